@@ -1,0 +1,46 @@
+import type { ChannelChain } from '../calibration/chain.js';
+import type { BenchKind } from './bench.js';
+
+export interface SimulatedInterface {
+  readonly kind: 'simulated';
+  /** Path of the twin file, already resolved. */
+  readonly twinPath: string;
+  readonly seed: number;
+}
+
+export interface AudioInterface {
+  readonly kind: 'audio';
+  readonly playDevice: string;
+  readonly captureDevice: string;
+  readonly bits: 24 | 32;
+  /** Whole number of interface channels to open; channel maps sit in the channel chains. */
+  readonly playChannels: number;
+  readonly captureChannels: number;
+}
+
+export interface CommandInterface {
+  readonly kind: 'command';
+  /** Program and arguments with the placeholders {stimulus} and {response}. Run without a shell. */
+  readonly argv: readonly string[];
+  readonly timeout_s: number;
+  /** True when the program drives real hardware. */
+  readonly energises: boolean;
+}
+
+/** A bench file, read and checked. */
+export interface BenchSetup {
+  readonly name: string;
+  readonly kind: BenchKind;
+  readonly interface: SimulatedInterface | AudioInterface | CommandInterface;
+  readonly rate_Hz: number;
+  readonly channels: readonly ChannelChain[];
+  /** Most voltage gain the tool assumes of a unit before it has measured it. */
+  readonly assumedGain_dB: number;
+  /** Most DC at a load before the run trips. */
+  readonly dcLimit_V: number;
+  /** What the bench reads with its own output looped to its own input; null when not stated. */
+  readonly floor_thdn_percent: number | null;
+  readonly path: string;
+  readonly text: string;
+  readonly sha256: string;
+}

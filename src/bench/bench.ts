@@ -1,0 +1,64 @@
+/** Samples as they came in: one array per bench channel, digital full scale = 1.0 peak. */
+export interface Block {
+  /** Frame of the source that the first sample of this block answers to (latency already taken out). */
+  readonly start: number;
+  readonly channels: readonly Float64Array[];
+}
+
+/**
+ * What a bench plays: any stretch of it can be asked for, and asking twice for the same frames
+ * that have been played before gives the same samples.
+ */
+export interface SignalSource {
+  /** Samples `start` to `start + frames - 1`, one array per bench channel; idle channels are zero. */
+  render(start: number, frames: number): readonly Float64Array[];
+  /**
+   * How many more frames the player expects to want without a change. A bench that works take by
+   * take sizes its take by this; a streaming bench ignores it.
+   */
+  readonly horizonFrames: number;
+}
+
+/** What the operator has set up for the points that follow. */
+export interface Setting {
+  /** Nominal load on every driven channel. */
+  readonly load_ohm: number;
+  /** Bench channels that carry the signal, from 1. */
+  readonly driven: readonly number[];
+}
+
+/** Where a bench stands in the world. */
+export type BenchKind = 'simulated' | 'audio' | 'command';
+
+/**
+ * Everything between the computer and the unit. A bench streams and owns the clock.
+ *
+ * Life: `open` once, then any number of `configure`, `play` and `idle` in turn, then `close`.
+ * All waiting goes through the bench, so that a simulated hour costs seconds.
+ */
+export interface Bench {
+  readonly kind: BenchKind;
+  /** True when the bench can put real power on real terminals, so that the operator must be asked first. */
+  readonly energises: boolean;
+  readonly rate_Hz: number;
+  /** Number of bench channels. */
+  readonly channels: number;
+
+  /** Takes hold of the interface. Plays nothing. Throws a BenchFault when it cannot. */
+  open(): Promise<void>;
+  /** Says what is connected now. Real benches were changed by hand before this call. */
+  configure(setting: Setting): Promise<void>;
+  /**
+   * Plays `source` from its frame 0 and yields captured blocks in order, without end, the first of
+   * them starting at frame 0. Consecutive blocks follow on without a gap in `start`; a bench that
+   * loses samples throws a BenchFault rather than closing the hole. Ending the iteration ramps the
+   * output to silence within 250 ms. Only one play at a time.
+   */
+  play(source: SignalSource): AsyncGenerator<Block, void, void>;
+  /** Lets `seconds` pass in silence on the bench's clock; ends early (without error) when `signal` aborts. */
+  idle(seconds: number, signal?: AbortSignal): Promise<void>;
+  /** The bench's clock in seconds. */
+  now_s(): number;
+  /** Silence, then lets go of everything. Safe to call twice, and after a fault. */
+  close(): Promise<void>;
+}

@@ -1,0 +1,22 @@
+/**
+ * Everything a reading can warn about: the one place where flags are listed and worded.
+ * Code elsewhere carries only the code.
+ */
+export const FLAGS = {
+  'harmonics-out-of-band':
+    'the third harmonic lies outside the measuring band, so distortion may be far higher than shown',
+  'no-harmonic-in-band': 'no harmonic lies inside the measuring band: there is no THD figure',
+  'not-settled': 'the output was still changing when the waiting time ran out',
+  'gap-in-capture': 'samples were lost or doubled during the capture',
+  'clipped-capture': 'the converter reached its rails: the reading is a lower bound for distortion',
+  'near-input-rail': 'the converter was within 1 dB of its rails',
+  'clock-mismatch':
+    'playback and capture clocks differ: the figures come from a sine fit, not from whole cycles',
+  'floor-limited':
+    'within 6 dB of what the bench reads with no unit connected: the true distortion may be lower',
+  'power-not-reached': 'the unit did not reach the asked power at this frequency',
+  uncalibrated: 'the bench file states no uncertainty for some part of the chain, so none is given here',
+  'no-tone': 'no test tone was found in this channel',
+} as const;
+
+export type FlagCode = keyof typeof FLAGS;

@@ -1,0 +1,151 @@
+import type { Band, Gap, Harmonic } from '../measure/analysis.js';
+import type { FlagCode } from '../measure/flags.js';
+
+export type Outcome = 'completed' | 'stopped' | 'tripped' | 'fault' | 'interrupted';
+
+/** One setting: a frequency, a level, a set of driven channels, a load. */
+export interface Point {
+  /** From 1, in the order played. */
+  readonly number: number;
+  readonly step: string;
+  readonly stepKind: 'climb' | 'sweep';
+  readonly nominal_Hz: number;
+  readonly frequency_Hz: number;
+  readonly driven: readonly number[];
+  readonly load_ohm: number;
+  /** Generator level of the loudest driven channel, dB below digital full scale (0 = full scale). */
+  readonly level_dB: number;
+  /** What was asked for, null while the unit's gain is not known yet. */
+  readonly asked_W: number | null;
+  /** Seconds on the bench's clock since the run began. */
+  readonly at_s: number;
+}
+
+/** What one channel gave at one point. */
+export interface Reading {
+  readonly point: number;
+  readonly step: string;
+  readonly channel: number;
+  readonly frequency_Hz: number;
+  readonly load_ohm: number;
+  readonly load_measured_ohm: number;
+  readonly power_W: number;
+  /** Expanded (k = 2); null when some part of the chain states none. */
+  readonly uncertainty_W: number | null;
+  readonly voltage_V: number;
+  readonly fundamental_V: number;
+  readonly noise_V: number;
+  readonly dc_V: number;
+  readonly peak_V: number;
+  readonly crest_factor: number;
+  readonly thd_percent: number | null;
+  readonly thdr_percent: number | null;
+  readonly thdn_percent: number;
+  readonly sinad_dB: number;
+  readonly harmonics: readonly Harmonic[];
+  readonly harmonics_in_band: number;
+  readonly band_Hz: Band;
+  /** Load volts divided by interface output volts, in dB. */
+  readonly gain_dB: number;
+  readonly method: 'coherent' | 'fitted';
+  readonly flags: readonly FlagCode[];
+  readonly gaps: readonly Gap[];
+  /** File name of the stored capture, relative to the captures folder; null when not kept. */
+  readonly capture: string | null;
+  /** Coarse spectrum for drawing, dB relative to the fundamental; null when not kept for this point. */
+  readonly spectrum: Spectrum | null;
+}
+
+/** A spectrum thinned for drawing: the highest level in each of a few hundred bands. */
+export interface Spectrum {
+  readonly frequency_Hz: readonly number[];
+  readonly level_dB: readonly number[];
+}
+
+interface ResultBase {
+  readonly step: string;
+  readonly channel: number;
+  readonly driven: readonly number[];
+  readonly load_ohm: number;
+}
+
+export interface PowerAtThdn extends ResultBase {
+  readonly kind: 'power-at-thdn';
+  readonly threshold_percent: number;
+  readonly frequency_Hz: number;
+  /** Null when the threshold was not crossed within the step's limits. */
+  readonly power_W: number | null;
+  readonly uncertainty_W: number | null;
+  /** Width of the final bracket in dB of power. */
+  readonly bracket_dB: number | null;
+  /** Why there is no figure, or what stands behind it; empty when there is nothing to add. */
+  readonly note: string;
+}
+
+export interface KneeResult extends ResultBase {
+  readonly kind: 'knee';
+  readonly frequency_Hz: number;
+  readonly power_W: number | null;
+  readonly plateau_percent: number | null;
+  readonly governed_by: 'noise' | 'harmonics' | null;
+  /** Decibels of power between 0.1 % and 1 %; null when either is missing. */
+  readonly hardness_dB: number | null;
+  readonly note: string;
+}
+
+/** The worst of a sweep: where the level or the distortion gave way. */
+export interface BandResult extends ResultBase {
+  readonly kind: 'band';
+  readonly low_Hz: number;
+  readonly high_Hz: number;
+  readonly least_power_W: number;
+  readonly least_power_Hz: number;
+  readonly most_thdn_percent: number;
+  readonly most_thdn_Hz: number;
+  readonly flags: readonly FlagCode[];
+}
+
+export type Result = PowerAtThdn | KneeResult | BandResult;
+
+/** Anything worth telling about the course of a run, in the order it happened. */
+export interface RunEventRecord {
+  readonly at_s: number;
+  readonly kind: string;
+  readonly text: string;
+}
+
+/** A whole run as the database holds it: what `show --json` prints and what a report is made of. */
+export interface RunRecord {
+  readonly run: number;
+  readonly outcome: Outcome | 'running';
+  readonly reason: string;
+  readonly started: string;
+  readonly ended: string | null;
+  readonly version: string;
+  readonly unit: { readonly label: string };
+  readonly bench: {
+    readonly name: string;
+    readonly kind: string;
+    readonly rate_Hz: number;
+    readonly text: string;
+    readonly sha256: string;
+  };
+  readonly sequence: { readonly name: string; readonly text: string; readonly sha256: string };
+  readonly calibration: readonly {
+    readonly id: string;
+    readonly kind: string;
+    readonly text: string;
+    readonly sha256: string;
+  }[];
+  readonly checklist: readonly {
+    readonly item: string;
+    readonly answer: string;
+    readonly by: string;
+    readonly at: string;
+  }[];
+  readonly points: readonly Point[];
+  readonly readings: readonly Reading[];
+  readonly results: readonly Result[];
+  readonly events: readonly RunEventRecord[];
+  readonly verdicts: readonly never[];
+}

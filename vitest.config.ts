@@ -1,0 +1,26 @@
+import { defineConfig } from 'vitest/config';
+
+/**
+ * Four groups of tests, told apart by what they need:
+ * core (Node and npm only, `npm test`), peers (scipy, sox, ngspice), audio (a private
+ * PulseAudio), browser (Chromium). `.ci/run` installs what is needed and runs all four.
+ */
+const needsMore = ['test/peers/**', 'test/audio/**', 'test/browser/**'];
+
+export default defineConfig({
+  test: {
+    projects: [
+      { test: { name: 'core', include: ['test/**/*.test.ts'], exclude: needsMore, testTimeout: 30_000 } },
+      { test: { name: 'peers', include: ['test/peers/**/*.test.ts'], testTimeout: 120_000 } },
+      {
+        test: {
+          name: 'audio',
+          include: ['test/audio/**/*.test.ts'],
+          testTimeout: 180_000,
+          fileParallelism: false,
+        },
+      },
+      { test: { name: 'browser', include: ['test/browser/**/*.test.ts'], testTimeout: 120_000 } },
+    ],
+  },
+});
