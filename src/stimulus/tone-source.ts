@@ -48,8 +48,6 @@ export function withChange(schedule: readonly ToneChange[], change: ToneChange):
   if (last && last.tone !== change.tone) {
     const sounding = last.peaks.some((_, channel) => levelAt(schedule, channel, change.at) !== 0);
     if (sounding) throw new ScheduleError('the frequency may change only in silence');
-    // Nothing before the silence matters any more: the schedule stays as short as one tone needs.
-    return [change];
   }
   return [...schedule, change];
 }

@@ -74,9 +74,12 @@ describe('withChange', () => {
     expect(() => withChange(schedule, { ...change(1_000, [0.5]), tone: other })).toThrow(ScheduleError);
   });
 
-  it('lets the frequency change in silence and forgets what came before', () => {
+  it('lets the frequency change in silence, and plays the fall of the old tone to its end', () => {
     const silent = withChange(withChange([], change(0, [0.5])), change(1_000, [0]));
-    expect(withChange(silent, { ...change(2_000, [0.5]), tone: other })).toHaveLength(1);
+    const schedule = withChange(silent, { ...change(1_480, [0.5]), tone: other });
+    const old = renderTone(silent, 1, 0, 1_480)[0];
+    expect(renderTone(schedule, 1, 0, 1_480)[0]).toEqual(old);
+    expect(renderTone(schedule, 1, 1_480, 4_000)[0]!.some((sample) => Math.abs(sample) > 0.49)).toBe(true);
   });
 
   it('refuses a change that lies before the last one', () => {

@@ -1,0 +1,93 @@
+import type { Bench, Block, SignalSource } from '../bench/bench.js';
+import type { CoherentTone } from '../stimulus/coherent-tone.js';
+import { renderTone, type ToneChange, withChange } from '../stimulus/tone-source.js';
+
+/** Raised-cosine time of every change of level. */
+const RAMP_s = 0.02;
+/** Time after a ramp before a look is worth taking: filters and couplings that follow the ramp. */
+const AFTER_RAMP_s = 0.03;
+
+/** What plays at a block: digital peaks by bench channel, and whether a ramp is still under way. */
+export interface Playing {
+  readonly tone: CoherentTone | null;
+  readonly peaks: readonly number[];
+  readonly steady: boolean;
+}
+
+/** Looks at every block as it arrives; throws to end the run at once. */
+export type Watch = (block: Block, playing: Playing) => void;
+
+/**
+ * Plays tones on a bench as the runner asks for them: keeps the schedule of level changes, knows how far
+ * the bench has been fed, and shows every block to the watch before anybody else sees it.
+ */
+export class TonePlayer implements SignalSource {
+  private schedule: readonly ToneChange[] = [];
+  private rendered = 0;
+  private stream: AsyncGenerator<Block, void, void> | null = null;
+
+  constructor(
+    private readonly bench: Bench,
+    private readonly watch: Watch,
+  ) {}
+
+  get horizonFrames(): number {
+    const tone = this.schedule.at(-1)?.tone;
+    return tone ? 2 * tone.frames + this.framesOf(RAMP_s + AFTER_RAMP_s) : this.framesOf(0.1);
+  }
+
+  render(start: number, frames: number): readonly Float64Array[] {
+    this.rendered = Math.max(this.rendered, start + frames);
+    return renderTone(this.schedule, this.bench.channels, start, frames);
+  }
+
+  /**
+   * Moves every channel to its new peak, through silence when the frequency changes.
+   *
+   * @returns the first source frame at which the new level stands
+   */
+  set(tone: CoherentTone, peaks: readonly number[]): number {
+    const rampFrames = this.framesOf(RAMP_s);
+    const last = this.schedule.at(-1);
+    let at = Math.max(this.rendered, last?.at ?? 0);
+    if (last && last.tone !== tone) {
+      if (last.peaks.some((peak) => peak !== 0)) {
+        const silence = last.peaks.map(() => 0);
+        this.schedule = withChange(this.schedule, { at, tone: last.tone, peaks: silence, rampFrames });
+      }
+      at = Math.max(this.rendered, this.schedule.at(-1)!.at + rampFrames);
+    }
+    this.schedule = withChange(this.schedule, { at, tone, peaks, rampFrames });
+    return at + rampFrames + this.framesOf(AFTER_RAMP_s);
+  }
+
+  /** Waits for the next block that came in. The first call starts the bench. */
+  async next(): Promise<Block> {
+    this.stream ??= this.bench.play(this);
+    const { value } = await this.stream.next();
+    if (!value) throw new Error('a bench ended its stream of blocks although it may not');
+    this.watch(value, this.playingAt(value));
+    return value;
+  }
+
+  /** Ramps to silence and lets go of the stream; the next tone starts a new one. */
+  async stop(): Promise<void> {
+    const stream = this.stream;
+    this.stream = null;
+    this.schedule = [];
+    this.rendered = 0;
+    await stream?.return();
+  }
+
+  private playingAt(block: Block): Playing {
+    const end = block.start + block.channels[0]!.length;
+    const change = this.schedule.findLast((candidate) => candidate.at < end);
+    if (!change) return { tone: null, peaks: [], steady: false };
+    const stands = change.at + change.rampFrames + this.framesOf(AFTER_RAMP_s) <= block.start;
+    return { tone: change.tone, peaks: change.peaks, steady: stands };
+  }
+
+  private framesOf(seconds: number): number {
+    return Math.ceil(seconds * this.bench.rate_Hz);
+  }
+}
