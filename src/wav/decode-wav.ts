@@ -1,0 +1,97 @@
+import { findChunks, type SampleChunk } from './wav-chunks.js';
+import { NoWavSamples, TruncatedWav } from './wav-errors.js';
+import { readFormat, type WavFormat } from './wav-format.js';
+
+/** A WAV file as numbers. */
+export interface Wav {
+  readonly rate_Hz: number;
+  /** One array per channel, all of one length; full scale = 1.0 peak. */
+  readonly channels: readonly Float64Array[];
+  /** Significant bits of a stored sample. */
+  readonly bits: number;
+  readonly format: 'int' | 'float';
+  /**
+   * True when the writer left the length open, as programs do that write to a pipe: the samples are then
+   * all that the file holds, and nothing tells whether the end is missing.
+   */
+  readonly openEnded: boolean;
+}
+
+/**
+ * Reads a WAV file: integers of 8 (unsigned) to 32 bits, 32- and 64-bit float, plain or extensible
+ * header, RIFF or RF64 (EBU Tech 3306), 1 to 64 channels. Unknown chunks are passed over.
+ *
+ * An integer of b bits is divided by 2^(b-1), so that -2^(b-1) is -1. Floats come through as they are,
+ * including values beyond 1 and values that are not finite.
+ *
+ * @param bytes the whole file
+ * @param file its name, for messages
+ * @throws EmptyWavFile, NotWav, NoWavSamples, TruncatedWav, UnsupportedWavCoding, BadWavHeader; nothing else
+ */
+export function decodeWav(bytes: Uint8Array, file?: string): Wav {
+  const where = file === undefined ? {} : { where: file };
+  const { formatBody, samples } = findChunks(bytes, where);
+  const format = readFormat(formatBody, where);
+  const frames = wholeFrames(samples, format, where);
+  const read = reader(format);
+  const frameBytes = format.channels * format.sampleBytes;
+  const channels = Array.from({ length: format.channels }, (_, channel) => {
+    const out = new Float64Array(frames);
+    let at = channel * format.sampleBytes;
+    for (let i = 0; i < frames; i += 1, at += frameBytes) out[i] = read(samples.body, at);
+    return out;
+  });
+  const { rate_Hz, bits, coding } = format;
+  return { rate_Hz, channels, bits, format: coding, openEnded: samples.openEnded };
+}
+
+function wholeFrames(samples: SampleChunk, format: WavFormat, where: { where?: string }): number {
+  const present = samples.body.byteLength;
+  const frameBytes = format.channels * format.sampleBytes;
+  const frames = Math.floor(present / frameBytes);
+  const left = present - frames * frameBytes;
+  // Chunks are padded to an even length; where the length was left open the pad byte cannot be told apart.
+  const padded = samples.openEnded && left === 1 && (frames * frameBytes) % 2 === 1;
+  if (present < samples.promised || (left > 0 && !padded)) {
+    throw new TruncatedWav({
+      ...where,
+      what: truncation(samples, frameBytes),
+      mend: 'Copy or record the file again',
+    });
+  }
+  if (frames === 0) {
+    throw new NoWavSamples({
+      ...where,
+      what: 'the file holds a header but no samples',
+      mend: 'Record it again',
+    });
+  }
+  return frames;
+}
+
+function truncation({ body, promised }: SampleChunk, frameBytes: number): string {
+  return body.byteLength < promised
+    ? `the file is cut short: its header promises ${promised} bytes of samples, ${body.byteLength} are there`
+    : `the file is cut short: its ${body.byteLength} bytes of samples end inside a frame of ${frameBytes} bytes`;
+}
+
+type SampleReader = (view: DataView, at: number) => number;
+
+/** How to read one sample; integers sit at the upper end of their bytes, so the bytes set the scale. */
+function reader({ coding, sampleBytes }: WavFormat): SampleReader {
+  if (coding === 'float') {
+    return sampleBytes === 4
+      ? (view, at) => view.getFloat32(at, true)
+      : (view, at) => view.getFloat64(at, true);
+  }
+  switch (sampleBytes) {
+    case 1:
+      return (view, at) => (view.getUint8(at) - 128) / 2 ** 7;
+    case 2:
+      return (view, at) => view.getInt16(at, true) / 2 ** 15;
+    case 3:
+      return (view, at) => (view.getUint8(at) + view.getInt16(at + 1, true) * 256) / 2 ** 23;
+    default:
+      return (view, at) => view.getInt32(at, true) / 2 ** 31;
+  }
+}
