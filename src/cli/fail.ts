@@ -1,0 +1,33 @@
+import { EXIT, OhmestError } from '../errors/ohmest-error.js';
+import type { Terminal } from './terminal.js';
+
+/**
+ * Says what went wrong, on stderr in words and, when asked for JSON, on stdout as one document. Errors of
+ * our own say what, where and how to mend; anything else is a fault of the program and says so with its stack.
+ *
+ * @returns the exit status
+ */
+export function reportFailure(error: unknown, terminal: Terminal, json: boolean): number {
+  if (!(error instanceof OhmestError)) {
+    const text = error instanceof Error ? (error.stack ?? error.message) : String(error);
+    terminal.err(`ohmest failed, and the fault is its own. Please report this:\n${text}`);
+    if (json) terminal.out(JSON.stringify({ error: { code: 'INTERNAL', what: text.split('\n')[0] } }));
+    return 1;
+  }
+  const { what, where, mend } = error.explanation;
+  terminal.err(`ohmest: ${error.message}`);
+  if (json) terminal.out(JSON.stringify({ error: { code: error.code, what, where: where ?? null, mend: mend ?? null } }));
+  return error.exitStatus;
+}
+
+/** Exit status for the way a run ended. */
+export function statusOf(outcome: 'completed' | 'stopped' | 'tripped' | 'fault' | 'interrupted'): number {
+  const statuses = {
+    completed: EXIT.done,
+    stopped: EXIT.tripped,
+    tripped: EXIT.tripped,
+    fault: EXIT.benchFault,
+    interrupted: EXIT.interrupted,
+  } as const;
+  return statuses[outcome];
+}

@@ -1,0 +1,22 @@
+import picocolors from 'picocolors';
+
+/** Where a command writes, and what it may assume of the far end. Results go to `out`, all talk to `err`. */
+export interface Terminal {
+  out(text: string): void;
+  err(text: string): void;
+  /** True when `err` is a terminal that can redraw a line. */
+  readonly live: boolean;
+  readonly width: number;
+  readonly colour: boolean;
+}
+
+/** The terminal of this process. Colour is off under NO_COLOR (no-color.org) and when not on a terminal. */
+export function processTerminal(): Terminal {
+  return {
+    out: (text) => void process.stdout.write(`${text}\n`),
+    err: (text) => void process.stderr.write(`${text}\n`),
+    live: process.stderr.isTTY === true && process.env['TERM'] !== 'dumb' && !process.env['NO_COLOR'],
+    width: process.stdout.columns ?? 80,
+    colour: picocolors.isColorSupported && process.stdout.isTTY === true && !process.env['NO_COLOR'],
+  };
+}

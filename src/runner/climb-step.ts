@@ -1,0 +1,141 @@
+import { lastCrossing } from '../measure/crossing.js';
+import { kneeOf } from '../measure/knee.js';
+import type { PowerAtThdn, Reading, Result } from '../record/run-record.js';
+import type { ClimbStep } from '../sequence/plan.js';
+import { type ClimbEnd, type ClimbLimits, type ClimbSample, nextClimbMove } from './climb-search.js';
+import { commonOutput, type DrivenChannel, fullScaleOutput, mostPowerAsked } from './drive.js';
+import { measurePoint } from './measure-point.js';
+import { probeGain } from './probe-gain.js';
+import { restIfHot } from './rest.js';
+import type { ClimbFinding, StepStage } from './walk.js';
+
+const dBW = (power_W: number) => 10 * Math.log10(power_W);
+const fromdBW = (level_dBW: number) => 10 ** (level_dBW / 10);
+
+/** Raises the level until the stop rule, refines every crossing, and hands over what was found. */
+export async function playClimb(stage: StepStage, step: ClimbStep): Promise<void> {
+  const channels = await probeGain(stage, step.tone, step.from_W);
+  for (const { chain, gain } of channels) {
+    await stage.walk.note(
+      'gain',
+      `channel ${chain.channel}: gain ${(20 * Math.log10(gain)).toFixed(2)} dB at low level`,
+    );
+  }
+  const limits = limitsOf(step, channels);
+  const readings: Reading[] = [];
+  const samples: ClimbSample[] = [];
+  for (;;) {
+    const move = nextClimbMove(samples, limits);
+    if (move.kind === 'done') {
+      await conclude(stage, step, readings, whyNoHigher(move.end, limits, step));
+      return;
+    }
+    const taken = await climbTo(stage, step, channels, move.asked_dBW);
+    readings.push(...taken);
+    samples.push({ asked_dBW: move.asked_dBW, readings: taken });
+    stage.walk.progress.advance(shareDone(samples, limits));
+  }
+}
+
+function limitsOf(step: ClimbStep, channels: readonly DrivenChannel[]): ClimbLimits {
+  const playable_W = mostPowerAsked(channels, fullScaleOutput(channels));
+  return {
+    from_dBW: dBW(step.from_W),
+    most_dBW: dBW(Math.min(step.most_W, playable_W)),
+    marks_percent: step.marks_percent,
+    stop_percent: step.stop_percent,
+  };
+}
+
+async function climbTo(
+  stage: StepStage,
+  step: ClimbStep,
+  channels: readonly DrivenChannel[],
+  asked_dBW: number,
+): Promise<readonly Reading[]> {
+  const asked_W = fromdBW(asked_dBW);
+  await restIfHot(stage, asked_W, step.tone);
+  const output_V = commonOutput(channels, asked_W);
+  const measured = await measurePoint(stage, {
+    tone: step.tone,
+    outputs_V: channels.map(() => output_V),
+    asked_W,
+  });
+  await stage.walk.keep(measured);
+  return measured.readings;
+}
+
+/** The rise is three quarters of a climb, the refinement the rest. */
+function shareDone(samples: readonly ClimbSample[], limits: ClimbLimits): number {
+  const levels = samples.map((sample) => sample.asked_dBW);
+  const top = Math.max(...levels);
+  const rising = levels.at(-1) === top;
+  const rise = (top - limits.from_dBW) / Math.max(limits.most_dBW - limits.from_dBW, 1);
+  return rising ? 0.75 * Math.min(1, rise) : 0.8;
+}
+
+function whyNoHigher(end: ClimbEnd, limits: ClimbLimits, step: ClimbStep): string {
+  const top = `${fromdBW(limits.most_dBW).toPrecision(4)} W`;
+  if (end === 'far-over') return 'the climb ended because another channel was far into clipping';
+  if (end === 'stop-rule') return '';
+  return limits.most_dBW < dBW(step.most_W) - 0.01
+    ? `the climb ended at ${top}, where the interface output reaches full scale`
+    : `the climb ended at ${top}, the most this step may ask for`;
+}
+
+async function conclude(
+  stage: StepStage,
+  step: ClimbStep,
+  readings: readonly Reading[],
+  end: string,
+): Promise<void> {
+  const findings: ClimbFinding[] = [];
+  for (const channel of step.driven) {
+    const own = readings.filter((reading) => reading.channel === channel);
+    const results = resultsFor(step, channel, own, end);
+    for (const result of results) await stage.walk.emit({ kind: 'result', result });
+    const powers = results
+      .filter((result): result is PowerAtThdn => result.kind === 'power-at-thdn')
+      .map(({ threshold_percent, power_W }) => ({ percent: threshold_percent, power_W }));
+    findings.push({ channel, powers });
+  }
+  stage.walk.findings.set(step.id, findings);
+  if (end !== '') await stage.walk.note('climb', end);
+}
+
+function resultsFor(step: ClimbStep, channel: number, own: readonly Reading[], end: string): Result[] {
+  const base = {
+    step: step.id,
+    channel,
+    driven: step.driven,
+    load_ohm: step.load_ohm,
+    frequency_Hz: step.tone.frequency_Hz,
+  };
+  const curve = own.map(({ power_W, thdn_percent, noise_V, voltage_V }) => ({
+    power_W,
+    thdn_percent,
+    noise_percent: (100 * noise_V) / voltage_V,
+  }));
+  const crossings = step.marks_percent.map((threshold_percent): PowerAtThdn => {
+    const found = lastCrossing(curve, threshold_percent);
+    const relative = own.find((reading) => reading.uncertainty_W !== null);
+    const share = relative ? relative.uncertainty_W! / relative.power_W : null;
+    return {
+      kind: 'power-at-thdn',
+      ...base,
+      threshold_percent,
+      power_W: found?.power_W ?? null,
+      uncertainty_W: found && share !== null ? found.power_W * share : null,
+      bracket_dB: found?.bracket_dB ?? null,
+      note: found ? '' : notCrossed(own, threshold_percent, end),
+    };
+  });
+  return [...crossings, { kind: 'knee', ...base, ...kneeOf(curve) }];
+}
+
+function notCrossed(own: readonly Reading[], threshold_percent: number, end: string): string {
+  const below = own.some((reading) => reading.thdn_percent < threshold_percent);
+  return below
+    ? end || `THD+N did not reach ${threshold_percent} %`
+    : `THD+N was never below ${threshold_percent} %`;
+}

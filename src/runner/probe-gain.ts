@@ -1,0 +1,61 @@
+import { BenchFault } from '../errors/ohmest-error.js';
+import type { CoherentTone } from '../stimulus/coherent-tone.js';
+import type { DrivenChannel } from './drive.js';
+import { measurePoint } from './measure-point.js';
+import type { StepStage } from './walk.js';
+
+/** A driven channel stayed silent at its tap. */
+export class NothingAtTap extends BenchFault {
+  readonly code = 'NOTHING_AT_TAP';
+}
+
+const STEP_UP = 10 ** (10 / 20);
+/** A tone this far out of its noise gives its level to a few parts in a thousand. */
+const CLEAR_THDN_PERCENT = 20;
+
+/**
+ * Finds the gain of every driven channel with a tone so weak that a unit of the highest gain the bench
+ * file allows for would give no more than `power_W`. While the tap shows nothing but noise the tone is
+ * raised in steps of 10 dB: what the tap shows bounds what is at the load.
+ *
+ * @throws NothingAtTap when a channel is still silent at the interface's full output
+ */
+export async function probeGain(
+  stage: StepStage,
+  tone: CoherentTone,
+  power_W: number,
+): Promise<DrivenChannel[]> {
+  const { walk, step } = stage;
+  const { setup } = walk.request;
+  const parts = step.driven.map((channel) => ({
+    chain: walk.chain(channel),
+    load: walk.load(channel, step.load_ohm),
+  }));
+  const fullScale_V = Math.min(...parts.map(({ chain }) => chain.outputFullScale_Vpk / Math.SQRT2));
+  const assumedGain = 10 ** (setup.assumedGain_dB / 20);
+  const safest_V = Math.min(...parts.map(({ load }) => Math.sqrt(power_W * load.measured_ohm) / assumedGain));
+  for (
+    let output_V = Math.min(safest_V, fullScale_V);
+    ;
+    output_V = Math.min(output_V * STEP_UP, fullScale_V)
+  ) {
+    const outputs_V = parts.map(() => output_V);
+    const { readings } = await measurePoint(stage, { tone, outputs_V, asked_W: null });
+    const loudest_W = Math.max(...readings.map((reading) => reading.power_W));
+    // A unit with a crossover fault never gives a clean tone at low level: then a tone at all must do.
+    const most_percent = loudest_W > power_W / 10 ? Number.POSITIVE_INFINITY : CLEAR_THDN_PERCENT;
+    const unclear = readings.find(
+      ({ flags, thdn_percent }) => flags.includes('no-tone') || thdn_percent > most_percent,
+    );
+    if (!unclear) return parts.map((part, i) => ({ ...part, gain: readings[i]!.fundamental_V / output_V }));
+    if (output_V >= fullScale_V || loudest_W > power_W) throw silent(unclear.channel, output_V);
+  }
+}
+
+function silent(channel: number, output_V: number): NothingAtTap {
+  return new NothingAtTap({
+    what: `nothing but noise at the tap with ${output_V.toPrecision(3)} V at the interface output`,
+    where: `channel ${channel}`,
+    mend: 'Check that the unit is on and not muted, that its input and this output are connected, and that the tap leads to the right input',
+  });
+}

@@ -1,0 +1,100 @@
+import { BenchFault } from '../errors/ohmest-error.js';
+import type { Outcome } from '../record/run-record.js';
+import { changePrompt } from '../safety/change-prompt.js';
+import { tripLimits } from '../safety/trip-limits.js';
+import { TripWatch } from '../safety/trip-watch.js';
+import type { PlanStep } from '../sequence/plan.js';
+import { playClimb } from './climb-step.js';
+import { PlanProgress } from './plan-progress.js';
+import { restFor } from './rest.js';
+import { RunEnd, throwIfInterrupted } from './run-end.js';
+import { playSweep } from './sweep-step.js';
+import { TonePlayer } from './tone-player.js';
+import { type EnergisedStep, type RunRequest, type StepStage, Walk } from './walk.js';
+
+/** How a run ended. */
+export interface RunEnding {
+  readonly outcome: Outcome;
+  readonly reason: string;
+}
+
+/**
+ * Walks a plan on a bench from its first step to its last, and tells the listener everything on the way.
+ * Whatever happens, the output is ramped to silence and the bench let go; how the run ended is the last
+ * event and the return value. A fault of the bench ends the run as `fault`; only a fault of the program
+ * or of the listener is thrown, after the output has been silenced.
+ */
+export async function runPlan(request: RunRequest): Promise<RunEnding> {
+  const walk = new Walk(request, new PlanProgress(request.plan));
+  const ending = await walkSteps(walk);
+  await walk.emit({ kind: 'finished', ...ending, at_s: walk.at_s() });
+  return ending;
+}
+
+async function walkSteps(walk: Walk): Promise<RunEnding> {
+  const { plan, bench, signal } = walk.request;
+  try {
+    await bench.open();
+    let setUp: EnergisedStep | null = null;
+    for (const step of plan.steps) {
+      throwIfInterrupted(signal);
+      walk.progress.begin(step);
+      await walk.emit({ kind: 'step-started', step, at_s: walk.at_s() });
+      await playStep(walk, step, setUp);
+      if (step.kind === 'climb' || step.kind === 'sweep') setUp = step;
+    }
+    return { outcome: 'completed', reason: 'every step of the sequence was walked' };
+  } catch (error) {
+    if (error instanceof RunEnd) return { outcome: error.outcome, reason: error.reason };
+    if (error instanceof BenchFault) return { outcome: 'fault', reason: error.message };
+    throw error;
+  } finally {
+    await bench.close();
+  }
+}
+
+async function playStep(walk: Walk, step: PlanStep, setUp: EnergisedStep | null): Promise<void> {
+  if (step.kind === 'ask') {
+    await confirm(walk, step.text);
+  } else if (step.kind === 'rest') {
+    await restFor(walk, step.seconds, async (share) => walk.progress.advance(share));
+  } else {
+    await setUpFor(walk, step, setUp);
+    await playEnergised(walk, step);
+  }
+}
+
+/** Has the operator change what must be changed, and tells the bench. */
+async function setUpFor(walk: Walk, step: EnergisedStep, before: EnergisedStep | null): Promise<void> {
+  const prompt = changePrompt(step, before);
+  if (prompt !== null) await confirm(walk, prompt);
+  await walk.request.bench.configure({ load_ohm: step.load_ohm, driven: step.driven });
+}
+
+async function confirm(walk: Walk, text: string): Promise<void> {
+  const { bench, ask } = walk.request;
+  if (!bench.energises) {
+    await walk.note('ask', `${text} (nothing to do on this bench)`);
+    return;
+  }
+  const agreed = await ask(text);
+  await walk.note('ask', `${text}: ${agreed ? 'confirmed' : 'refused'}`);
+  if (!agreed) throw new RunEnd('stopped', `the operator did not confirm: ${text}`);
+}
+
+/** Plays a step under a watch of its own; the output is silent when this returns or throws. */
+async function playEnergised(walk: Walk, step: EnergisedStep): Promise<void> {
+  const { setup, bench } = walk.request;
+  const watch = new TripWatch(tripLimits(step, setup), setup, step);
+  const player = new TonePlayer(bench, (block, playing) => {
+    const trip = watch.look(block, playing);
+    if (trip) throw new RunEnd('tripped', trip.text);
+  });
+  const stage: StepStage = { walk, step, player, expect: (voltages_V) => watch.expect(voltages_V) };
+  try {
+    if (step.kind === 'climb') await playClimb(stage, step);
+    else await playSweep(stage, step);
+  } finally {
+    await player.stop();
+  }
+}
