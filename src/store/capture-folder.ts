@@ -1,0 +1,100 @@
+import { createHash } from 'node:crypto';
+import {
+  closeSync,
+  fsyncSync,
+  mkdirSync,
+  openSync,
+  readFileSync,
+  renameSync,
+  rmSync,
+  writeSync,
+} from 'node:fs';
+import { join } from 'node:path';
+import { CaptureDamaged, CaptureMissing } from './store-errors.js';
+
+/** What the database keeps of a capture: enough to find it and to know it again. */
+export interface StoredCapture {
+  /** Name within the folder. */
+  readonly file: string;
+  readonly sha256: string;
+}
+
+const sha256 = (bytes: Uint8Array): string => createHash('sha256').update(bytes).digest('hex');
+
+/** The folder `<database>.captures`, with one WAV file per point whose samples are kept. */
+export class CaptureFolder {
+  readonly path: string;
+
+  constructor(database: string) {
+    this.path = `${database}.captures`;
+  }
+
+  /** Makes the folder if it is missing. Throws the file system's error when that fails. */
+  prepare(): void {
+    mkdirSync(this.path, { recursive: true });
+  }
+
+  /**
+   * Writes one file. It has its final name only once all of it is on the disk. Throws the file system's
+   * error when that fails, and leaves nothing behind.
+   */
+  write(run: number, point: number, bytes: Uint8Array): StoredCapture {
+    this.prepare();
+    const hash = sha256(bytes);
+    // Part of the hash is in the name, so that no file of an earlier database is ever overwritten.
+    const file = `run-${run}-point-${String(point).padStart(4, '0')}-${hash.slice(0, 8)}.wav`;
+    const unfinished = join(this.path, `${file}.part`);
+    try {
+      writeThrough(unfinished, bytes);
+      renameSync(unfinished, join(this.path, file));
+      syncFolder(this.path);
+    } catch (error) {
+      rmSync(unfinished, { force: true });
+      throw error;
+    }
+    return { file, sha256: hash };
+  }
+
+  /** The bytes as they were written; throws CaptureMissing or CaptureDamaged otherwise. */
+  read({ file, sha256: expected }: StoredCapture): Uint8Array {
+    // The name comes out of a database that may come from a stranger: it must not lead out of the folder.
+    if (!/^[\w-]+\.wav$/.test(file))
+      throw new CaptureMissing(this.path, 'a capture has a name that no capture can have');
+    const path = join(this.path, file);
+    const bytes = readIfThere(path);
+    if (bytes === null)
+      throw new CaptureMissing(path, 'the capture is not there: it was moved or deleted after the run');
+    if (sha256(bytes) !== expected) throw new CaptureDamaged(path);
+    return bytes;
+  }
+}
+
+function writeThrough(path: string, bytes: Uint8Array): void {
+  const descriptor = openSync(path, 'w');
+  try {
+    for (let done = 0; done < bytes.length; ) done += writeSync(descriptor, bytes, done);
+    fsyncSync(descriptor);
+  } finally {
+    closeSync(descriptor);
+  }
+}
+
+/** Makes a rename last through a power cut. Windows cannot open folders and does not need it. */
+function syncFolder(path: string): void {
+  if (process.platform === 'win32') return;
+  const descriptor = openSync(path, 'r');
+  try {
+    fsyncSync(descriptor);
+  } finally {
+    closeSync(descriptor);
+  }
+}
+
+function readIfThere(path: string): Uint8Array | null {
+  try {
+    return readFileSync(path);
+  } catch (error) {
+    if ((error as NodeJS.ErrnoException).code === 'ENOENT') return null;
+    throw error;
+  }
+}

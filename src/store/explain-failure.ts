@@ -1,0 +1,56 @@
+import { OhmestError } from '../errors/ohmest-error.js';
+import { StoreCorrupt, StoreLocked, StoreNoRoom, StoreReadOnly, StoreUnreachable } from './store-errors.js';
+import { StoreFull, StoreHeld, StoreWriteFailed } from './store-faults.js';
+
+/** Where a failure happened: enough to word it. */
+export interface Place {
+  readonly file: string;
+  /** How long a statement waits for another program's lock. */
+  readonly wait_ms: number;
+}
+
+const causeOf = (error: unknown): { code: string; message: string } => {
+  const { code, message } = error as { code?: unknown; message?: unknown };
+  return { code: typeof code === 'string' ? code : '', message: String(message) };
+};
+
+/**
+ * Words what SQLite or the file system threw while nothing is being played. Returns the InputError to
+ * throw; errors of our own and errors that are not about the file come back unchanged.
+ */
+export function inputErrorFrom(error: unknown, { file, wait_ms }: Place): unknown {
+  if (error instanceof OhmestError) return error;
+  const options = { cause: error };
+  // Text in the file that no longer parses: SQLite has no sums over the content of a page.
+  if (error instanceof SyntaxError) return new StoreCorrupt(file, 'a stored list does not parse', options);
+  const { code, message } = causeOf(error);
+  if (/^SQLITE_(BUSY|LOCKED)/.test(code)) return new StoreLocked(file, wait_ms, options);
+  if (/^SQLITE_(CORRUPT|NOTADB)/.test(code)) return new StoreCorrupt(file, message, options);
+  if (/^SQLITE_READONLY_DIRECTORY/.test(code)) return new StoreReadOnly(file, 'its folder', options);
+  if (/^SQLITE_READONLY/.test(code)) return new StoreReadOnly(file, 'the database', options);
+  if (/^(SQLITE_FULL|ENOSPC|EDQUOT)/.test(code)) return new StoreNoRoom(file, message, options);
+  if (/^(SQLITE_(CANTOPEN|IOERR|PERM|AUTH|NOLFS|TOOBIG|PROTOCOL)|E[A-Z]+$|ERR_)/.test(code))
+    return new StoreUnreachable(file, message, options);
+  return error;
+}
+
+/** Words what was thrown while a run was being recorded. Returns the StoreFault to throw. */
+export function faultFrom(error: unknown, { file, wait_ms }: Place): unknown {
+  if (error instanceof OhmestError) return error;
+  const options = { cause: error };
+  const { code, message } = causeOf(error);
+  if (/^(SQLITE_FULL|ENOSPC|EDQUOT)/.test(code)) return new StoreFull(file, options);
+  if (/^SQLITE_(BUSY|LOCKED)/.test(code)) return new StoreHeld(file, wait_ms, options);
+  // A broken constraint is a mistake in the program, not in the disk: leave it as it is.
+  if (/^SQLITE_(CONSTRAINT|ERROR|MISMATCH|RANGE)/.test(code) || code === '') return error;
+  return new StoreWriteFailed(file, message, options);
+}
+
+/** Runs `work` and throws what it throws in words (see `inputErrorFrom`). */
+export function explained<T>(place: Place, work: () => T): T {
+  try {
+    return work();
+  } catch (error) {
+    throw inputErrorFrom(error, place);
+  }
+}

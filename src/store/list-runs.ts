@@ -1,0 +1,46 @@
+import type { Database } from 'better-sqlite3';
+import type { Outcome } from '../record/run-record.js';
+
+/** One line of a list of runs. */
+export interface RunSummary {
+  readonly run: number;
+  readonly outcome: Outcome | 'running';
+  readonly reason: string;
+  readonly started: string;
+  readonly ended: string | null;
+  readonly version: string;
+  readonly unit: string;
+  readonly bench: string;
+  readonly bench_kind: string;
+  readonly sequence: string;
+  readonly sequence_sha256: string;
+  /** Number of the last point played; 0 when there is none. */
+  readonly points: number;
+}
+
+// Points are numbered from 1 without holes, so the greatest number counts them without reading them.
+const SUMMARIES = `
+  SELECT runs.id AS run, outcome, reason, started, ended, version, units.label AS unit, benches.name AS bench,
+    benches.kind AS bench_kind, sequences.name AS sequence, sequences.sha256 AS sequence_sha256,
+    coalesce((SELECT max(number) FROM points WHERE points.run = runs.id), 0) AS points
+  FROM runs
+  JOIN units ON units.id = runs.unit
+  JOIN benches ON benches.id = runs.bench
+  JOIN sequences ON sequences.id = runs.sequence
+  WHERE (@run IS NULL OR runs.id = @run) AND (@unit IS NULL OR units.label = @unit)
+  ORDER BY runs.id DESC
+  LIMIT @limit`;
+
+export interface RunFilter {
+  readonly run?: number;
+  /** Only runs of the unit with exactly this label. */
+  readonly unit?: string;
+  /** At most so many, the newest. */
+  readonly limit?: number;
+}
+
+/** Runs as their rows say, newest first. */
+export function listRuns(db: Database, { run, unit, limit }: RunFilter): RunSummary[] {
+  const values = { run: run ?? null, unit: unit ?? null, limit: limit ?? -1 };
+  return db.prepare<[object], RunSummary>(SUMMARIES).all(values);
+}

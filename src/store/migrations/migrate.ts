@@ -1,0 +1,42 @@
+import type { Database } from 'better-sqlite3';
+import { first } from './001-first.js';
+import type { Migration } from './migration.js';
+
+/** Marks a file as ours: the letters "ohme". Stands in bytes 68 to 71 of the file. */
+export const APPLICATION_ID = 0x6f686d65;
+
+/** Every migration there is, in order. */
+export const MIGRATIONS: readonly Migration[] = [first];
+
+/** The schema version that this program reads and writes. */
+export const newestVersion = (migrations: readonly Migration[]): number => migrations.at(-1)?.version ?? 0;
+
+/** The schema version of a file; 0 when nothing is in it yet. */
+export const schemaVersion = (db: Database): number => db.pragma('user_version', { simple: true }) as number;
+
+/**
+ * Brings a file up to the newest schema, one transaction per migration, so that a crash leaves the file
+ * at one version or the next and never in between. Safe when several programs do it at the same time:
+ * each migration looks again at the version once it holds the write lock.
+ *
+ * Throws the SqliteError of a migration that fails, with that migration undone.
+ */
+export function migrate(db: Database, migrations: readonly Migration[] = MIGRATIONS): void {
+  // A migration may rebuild a table that others refer to; the check before each commit makes up for it.
+  db.pragma('foreign_keys = OFF');
+  try {
+    for (const migration of migrations) db.transaction(() => apply(db, migration)).immediate();
+  } finally {
+    db.pragma('foreign_keys = ON');
+  }
+}
+
+function apply(db: Database, { version, sql }: Migration): void {
+  if (schemaVersion(db) >= version) return;
+  db.exec(sql);
+  const strays = db.pragma('foreign_key_check') as unknown[];
+  if (strays.length > 0)
+    throw new Error(`migration ${version} leaves ${strays.length} rows without their parent`);
+  db.pragma(`application_id = ${APPLICATION_ID}`);
+  db.pragma(`user_version = ${version}`);
+}

@@ -1,0 +1,158 @@
+import type { Database } from 'better-sqlite3';
+import type { Harmonic } from '../measure/analysis.js';
+import type {
+  Outcome,
+  Point,
+  Reading,
+  Result,
+  RunEventRecord,
+  RunRecord,
+  Spectrum,
+} from '../record/run-record.js';
+import { unpackDoubles } from './doubles.js';
+import { fromJson } from './exact-json.js';
+import { fromReadingRow, type ReadingRow } from './reading-row.js';
+
+interface HeadRow {
+  readonly unit: string;
+  readonly bench: string;
+  readonly kind: string;
+  readonly rate_Hz: number;
+  readonly bench_text: string;
+  readonly bench_sha256: string;
+  readonly sequence: string;
+  readonly sequence_text: string;
+  readonly sequence_sha256: string;
+  readonly version: string;
+  readonly started: string;
+  readonly ended: string | null;
+  readonly outcome: Outcome | 'running';
+  readonly reason: string;
+}
+
+/**
+ * A run as its rows say, all of it as of one moment. Undefined when there is no such run. A run whose
+ * program died still says `running`: see `Store.run`.
+ */
+export function readRun(db: Database, run: number): RunRecord | undefined {
+  return db.transaction(() => {
+    const head = db.prepare<[number], HeadRow>(HEAD).get(run);
+    return head && assemble(db, run, head);
+  })();
+}
+
+const HEAD = `
+  SELECT units.label AS unit, benches.name AS bench, benches.kind, benches.rate_Hz,
+    benches.text AS bench_text, benches.sha256 AS bench_sha256, sequences.name AS sequence,
+    sequences.text AS sequence_text, sequences.sha256 AS sequence_sha256,
+    version, started, ended, outcome, reason
+  FROM runs
+  JOIN units ON units.id = runs.unit
+  JOIN benches ON benches.id = runs.bench
+  JOIN sequences ON sequences.id = runs.sequence
+  WHERE runs.id = ?`;
+
+function assemble(db: Database, run: number, head: HeadRow): RunRecord {
+  const { outcome, reason, started, ended, version } = head;
+  return {
+    run,
+    outcome,
+    reason,
+    started,
+    ended,
+    version,
+    unit: { label: head.unit },
+    bench: {
+      name: head.bench,
+      kind: head.kind,
+      rate_Hz: head.rate_Hz,
+      text: head.bench_text,
+      sha256: head.bench_sha256,
+    },
+    sequence: { name: head.sequence, text: head.sequence_text, sha256: head.sequence_sha256 },
+    calibration: db.prepare<[number], RunRecord['calibration'][number]>(CALIBRATION).all(run),
+    checklist: db.prepare<[number], RunRecord['checklist'][number]>(CHECKLIST).all(run),
+    points: points(db, run),
+    readings: readings(db, run),
+    results: results(db, run),
+    events: db.prepare<[number], RunEventRecord>(EVENTS).all(run),
+    verdicts: [],
+  };
+}
+
+const CALIBRATION = `
+  SELECT name AS id, kind, text, sha256
+  FROM run_calibration JOIN calibration_records ON calibration_records.id = run_calibration.record
+  WHERE run = ? ORDER BY position`;
+
+const CHECKLIST = 'SELECT item, answer, "by", "at" FROM checklist_answers WHERE run = ? ORDER BY position';
+
+const EVENTS = 'SELECT at_s, kind, text FROM events WHERE run = ? ORDER BY id';
+
+const POINTS = `
+  SELECT number, step, stepKind, nominal_Hz, frequency_Hz, driven, load_ohm, level_dB, asked_W, at_s
+  FROM points WHERE run = ? ORDER BY number`;
+
+function points(db: Database, run: number): Point[] {
+  type Stored = Omit<Point, 'driven'> & { readonly driven: string };
+  const rows = db.prepare<[number], Stored>(POINTS).all(run);
+  return rows.map((row) => ({ ...row, driven: fromJson(row.driven) as number[] }));
+}
+
+const READINGS = `
+  SELECT readings.*, points.step, points.load_ohm, captures.file AS capture
+  FROM readings
+  JOIN points ON points.run = readings.run AND points.number = readings.point
+  LEFT JOIN captures ON captures.run = readings.run AND captures.point = readings.point
+    AND readings.channel IN (SELECT value FROM json_each(captures.channels))
+  WHERE readings.run = ? ORDER BY readings.point, readings.id`;
+
+function readings(db: Database, run: number): Reading[] {
+  const harmonics = harmonicsByReading(db, run);
+  const spectra = spectraByReading(db, run);
+  const rows = db.prepare<[number], ReadingRow>(READINGS).all(run);
+  return rows.map((row) => fromReadingRow(row, harmonics.get(row.id) ?? [], spectra.get(row.id) ?? null));
+}
+
+const HARMONICS = `
+  SELECT reading, "order", harmonics.frequency_Hz, rms
+  FROM readings JOIN harmonics ON harmonics.reading = readings.id
+  WHERE run = ? ORDER BY reading, "order"`;
+
+function harmonicsByReading(db: Database, run: number): Map<number, Harmonic[]> {
+  type Stored = { reading: number; order: number; frequency_Hz: number | null; rms: number | null };
+  const found = new Map<number, Harmonic[]>();
+  for (const { reading, order, frequency_Hz, rms } of db.prepare<[number], Stored>(HARMONICS).iterate(run)) {
+    const harmonic = { order, frequency_Hz: frequency_Hz ?? Number.NaN, rms: rms ?? Number.NaN };
+    const list = found.get(reading);
+    if (list) list.push(harmonic);
+    else found.set(reading, [harmonic]);
+  }
+  return found;
+}
+
+const SPECTRA = `
+  SELECT reading, spectra.frequency_Hz, level_dB
+  FROM readings JOIN spectra ON spectra.reading = readings.id WHERE run = ?`;
+
+function spectraByReading(db: Database, run: number): Map<number, Spectrum> {
+  type Stored = { reading: number; frequency_Hz: Buffer; level_dB: Buffer };
+  const rows = db.prepare<[number], Stored>(SPECTRA).all(run);
+  return new Map(
+    rows.map(({ reading, frequency_Hz, level_dB }) => [
+      reading,
+      { frequency_Hz: unpackDoubles(frequency_Hz), level_dB: unpackDoubles(level_dB) },
+    ]),
+  );
+}
+
+const RESULTS = 'SELECT kind, step, channel, driven, load_ohm, detail FROM results WHERE run = ? ORDER BY id';
+
+function results(db: Database, run: number): Result[] {
+  type Stored = Pick<Result, 'kind' | 'step' | 'channel' | 'load_ohm'> & { driven: string; detail: string };
+  const rows = db.prepare<[number], Stored>(RESULTS).all(run);
+  return rows.map(
+    ({ driven, detail, ...row }) =>
+      ({ ...row, driven: fromJson(driven), ...(fromJson(detail) as object) }) as Result,
+  );
+}

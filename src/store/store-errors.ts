@@ -1,0 +1,176 @@
+import { InputError } from '../errors/ohmest-error.js';
+
+/** There is no file where a database was expected. */
+export class StoreMissing extends InputError {
+  readonly code = 'STORE_MISSING';
+  constructor(file: string) {
+    super({
+      where: file,
+      what: 'there is no database here',
+      mend: 'Check the path; `ohmest run` makes the file on its first run',
+    });
+  }
+}
+
+/** The folder that should hold the database does not exist. */
+export class StoreFolderMissing extends InputError {
+  readonly code = 'STORE_FOLDER_MISSING';
+  constructor(file: string, folder: string) {
+    super({
+      where: file,
+      what: `the folder ${folder} does not exist`,
+      mend: 'Make the folder first or choose another path',
+    });
+  }
+}
+
+/** The path names a folder. */
+export class StoreIsFolder extends InputError {
+  readonly code = 'STORE_IS_FOLDER';
+  constructor(file: string) {
+    super({ where: file, what: 'this is a folder, not a database file', mend: 'Name a file inside it' });
+  }
+}
+
+/** The file is something other than SQLite. */
+export class StoreNotADatabase extends InputError {
+  readonly code = 'STORE_NOT_A_DATABASE';
+  constructor(file: string, found: string) {
+    super({
+      where: file,
+      what: `this is not an ohmest database: ${found}`,
+      mend: 'Choose another path; the file was left as it is',
+    });
+  }
+}
+
+/** A sound SQLite file that belongs to another program. */
+export class StoreForeign extends InputError {
+  readonly code = 'STORE_FOREIGN';
+  constructor(file: string) {
+    super({
+      where: file,
+      what: 'this SQLite file was not made by ohmest',
+      mend: 'Choose another path; the file was left as it is',
+    });
+  }
+}
+
+/** The file's schema is newer than this program knows. */
+export class StoreNewer extends InputError {
+  readonly code = 'STORE_NEWER';
+  constructor(file: string, found: number, known: number) {
+    super({
+      where: file,
+      what: `this database has schema version ${found}, and this ohmest knows versions up to ${known}`,
+      mend: 'Use the newer ohmest that wrote it; the file was left as it is',
+    });
+  }
+}
+
+/** The file is damaged. */
+export class StoreCorrupt extends InputError {
+  readonly code = 'STORE_CORRUPT';
+  constructor(file: string, detail: string, options?: ErrorOptions) {
+    super(
+      {
+        where: file,
+        what: `the database is damaged (${detail})`,
+        mend: `Keep a copy of the file and of ${file}-wal if there is one, then restore a backup, or save what can be read with: sqlite3 FILE .recover`,
+      },
+      options,
+    );
+  }
+}
+
+/** Another program holds the file and did not let go in time. */
+export class StoreLocked extends InputError {
+  readonly code = 'STORE_LOCKED';
+  constructor(file: string, waited_ms: number, options?: ErrorOptions) {
+    super(
+      {
+        where: file,
+        what: `another program has locked the database and did not let go within ${waited_ms / 1000} s`,
+        mend: 'Close the other program, or give another database',
+      },
+      options,
+    );
+  }
+}
+
+/** File or folder may not be written. */
+export class StoreReadOnly extends InputError {
+  readonly code = 'STORE_READ_ONLY';
+  constructor(file: string, which: string, options?: ErrorOptions) {
+    super(
+      {
+        where: file,
+        what: `${which} cannot be written`,
+        mend: 'Change its permissions or choose another path',
+      },
+      options,
+    );
+  }
+}
+
+/** The operating system does not let us at the file. */
+export class StoreUnreachable extends InputError {
+  readonly code = 'STORE_UNREACHABLE';
+  constructor(file: string, detail: string, options?: ErrorOptions) {
+    super(
+      {
+        where: file,
+        what: `the database cannot be opened (${detail})`,
+        mend: 'Check the path and its permissions',
+      },
+      options,
+    );
+  }
+}
+
+/** Too little free space to begin a run. */
+export class StoreNoRoom extends InputError {
+  readonly code = 'STORE_NO_ROOM';
+  constructor(file: string, detail: string, options?: ErrorOptions) {
+    super(
+      {
+        where: file,
+        what: `there is not enough room to record a run: ${detail}`,
+        mend: 'Free some space or choose a path on another disk',
+      },
+      options,
+    );
+  }
+}
+
+/** No run has this number. */
+export class RunNotFound extends InputError {
+  readonly code = 'RUN_NOT_FOUND';
+  constructor(file: string, run: number, newest: readonly string[]) {
+    super({
+      where: file,
+      what: `there is no run ${run}`,
+      mend: newest.length > 0 ? `The newest are ${newest.join(', ')}` : 'The database holds no runs yet',
+    });
+  }
+}
+
+/** A run kept no capture of this point, or its file is gone. */
+export class CaptureMissing extends InputError {
+  readonly code = 'CAPTURE_MISSING';
+  constructor(where: string, what: string) {
+    super({ where, what });
+  }
+}
+
+/** A capture's file no longer is what was written. */
+export class CaptureDamaged extends InputError {
+  readonly code = 'CAPTURE_DAMAGED';
+  constructor(where: string) {
+    super({
+      where,
+      what: 'the capture has changed since it was written (its SHA-256 differs from the one stored)',
+      mend: 'Restore it from a backup; the readings in the database are not touched by this',
+    });
+  }
+}

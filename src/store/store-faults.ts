@@ -1,0 +1,52 @@
+import { BenchFault } from '../errors/ohmest-error.js';
+
+/**
+ * A run that is under way can no longer be recorded. What was committed before is safe; what was being
+ * written is not there. Whoever is playing must ramp down: nothing is to be played that is not recorded.
+ */
+export abstract class StoreFault extends BenchFault {}
+
+/** The disk is full, or the file has reached a size limit. */
+export class StoreFull extends StoreFault {
+  readonly code = 'STORE_FULL';
+  constructor(file: string, options?: ErrorOptions) {
+    super(
+      {
+        where: file,
+        what: 'the disk is full, so the run cannot be recorded any further',
+        mend: 'Everything up to the last finished point is kept; free some space before the next run',
+      },
+      options,
+    );
+  }
+}
+
+/** Another program kept the file locked for too long. */
+export class StoreHeld extends StoreFault {
+  readonly code = 'STORE_HELD';
+  constructor(file: string, waited_ms: number, options?: ErrorOptions) {
+    super(
+      {
+        where: file,
+        what: `another program locked the database during the run and did not let go within ${waited_ms / 1000} s`,
+        mend: 'Everything up to the last finished point is kept; close the other program before the next run',
+      },
+      options,
+    );
+  }
+}
+
+/** Any other failure to write: a disk error, a file system gone read-only, a file taken away. */
+export class StoreWriteFailed extends StoreFault {
+  readonly code = 'STORE_WRITE_FAILED';
+  constructor(file: string, detail: string, options?: ErrorOptions) {
+    super(
+      {
+        where: file,
+        what: `the run cannot be recorded any further (${detail})`,
+        mend: 'Check the disk; what was committed before this is kept',
+      },
+      options,
+    );
+  }
+}

@@ -1,0 +1,127 @@
+import type { RunRecord } from '../record/run-record.js';
+import { CaptureFolder, type StoredCapture } from './capture-folder.js';
+import { type Connection, connect, WAIT_MS } from './connect.js';
+import { explained } from './explain-failure.js';
+import { listRuns, type RunFilter, type RunSummary } from './list-runs.js';
+import type { StoreMode } from './locate.js';
+import { readRun } from './read-run.js';
+import { isAlive, removeDeadLocks } from './run-lock.js';
+import { RunWriter } from './run-writer.js';
+import { type RunStart, startRun } from './start-run.js';
+import { CaptureMissing, RunNotFound } from './store-errors.js';
+
+export interface StoreOptions {
+  /** See `StoreMode`. */
+  readonly mode: StoreMode;
+  /** How long a statement waits for another program's lock, in milliseconds; 3000 unless given. */
+  readonly wait_ms?: number;
+  /** The wall clock that dates runs. */
+  readonly now?: () => Date;
+}
+
+/** What a run is said to have ended with when its program died before closing it. */
+export const DIED = 'the program ended without closing the run';
+
+/**
+ * Opens a database of runs. Throws one InputError (store-errors.ts) that says what is the matter when
+ * the file cannot be used in this mode; a file that is refused is left as it was.
+ */
+export function openStore(path: string, { mode, wait_ms = WAIT_MS, now }: StoreOptions): Store {
+  return new Store(connect(path, mode, wait_ms), now);
+}
+
+/** An open database of runs. Several programs may have the same one open and record runs at the same time. */
+export class Store {
+  readonly #connection: Connection;
+  readonly #now: () => Date;
+  readonly #writers = new Set<RunWriter>();
+
+  constructor(connection: Connection, now: () => Date = () => new Date()) {
+    this.#connection = connection;
+    this.#now = now;
+    const { mode, db, file } = connection;
+    if (mode === 'read') return;
+    const exists = db.prepare('SELECT 1 FROM runs WHERE id = ?').pluck();
+    explained(connection, () => removeDeadLocks(file, (run) => exists.get(run) !== undefined));
+  }
+
+  /** Absolute path of the database file. */
+  get file(): string {
+    return this.#connection.file;
+  }
+
+  /**
+   * Begins a run: commits its first row, having made sure that there is room to go on. Call this before
+   * anything is played. Throws an InputError when the run could not be recorded.
+   */
+  createRun(start: RunStart): RunWriter {
+    return explained(this.#connection, () => {
+      const started = startRun(this.#connection, start, this.#now().toISOString());
+      const writer = new RunWriter(this.#connection, started, this.#now);
+      this.#writers.add(writer);
+      return writer;
+    });
+  }
+
+  /** The runs, newest first. */
+  runs(filter: RunFilter = {}): RunSummary[] {
+    const { db } = this.#connection;
+    return explained(this.#connection, () =>
+      listRuns(db, filter).map((row) => this.#asItStands(row, () => listRuns(db, { run: row.run })[0])),
+    );
+  }
+
+  /** All of one run. Throws RunNotFound, which names the newest runs. */
+  run(id: number): RunRecord {
+    const read = () => readRun(this.#connection.db, id);
+    return explained(this.#connection, () => {
+      const record = read();
+      if (!record) throw this.#notFound(id);
+      return this.#asItStands(record, read);
+    });
+  }
+
+  /**
+   * The WAV file kept of a point, proven to be what was written. Throws CaptureMissing when none was
+   * kept or the file is gone, CaptureDamaged when it has changed.
+   */
+  capture(run: number, point: number): Uint8Array {
+    const { db, file } = this.#connection;
+    return explained(this.#connection, () => {
+      const stored = db
+        .prepare<[number, number], StoredCapture>(
+          'SELECT file, sha256 FROM captures WHERE run = ? AND point = ?',
+        )
+        .get(run, point);
+      if (!stored) throw new CaptureMissing(file, `no capture was kept of point ${point} of run ${run}`);
+      return new CaptureFolder(file).read(stored);
+    });
+  }
+
+  /** Closes the file. A run that was not finished shows as interrupted from now on. Safe to call twice. */
+  close(): void {
+    for (const writer of this.#writers) writer.abandon();
+    this.#connection.db.close();
+  }
+
+  /**
+   * A row that says `running` though nobody holds its lock was left by a program that died. It is only
+   * shown as interrupted: the file keeps what that program wrote. The second look is for a run that was
+   * closed after the first one.
+   */
+  #asItStands<T extends Pick<RunRecord, 'run' | 'outcome' | 'reason'>>(
+    first: T,
+    lookAgain: () => T | undefined,
+  ): T {
+    if (first.outcome !== 'running' || isAlive(this.file, first.run)) return first;
+    const row = lookAgain() ?? first;
+    return row.outcome === 'running' ? { ...row, outcome: 'interrupted', reason: DIED } : row;
+  }
+
+  #notFound(id: number): RunNotFound {
+    const newest = this.runs({ limit: 5 }).map(
+      ({ run, unit, started }) => `${run} (${unit}, ${started.slice(0, 10)})`,
+    );
+    return new RunNotFound(this.file, id, newest);
+  }
+}
