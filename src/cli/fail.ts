@@ -16,7 +16,10 @@ export function reportFailure(error: unknown, terminal: Terminal, json: boolean)
   }
   const { what, where, mend } = error.explanation;
   terminal.err(`ohmest: ${error.message}`);
-  if (json) terminal.out(JSON.stringify({ error: { code: error.code, what, where: where ?? null, mend: mend ?? null } }));
+  if (json)
+    terminal.out(
+      JSON.stringify({ error: { code: error.code, what, where: where ?? null, mend: mend ?? null } }),
+    );
   return error.exitStatus;
 }
 

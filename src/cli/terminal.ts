@@ -15,8 +15,8 @@ export function processTerminal(): Terminal {
   return {
     out: (text) => void process.stdout.write(`${text}\n`),
     err: (text) => void process.stderr.write(`${text}\n`),
-    live: process.stderr.isTTY === true && process.env['TERM'] !== 'dumb' && !process.env['NO_COLOR'],
+    live: process.stderr.isTTY === true && process.env.TERM !== 'dumb' && !process.env.NO_COLOR,
     width: process.stdout.columns ?? 80,
-    colour: picocolors.isColorSupported && process.stdout.isTTY === true && !process.env['NO_COLOR'],
+    colour: picocolors.isColorSupported && process.stdout.isTTY === true && !process.env.NO_COLOR,
   };
 }

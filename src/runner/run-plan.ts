@@ -72,12 +72,13 @@ async function setUpFor(walk: Walk, step: EnergisedStep, before: EnergisedStep |
 }
 
 async function confirm(walk: Walk, text: string): Promise<void> {
-  const { bench, ask } = walk.request;
+  const { bench, ask, signal } = walk.request;
   if (!bench.energises) {
     await walk.note('ask', `${text} (nothing to do on this bench)`);
     return;
   }
   const agreed = await ask(text);
+  throwIfInterrupted(signal);
   await walk.note('ask', `${text}: ${agreed ? 'confirmed' : 'refused'}`);
   if (!agreed) throw new RunEnd('stopped', `the operator did not confirm: ${text}`);
 }
@@ -87,6 +88,7 @@ async function playEnergised(walk: Walk, step: EnergisedStep): Promise<void> {
   const { setup, bench } = walk.request;
   const watch = new TripWatch(tripLimits(step, setup), setup, step);
   const player = new TonePlayer(bench, (block, playing) => {
+    throwIfInterrupted(walk.request.signal);
     const trip = watch.look(block, playing);
     if (trip) throw new RunEnd('tripped', trip.text);
   });

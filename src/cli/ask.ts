@@ -1,0 +1,71 @@
+import { createInterface } from 'node:readline/promises';
+import { InputError } from '../errors/ohmest-error.js';
+import type { Terminal } from './terminal.js';
+
+/** Somebody must be there to answer, and nobody is. */
+export class NobodyToAsk extends InputError {
+  readonly code = 'NOBODY_TO_ASK';
+
+  constructor(question: string) {
+    super({
+      what: `this bench can put real power on real terminals, so it must be confirmed by a person: "${question}"`,
+      mend: 'Run it in a terminal, or give one answer a line on standard input',
+    });
+  }
+}
+
+/** Puts questions to the person at the bench. */
+export interface Operator {
+  /** True for yes; false also when the operator breaks off. @throws NobodyToAsk when standard input has ended */
+  confirm(question: string): Promise<boolean>;
+  /** A line of text. @throws NobodyToAsk when standard input has ended */
+  text(question: string): Promise<string>;
+  close(): void;
+}
+
+/** The person at a terminal, or the lines that come through a pipe. */
+export function operatorAt(terminal: Terminal, signal: AbortSignal): Operator {
+  return process.stdin.isTTY ? atTerminal(signal) : throughPipe(terminal);
+}
+
+function atTerminal(signal: AbortSignal): Operator {
+  // Prompts go to stderr: stdout carries results only.
+  const context = { output: process.stderr, signal };
+  return {
+    async confirm(question) {
+      const { confirm } = await import('@inquirer/prompts');
+      return unlessLeft(confirm({ message: question, default: false }, context), false);
+    },
+    async text(question) {
+      const { input } = await import('@inquirer/prompts');
+      return unlessLeft(input({ message: question, required: true }, context), '');
+    },
+    close: () => undefined,
+  };
+}
+
+/** The answer, or `left` when the operator broke off with Ctrl-C. */
+async function unlessLeft<T>(answer: Promise<T>, left: T): Promise<T> {
+  try {
+    return await answer;
+  } catch (error) {
+    if (error instanceof Error && /^(Exit|Abort)PromptError$/.test(error.name)) return left;
+    throw error;
+  }
+}
+
+function throughPipe(terminal: Terminal): Operator {
+  const reader = createInterface({ input: process.stdin });
+  const lines = reader[Symbol.asyncIterator]();
+  const answer = async (question: string): Promise<string> => {
+    const { value, done } = await lines.next();
+    if (done) throw new NobodyToAsk(question);
+    terminal.err(`${question} ${value}`);
+    return String(value).trim();
+  };
+  return {
+    text: answer,
+    confirm: async (question) => /^(y|yes)$/i.test(await answer(question)),
+    close: () => reader.close(),
+  };
+}

@@ -1,0 +1,67 @@
+import { mkdirSync } from 'node:fs';
+import { join } from 'node:path';
+import { headline } from '../report/headline.js';
+import { htmlReport } from '../report/html-report.js';
+import { showDocument } from '../report/show-document.js';
+import { openStore } from '../store/store.js';
+import { formatDuration } from '../units/format.js';
+import { statusOf } from './fail.js';
+import { interruption } from './interruption.js';
+import { ProgressLine } from './progress-line.js';
+import { benchNamed, planNamed } from './read-input.js';
+import { recordRun } from './record-run.js';
+import type { Terminal } from './terminal.js';
+import { writeUserFile } from './write-output.js';
+
+/** What the demo plays: a bench that ships and what its invented unit is called. */
+const SHOWN = {
+  sequence: 'rated-power',
+  bench: 'stiff-pair',
+  unit: 'Invented two-channel amplifier',
+} as const;
+
+/** `ohmest demo`: the whole job on the simulated bench, from sequence file to report. */
+export async function demo(
+  terminal: Terminal,
+  options: { readonly out: string; readonly json?: boolean },
+): Promise<number> {
+  const begun_ms = performance.now();
+  mkdirSync(options.out, { recursive: true });
+  const setup = benchNamed(SHOWN.bench);
+  const plan = planNamed(SHOWN.sequence, setup);
+  terminal.err(`A simulated bench with an invented amplifier: nothing is played aloud, nothing gets hot.`);
+  terminal.err(
+    `${plan.name}: about ${plan.estimate.points} points, ${formatDuration(plan.estimate.seconds)} on a real bench.`,
+  );
+  const store = openStore(join(options.out, 'ohmest.db'), { mode: 'create' });
+  const { signal, release } = interruption();
+  try {
+    const record = await recordRun({
+      store,
+      plan,
+      setup,
+      unit: SHOWN.unit,
+      checklist: [],
+      keepCaptures: false,
+      ask: async () => true,
+      signal,
+      progress: new ProgressLine(terminal),
+    });
+    const page = join(options.out, 'report.html');
+    writeUserFile(page, await htmlReport([record]));
+    if (options.json) {
+      terminal.out(JSON.stringify({ ...showDocument(record), database: store.file, report: page }, null, 2));
+    } else {
+      terminal.out(headline(record));
+      terminal.out(`\ndatabase  ${store.file}\nreport    ${page}`);
+      terminal.out(`details   ohmest show ${record.run} --db ${store.file}`);
+      terminal.err(
+        `\n${formatDuration(record.events.at(-1)?.at_s ?? 0)} of bench time in ${formatDuration((performance.now() - begun_ms) / 1000)}.`,
+      );
+    }
+    return statusOf(record.outcome === 'running' ? 'fault' : record.outcome);
+  } finally {
+    release();
+    store.close();
+  }
+}

@@ -1,0 +1,28 @@
+import { listDevices } from '../bench/audio/list-devices.js';
+import { plainTable } from './plain-table.js';
+import type { Terminal } from './terminal.js';
+
+/** `ohmest devices`: the sound devices that can play, capture, or both. */
+export async function devices(terminal: Terminal, options: { readonly json?: boolean }): Promise<number> {
+  const found = await listDevices();
+  if (options.json) {
+    terminal.out(JSON.stringify({ devices: found }, null, 2));
+    return 0;
+  }
+  if (found.length === 0) {
+    terminal.out('no sound device that can play or capture was found');
+    return 0;
+  }
+  terminal.out(
+    plainTable(
+      ['device', 'plays', 'captures', 'rate'],
+      found.map((device) => [
+        device.name,
+        String(device.outputs),
+        String(device.inputs),
+        `${device.defaultRate_Hz} Hz`,
+      ]),
+    ),
+  );
+  return 0;
+}

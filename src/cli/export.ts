@@ -1,0 +1,31 @@
+import { InputError } from '../errors/ohmest-error.js';
+import { csvExport } from '../report/csv-export.js';
+import { jsonExport } from '../report/json-export.js';
+import { readRuns } from './run-number.js';
+import type { Terminal } from './terminal.js';
+import { writeUserFile } from './write-output.js';
+
+/** The asked format is none that ohmest writes. */
+export class UnknownFormat extends InputError {
+  readonly code = 'UNKNOWN_FORMAT';
+}
+
+const FORMATS = { csv: csvExport, json: jsonExport };
+
+/** `ohmest export`: a run as CSV or JSON, into a file or on stdout. */
+export async function exportRun(
+  terminal: Terminal,
+  run: string,
+  options: { readonly db: string; readonly format: string; readonly output?: string },
+): Promise<number> {
+  if (!Object.hasOwn(FORMATS, options.format)) {
+    throw new UnknownFormat({
+      what: `'${options.format}' is no format to export to`,
+      mend: 'Choose csv or json',
+    });
+  }
+  const text = FORMATS[options.format as keyof typeof FORMATS](readRuns(options.db, [run])[0]!);
+  if (options.output === undefined) terminal.out(text.trimEnd());
+  else writeUserFile(options.output, text);
+  return 0;
+}

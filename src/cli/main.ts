@@ -1,0 +1,115 @@
+#!/usr/bin/env node
+import { Command, CommanderError } from 'commander';
+import { ownVersion } from './package-root.js';
+
+/** A command's work, loaded only when it is asked for, so that `--help` stays quick. */
+type Work = (...args: never[]) => Promise<number>;
+
+/** Wraps a command so that its exit status, or the failure it throws, becomes that of the process. */
+function action(load: () => Promise<Work>) {
+  return async (...args: unknown[]): Promise<void> => {
+    const options = args.at(-2) as { json?: boolean };
+    const { processTerminal } = await import('./terminal.js');
+    const terminal = processTerminal();
+    try {
+      const work = await load();
+      process.exitCode = await work(...([terminal, ...args.slice(0, -1)] as never[]));
+    } catch (error) {
+      const { reportFailure } = await import('./fail.js');
+      process.exitCode = reportFailure(error, terminal, options.json === true);
+    }
+  };
+}
+
+const program = new Command('ohmest')
+  .description(
+    'Honest watts from an amplifier bench: climb to clipping, mark the power at 0.1 % and 1 % THD+N, carry it across the band.',
+  )
+  .version(ownVersion())
+  .showHelpAfterError('(ohmest --help lists the commands, ohmest COMMAND --help explains one)')
+  .exitOverride();
+
+const DB = 'ohmest.db';
+const json = ['--json', 'print one JSON document on stdout and nothing else'] as const;
+const db = ['--db <file>', 'database of runs', DB] as const;
+const bench = ['--bench <bench>', 'bench file, or the name of a bench that ships'] as const;
+
+program
+  .command('demo')
+  .description('do the whole job on the simulated bench: run, database, report')
+  .option('--out <folder>', 'where the database and the report go', 'ohmest-demo')
+  .option(...json)
+  .action(action(async () => (await import('./demo.js')).demo));
+
+program
+  .command('devices')
+  .description('list the sound devices that can play and capture')
+  .option(...json)
+  .action(action(async () => (await import('./devices.js')).devices));
+
+program
+  .command('plan <sequence>')
+  .description(
+    'show what a sequence would do on a bench: points, time, highest volts, amps and heat, hazards; plays nothing',
+  )
+  .requiredOption(...bench)
+  .option(...json)
+  .action(action(async () => (await import('./plan.js')).plan));
+
+program
+  .command('run <sequence>')
+  .description('run a sequence on a bench and record it')
+  .requiredOption(...bench)
+  .requiredOption('--unit <label>', 'label of the unit under test')
+  .option(...db)
+  .option('--captures', 'keep the raw samples of every point beside the database')
+  .option('--report <file>', 'write the report there when the run has ended')
+  .option(...json)
+  .action(action(async () => (await import('./run.js')).run));
+
+program
+  .command('analyse <file>')
+  .description('measure the channels of a WAV file')
+  .option('--band <low:high>', 'measuring band in hertz or with units, such as 20:20000 or "20 Hz:20 kHz"')
+  .option('--frequency <frequency>', 'frequency of the test tone, when it should not be searched for')
+  .option('--bench <bench>', 'bench whose scale turns the samples into volts at the load')
+  .option(...json)
+  .action(action(async () => (await import('./analyse.js')).analyseFile));
+
+program
+  .command('runs')
+  .description('list the runs in a database')
+  .option(...db)
+  .option('--unit <label>', 'only runs of this unit')
+  .option(...json)
+  .action(action(async () => (await import('./runs.js')).runs));
+
+program
+  .command('show <run>')
+  .description('show what a run found')
+  .option(...db)
+  .option(...json)
+  .action(action(async () => (await import('./show.js')).show));
+
+program
+  .command('report <run...>')
+  .description('write a run, or several, as one self-contained HTML page')
+  .requiredOption('-o, --output <file>', 'file to write')
+  .option(...db)
+  .action(action(async () => (await import('./report.js')).report));
+
+program
+  .command('export <run>')
+  .description('write the readings of a run as CSV, or all of it as JSON')
+  .requiredOption('--format <format>', 'csv or json')
+  .option('-o, --output <file>', 'file to write; stdout when left out')
+  .option(...db)
+  .action(action(async () => (await import('./export.js')).exportRun));
+
+try {
+  await program.parseAsync();
+} catch (error) {
+  if (!(error instanceof CommanderError)) throw error;
+  // Commander has already said what is wrong; asking for help or version is no error.
+  process.exitCode = error.exitCode === 0 ? 0 : 2;
+}

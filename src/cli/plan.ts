@@ -1,0 +1,86 @@
+import { checklist } from '../safety/checklist.js';
+import { hazards } from '../safety/hazards.js';
+import type { Plan, PlanStep } from '../sequence/plan.js';
+import { formatDuration, formatQuantity } from '../units/format.js';
+import { plainTable } from './plain-table.js';
+import { benchNamed, planNamed } from './read-input.js';
+import type { Terminal } from './terminal.js';
+
+/** `ohmest plan`: what a sequence would do on a bench. Plays nothing. */
+export async function plan(
+  terminal: Terminal,
+  sequence: string,
+  options: { readonly bench: string; readonly json?: boolean },
+): Promise<number> {
+  const setup = benchNamed(options.bench);
+  const laidOut = planNamed(sequence, setup);
+  const dangers = hazards(laidOut, setup);
+  const items = checklist(laidOut, setup);
+  if (options.json) {
+    terminal.out(JSON.stringify(planDocument(laidOut, setup.name, dangers, items), null, 2));
+    return 0;
+  }
+  terminal.out(`${laidOut.name} on ${setup.name}\n`);
+  terminal.out(plainTable(['step', 'does', 'load', 'driven', 'at most'], laidOut.steps.map(stepRow)));
+  terminal.out(`\n${estimateText(laidOut)}`);
+  for (const danger of dangers) terminal.out(`! ${danger.text}`);
+  if (items.length > 0)
+    terminal.out(`\nBefore it is energised:\n${items.map((item) => `  - ${item.text}`).join('\n')}`);
+  return 0;
+}
+
+function planDocument(
+  laidOut: Plan,
+  benchName: string,
+  dangers: readonly { text: string }[],
+  items: readonly { text: string }[],
+) {
+  const { points, seconds, visits, worst } = laidOut.estimate;
+  return {
+    sequence: laidOut.name,
+    sequence_sha256: laidOut.sequence.sha256,
+    bench: benchName,
+    points,
+    duration_s: seconds,
+    operator_visits: visits,
+    worst_case: worst,
+    hazards: dangers,
+    checklist: items.map((item) => item.text),
+    steps: laidOut.steps,
+  };
+}
+
+function stepRow(step: PlanStep): string[] {
+  if (step.kind === 'ask') return [step.id, `ask: ${step.text}`, '', '', ''];
+  if (step.kind === 'rest') return [step.id, `rest ${formatDuration(step.seconds)}`, '', '', ''];
+  const load = formatQuantity(step.load_ohm, 'ohm');
+  return [step.id, doing(step), load, step.driven.join(', '), formatQuantity(step.most_W, 'W')];
+}
+
+function doing(step: Exclude<PlanStep, { kind: 'ask' | 'rest' }>): string {
+  if (step.kind === 'climb') {
+    const marks = step.marks_percent.map((mark) => formatQuantity(mark, '%')).join(' and ');
+    return `climb at ${formatQuantity(step.tone.frequency_Hz, 'Hz')} from ${formatQuantity(step.from_W, 'W')}, mark ${marks}`;
+  }
+  const [low, high] = [step.tones[0]!, step.tones.at(-1)!].map((tone) =>
+    formatQuantity(tone.nominal_Hz, 'Hz'),
+  );
+  const { level } = step;
+  const held =
+    level.kind === 'power'
+      ? formatQuantity(level.power_W, 'W')
+      : level.kind === 'voltage'
+        ? formatQuantity(level.voltage_V, 'V')
+        : `${level.share === 1 ? '' : `${level.share} of `}the ${formatQuantity(level.percent, '%')} power of ${level.climb}`;
+  return `sweep ${step.tones.length} frequencies, ${low} to ${high}, at ${held}`;
+}
+
+function estimateText(laidOut: Plan): string {
+  const { points, seconds, visits, worst } = laidOut.estimate;
+  return [
+    `about ${points} points in ${formatDuration(seconds)}, ${visits} ${visits === 1 ? 'visit' : 'visits'} by the operator`,
+    `worst case per channel: ${formatQuantity(worst.voltage_Vrms, 'V')} rms, ${formatQuantity(worst.voltage_Vpk, 'V')} peak, ` +
+      `${formatQuantity(worst.current_Apk, 'A')} peak, ${formatQuantity(worst.power_W, 'W')}`,
+    `all channels together: ${formatQuantity(worst.total_W, 'W')}; heat into the hottest load: ${(worst.heat_J / 1000).toPrecision(3)} kJ`,
+  ].join('\n');
+}

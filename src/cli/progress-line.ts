@@ -1,0 +1,52 @@
+import type { Progress } from '../runner/run-event.js';
+import { formatDuration, formatQuantity } from '../units/format.js';
+import type { Terminal } from './terminal.js';
+
+/** Without a terminal that redraws, a line appears at most this often. */
+const PLAIN_EVERY_ms = 5_000;
+const LIVE_EVERY_ms = 100;
+
+/** Draws how a run gets on: one line that redraws itself, or plain lines now and then. */
+export class ProgressLine {
+  private drawn = false;
+  private last_ms = Number.NEGATIVE_INFINITY;
+
+  constructor(private readonly terminal: Terminal) {}
+
+  show(progress: Progress): void {
+    const now_ms = performance.now();
+    if (now_ms - this.last_ms < (this.terminal.live ? LIVE_EVERY_ms : PLAIN_EVERY_ms)) return;
+    this.last_ms = now_ms;
+    const text = progressText(progress);
+    if (!this.terminal.live) {
+      this.terminal.err(text);
+      return;
+    }
+    process.stderr.write(`\r\u001b[2K${text.slice(0, Math.max(20, (process.stderr.columns ?? 80) - 1))}`);
+    this.drawn = true;
+  }
+
+  /** Says something above the line. */
+  say(text: string): void {
+    this.clear();
+    this.terminal.err(text);
+  }
+
+  /** Takes the line away, so that other text may follow. */
+  clear(): void {
+    if (this.drawn) process.stderr.write('\r\u001b[2K');
+    this.drawn = false;
+  }
+}
+
+/** One line: share done, step, point, frequency, watts, THD+N, time left. */
+export function progressText(progress: Progress): string {
+  const percent = `${Math.floor(100 * progress.done)} %`.padStart(5);
+  const frequency = formatQuantity(progress.frequency_Hz, 'Hz');
+  const powers = progress.power_W.filter((power_W) => power_W !== null);
+  const residues = progress.thdn_percent.filter((residue) => residue !== null);
+  const power = powers.length > 0 ? formatQuantity(Math.min(...powers), 'W') : '...';
+  const residue = residues.length > 0 ? formatQuantity(Math.max(...residues), '%') : '...';
+  const worst = powers.length > 1 ? `, least and worst of ${powers.length} channels` : '';
+  return `${percent}  ${progress.step}  point ${progress.point}  ${frequency}  ${power}  THD+N ${residue}${worst}  ${formatDuration(progress.left_s)} left`;
+}

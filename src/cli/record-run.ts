@@ -1,0 +1,111 @@
+import type { BenchSetup } from '../bench/bench-setup.js';
+import type { RunRecord } from '../record/run-record.js';
+import type { Ask, PointCapture, RunEvent } from '../runner/run-event.js';
+import { type RunEnding, runPlan } from '../runner/run-plan.js';
+import type { Plan } from '../sequence/plan.js';
+import type { RunWriter } from '../store/run-writer.js';
+import type { Store } from '../store/store.js';
+import { encodeWav } from '../wav/encode-wav.js';
+import { benchFor } from './open-bench.js';
+import { ownVersion } from './package-root.js';
+import type { ProgressLine } from './progress-line.js';
+import { openLog } from './run-log.js';
+
+/** What is needed to play a plan and record it. */
+export interface Recording {
+  readonly store: Store;
+  readonly plan: Plan;
+  readonly setup: BenchSetup;
+  readonly unit: string;
+  readonly checklist: RunRecord['checklist'];
+  readonly keepCaptures: boolean;
+  readonly ask: Ask;
+  readonly signal: AbortSignal;
+  readonly progress: ProgressLine;
+}
+
+/** Plays a plan and records everything that comes of it. The run is closed whatever happens. */
+export async function recordRun(recording: Recording): Promise<RunRecord> {
+  const { store, plan, setup, unit, checklist, keepCaptures, progress } = recording;
+  const log = openLog(store.file, (text) => progress.say(text));
+  const bench = await benchFor(setup);
+  const start = {
+    unit: { label: unit },
+    bench: setup,
+    plan,
+    version: ownVersion(),
+    checklist,
+    keepsCaptures: keepCaptures,
+  };
+  const writer = store.createRun(start);
+  log.info({ run: writer.run, unit, bench: setup.name, sequence: plan.name }, 'run begins');
+  const listener = (event: RunEvent): void => {
+    keep(writer, event, keepCaptures);
+    if (event.kind === 'progress') progress.show(event.progress);
+    else log.info(forLog(event), event.kind);
+    if (event.kind === 'note' && event.topic !== 'gain') progress.say(event.text);
+  };
+  try {
+    const { ask, signal } = recording;
+    await runPlan({ plan, bench, setup, listener, ask, signal });
+  } catch (error) {
+    const ending: RunEnding = {
+      outcome: 'fault',
+      reason: error instanceof Error ? error.message : String(error),
+    };
+    log.error({ run: writer.run, error: String(error) }, 'run failed');
+    writer.finish(ending.outcome, ending.reason);
+    throw error;
+  } finally {
+    progress.clear();
+  }
+  return store.run(writer.run);
+}
+
+/** Puts an event where it belongs. When this returns, it is on disk. */
+function keep(writer: RunWriter, event: RunEvent, keepCaptures: boolean): void {
+  switch (event.kind) {
+    case 'point':
+      writer.addPoint(event.point, event.readings);
+      if (keepCaptures) keepCapture(writer, event.point.number, event.capture);
+      break;
+    case 'result':
+      writer.addResult(event.result);
+      break;
+    case 'note':
+      writer.addEvent({ at_s: event.at_s, kind: event.topic, text: event.text });
+      break;
+    case 'step-started':
+      writer.addEvent({ at_s: event.at_s, kind: 'step', text: `${event.step.id} begins` });
+      break;
+    case 'finished':
+      writer.addEvent({ at_s: event.at_s, kind: 'end', text: event.reason });
+      writer.finish(event.outcome, event.reason);
+      break;
+    case 'progress':
+      break;
+  }
+}
+
+function keepCapture(writer: RunWriter, point: number, capture: PointCapture): void {
+  const { rate_Hz, channels } = capture;
+  const samples = channels.map((channel) => channel.samples);
+  const bytes = encodeWav({ rate_Hz, channels: samples, format: 'float32' });
+  writer.addCapture(point, bytes, {
+    rate_Hz,
+    frames: samples[0]!.length,
+    channels: channels.map(({ channel }) => channel),
+  });
+}
+
+/** An event without its samples and spectra. */
+function forLog(event: Exclude<RunEvent, { kind: 'progress' }>): object {
+  if (event.kind !== 'point') return event;
+  const readings = event.readings.map(({ channel, power_W, thdn_percent, flags }) => ({
+    channel,
+    power_W,
+    thdn_percent,
+    flags,
+  }));
+  return { point: event.point, readings };
+}

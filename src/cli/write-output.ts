@@ -1,0 +1,30 @@
+import { writeFileSync } from 'node:fs';
+import { InputError } from '../errors/ohmest-error.js';
+
+/** A file that the user asked for cannot be written. */
+export class FileUnwritable extends InputError {
+  readonly code = 'FILE_UNWRITABLE';
+}
+
+/** Writes a file that the user asked for. @throws FileUnwritable */
+export function writeUserFile(path: string, text: string): void {
+  try {
+    writeFileSync(path, text);
+  } catch (error) {
+    const { code } = error as NodeJS.ErrnoException;
+    const reasons: Record<string, string> = {
+      ENOENT: 'the folder it should go into does not exist',
+      EISDIR: 'this is a folder',
+      EACCES: 'this place may not be written to',
+      ENOSPC: 'the disk is full',
+    };
+    throw new FileUnwritable(
+      {
+        what: reasons[code ?? ''] ?? `this file cannot be written (${code})`,
+        where: path,
+        mend: 'Name another file',
+      },
+      { cause: error },
+    );
+  }
+}
