@@ -1,3 +1,5 @@
+import type { FlagCode } from '../measure/flags.js';
+
 /** Samples as they came in: one array per bench channel, digital full scale = 1.0 peak. */
 export interface Block {
   /** Frame of the source that the first sample of this block answers to (latency already taken out). */
@@ -43,6 +45,8 @@ export interface Bench {
   readonly rate_Hz: number;
   /** Number of bench channels. */
   readonly channels: number;
+  /** Flags that every reading taken from the running play must carry. Absent means none. */
+  readonly flags?: readonly FlagCode[];
 
   /** Takes hold of the interface. Plays nothing. Throws a BenchFault when it cannot. */
   open(): Promise<void>;

@@ -16,6 +16,8 @@ export const FLAGS = {
     'within 6 dB of what the bench reads with no unit connected: the true distortion may be lower',
   'power-not-reached': 'the unit did not reach the asked power at this frequency',
   uncalibrated: 'the bench file states no uncertainty for some part of the chain, so none is given here',
+  unaligned:
+    'the start marker was not heard, so the delay between playing and capturing is assumed, not measured',
   'no-tone': 'no test tone was found in this channel',
 } as const;
 

@@ -1,0 +1,84 @@
+#!/bin/sh
+# A private sound server without hardware, for tests of the audio bench.
+#
+#   audio-rig.sh start DIR RATE [CHANNELS [LIMIT_DB]]   CHANNELS is 2 (default) or 8
+#   audio-rig.sh stop DIR
+#
+# While it runs, DIR/env holds the variables that point programs at it (`. DIR/env`), and PortAudio sees
+#   loop   plays into a null sink and captures what it plays: a bench looped back into itself
+#   rig    the same with a hard limiter (LADSPA, swh-plugins) in between: a unit that clips at LIMIT_DB (-6)
+#   mute   plays into the null sink and captures the monitor of another, idle one: a unit that is off
+#   play-only, capture-only   one direction each of `loop`, for benches with two devices
+# Needs pulseaudio, pulseaudio-utils, libasound2-plugins and swh-plugins; no dbus, no X, root or not.
+set -eu
+
+usage() {
+  sed -n '2,6p' "$0" >&2
+  exit 2
+}
+
+start() {
+  dir=$1 rate=$2 channels=${3:-2} limit=${4:--6}
+  case $channels in
+    2) map=front-left,front-right ;;
+    # The map of ALSA: with the server's own one the ALSA plugin makes it mix channels together unasked.
+    8) map=front-left,front-right,rear-left,rear-right,front-center,lfe,side-left,side-right ;;
+    *) usage ;;
+  esac
+  mkdir -p "$dir"
+  chmod 700 "$dir"
+  # norewinds: a null sink that rewinds drops and doubles blocks. s32le carries 32-bit and 24-bit clients exactly.
+  sink="format=s32le rate=$rate channels=$channels channel_map=$map norewinds=1"
+  cat >"$dir/server.pa" <<END
+load-module module-native-protocol-unix auth-anonymous=1
+load-module module-null-sink sink_name=bench $sink
+load-module module-null-sink sink_name=idle $sink
+load-module module-ladspa-sink sink_name=dut sink_master=bench plugin=hard_limiter_1413 label=hardLimiter control=$limit,1,0
+END
+  cat >"$dir/asound.conf" <<'END'
+pcm.loop { type asym playback.pcm { type pulse device "bench" } capture.pcm { type pulse device "bench.monitor" } }
+pcm.rig { type asym playback.pcm { type pulse device "dut" } capture.pcm { type pulse device "bench.monitor" } }
+pcm.mute { type asym playback.pcm { type pulse device "bench" } capture.pcm { type pulse device "idle.monitor" } }
+pcm.play-only { type asym playback.pcm { type pulse device "bench" } }
+pcm.capture-only { type asym capture.pcm { type pulse device "bench.monitor" } }
+pcm.default { type pulse }
+ctl.default { type pulse }
+END
+  cat >"$dir/env" <<END
+export XDG_RUNTIME_DIR='$dir' HOME='$dir' PULSE_SERVER='unix:$dir/pulse/native' ALSA_CONFIG_PATH='$dir/asound.conf'
+END
+  . "$dir/env"
+  pulseaudio -n -F "$dir/server.pa" --daemonize=no --exit-idle-time=-1 --realtime=false \
+    --log-target="file:$dir/server.log" >/dev/null 2>&1 </dev/null &
+  pid=$!
+  echo "$pid" >"$dir/pid"
+  for _ in $(seq 100); do
+    # The limiter is loaded last: once it is listed, everything is there.
+    if pactl list short sinks 2>/dev/null | grep -qw dut; then exit 0; fi
+    kill -0 "$pid" 2>/dev/null || break
+    sleep 0.05
+  done
+  echo "audio-rig: the sound server did not come up; its log:" >&2
+  cat "$dir/server.log" >&2 || true
+  kill "$pid" 2>/dev/null || true
+  exit 1
+}
+
+stop() {
+  pid=$(cat "$1/pid")
+  # A server that a test has stopped must be woken to end.
+  kill -CONT "$pid" 2>/dev/null || exit 0
+  kill -TERM "$pid" 2>/dev/null || exit 0
+  for _ in $(seq 100); do
+    kill -0 "$pid" 2>/dev/null || exit 0
+    sleep 0.05
+  done
+  kill -KILL "$pid"
+}
+
+[ $# -ge 2 ] || usage
+case $1 in
+  start) [ $# -ge 3 ] || usage; shift; start "$@" ;;
+  stop) stop "$2" ;;
+  *) usage ;;
+esac

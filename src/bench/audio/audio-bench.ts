@@ -1,0 +1,184 @@
+import { setTimeout as delay } from 'node:timers/promises';
+import type { FlagCode } from '../../measure/flags.js';
+import { seededRandom } from '../../stimulus/dither.js';
+import type { Bench, Block, Setting, SignalSource } from '../bench.js';
+import { BenchBusy, BenchClosed } from '../bench-errors.js';
+import type { AudioInterface, BenchSetup } from '../bench-setup.js';
+import { AudioChannelMap, AudioRateUnknown } from './audio-faults.js';
+import { AudioStream, type ChannelMap } from './audio-stream.js';
+import { type Alignment, Play } from './play.js';
+import { drainFrames, RATES_HZ, streamGeometry } from './stream-geometry.js';
+
+/** Longest wait that a timer of Node can hold is 24.8 days; this is one day. */
+const LONGEST_NAP_MS = 86_400_000;
+const DITHER_SEED = 1;
+
+/**
+ * A bench on a real sound interface. The devices are open from `open` to `close` and play silence between plays;
+ * each play begins with a quiet marker by which captured frames are matched to played ones.
+ *
+ * One device that plays and captures is opened as one stream, whose two directions share a clock: use that where
+ * possible. Two devices are two streams, and their clocks drift against each other.
+ */
+export class AudioBench implements Bench {
+  readonly kind = 'audio';
+  readonly energises = true;
+  readonly rate_Hz: number;
+  readonly channels: number;
+  readonly #interface: AudioInterface;
+  readonly #map: ChannelMap;
+  #driven: readonly number[];
+  #stream: AudioStream | null = null;
+  #alignment: Alignment | null = null;
+  #playing = false;
+
+  /**
+   * @param setup a bench file whose interface is `audio`
+   * @throws AudioRateUnknown, AudioChannelMap
+   */
+  constructor(setup: BenchSetup) {
+    if (setup.interface.kind !== 'audio') throw new TypeError(`not an audio bench: ${setup.interface.kind}`);
+    this.#interface = setup.interface;
+    this.rate_Hz = setup.rate_Hz;
+    this.channels = setup.channels.length;
+    this.#map = channelMap(setup, setup.interface);
+    this.#driven = setup.channels.map((_, i) => i + 1);
+    if (!RATES_HZ.includes(setup.rate_Hz)) {
+      throw new AudioRateUnknown({
+        what: `${setup.rate_Hz} Hz is no sample rate of sound interfaces`,
+        where: setup.path,
+        mend: `Use one of ${RATES_HZ.join(', ')}`,
+      });
+    }
+  }
+
+  /** How the last play was aligned; null before the first one. */
+  get alignment(): Alignment | null {
+    return this.#alignment;
+  }
+
+  get flags(): readonly FlagCode[] {
+    return this.#alignment && this.#alignment.heardOn === null ? ['unaligned'] : [];
+  }
+
+  /** The last lines that the sound library printed. */
+  get log(): readonly string[] {
+    return this.#stream?.log ?? [];
+  }
+
+  /** Process that holds the sound device; null while closed. */
+  get hostPid(): number | null {
+    return this.#stream?.hostPid ?? null;
+  }
+
+  async open(): Promise<void> {
+    if (this.#stream) return;
+    const { playDevice, captureDevice, playChannels, captureChannels, bits } = this.#interface;
+    const { rate_Hz } = this;
+    const geometry = streamGeometry(rate_Hz);
+    this.#stream = await AudioStream.open(
+      { playDevice, captureDevice, playChannels, captureChannels, rate_Hz, bits, geometry },
+      this.#map,
+    );
+  }
+
+  async configure(setting: Setting): Promise<void> {
+    this.#free();
+    this.#driven = setting.driven;
+  }
+
+  async *play(source: SignalSource): AsyncGenerator<Block, void, void> {
+    const stream = this.#free();
+    this.#playing = true;
+    const { rate_Hz, channels } = this;
+    const play = new Play({
+      source,
+      driven: this.#driven,
+      channels,
+      rate_Hz,
+      bits: this.#interface.bits,
+      random: seededRandom(DITHER_SEED),
+      knownLag: this.#alignment?.lag ?? null,
+      queuedFrames: drainFrames(streamGeometry(rate_Hz)),
+    });
+    try {
+      stream.play(play);
+      for (;;) {
+        const block = await play.next();
+        this.#alignment = play.alignment;
+        yield block;
+      }
+    } finally {
+      await stream.hush();
+      this.#playing = false;
+    }
+  }
+
+  async idle(seconds: number, signal?: AbortSignal): Promise<void> {
+    const stream = this.#free();
+    const over = new AbortController();
+    const stop = () => over.abort();
+    signal?.addEventListener('abort', stop);
+    if (signal?.aborted) stop();
+    try {
+      await Promise.race([sleep(1000 * seconds, over.signal), stream.failure(over.signal)]);
+    } finally {
+      over.abort();
+      signal?.removeEventListener('abort', stop);
+    }
+  }
+
+  now_s(): number {
+    return performance.now() / 1000;
+  }
+
+  async close(): Promise<void> {
+    const stream = this.#stream;
+    this.#stream = null;
+    this.#alignment = null;
+    await stream?.close();
+  }
+
+  /** The stream, when nothing plays on it and nothing is wrong with it. */
+  #free(): AudioStream {
+    if (!this.#stream) throw new BenchClosed();
+    if (this.#stream.fault) throw this.#stream.fault;
+    if (this.#playing) throw new BenchBusy();
+    return this.#stream;
+  }
+}
+
+/** Sleeps; an abort ends it early without an error. */
+async function sleep(whole_ms: number, signal: AbortSignal): Promise<void> {
+  const until_ms = performance.now() + whole_ms;
+  while (!signal.aborted) {
+    const left_ms = until_ms - performance.now();
+    if (left_ms <= 0) return;
+    await delay(Math.min(Math.ceil(left_ms), LONGEST_NAP_MS), null, { signal }).catch(() => {});
+  }
+}
+
+function channelMap(setup: BenchSetup, { playChannels, captureChannels }: AudioInterface): ChannelMap {
+  const outputs = setup.channels.map((chain) => chain.output);
+  const inputs = setup.channels.map((chain) => chain.input);
+  const refuse = (what: string, mend: string) => new AudioChannelMap({ what, where: setup.path, mend });
+  if (outputs.some((output) => output > playChannels)) {
+    throw refuse(
+      `output ${Math.max(...outputs)} is used, but only ${playChannels} play channels are opened`,
+      'Open more',
+    );
+  }
+  if (inputs.some((input) => input > captureChannels)) {
+    throw refuse(
+      `input ${Math.max(...inputs)} is used, but only ${captureChannels} capture channels are opened`,
+      'Open more',
+    );
+  }
+  if (new Set(outputs).size < outputs.length) {
+    throw refuse(
+      `two channels use the same output: ${outputs.join(', ')}`,
+      'Give each bench channel an output of its own',
+    );
+  }
+  return { outputs: outputs.map((output) => output - 1), inputs: inputs.map((input) => input - 1) };
+}
