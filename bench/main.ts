@@ -1,0 +1,15 @@
+/** `npm run bench`: speed, as ratios against a reference taken in the same run. Never part of the tests. */
+import { analysisBench } from './analysis.js';
+import { climbBench } from './climb.js';
+import { startBench } from './start.js';
+import { twinBench } from './twins.js';
+
+for (const [title, measure] of [
+  ['Analysis, against the bare transform', analysisBench],
+  ['Twins, seconds of signal per second', twinBench],
+  ['Start, against a bare node', startBench],
+  ['Climb on the sound path', climbBench],
+] as const) {
+  console.log(`\n${title}`);
+  for (const { name, text } of await measure()) console.log(`  ${name.padEnd(44)} ${text}`);
+}
