@@ -31,7 +31,7 @@ export function connect(
   wait_ms = WAIT_MS,
   migrations: readonly Migration[] = MIGRATIONS,
 ): Connection {
-  const location = locate(path, mode);
+  const location = explained({ file: path, wait_ms }, () => locate(path, mode));
   const place = { file: location.file, wait_ms };
   return explained(place, () => {
     const db = openFile(location, mode, wait_ms);
@@ -44,8 +44,8 @@ export function connect(
   });
 }
 
-function openFile({ file, stats }: Location, mode: StoreMode, timeout: number): Database.Database {
-  const db = new Database(file, { timeout, fileMustExist: stats !== null });
+function openFile({ file }: Location, mode: StoreMode, timeout: number): Database.Database {
+  const db = new Database(file, { timeout, fileMustExist: true });
   try {
     schemaVersion(db);
     return db;
@@ -79,13 +79,13 @@ function fromBytes(bytes: Buffer): Database.Database {
 
 function ready(
   db: Database.Database,
-  { file, stats }: Location,
+  { file, bytes }: Location,
   mode: StoreMode,
   migrations: readonly Migration[],
 ): Database.Database {
   const version = recognise(db, file, mode, migrations);
   if (mode === 'read') return readable(db, version < newestVersion(migrations), migrations);
-  if (stats !== null && stats.size <= CHECKED_WHOLE_BYTES) requireSound(db, file);
+  if (bytes <= CHECKED_WHOLE_BYTES) requireSound(db, file);
   migrate(db, migrations);
   db.pragma('journal_mode = WAL');
   // Every commit is on the disk before it returns: at an amplifier bench the mains breaker does trip.

@@ -1,15 +1,5 @@
-import {
-  accessSync,
-  closeSync,
-  constants,
-  existsSync,
-  openSync,
-  readSync,
-  realpathSync,
-  type Stats,
-  statSync,
-} from 'node:fs';
-import { dirname, join, resolve } from 'node:path';
+import { closeSync, existsSync, openSync, readSync, realpathSync, type Stats, statSync } from 'node:fs';
+import { dirname, resolve } from 'node:path';
 import {
   StoreCorrupt,
   StoreFolderMissing,
@@ -29,8 +19,8 @@ export type StoreMode = 'create' | 'read' | 'write';
 export interface Location {
   /** Absolute, symbolic links followed, so that every program agrees on the files beside it. */
   readonly file: string;
-  /** Null when there is no file yet. */
-  readonly stats: Stats | null;
+  /** 0 when the file is new. */
+  readonly bytes: number;
 }
 
 // SQLite file format, section 1.3: the header is 100 bytes long and begins with these 16.
@@ -39,23 +29,20 @@ const MAGIC = 'SQLite format 3\0';
 
 /**
  * Finds out what lies at `path` before SQLite touches it. Throws the InputError that fits when it cannot
- * be a database to open in this mode.
+ * be a database to open in this mode. In `create` mode a missing file is made, empty.
  */
 export function locate(path: string, mode: StoreMode): Location {
   const asked = resolve(path);
   const stats = look(asked);
-  if (stats === null) return { file: notYetThere(asked, mode), stats };
+  if (stats === null) return { file: makeEmpty(asked, mode), bytes: 0 };
   if (stats.isDirectory()) throw new StoreIsFolder(asked);
   if (!stats.isFile()) throw new StoreNotADatabase(asked, 'it is not a regular file');
   const file = realpathSync(asked);
-  if (mode !== 'read') {
-    requireWritable(file, file, 'the file');
-    requireWritable(file, dirname(file), `its folder ${dirname(file)}`);
-  }
+  if (mode !== 'read') requireWritable(file, 'r+', 'the file');
   // A file of no bytes is what a crash at the very start of `create` leaves.
   if (stats.size > 0) requireHeader(file, stats.size);
   else if (mode !== 'create') throw new StoreNotADatabase(file, 'it is empty');
-  return { file, stats };
+  return { file, bytes: stats.size };
 }
 
 function look(path: string): Stats | null {
@@ -68,19 +55,22 @@ function look(path: string): Stats | null {
   }
 }
 
-function notYetThere(path: string, mode: StoreMode): string {
+/** A new file is made here rather than by SQLite, which would not say why it could not. */
+function makeEmpty(path: string, mode: StoreMode): string {
   const folder = dirname(path);
   if (!existsSync(folder)) throw new StoreFolderMissing(path, folder);
   if (mode !== 'create') throw new StoreMissing(path);
-  requireWritable(path, folder, `its folder ${folder}`);
-  return join(realpathSync(folder), path.slice(folder.length));
+  requireWritable(path, 'a', `its folder ${folder}`);
+  return realpathSync(path);
 }
 
-function requireWritable(file: string, target: string, which: string): void {
+/** Opens for writing to find out: permission bits alone do not tell (read-only mounts, access lists). */
+function requireWritable(file: string, flag: 'r+' | 'a', which: string): void {
   try {
-    accessSync(target, constants.W_OK);
+    closeSync(openSync(file, flag));
   } catch (error) {
-    throw new StoreReadOnly(file, which, { cause: error });
+    const denied = ['EACCES', 'EPERM', 'EROFS'].includes((error as NodeJS.ErrnoException).code ?? '');
+    throw denied ? new StoreReadOnly(file, which, { cause: error }) : error;
   }
 }
 

@@ -1,0 +1,79 @@
+import { readFileSync, writeFileSync } from 'node:fs';
+import { describe, expect, it } from 'vitest';
+import { openStore } from '../../src/store/store.js';
+import { inventedRun, recordRun } from './invented-run.js';
+import { scratchFile, thrownBy } from './scratch.js';
+
+/** Marsaglia's xorshift32 (J. Stat. Softw. 8(14), 2003): enough to scatter damage the same way every time. */
+function scatter(seed: number): (below: number) => number {
+  let state = seed;
+  return (below) => {
+    state ^= state << 13;
+    state ^= state >>> 17;
+    state ^= state << 5;
+    return (state >>> 0) % below;
+  };
+}
+
+function soundFile(): { file: string; bytes: Buffer } {
+  const file = scratchFile();
+  const store = openStore(file, { mode: 'create' });
+  recordRun(store, inventedRun('invented', 60), 'completed', '');
+  store.close();
+  return { file, bytes: readFileSync(file) };
+}
+
+function readAll(file: string): unknown {
+  const store = openStore(file, { mode: 'read' });
+  try {
+    return [store.runs(), store.run(1)];
+  } finally {
+    store.close();
+  }
+}
+
+describe('a damaged database', () => {
+  it.each([50, 99, 100, 4096, 20_000])('that was cut off after %i bytes is refused as damaged', (length) => {
+    const { file, bytes } = soundFile();
+    writeFileSync(file, bytes.subarray(0, length));
+    expect(thrownBy(() => openStore(file, { mode: 'write' })).code).toBe('STORE_CORRUPT');
+    expect(thrownBy(() => readAll(file)).code).toBe('STORE_CORRUPT');
+    expect(readFileSync(file).length).toBe(length);
+  });
+
+  it('is refused for writing wherever a page was overwritten', () => {
+    const { file, bytes } = soundFile();
+    const random = scatter(7);
+    const pages = bytes.length / 4096;
+    for (let trial = 0; trial < 60; trial += 1) {
+      const spoilt = Buffer.from(bytes);
+      const page = 1 + random(pages - 1);
+      for (let index = 0; index < 4096; index += 1) spoilt[page * 4096 + index] = random(256);
+      writeFileSync(file, spoilt);
+      const { code, message } = thrownBy(() => openStore(file, { mode: 'write' }));
+      expect(code).toBe('STORE_CORRUPT');
+      expect(message).not.toContain('\n');
+    }
+  });
+
+  it('gives either what was stored or one clear refusal when a few bytes were changed', () => {
+    const { file, bytes } = soundFile();
+    const random = scatter(11);
+    let refused = 0;
+    for (let trial = 0; trial < 150; trial += 1) {
+      const spoilt = Buffer.from(bytes);
+      const at = 100 + random(bytes.length - 164);
+      for (let index = 0; index < 64; index += 1) spoilt[at + index] = random(256);
+      writeFileSync(file, spoilt);
+      try {
+        readAll(file);
+      } catch (error) {
+        refused += 1;
+        expect(['STORE_CORRUPT', 'RUN_NOT_FOUND', 'STORE_FOREIGN']).toContain(
+          (error as { code: string }).code,
+        );
+      }
+    }
+    expect(refused).toBeGreaterThan(30);
+  });
+});

@@ -1,0 +1,76 @@
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import { openStore } from '../../src/store/store.js';
+import { arbitraryRun } from './arbitrary-run.js';
+import { expectedRecord, inventedRun, recordRun } from './invented-run.js';
+import { scratchFile } from './scratch.js';
+
+describe('a run that was stored', () => {
+  it('comes back deep-equal from another connection', () => {
+    const file = scratchFile();
+    const times = ['2026-03-01T10:00:10.000Z', '2026-03-01T10:05:00.000Z'];
+    const now = () => new Date(times.shift() ?? 0);
+    const writing = openStore(file, { mode: 'create', now });
+    const content = inventedRun();
+    const run = recordRun(writing, content, 'stopped', 'THD+N passed 1 %');
+    writing.close();
+
+    const reading = openStore(file, { mode: 'read' });
+    expect(reading.run(run)).toStrictEqual({
+      ...expectedRecord(content),
+      run,
+      outcome: 'stopped',
+      reason: 'THD+N passed 1 %',
+      started: '2026-03-01T10:00:10.000Z',
+      ended: '2026-03-01T10:05:00.000Z',
+    });
+    reading.close();
+  });
+
+  it('comes back equal whatever it holds', () => {
+    const store = openStore(scratchFile(), { mode: 'create' });
+    const ending = fc.constantFrom('completed', 'stopped', 'tripped', 'fault', 'interrupted');
+    fc.assert(
+      fc.property(arbitraryRun, ending, fc.string(), (content, outcome, reason) => {
+        const run = recordRun(store, content, outcome as 'completed', reason);
+        const expected = { ...expectedRecord(content), run, outcome, reason };
+        const { started, ended, ...record } = store.run(run);
+        expect(record).toEqual(expected);
+        expect(ended! >= started).toBe(true);
+      }),
+      { seed: 20260301, numRuns: 150 },
+    );
+    store.close();
+  });
+
+  it('keeps the numbers that SQL and JSON have no sign for', () => {
+    const store = openStore(scratchFile(), { mode: 'create' });
+    const content = inventedRun('silent unit', 1);
+    const silent = {
+      sinad_dB: Number.NaN,
+      gain_dB: Number.NEGATIVE_INFINITY,
+      crest_factor: Number.POSITIVE_INFINITY,
+      thd_percent: null,
+    };
+    const readings = content.readings.map((reading) => ({ ...reading, ...silent }));
+    const result = { ...content.results[0]!, power_W: Number.NaN, uncertainty_W: Number.NEGATIVE_INFINITY };
+    const odd = { ...content, readings, results: [result as (typeof content.results)[0]] };
+    const record = store.run(recordRun(store, odd, 'completed', ''));
+    expect(record.readings).toStrictEqual(readings);
+    expect(record.results).toStrictEqual([result]);
+    store.close();
+  });
+
+  it('shares bench, sequence, unit and calibration texts with earlier runs that used the same', () => {
+    const store = openStore(scratchFile(), { mode: 'create' });
+    const first = recordRun(store, inventedRun(), 'completed', '');
+    const again = recordRun(store, inventedRun(), 'completed', '');
+    const other = inventedRun();
+    const changed = { ...other, bench: { ...other.bench, text: 'name: invented bench # moved\n' } };
+    const third = recordRun(store, changed, 'completed', '');
+    expect(store.run(again)).toMatchObject(expectedRecord(inventedRun()));
+    expect(store.run(third).bench.text).toBe('name: invented bench # moved\n');
+    expect(store.run(first).bench.text).toBe('name: invented bench\n');
+    store.close();
+  });
+});
