@@ -1,0 +1,30 @@
+const KEPT_BYTES = 8192;
+const SHOWN_LINES = 3;
+const SHOWN_LETTERS = 200;
+
+/** The end of what a program printed: enough for a message, however much it prints. */
+export class OutputTail {
+  #kept: Buffer = Buffer.alloc(0);
+
+  push(chunk: Buffer): void {
+    const all = Buffer.concat([this.#kept, chunk]);
+    this.#kept = all.subarray(Math.max(0, all.length - KEPT_BYTES));
+  }
+
+  /** The last lines in one, free of control characters; empty when nothing was printed. */
+  lastLines(): string {
+    return this.#kept
+      .toString('utf8')
+      .split(/[\r\n]+/)
+      .map(printable)
+      .filter((line) => line.length > 0)
+      .slice(-SHOWN_LINES)
+      .map((line) => (line.length > SHOWN_LETTERS ? `${line.slice(0, SHOWN_LETTERS)}…` : line))
+      .join(' / ');
+  }
+}
+
+/** Control characters could move the cursor or colour the terminal of whoever reads the message. */
+function printable(line: string): string {
+  return line.replaceAll(/\p{C}+/gu, ' ').trim();
+}

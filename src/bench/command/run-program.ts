@@ -1,0 +1,143 @@
+import { type ChildProcess, spawn } from 'node:child_process';
+import { once } from 'node:events';
+import { setTimeout as delay } from 'node:timers/promises';
+import { ProgramNotFound, ProgramNotStarted } from './command-faults.js';
+import { OutputTail } from './output-tail.js';
+
+/** How a program came to its end. */
+export type ProgramEnd =
+  | { readonly kind: 'exited'; readonly status: number; readonly said: string }
+  | { readonly kind: 'killed'; readonly signal: string; readonly said: string }
+  | { readonly kind: 'timed-out'; readonly said: string }
+  | { readonly kind: 'stopped' };
+
+export interface ProgramLimits {
+  /** Folder in which the program runs; a relative path of the program counts from there. */
+  readonly folder: string;
+  readonly timeout_s: number;
+  /** Ends the program early. */
+  readonly signal: AbortSignal;
+  /** Where the program is named, for messages. */
+  readonly where: string;
+}
+
+/** A program that drives hardware may use this time after SIGTERM to ramp down; then it is killed. */
+const GRACE_MS = 200;
+const LONGEST_TIMER_MS = 2 ** 31 - 1;
+
+/**
+ * Runs a program to its end, without a shell, with nothing on its stdin, in a process group of its own:
+ * whatever it starts ends with it, and nothing is left running when this function returns or when this
+ * process exits in good order.
+ *
+ * @throws ProgramNotFound, ProgramNotStarted
+ */
+export async function runProgram(argv: readonly string[], limits: ProgramLimits): Promise<ProgramEnd> {
+  const { timeout_s, signal } = limits;
+  if (signal.aborted) return { kind: 'stopped' };
+  const child = start(argv, limits);
+  const said = listen(child);
+  const closed = new Promise((resolve) => child.once('close', resolve));
+
+  let cutShort: 'timed-out' | 'stopped' | null = null;
+  const cut = (why: 'timed-out' | 'stopped') => {
+    cutShort ??= why;
+    void endGroup(child);
+  };
+  const stop = () => cut('stopped');
+  const timer = setTimeout(() => cut('timed-out'), Math.min(timeout_s * 1000, LONGEST_TIMER_MS));
+  const killAtExit = () => signalGroup(child, 'SIGKILL');
+  signal.addEventListener('abort', stop);
+  process.once('exit', killAtExit);
+  try {
+    const [status, killer] = await exit(child, argv, limits.where);
+    await endGroup(child);
+    // What was printed last may still be in the pipes; a stranger that holds them open is not waited for.
+    await Promise.race([closed, delay(GRACE_MS)]);
+    if (cutShort === 'stopped') return { kind: 'stopped' };
+    if (cutShort) return { kind: cutShort, said: said() };
+    if (killer) return { kind: 'killed', signal: killer, said: said() };
+    return { kind: 'exited', status: status ?? 0, said: said() };
+  } finally {
+    clearTimeout(timer);
+    signal.removeEventListener('abort', stop);
+    process.removeListener('exit', killAtExit);
+    child.stdout?.destroy();
+    child.stderr?.destroy();
+  }
+}
+
+function start(argv: readonly string[], { folder, where }: ProgramLimits): ChildProcess {
+  const [program = '', ...args] = argv;
+  try {
+    return spawn(program, args, { cwd: folder, stdio: ['ignore', 'pipe', 'pipe'], detached: true });
+  } catch (error) {
+    throw notStarted(error, argv, where);
+  }
+}
+
+/** Collects what the program prints; stderr is told first, since that is where programs complain. */
+function listen(child: ChildProcess): () => string {
+  const out = new OutputTail();
+  const err = new OutputTail();
+  child.stdout?.on('data', (chunk: Buffer) => out.push(chunk));
+  child.stderr?.on('data', (chunk: Buffer) => err.push(chunk));
+  return () => err.lastLines() || out.lastLines();
+}
+
+async function exit(
+  child: ChildProcess,
+  argv: readonly string[],
+  where: string,
+): Promise<[status: number | null, signal: string | null]> {
+  try {
+    return (await once(child, 'exit')) as [number | null, string | null];
+  } catch (error) {
+    throw notStarted(error, argv, where);
+  }
+}
+
+function notStarted(error: unknown, argv: readonly string[], where: string): Error {
+  const program = argv[0] ?? '';
+  const cause = error as NodeJS.ErrnoException;
+  if (cause.code === 'ENOENT') {
+    return new ProgramNotFound(
+      {
+        where,
+        what: `the program ${program} was not found`,
+        mend: 'Install it or give its path in argv; a relative path counts from the folder of the bench file',
+      },
+      { cause },
+    );
+  }
+  return new ProgramNotStarted(
+    {
+      where,
+      what: `the program ${program} could not be started (${cause.code ?? cause.message})`,
+      mend: 'It must be a file that may be executed',
+    },
+    { cause },
+  );
+}
+
+/** Asks every process of the group to end, and kills those that have not after the time of grace. */
+async function endGroup(child: ChildProcess): Promise<void> {
+  if (!signalGroup(child, 'SIGTERM')) return;
+  const deadline = performance.now() + GRACE_MS;
+  while (performance.now() < deadline) {
+    await delay(10);
+    if (!signalGroup(child, 0)) return;
+  }
+  signalGroup(child, 'SIGKILL');
+}
+
+/** Sends a signal to the program and all it has started; false when none of them is left. */
+function signalGroup({ pid }: ChildProcess, signal: NodeJS.Signals | 0): boolean {
+  if (pid === undefined) return false;
+  try {
+    // Windows has no process groups.
+    return process.kill(process.platform === 'win32' ? pid : -pid, signal);
+  } catch {
+    return false;
+  }
+}

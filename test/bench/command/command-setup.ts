@@ -1,0 +1,50 @@
+import { join } from 'node:path';
+import type { BenchSetup } from '../../../src/bench/bench-setup.js';
+import type { ChannelChain } from '../../../src/calibration/chain.js';
+
+export interface CommandSetup {
+  readonly argv: readonly string[];
+  readonly channels?: number;
+  readonly rate_Hz?: number;
+  readonly timeout_s?: number;
+  readonly energises?: boolean;
+}
+
+/** A bench file for a program, as the reader of bench files would hand it over. */
+export function commandSetup(fields: CommandSetup): BenchSetup {
+  const { argv, channels = 2, rate_Hz = 48_000, timeout_s = 20, energises = false } = fields;
+  return {
+    name: 'a program',
+    kind: 'command',
+    interface: { kind: 'command', argv, timeout_s, energises },
+    rate_Hz,
+    channels: Array.from({ length: channels }, (_, i) => chain(i + 1)),
+    assumedGain_dB: 0,
+    dcLimit_V: 1,
+    floor_thdn_percent: null,
+    path: join(import.meta.dirname, 'bench.yaml'),
+    text: '',
+    sha256: '',
+  };
+}
+
+/** The argv of one of the programs in the folder of fixtures. */
+export function fixture(name: string, ...args: readonly string[]): string[] {
+  return [process.execPath, join(import.meta.dirname, 'fixtures', `${name}.mjs`), ...args];
+}
+
+function chain(channel: number): ChannelChain {
+  return {
+    channel,
+    output: channel,
+    input: channel,
+    outputFullScale_Vpk: 1,
+    inputFullScale_Vpk: 1,
+    attenuator_ratio: 1,
+    attenuatorRating_Vpk: 100,
+    loads: [],
+    inputUncertainty_percent: null,
+    attenuatorUncertainty_percent: null,
+    records: [],
+  };
+}

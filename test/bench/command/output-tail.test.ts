@@ -1,0 +1,28 @@
+import { describe, expect, it } from 'vitest';
+import { OutputTail } from '../../../src/bench/command/output-tail.js';
+
+function tailOf(...chunks: readonly string[]): string {
+  const tail = new OutputTail();
+  for (const chunk of chunks) tail.push(Buffer.from(chunk));
+  return tail.lastLines();
+}
+
+describe('OutputTail', () => {
+  it('is empty when nothing was printed', () => {
+    expect(tailOf()).toBe('');
+    expect(tailOf('\n \n')).toBe('');
+  });
+
+  it('tells the last three lines, also of chunks that part a line', () => {
+    expect(tailOf('one\ntwo\nth', 'ree\r\nfour\n\n')).toBe('two / three / four');
+  });
+
+  it('takes control characters out', () => {
+    expect(tailOf('\u001b[31mred\u001b[0m\u0007 alarm')).toBe('[31mred [0m  alarm');
+  });
+
+  it('shortens long lines and forgets what lies far back', () => {
+    expect(tailOf('x'.repeat(300))).toBe(`${'x'.repeat(200)}…`);
+    expect(tailOf('early\n', 'y'.repeat(20_000), '\nlate')).toBe(`${'y'.repeat(200)}… / late`);
+  });
+});
