@@ -13,7 +13,7 @@ export interface Connection extends Place {
 }
 
 /**
- * Up to this size the whole file is checked before a run may write into it (about 0.1 s at the limit).
+ * Up to this size the whole file is checked before a run may write into it (about 0.2 s at the limit).
  * Larger ones are checked as far as they are read; a damaged page is noticed when it is touched.
  */
 const CHECKED_WHOLE_BYTES = 64 * 2 ** 20;

@@ -17,7 +17,8 @@ export class RunLock {
     this.#path = lockPath(file, run);
     this.#holder = new Database(this.#path, { timeout: 0 });
     try {
-      this.#holder.pragma('journal_mode = OFF');
+      // Nothing is ever written to the file: it needs no journal beside it.
+      this.#holder.pragma('journal_mode = MEMORY');
       this.#holder.exec('BEGIN EXCLUSIVE');
     } catch (error) {
       this.#holder.close();
