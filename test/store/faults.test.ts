@@ -1,0 +1,239 @@
+import { rmSync, writeFileSync } from 'node:fs';
+import Database from 'better-sqlite3';
+import { describe, expect, it } from 'vitest';
+import { BenchFault, InputError } from '../../src/errors/ohmest-error.js';
+import { connect } from '../../src/store/connect.js';
+import { Store } from '../../src/store/store.js';
+import { StoreFault } from '../../src/store/store-faults.js';
+import { inventedPoint, inventedReading, inventedRun } from './invented-run.js';
+import { scratchFile, thrownBy } from './scratch.js';
+
+/** A store whose connection the test can reach, waiting `wait_ms` for locks. */
+function reachableStore(file: string, wait_ms = 50) {
+  const connection = connect(file, 'create', wait_ms);
+  return { db: connection.db, store: new Store(connection) };
+}
+
+const readingsOf = (number: number) =>
+  [1, 2].map((channel) => inventedReading(inventedPoint(number), channel));
+
+describe('a disk that fills during a run', () => {
+  it('raises a StoreFault, keeps every finished point, and lets the run be closed', () => {
+    const file = scratchFile();
+    const { db, store } = reachableStore(file);
+    const writer = store.createRun(inventedRun());
+    db.pragma(`max_page_count = ${(db.pragma('page_count', { simple: true }) as number) + 6}`);
+    let stored = 0;
+    const fault = thrownBy(() => {
+      for (let number = 1; number <= 1000; number += 1) {
+        writer.addPoint(inventedPoint(number), readingsOf(number));
+        stored = number;
+      }
+    });
+    expect(fault).toBeInstanceOf(StoreFault);
+    expect(fault).toBeInstanceOf(BenchFault);
+    expect(fault.code).toBe('STORE_FULL');
+    expect(stored).toBeGreaterThan(5);
+    expect(stored).toBeLessThan(1000);
+
+    writer.finish('fault', fault.message);
+    const record = store.run(writer.run);
+    expect(record).toMatchObject({ outcome: 'fault', reason: fault.message });
+    expect(record.points.map(({ number }) => number)).toEqual(
+      Array.from({ length: stored }, (_, at) => at + 1),
+    );
+    expect(record.readings).toHaveLength(2 * stored);
+    store.close();
+  });
+
+  it('shows the run as interrupted when not even its end can be written', () => {
+    const { db, store } = reachableStore(scratchFile());
+    const writer = store.createRun(inventedRun());
+    db.pragma('query_only = ON');
+    expect(thrownBy(() => writer.finish('completed', '')).code).toBe('STORE_WRITE_FAILED');
+    expect(store.run(writer.run).outcome).toBe('interrupted');
+    store.close();
+  });
+});
+
+describe('a full disk before a run', () => {
+  it('refuses the run and leaves nothing of it', () => {
+    const { db, store } = reachableStore(scratchFile());
+    db.pragma(`max_page_count = ${db.pragma('page_count', { simple: true })}`);
+    const long = inventedRun();
+    const plan = { ...long.plan, sequence: { text: 'x'.repeat(100_000), sha256: 'invented' } };
+    const refusal = thrownBy(() => store.createRun({ ...long, plan }));
+    expect(refusal).toBeInstanceOf(InputError);
+    expect(refusal.code).toBe('STORE_NO_ROOM');
+    expect(store.runs()).toEqual([]);
+    expect(db.prepare('SELECT count(*) FROM units').pluck().get()).toBe(0);
+    store.close();
+  });
+});
+
+describe('a database that another program holds', () => {
+  it('is refused on opening, with the time waited', () => {
+    const file = scratchFile();
+    reachableStore(file).store.close();
+    const holder = new Database(file);
+    holder.exec('BEGIN EXCLUSIVE');
+    const refusal = thrownBy(() => connect(file, 'write', 120));
+    expect(refusal.code).toBe('STORE_LOCKED');
+    expect(refusal.message).toContain('did not let go within 0.12 s');
+    holder.close();
+    connect(file, 'write', 120).db.close();
+  });
+
+  it('can be read all the same while it is written', () => {
+    const file = scratchFile();
+    const { store } = reachableStore(file);
+    const writer = store.createRun(inventedRun());
+    const holder = new Database(file);
+    holder.exec('BEGIN EXCLUSIVE');
+    const reader = new Store(connect(file, 'read', 0));
+    expect(reader.run(writer.run).outcome).toBe('running');
+    reader.close();
+    holder.close();
+    store.close();
+  });
+
+  it('is refused for reading too when it is held in exclusive mode', () => {
+    const file = scratchFile();
+    reachableStore(file).store.close();
+    const holder = new Database(file);
+    holder.pragma('locking_mode = EXCLUSIVE');
+    holder.exec('BEGIN EXCLUSIVE; COMMIT');
+    expect(thrownBy(() => connect(file, 'read', 20)).code).toBe('STORE_LOCKED');
+    holder.close();
+  });
+
+  it('refuses a run that would begin', () => {
+    const file = scratchFile();
+    const { store } = reachableStore(file);
+    const holder = new Database(file);
+    holder.exec('BEGIN EXCLUSIVE');
+    expect(thrownBy(() => store.createRun(inventedRun())).code).toBe('STORE_LOCKED');
+    holder.close();
+    expect(store.runs()).toEqual([]);
+    store.close();
+  });
+
+  it('is a StoreFault to a run under way, which can go on once the lock is gone', () => {
+    const file = scratchFile();
+    const { store } = reachableStore(file);
+    const writer = store.createRun(inventedRun());
+    const holder = new Database(file);
+    holder.exec('BEGIN EXCLUSIVE');
+    const fault = thrownBy(() => writer.addPoint(inventedPoint(1), readingsOf(1)));
+    expect(fault).toBeInstanceOf(StoreFault);
+    expect(fault.code).toBe('STORE_HELD');
+    holder.close();
+    writer.addPoint(inventedPoint(1), readingsOf(1));
+    writer.finish('completed', '');
+    expect(store.run(writer.run).readings).toEqual(readingsOf(1));
+    store.close();
+  });
+});
+
+describe('a run writer', () => {
+  it('stores all of a point or nothing of it', () => {
+    const { store } = reachableStore(scratchFile());
+    const writer = store.createRun(inventedRun());
+    const [first, second] = readingsOf(1);
+    const stray = { ...second!, point: 2 };
+    expect(() => writer.addPoint(inventedPoint(1), [first!, stray])).toThrow('came with point 1');
+    expect(() => writer.addPoint(inventedPoint(1), [first!, first!])).toThrow('UNIQUE');
+    expect(store.run(writer.run)).toMatchObject({ points: [], readings: [] });
+    store.close();
+  });
+
+  it('takes nothing after its end, and keeps the first outcome', () => {
+    const { store } = reachableStore(scratchFile());
+    const writer = store.createRun(inventedRun());
+    writer.finish('tripped', 'DC at the load');
+    writer.finish('completed', '');
+    expect(() => writer.addEvent({ at_s: 1, kind: 'note', text: 'late' })).toThrow('is closed');
+    expect(store.run(writer.run)).toMatchObject({ outcome: 'tripped', reason: 'DC at the load', events: [] });
+    store.close();
+  });
+
+  it('shows its run as running to others until it is finished or its store is closed', () => {
+    const file = scratchFile();
+    const { store } = reachableStore(file);
+    const other = reachableStore(file).store;
+    const [finished, dropped] = [store.createRun(inventedRun()), store.createRun(inventedRun())];
+    expect(other.runs().map(({ outcome }) => outcome)).toEqual(['running', 'running']);
+    finished.finish('completed', '');
+    expect(other.runs().map(({ outcome }) => outcome)).toEqual(['running', 'completed']);
+    store.close();
+    expect(other.run(dropped.run).outcome).toBe('interrupted');
+    other.close();
+  });
+
+  it('refuses a unit label that cannot be told from others, before anything is stored', () => {
+    const { store } = reachableStore(scratchFile());
+    expect(thrownBy(() => store.createRun(inventedRun('a\0b'))).code).toBe('UNIT_LABEL_INVALID');
+    expect(store.runs()).toEqual([]);
+    store.close();
+  });
+});
+
+describe('captures', () => {
+  const meta = { rate_Hz: 192_000, frames: 4, channels: [1] };
+
+  function withCapture() {
+    const file = scratchFile();
+    const { store } = reachableStore(file);
+    const writer = store.createRun({ ...inventedRun(), keepsCaptures: true });
+    writer.addPoint(inventedPoint(1), readingsOf(1));
+    const name = writer.addCapture(1, Buffer.from('invented samples'), meta);
+    return { file, store, writer, name, path: `${file}.captures/${name}` };
+  }
+
+  it('are named by the readings whose channel they hold, and come back as written', () => {
+    const { store, writer, name } = withCapture();
+    expect(store.run(writer.run).readings.map(({ capture }) => capture)).toEqual([name, null]);
+    expect(Buffer.from(store.capture(writer.run, 1)).toString()).toBe('invented samples');
+    expect(name).toMatch(/^run-1-point-0001-[0-9a-f]{8}\.wav$/);
+    store.close();
+  });
+
+  it('are refused when their file has changed, is gone, or was never kept', () => {
+    const { store, writer, path } = withCapture();
+    writeFileSync(path, 'other samples');
+    expect(thrownBy(() => store.capture(writer.run, 1)).code).toBe('CAPTURE_DAMAGED');
+    rmSync(path);
+    expect(thrownBy(() => store.capture(writer.run, 1)).code).toBe('CAPTURE_MISSING');
+    expect(thrownBy(() => store.capture(writer.run, 2)).message).toContain('no capture was kept of point 2');
+    store.close();
+  });
+
+  it('are never read from outside their folder, whatever the database says', () => {
+    const { file, store, writer } = withCapture();
+    writeFileSync(`${file}.secret.wav`, 'secret');
+    const stranger = new Database(file);
+    stranger.prepare('UPDATE captures SET file = ?').run('../runs.db.secret.wav');
+    stranger.close();
+    expect(thrownBy(() => store.capture(writer.run, 1)).code).toBe('CAPTURE_MISSING');
+    store.close();
+  });
+
+  it('raise a StoreFault when their folder cannot be written, and the points stay', () => {
+    const { file, store, writer } = withCapture();
+    rmSync(`${file}.captures`, { recursive: true });
+    writeFileSync(`${file}.captures`, 'a file in the way');
+    expect(thrownBy(() => writer.addCapture(1, Buffer.from('x'), meta))).toBeInstanceOf(StoreFault);
+    expect(store.run(writer.run).points).toHaveLength(1);
+    store.close();
+  });
+
+  it('refuse a run that would keep them where their folder cannot be made', () => {
+    const file = scratchFile();
+    const { store } = reachableStore(file);
+    writeFileSync(`${file}.captures`, 'a file in the way');
+    const refusal = thrownBy(() => store.createRun({ ...inventedRun(), keepsCaptures: true }));
+    expect(refusal).toBeInstanceOf(InputError);
+    expect(store.runs()).toEqual([]);
+    store.close();
+  });
+});
