@@ -12,9 +12,12 @@ export type Unit =
   | 'dB'
   | '1'
   | 'degC'
+  | 'K'
   | 'H'
   | 'F'
   | 'K/W'
+  | 'J/K'
+  | '1/K'
   | 'V/us';
 
 /** A number that carries its unit in its type, so that volts cannot be passed for watts. */
@@ -29,6 +32,8 @@ export type Seconds = Quantity<'s'>;
 export type Percent = Quantity<'%'>;
 export type Decibels = Quantity<'dB'>;
 export type Ratio = Quantity<'1'>;
+export type Celsius = Quantity<'degC'>;
+export type Kelvins = Quantity<'K'>;
 
 const brand =
   <U extends Unit>() =>
@@ -44,3 +49,5 @@ export const seconds = brand<'s'>();
 export const percent = brand<'%'>();
 export const decibels = brand<'dB'>();
 export const ratio = brand<'1'>();
+export const celsius = brand<'degC'>();
+export const kelvins = brand<'K'>();
