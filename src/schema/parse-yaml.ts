@@ -1,0 +1,39 @@
+import type { z } from 'zod';
+import { DocumentError, type Fault } from './document-error.js';
+import { explainIssue, issueWords } from './explain-issue.js';
+import { YamlDocument } from './yaml-document.js';
+
+/** What `checkAgainst` gives: a value, or what is wrong with it. */
+export type Checked<T> = { readonly value: T } | { readonly faults: readonly Fault[] };
+
+/**
+ * Checks one part of a document against a schema.
+ *
+ * @param above the keys that lead to the part; the faults count from there.
+ */
+export function checkAgainst<T>(
+  document: YamlDocument,
+  part: unknown,
+  schema: z.ZodType<T>,
+  above: readonly PropertyKey[] = [],
+): Checked<T> {
+  const outcome = schema.safeParse(part, { error: issueWords });
+  if (outcome.success) return { value: outcome.data };
+  const explained = outcome.error.issues.flatMap((issue) => explainIssue(issue, above));
+  return { faults: explained.map(({ path, what, mend, atKey }) => document.fault(path, what, mend, atKey)) };
+}
+
+/**
+ * Reads YAML text into a checked value.
+ *
+ * Only plain data is read: no references, tags, directives or second documents, at most 256 KiB and
+ * 64 levels. Whatever the text holds, it gives a value that fits `schema` or one DocumentError.
+ *
+ * @throws DocumentError listing every fault with line, column, path and what would be right.
+ */
+export function parseYaml<T>(text: string, schema: z.ZodType<T>, source: { readonly file: string }): T {
+  const document = new YamlDocument(text, source.file);
+  const checked = checkAgainst(document, document.data, schema);
+  if ('faults' in checked) throw new DocumentError(source.file, checked.faults);
+  return checked.value;
+}

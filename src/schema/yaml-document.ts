@@ -1,0 +1,112 @@
+import { type Document, isMap, isScalar, isSeq, LineCounter, type Node, parseDocument, visit } from 'yaml';
+import { DocumentError, type Fault } from './document-error.js';
+import { scanText } from './scan-text.js';
+
+/** Keys that reach into the machinery of objects when a value is built from them. */
+const MACHINERY = new Set(['__proto__', 'constructor', 'prototype']);
+
+/** Joins keys and list positions for a reader: items count from 1. */
+export function pathText(path: readonly PropertyKey[]): string {
+  return path.reduce<string>(
+    (text, part) =>
+      typeof part === 'number'
+        ? `${text}[${part + 1}]`
+        : `${text}${text ? '.' : ''}${String(part).slice(0, 64)}`,
+    '',
+  );
+}
+
+function structureFaults(
+  document: Document.Parsed,
+  at: (offset: number, what: string, mend: string) => Fault,
+) {
+  const faults: Fault[] = [];
+  visit(document, {
+    Pair(_, pair) {
+      const key = pair.key as Node | null;
+      const offset = key?.range?.[0] ?? 0;
+      if (!isScalar(key) || typeof key.value !== 'string')
+        faults.push(
+          at(
+            offset,
+            'this key is not a plain word',
+            'keys are words, as listed in the README beside the file',
+          ),
+        );
+      else if (MACHINERY.has(key.value))
+        faults.push(at(offset, `the key '${key.value}' is not allowed`, 'leave it out'));
+    },
+    Scalar(_, node) {
+      if (node.format === 'HEX' || node.format === 'OCT')
+        faults.push(
+          at(node.range?.[0] ?? 0, `'${node.source}' is not a decimal number`, 'write it in decimal'),
+        );
+    },
+  });
+  return faults;
+}
+
+/** YAML text taken apart, with the place of every part. */
+export class YamlDocument {
+  readonly file: string;
+  /** Plain data: maps, lists, texts, finite numbers, true, false, null. */
+  readonly data: unknown;
+  readonly #document: Document.Parsed;
+  readonly #lines: LineCounter;
+
+  /** @throws DocumentError when the text is not plain, safe YAML. */
+  constructor(text: string, file: string) {
+    const lines = new LineCounter();
+    const unsafe = scanText(text.replace(/^\ufeff/, ''), lines);
+    if (unsafe.length > 0) throw new DocumentError(file, unsafe);
+    const document = parseDocument(text.replace(/^\ufeff/, ''), {
+      prettyErrors: false,
+      stringKeys: false,
+      uniqueKeys: true,
+      version: '1.2',
+      schema: 'core',
+    });
+    this.file = file;
+    this.#document = document;
+    this.#lines = lines;
+    const at = (offset: number, what: string, mend: string) => this.#fault(offset, '', what, mend);
+    const faults = [
+      ...[...document.errors, ...document.warnings].map((error) => at(error.pos[0], error.message, '')),
+      ...structureFaults(document, at),
+    ];
+    if (faults.length > 0) throw new DocumentError(file, faults);
+    if (document.contents === null) throw new DocumentError(file, [at(0, 'the file is empty', '')]);
+    this.data = document.toJS();
+  }
+
+  /**
+   * A fault at the value under `path`, or at its key when `atKey`, or at the nearest part above that exists.
+   * @param path keys, and list positions from 0.
+   */
+  fault(path: readonly PropertyKey[], what: string, mend = '', atKey = false): Fault {
+    return this.#fault(this.#offset(path, atKey), pathText(path), what, mend);
+  }
+
+  #fault(offset: number, path: string, what: string, mend: string): Fault {
+    const { line, col } = this.#lines.linePos(offset);
+    return { line: Math.max(1, line), column: Math.max(1, col), path, what, mend };
+  }
+
+  #offset(path: readonly PropertyKey[], atKey: boolean): number {
+    let node: unknown = this.#document.contents;
+    let offset = this.#document.contents?.range?.[0] ?? 0;
+    for (const [depth, part] of path.entries()) {
+      let key: unknown = null;
+      if (isMap(node)) {
+        const pair = node.items.find((item) => isScalar(item.key) && item.key.value === part);
+        key = pair?.key;
+        node = pair?.value;
+      } else if (isSeq(node)) node = node.items[Number(part)];
+      else node = undefined;
+      const place = (key && (!node || (atKey && depth === path.length - 1)) ? key : node) as Node | undefined;
+      if (!place?.range) return offset;
+      offset = place.range[0];
+    }
+    return offset;
+  }
+}
