@@ -1,6 +1,8 @@
 import { createHash } from 'node:crypto';
 import {
+  accessSync,
   closeSync,
+  constants,
   fsyncSync,
   mkdirSync,
   openSync,
@@ -29,9 +31,10 @@ export class CaptureFolder {
     this.path = `${database}.captures`;
   }
 
-  /** Makes the folder if it is missing. Throws the file system's error when that fails. */
+  /** Makes the folder if it is missing. Throws the file system's error when files cannot be made in it. */
   prepare(): void {
     mkdirSync(this.path, { recursive: true });
+    accessSync(this.path, constants.W_OK);
   }
 
   /**

@@ -1,4 +1,4 @@
-import { mkdirSync, statfsSync } from 'node:fs';
+import { statfsSync } from 'node:fs';
 import { dirname } from 'node:path';
 import type { Database } from 'better-sqlite3';
 import type { BenchSetup } from '../bench/bench-setup.js';
@@ -9,7 +9,7 @@ import { CaptureFolder } from './capture-folder.js';
 import type { Connection } from './connect.js';
 import { idOf, insertInto } from './insert-into.js';
 import { RunLock } from './run-lock.js';
-import { StoreNoRoom } from './store-errors.js';
+import { StoreNoRoom, StoreReadOnly } from './store-errors.js';
 
 /** What is known before anything is played. */
 export interface RunStart {
@@ -40,7 +40,7 @@ const LEAST_FREE_BYTES = 16 * 2 ** 20;
 export function startRun(connection: Connection, start: RunStart, started: string): StartedRun {
   const { db, file } = connection;
   requireRoom(file);
-  if (start.keepsCaptures) mkdirSync(new CaptureFolder(file).path, { recursive: true });
+  if (start.keepsCaptures) requireCaptures(file);
   let lock: RunLock | undefined;
   try {
     const run = db
@@ -64,6 +64,15 @@ function requireRoom(file: string): void {
   if (free >= LEAST_FREE_BYTES) return;
   const inMiB = (bytes: number) => `${(bytes / 2 ** 20).toFixed(1)} MiB`;
   throw new StoreNoRoom(file, `${inMiB(free)} free, at least ${inMiB(LEAST_FREE_BYTES)} needed`);
+}
+
+function requireCaptures(file: string): void {
+  const folder = new CaptureFolder(file);
+  try {
+    folder.prepare();
+  } catch (error) {
+    throw new StoreReadOnly(file, `the folder for captures, ${folder.path},`, { cause: error });
+  }
 }
 
 function insertRun(db: Database, start: RunStart, started: string): number {

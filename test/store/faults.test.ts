@@ -232,7 +232,8 @@ describe('captures', () => {
     const { store } = reachableStore(file);
     writeFileSync(`${file}.captures`, 'a file in the way');
     const refusal = thrownBy(() => store.createRun({ ...inventedRun(), keepsCaptures: true }));
-    expect(refusal).toBeInstanceOf(InputError);
+    expect(refusal.code).toBe('STORE_READ_ONLY');
+    expect(refusal.message).toContain(`${file}.captures, cannot be written`);
     expect(store.runs()).toEqual([]);
     store.close();
   });

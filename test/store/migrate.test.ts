@@ -1,0 +1,110 @@
+import { readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import Database from 'better-sqlite3';
+import { describe, expect, it } from 'vitest';
+import { connect } from '../../src/store/connect.js';
+import { MIGRATIONS, migrate, newestVersion } from '../../src/store/migrations/migrate.js';
+import type { Migration } from '../../src/store/migrations/migration.js';
+import { openStore, Store } from '../../src/store/store.js';
+import { scratchFile, thrownBy } from './scratch.js';
+
+/** A file as the first release made it, with one run in it: written out by hand, never by our own code. */
+const VERSION_1 = readFileSync(join(import.meta.dirname, 'version-1.sql'), 'utf8');
+
+function oldFile(): string {
+  const file = scratchFile();
+  const db = new Database(file);
+  db.exec(VERSION_1);
+  db.close();
+  return file;
+}
+
+const addSerial: Migration = { version: 2, sql: 'ALTER TABLE units ADD COLUMN serial TEXT' };
+const addRoom: Migration = { version: 3, sql: 'ALTER TABLE runs ADD COLUMN room TEXT' };
+const broken: Migration = { version: 2, sql: 'ALTER TABLE units ADD COLUMN serial TEXT; SELECT nonsense' };
+
+const columns = (db: Database.Database, table: string): unknown[] =>
+  db.prepare('SELECT name FROM pragma_table_info(?)').pluck().all(table);
+
+const schema = (db: Database.Database): unknown[] =>
+  db
+    .prepare("SELECT type, name, sql FROM sqlite_schema WHERE name NOT LIKE 'sqlite_%' ORDER BY name")
+    .all()
+    .map((row) => JSON.stringify(row).replaceAll(/(\\n|\s)+/g, ' '));
+
+describe('migrations', () => {
+  it('are numbered from 1 without holes', () => {
+    expect(MIGRATIONS.map(({ version }) => version)).toEqual(MIGRATIONS.map((_, index) => index + 1));
+  });
+
+  it('still make the schema that was released as version 1', () => {
+    const [released, made] = [new Database(':memory:'), new Database(':memory:')];
+    released.exec(VERSION_1);
+    migrate(made, MIGRATIONS.slice(0, 1));
+    expect(schema(made)).toEqual(schema(released));
+    for (const pragma of ['application_id', 'user_version'])
+      expect(made.pragma(pragma)).toEqual(released.pragma(pragma));
+  });
+
+  it.each(['create', 'write', 'read'] as const)('let a version 1 file be opened to %s', (mode) => {
+    const store = openStore(oldFile(), { mode });
+    const record = store.run(1);
+    expect(record).toMatchObject({ outcome: 'stopped', unit: { label: 'invented old unit' } });
+    expect(record.readings).toMatchObject([
+      { channel: 1, power_W: 12.5, thd_percent: null, flags: ['uncalibrated'] },
+    ]);
+    expect(record.readings[0]?.harmonics).toEqual([{ order: 2, frequency_Hz: 2000, rms: 0.001 }]);
+    expect(record.readings[0]?.spectrum).toEqual({ frequency_Hz: [1], level_dB: [-2] });
+    store.close();
+  });
+
+  it('that are missing are applied in order, and what was there stays', () => {
+    const { db } = connect(oldFile(), 'write', 100, [...MIGRATIONS, addSerial, addRoom]);
+    expect(db.pragma('user_version', { simple: true })).toBe(3);
+    expect(columns(db, 'units')).toContain('serial');
+    expect(columns(db, 'runs')).toContain('room');
+    expect(db.prepare('SELECT label FROM units').pluck().all()).toEqual(['invented old unit']);
+    db.close();
+  });
+
+  it('leave the file at the version before when one fails', () => {
+    const file = oldFile();
+    expect(thrownBy(() => connect(file, 'write', 100, [...MIGRATIONS, broken])).message).toContain(
+      'nonsense',
+    );
+    const { db } = connect(file, 'write', 100);
+    expect(db.pragma('user_version', { simple: true })).toBe(1);
+    expect(columns(db, 'units')).toEqual(['id', 'label']);
+    db.close();
+  });
+
+  it('that leave a row without its parent are undone', () => {
+    const orphaning: Migration = { version: 2, sql: 'DELETE FROM units' };
+    const { db } = connect(oldFile(), 'write', 100);
+    expect(() => migrate(db, [...MIGRATIONS, orphaning])).toThrow('without their parent');
+    expect(db.prepare('SELECT count(*) FROM units').pluck().get()).toBe(1);
+    expect(db.pragma('foreign_keys', { simple: true })).toBe(1);
+    db.close();
+  });
+
+  it('are done on a copy when the file is only read', () => {
+    const file = oldFile();
+    const before = readFileSync(file);
+    const connection = connect(file, 'read', 100, [...MIGRATIONS, addSerial]);
+    expect(columns(connection.db, 'units')).toContain('serial');
+    const store = new Store(connection);
+    expect(store.run(1).points).toHaveLength(1);
+    store.close();
+    expect(readFileSync(file).equals(before)).toBe(true);
+  });
+
+  it('set each new file to the newest version, with keys enforced and every commit on the disk', () => {
+    const { db } = connect(scratchFile(), 'create');
+    const setting = (name: string) => db.pragma(name, { simple: true });
+    expect(setting('user_version')).toBe(newestVersion(MIGRATIONS));
+    expect(setting('journal_mode')).toBe('wal');
+    expect(setting('foreign_keys')).toBe(1);
+    expect(setting('synchronous')).toBe(2);
+    db.close();
+  });
+});
