@@ -1,0 +1,176 @@
+import type { Band, ChannelAnalysis } from './analysis.js';
+import { clockMismatch_ppm } from './clock-mismatch.js';
+import { coherentParts } from './coherent-parts.js';
+import { bandFlags, bandFor } from './default-band.js';
+import { distortionOf } from './distortion.js';
+import { type Spectrum, spectraOf } from './fft.js';
+import { findTone } from './find-tone.js';
+import { bandRms, fittedParts, pieces } from './fitted-parts.js';
+import type { FlagCode } from './flags.js';
+import { type FrequencyRange, LEAST_CYCLES } from './fundamental.js';
+import { findGaps } from './gaps.js';
+import { ImpossibleRequest } from './impossible-request.js';
+import { type Level, levelOf } from './level.js';
+import type { Parts } from './parts.js';
+import { holdsWholeCycles } from './whole-cycles.js';
+
+export interface AnalysisOptions {
+  readonly rate_Hz: number;
+  /** Measuring band; left out or null: the default for the fundamental found. */
+  readonly band?: Band | null;
+  /** Roughly expected frequency: the tone is looked for within 10 % of it. */
+  readonly frequency_Hz?: number | null;
+  /** The tone that was played: `cycles` in `frames`. Looked for within 0.5 %; any difference is a clock's. */
+  readonly tone?: { readonly cycles: number; readonly frames: number } | null;
+  /** False leaves the search for gaps out. */
+  readonly gaps?: boolean;
+}
+
+/** Records beyond this are always fitted, piece by piece. */
+const LONGEST_COHERENT = 2 ** 22;
+const SHORTEST_COHERENT = 64;
+
+/**
+ * Measures every channel of one record.
+ *
+ * A power-of-two record that holds a whole number of cycles is read bin by bin (`coherent`); anything
+ * else, from about three cycles up, by a fit of the tone with its harmonics (`fitted`). A channel
+ * without a tone gets the flag `no-tone`, fundamental 0 Hz and 0 rms, THD null, THD+N 100 % and SINAD 0 dB,
+ * and all of its power in the band is `noise_rms`. No figure is ever NaN or infinite.
+ *
+ * @param channels one array of samples a channel; figures come out in the same unit
+ * @returns one analysis a channel, in order
+ * @throws NonFiniteSamples, ImpossibleRequest
+ */
+export function analyse(channels: readonly Float64Array[], options: AnalysisOptions): ChannelAnalysis[] {
+  const expected = expectation(options);
+  const levels = channels.map((samples, i) => levelOf(samples, i + 1));
+  const spectra = wholeSpectra(channels);
+  return channels.map((samples, i) => {
+    const parts =
+      coherent(spectra[i], expected, options) ??
+      fittedParts(samples, expected?.range ?? null, (f) => bandOf(options, f), options.rate_Hz);
+    return parts
+      ? withTone(samples, levels[i]!, parts, expected, options)
+      : withoutTone(samples, levels[i]!, options);
+  });
+}
+
+interface Expectation {
+  /** Frequency over rate. */
+  readonly cyclesPerSample: number;
+  readonly range: FrequencyRange;
+}
+
+function expectation(options: AnalysisOptions): Expectation | null {
+  const { rate_Hz, frequency_Hz, tone } = options;
+  if (!(rate_Hz > 0)) {
+    throw new ImpossibleRequest({ what: `the sample rate is ${rate_Hz} Hz`, mend: 'It must be above 0' });
+  }
+  bandFor(options.band ?? null, 0, rate_Hz);
+  const cyclesPerSample = tone ? tone.cycles / tone.frames : frequency_Hz ? frequency_Hz / rate_Hz : null;
+  if (cyclesPerSample === null) return null;
+  if (!(cyclesPerSample > 0 && cyclesPerSample < 0.5)) {
+    throw new ImpossibleRequest({
+      what: `a tone of ${cyclesPerSample * rate_Hz} Hz cannot be in a record at ${rate_Hz} samples per second`,
+      mend: `Expect a frequency above 0 Hz and below ${rate_Hz / 2} Hz`,
+    });
+  }
+  const reach = tone ? 0.005 : 0.1;
+  return {
+    cyclesPerSample,
+    range: [cyclesPerSample * (1 - reach), cyclesPerSample * (1 + reach)],
+  };
+}
+
+/** Spectra of whole records, two to a transform, when they have a length that may hold whole cycles. */
+function wholeSpectra(channels: readonly Float64Array[]): Spectrum[] {
+  const frames = channels[0]?.length ?? 0;
+  const fits =
+    Number.isInteger(Math.log2(frames)) && frames >= SHORTEST_COHERENT && frames <= LONGEST_COHERENT;
+  return fits && channels.every((samples) => samples.length === frames) ? spectraOf(channels, frames) : [];
+}
+
+function coherent(
+  spectrum: Spectrum | undefined,
+  expected: Expectation | null,
+  options: AnalysisOptions,
+): Parts | null {
+  if (!spectrum) return null;
+  const { frames } = spectrum;
+  const [low, high] = expected?.range ?? [0, 0.5];
+  const cycles = findTone(spectrum, {
+    from: Math.max(LEAST_CYCLES, Math.round(low * frames)),
+    to: Math.round(high * frames),
+    halfLobe: 1,
+    expected: expected !== null,
+  });
+  if (cycles === null || !holdsWholeCycles(spectrum, cycles)) return null;
+  const band = bandOf(options, (cycles * options.rate_Hz) / frames);
+  return coherentParts(spectrum, cycles, band, options.rate_Hz);
+}
+
+function bandOf(options: AnalysisOptions, fundamental_Hz: number): Band {
+  return bandFor(options.band ?? null, fundamental_Hz, options.rate_Hz);
+}
+
+function withTone(
+  samples: Float64Array,
+  level: Level,
+  parts: Parts,
+  expected: Expectation | null,
+  options: AnalysisOptions,
+): ChannelAnalysis {
+  const { method, cyclesPerSample, fundamental_rms, harmonics, noise_rms } = parts;
+  const fundamental_Hz = cyclesPerSample * options.rate_Hz;
+  const band = bandOf(options, fundamental_Hz);
+  const gaps = options.gaps === false ? [] : findGaps(samples, cyclesPerSample);
+  const flags: FlagCode[] = bandFlags(band, fundamental_Hz);
+  if (gaps.length > 0) flags.push('gap-in-capture');
+  // A break in the time line shifts the frequency too: then it says nothing about clocks.
+  else if (method === 'fitted' && wholeCyclesWerePlayed(samples, options)) flags.push('clock-mismatch');
+  return {
+    method,
+    fundamental_Hz,
+    fundamental_rms,
+    fundamental_phase_rad: parts.phase_rad,
+    ...distortionOf(fundamental_rms, harmonics, noise_rms),
+    noise_rms,
+    dc: level.dc,
+    peak: level.peak,
+    crest_factor: level.crest_factor,
+    harmonics,
+    harmonics_in_band: harmonics.length,
+    band_Hz: band,
+    clock_ppm: expected && clockMismatch_ppm(cyclesPerSample, expected.cyclesPerSample),
+    gaps,
+    flags,
+  };
+}
+
+function wholeCyclesWerePlayed(samples: Float64Array, { tone }: AnalysisOptions): boolean {
+  return tone?.frames === samples.length && Number.isInteger(tone.cycles);
+}
+
+function withoutTone(samples: Float64Array, level: Level, options: AnalysisOptions): ChannelAnalysis {
+  const band = bandOf(options, 0);
+  const alternating = pieces(samples).map((piece) => piece.map((x) => x - level.dc));
+  const noise_rms = samples.length === 0 ? 0 : bandRms(alternating, band, options.rate_Hz);
+  return {
+    method: 'fitted',
+    fundamental_Hz: 0,
+    fundamental_rms: 0,
+    fundamental_phase_rad: 0,
+    ...distortionOf(0, [], noise_rms),
+    noise_rms,
+    dc: level.dc,
+    peak: level.peak,
+    crest_factor: level.crest_factor,
+    harmonics: [],
+    harmonics_in_band: 0,
+    band_Hz: band,
+    clock_ppm: null,
+    gaps: [],
+    flags: ['no-tone'],
+  };
+}

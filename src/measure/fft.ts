@@ -1,0 +1,131 @@
+import FFT from 'fft.js';
+
+/**
+ * Spectrum of one real channel as rms phasors: `bins[2k]` and `bins[2k + 1]` are the real and
+ * imaginary part of the cosine at k cycles per record, scaled so that re^2 + im^2 is the mean
+ * square that this bin adds to the record. Their sum over k = 0..frames/2 is the record's mean
+ * square (Parseval).
+ */
+export interface Spectrum {
+  /** Transform size, a power of two. */
+  readonly frames: number;
+  readonly bins: Float64Array;
+}
+
+/** Largest transform taken: longer records are cut into pieces. */
+export const LARGEST_TRANSFORM = 2 ** 20;
+
+interface Plan {
+  readonly fft: FFT;
+  readonly input: Float64Array;
+  readonly output: Float64Array;
+}
+
+/** Tables and work space by size: a memo, since both are costly to build and hold nothing between calls. */
+const plans = new Map<number, Plan>();
+
+function planFor(frames: number): Plan {
+  let plan = plans.get(frames);
+  if (!plan) {
+    plan = {
+      fft: new FFT(frames),
+      input: new Float64Array(2 * frames),
+      output: new Float64Array(2 * frames),
+    };
+    plans.set(frames, plan);
+  }
+  return plan;
+}
+
+/**
+ * Spectra of real channels, two to a complex transform: one channel goes in as the real part, the
+ * next as the imaginary part, and the symmetry of real spectra takes them apart again.
+ *
+ * @param channels records of at most `frames` samples; shorter ones are padded with zeros
+ * @param frames transform size, a power of two
+ */
+export function spectraOf(channels: readonly Float64Array[], frames: number): Spectrum[] {
+  const spectra: Spectrum[] = [];
+  for (let i = 0; i < channels.length; i += 2) {
+    const [a, b] = [channels[i]!, channels[i + 1] ?? null];
+    spectra.push(...transformPair(a, b, frames));
+  }
+  return spectra;
+}
+
+function transformPair(a: Float64Array, b: Float64Array | null, frames: number): Spectrum[] {
+  const { fft, input, output } = planFor(frames);
+  const scales = [interleave(a, input, 0), b ? interleave(b, input, 1) : 0];
+  if (!b) for (let n = 1; n < input.length; n += 2) input[n] = 0;
+  fft.transform(output, input);
+  const first = split(output, frames, 0, scales[0]!);
+  return b ? [first, split(output, frames, 1, scales[1]!)] : [first];
+}
+
+/**
+ * Puts a channel into every other place of the transform's input and returns the power of two it
+ * was divided by. Bringing both channels to like size keeps the rounding of a loud one out of a quiet one.
+ */
+function interleave(samples: Float64Array, input: Float64Array, offset: number): number {
+  let peak = 0;
+  for (let n = 0; n < samples.length; n++) {
+    const x = samples[n]!;
+    const size = x < 0 ? -x : x;
+    if (size > peak) peak = size;
+  }
+  // Clamped so that neither the scale nor its inverse leaves the range of doubles.
+  const scale = peak > 0 ? 2 ** Math.max(-1000, Math.min(1000, Math.floor(Math.log2(peak)))) : 1;
+  const inverse = 1 / scale;
+  for (let n = 0; n < samples.length; n++) input[2 * n + offset] = samples[n]! * inverse;
+  for (let n = 2 * samples.length + offset; n < input.length; n += 2) input[n] = 0;
+  return scale;
+}
+
+/** Takes the even-symmetric (`part` 0) or odd-symmetric (`part` 1) half of a pair's transform. */
+function split(z: Float64Array, frames: number, part: 0 | 1, scale: number): Spectrum {
+  const half = frames / 2;
+  const bins = new Float64Array(frames + 2);
+  const unit = (scale * Math.SQRT1_2) / frames;
+  for (let k = 1; k < half; k++) {
+    const [re, im] = [z[2 * k]!, z[2 * k + 1]!];
+    const [mirrorRe, mirrorIm] = [z[2 * (frames - k)]!, z[2 * (frames - k) + 1]!];
+    if (part === 0) {
+      bins[2 * k] = unit * (re + mirrorRe);
+      bins[2 * k + 1] = unit * (im - mirrorIm);
+    } else {
+      bins[2 * k] = unit * (im + mirrorIm);
+      bins[2 * k + 1] = unit * (mirrorRe - re);
+    }
+  }
+  // DC and half the rate are their own mirror images.
+  bins[0] = (scale / frames) * z[part]!;
+  bins[frames] = (scale / frames) * z[frames + part]!;
+  return { frames, bins };
+}
+
+/** Mean square in one bin. */
+export function powerAt(spectrum: Spectrum, bin: number): number {
+  const re = spectrum.bins[2 * bin]!;
+  const im = spectrum.bins[2 * bin + 1]!;
+  return re * re + im * im;
+}
+
+/** Mean square in bins `from` to `to`, both included; 0 when there are none. */
+export function powerBetween(spectrum: Spectrum, from: number, to: number): number {
+  const { bins } = spectrum;
+  const last = 2 * Math.min(to, spectrum.frames / 2) + 1;
+  let sum = 0;
+  for (let i = 2 * Math.max(0, from); i <= last; i++) sum += bins[i]! * bins[i]!;
+  return sum;
+}
+
+/** The bin with the most power from `from` to `to`, both included. */
+export function strongestBin(spectrum: Spectrum, from: number, to: number): number {
+  const { bins } = spectrum;
+  let [best, most] = [from, -1];
+  for (let k = from; k <= to; k++) {
+    const power = bins[2 * k]! * bins[2 * k]! + bins[2 * k + 1]! * bins[2 * k + 1]!;
+    if (power > most) [best, most] = [k, power];
+  }
+  return best;
+}

@@ -1,0 +1,159 @@
+import { cholesky, solveCholesky } from './cholesky.js';
+import { cyclesAt } from './cycles.js';
+
+/** A cos(h w t) + B sin(h w t) with t counted from the middle of the record. */
+export interface FittedOrder {
+  readonly order: number;
+  readonly cosine: number;
+  readonly sine: number;
+}
+
+export interface HarmonicFit {
+  readonly cyclesPerSample: number;
+  readonly dc: number;
+  /** Orders 1 to the highest asked for. */
+  readonly orders: readonly FittedOrder[];
+  /** The samples less `dc` and all orders. */
+  readonly residue: Float64Array;
+}
+
+/** Rotations are restarted this often, so that their rounding cannot add up. */
+const BLOCK = 512;
+
+/**
+ * Least-squares fit of a constant, a tone of known frequency and its harmonics up to `highestOrder`,
+ * all at once, to a record of any length: the three-parameter fit of IEEE Std 1057 carried on to
+ * harmonics. Counting time from the middle makes cosines and sines independent of each other, and
+ * gives the normal equations in closed form (Dirichlet kernels).
+ *
+ * @param cyclesPerSample frequency over rate; every order must stay below 0.5
+ */
+export function fitHarmonics(
+  samples: Float64Array,
+  cyclesPerSample: number,
+  highestOrder: number,
+): HarmonicFit {
+  const frames = samples.length;
+  const cosines = [sumOf(samples)];
+  const sines: number[] = [];
+  for (let order = 1; order <= highestOrder; order++) {
+    const { cosine, sine } = correlate(samples, order * cyclesPerSample);
+    cosines.push(cosine);
+    sines.push(sine);
+  }
+  const kernel = Array.from({ length: 2 * highestOrder + 1 }, (_, m) =>
+    dirichlet(frames, m * cyclesPerSample),
+  );
+  const even = cosines.map((_, a) => cosines.map((_, b) => (kernel[Math.abs(a - b)]! + kernel[a + b]!) / 2));
+  const odd = sines.map((_, a) => sines.map((_, b) => (kernel[Math.abs(a - b)]! - kernel[a + b + 2]!) / 2));
+  const [dc = 0, ...cosineParts] = solveCholesky(cholesky(even), cosines);
+  const sineParts = solveCholesky(cholesky(odd), sines);
+  const orders = cosineParts.map((cosine, i) => ({ order: i + 1, cosine, sine: sineParts[i]! }));
+  const residue = samples.map((x) => x - dc);
+  for (const { order, cosine, sine } of orders) subtract(residue, order * cyclesPerSample, cosine, sine);
+  return { cyclesPerSample, dc, orders, residue };
+}
+
+/**
+ * The same fit with the frequency free: Gauss-Newton steps on it until a further step would change
+ * the residue by nothing that shows. With `highestOrder` 1 this is the four-parameter fit of IEEE Std 1057.
+ *
+ * @param guess frequency over rate, within about half a cycle per record of the truth
+ */
+export function fitFrequency(samples: Float64Array, guess: number, highestOrder: number): HarmonicFit {
+  const frames = samples.length;
+  const inertia = (frames * (frames * frames - 1)) / 12;
+  let fit = fitHarmonics(samples, guess, highestOrder);
+  for (let step = 0; step < 12; step++) {
+    const { cosine, sine } = fit.orders[0]!;
+    const amplitude = Math.hypot(cosine, sine);
+    if (amplitude === 0) break;
+    const moment = correlateMoment(fit.residue, fit.cyclesPerSample);
+    const slope = sine * moment.cosine - cosine * moment.sine;
+    const radians = slope / ((inertia * amplitude * amplitude) / 2);
+    // A bad start must not throw the search out of its own main lobe.
+    const bounded = Math.max(-1, Math.min(1, radians * frames)) / frames;
+    fit = fitHarmonics(samples, fit.cyclesPerSample + bounded / (2 * Math.PI), highestOrder);
+    const noise = Math.sqrt(meanSquare(fit.residue)) / amplitude;
+    if (Math.abs(bounded) * frames < Math.max(1e-12, 1e-4 * noise)) break;
+  }
+  return fit;
+}
+
+/** Phase at the first sample, -pi..pi, of the cosine that an order amounts to. */
+export function phaseAtStart(fit: HarmonicFit, order: number, frames: number): number {
+  const { cosine, sine } = fit.orders[order - 1]!;
+  const middle = 2 * Math.PI * cyclesAt((order * fit.cyclesPerSample) / 2, frames - 1);
+  const phase = Math.atan2(-sine, cosine) - middle;
+  return phase - 2 * Math.PI * Math.round(phase / (2 * Math.PI));
+}
+
+/** Sum of cos(2 pi f t) over the record, t counted from its middle. */
+function dirichlet(frames: number, f: number): number {
+  const below = Math.sin(Math.PI * f);
+  if (below === 0) return frames;
+  return Math.sin(2 * Math.PI * cyclesAt(f / 2, frames)) / below;
+}
+
+function sumOf(samples: Float64Array): number {
+  let sum = 0;
+  for (let n = 0; n < samples.length; n++) sum += samples[n]!;
+  return sum;
+}
+
+function meanSquare(samples: Float64Array): number {
+  let sum = 0;
+  for (let n = 0; n < samples.length; n++) sum += samples[n]! * samples[n]!;
+  return sum / samples.length;
+}
+
+/** Angle in radians at sample `n`, counted from the middle of the record. */
+function angleAt(f: number, n: number, frames: number): number {
+  return 2 * Math.PI * (cyclesAt(f, n) - cyclesAt(f / 2, frames - 1));
+}
+
+/** Sums of samples times cos and sin of 2 pi f t. */
+function correlate(samples: Float64Array, f: number): { cosine: number; sine: number } {
+  const frames = samples.length;
+  const [stepRe, stepIm] = [Math.cos(2 * Math.PI * f), Math.sin(2 * Math.PI * f)];
+  let [cosine, sine] = [0, 0];
+  for (let start = 0; start < frames; start += BLOCK) {
+    const angle = angleAt(f, start, frames);
+    let [re, im] = [Math.cos(angle), Math.sin(angle)];
+    const end = Math.min(start + BLOCK, frames);
+    for (let n = start; n < end; n++) {
+      const x = samples[n]!;
+      cosine += x * re;
+      sine += x * im;
+      const next = re * stepRe - im * stepIm;
+      im = re * stepIm + im * stepRe;
+      re = next;
+    }
+  }
+  return { cosine, sine };
+}
+
+/** Sums of t times samples times cos and sin of 2 pi f t: how the residue leans on the frequency. */
+function correlateMoment(samples: Float64Array, f: number): { cosine: number; sine: number } {
+  const middle = (samples.length - 1) / 2;
+  return correlate(
+    samples.map((x, n) => x * (n - middle)),
+    f,
+  );
+}
+
+function subtract(samples: Float64Array, f: number, cosine: number, sine: number): void {
+  const frames = samples.length;
+  const [stepRe, stepIm] = [Math.cos(2 * Math.PI * f), Math.sin(2 * Math.PI * f)];
+  for (let start = 0; start < frames; start += BLOCK) {
+    const angle = angleAt(f, start, frames);
+    let [re, im] = [Math.cos(angle), Math.sin(angle)];
+    const end = Math.min(start + BLOCK, frames);
+    for (let n = start; n < end; n++) {
+      samples[n] = samples[n]! - (cosine * re + sine * im);
+      const next = re * stepRe - im * stepIm;
+      im = re * stepIm + im * stepRe;
+      re = next;
+    }
+  }
+}

@@ -1,0 +1,133 @@
+import type { LockIn } from './lock-in.js';
+import { median, medianDistance } from './median.js';
+
+/** A lasting step of the tone's phase. */
+export interface PhaseStep {
+  /** The first knot (see `lockIn`) after the step: it lies in or next to the hop of this number. */
+  readonly knot: number;
+  /** Phase after less phase before. */
+  readonly radians: number;
+}
+
+/** Knots averaged on either side: short for steps near an end, long for small steps in noise. */
+const SPANS = [1, 4, 16];
+/** With fewer knots the spread of the phase cannot be judged. */
+const FEWEST_KNOTS = 8;
+/** Multiples of the median distance (0.67 sigma of Gaussian noise) that a step must exceed ... */
+const BEYOND_CHANCE = 11;
+/** ... more so in short records, where the median distance itself is a rough estimate. */
+const FEW_KNOTS_PENALTY = 12;
+/** Steps below this are no business of a sample clock: 1/26 of a sample at 1 kHz and 48 kHz. */
+const LEAST_STEP_RAD = 5e-4;
+/** Phase noise per knot above this would make whole turns ambiguous. */
+const MOST_NOISE_RAD = 0.15;
+/** A triangle reaches this many knots past a step on either side of it. */
+const BLUR_KNOTS = 2;
+/** Knots on either side used to tell a step from a drift. */
+const CONFIRM_KNOTS = 8;
+
+/**
+ * Lasting phase steps of a tone against the sample count.
+ *
+ * Means of the phase over spans before and after each place are compared; what counts is by how
+ * much a difference leaves the usual scatter of such differences in the same record. So ripple, clipping and
+ * noise raise the bar for themselves, a frequency offset drops out with the median, and a drift is
+ * refused because a common slope explains it. Level changes do not enter.
+ */
+export function phaseSteps(track: LockIn): PhaseStep[] {
+  const phase = unwrap(track);
+  const knots = phase.length;
+  if (knots < FEWEST_KNOTS) return [];
+  const sums = cumulative(phase);
+  const single = differences(sums, knots, 1);
+  const scatter = medianDistance(single, median(single));
+  if (scatter > MOST_NOISE_RAD) return [];
+  const steps: PhaseStep[] = [];
+  for (const span of SPANS) {
+    const jumps = differences(sums, knots, span);
+    if (jumps.length < FEWEST_KNOTS) continue;
+    const usual = median(jumps);
+    const spread = Math.max(medianDistance(jumps, usual), scatter / Math.sqrt(span));
+    const limit = Math.max(LEAST_STEP_RAD, BEYOND_CHANCE * (1 + FEW_KNOTS_PENALTY / knots) * spread);
+    for (const i of peaks(jumps, usual, limit)) {
+      const knot = i + span;
+      // A longer span sees the same step from further away.
+      if (steps.some((step) => Math.abs(step.knot - knot) <= span + BLUR_KNOTS)) continue;
+      const radians = stepAgainstSlope(sums, knots, knot);
+      if (Math.abs(radians) > Math.abs(jumps[i]! - usual) / 2) steps.push({ knot, radians });
+    }
+  }
+  return steps;
+}
+
+function unwrap({ re, im }: LockIn): Float64Array {
+  const phase = new Float64Array(re.length);
+  for (let knot = 0; knot < re.length; knot++) {
+    const angle = Math.atan2(im[knot]!, re[knot]!);
+    const turns = knot === 0 ? 0 : Math.round((phase[knot - 1]! - angle) / (2 * Math.PI));
+    phase[knot] = angle + 2 * Math.PI * turns;
+  }
+  return phase;
+}
+
+/** sums[i] = total of the first i values. */
+function cumulative(values: Float64Array): Float64Array {
+  const sums = new Float64Array(values.length + 1);
+  for (let i = 0; i < values.length; i++) sums[i + 1] = sums[i]! + values[i]!;
+  return sums;
+}
+
+/** Mean over `span` knots less the mean over as many before them, from knot `span` on. */
+function differences(sums: Float64Array, knots: number, span: number): Float64Array {
+  const count = Math.max(0, knots - 2 * span + 1);
+  const out = new Float64Array(count);
+  for (let i = 0; i < count; i++) {
+    out[i] = (sums[i + 2 * span]! - 2 * sums[i + span]! + sums[i]!) / span;
+  }
+  return out;
+}
+
+/** Index of the largest excursion in each run of values beyond `limit` of `usual`. */
+function peaks(values: Float64Array, usual: number, limit: number): number[] {
+  const found: number[] = [];
+  let best = -1;
+  for (let i = 0; i <= values.length; i++) {
+    const beyond = i < values.length ? Math.abs(values[i]! - usual) : 0;
+    if (beyond > limit) {
+      if (best < 0 || beyond > Math.abs(values[best]! - usual)) best = i;
+    } else if (best >= 0) {
+      found.push(best);
+      best = -1;
+    }
+  }
+  return found;
+}
+
+/**
+ * Step ahead of a knot when both sides may share a slope: least squares for level, slope and step. The
+ * knots that the step blurs are left out.
+ */
+function stepAgainstSlope(sums: Float64Array, knots: number, knot: number): number {
+  const value = (i: number) => sums[i + 1]! - sums[i]!;
+  const end = knot - BLUR_KNOTS;
+  const start = knot + BLUR_KNOTS;
+  const left = Math.min(CONFIRM_KNOTS, end);
+  const right = Math.min(CONFIRM_KNOTS, knots - start);
+  // Too near an end of the record for slopes: the outermost knots must do.
+  if (left < 1 || right < 1) return value(Math.min(start, knots) - 1) - value(Math.max(end, 0));
+  let [product, squares] = [0, 0];
+  for (const [from, count] of [
+    [end - left, left],
+    [start, right],
+  ] as const) {
+    for (let i = 0; i < count; i++) {
+      const t = i - (count - 1) / 2;
+      product += t * value(from + i);
+      squares += t * t;
+    }
+  }
+  const slope = squares > 0 ? product / squares : 0;
+  const before = (sums[end]! - sums[end - left]!) / left;
+  const after = (sums[start + right]! - sums[start]!) / right;
+  return after - before - slope * ((left + right) / 2 + 2 * BLUR_KNOTS);
+}

@@ -1,0 +1,35 @@
+import { powerAt, powerBetween, type Spectrum } from './fft.js';
+
+/** Largest share of the residue's power that leakage may have before reading bins directly is refused. */
+const LEAST_VISIBLE = 1e-4;
+/** Noise alone looks like leakage with 1/frames of its power; this many times that is beyond chance. */
+const BEYOND_CHANCE = 25;
+/** Leakage below this ratio to the tone (-260 dB in power) is rounding. */
+const ROUNDING = 1e-26;
+
+/**
+ * How far a tone lies from the centre of its bin, in bins, from three rectangular bins. A level that
+ * drifts does not bias it: that puts mirror-symmetric power around the tone, and only the
+ * antisymmetric part counts here.
+ */
+export function binOffset(spectrum: Spectrum, bin: number): number {
+  const { bins } = spectrum;
+  const [below, at, above] = [bin - 1, bin, bin + 1].map((k) => [bins[2 * k]!, bins[2 * k + 1]!] as const);
+  const upper = [below![0] - above![0], below![1] - above![1]] as const;
+  const lower = [2 * at![0] - below![0] - above![0], 2 * at![1] - below![1] - above![1]] as const;
+  const size = lower[0] ** 2 + lower[1] ** 2;
+  return size === 0 ? 0 : (upper[0] * lower[0] + upper[1] * lower[1]) / size;
+}
+
+/**
+ * Whether the record holds a whole number of cycles as far as it matters: the power that a tone off
+ * its bin centre leaks, (pi offset)^2 / 3 of its own, must be too small a part of the residue to show.
+ */
+export function holdsWholeCycles(spectrum: Spectrum, bin: number): boolean {
+  const offset = binOffset(spectrum, bin);
+  const tone = powerAt(spectrum, bin);
+  const leaked = (tone * (Math.PI * offset) ** 2) / 3;
+  const residue = powerBetween(spectrum, 1, bin - 1) + powerBetween(spectrum, bin + 1, spectrum.frames / 2);
+  const tolerated = Math.max(LEAST_VISIBLE, BEYOND_CHANCE / spectrum.frames) * residue;
+  return leaked <= Math.max(tolerated, ROUNDING * tone);
+}
