@@ -1,5 +1,5 @@
 const KEPT_BYTES = 8192;
-const SHOWN_LINES = 3;
+const SHOWN_LINES = 6;
 const SHOWN_LETTERS = 200;
 
 /** The end of what a program printed: enough for a message, however much it prints. */

@@ -13,8 +13,8 @@ describe('OutputTail', () => {
     expect(tailOf('\n \n')).toBe('');
   });
 
-  it('tells the last three lines, also of chunks that part a line', () => {
-    expect(tailOf('one\ntwo\nth', 'ree\r\nfour\n\n')).toBe('two / three / four');
+  it('tells the last six lines, also of chunks that part a line', () => {
+    expect(tailOf('1\n2\nth', 'ree\r\n4\n\n5\n6\n7\n')).toBe('2 / three / 4 / 5 / 6 / 7');
   });
 
   it('takes control characters out', () => {
