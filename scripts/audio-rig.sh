@@ -4,17 +4,27 @@
 #   audio-rig.sh start DIR RATE [CHANNELS [LIMIT_DB]]   CHANNELS is 2 (default) or 8
 #   audio-rig.sh stop DIR
 #
-# While it runs, DIR/env holds the variables that point programs at it (`. DIR/env`), and PortAudio sees
-#   loop   plays into a null sink and captures what it plays: a bench looped back into itself
-#   rig    the same with a hard limiter (LADSPA, swh-plugins) in between: a unit that clips at LIMIT_DB (-6)
-#   mute   plays into the null sink and captures the monitor of another, idle one: a unit that is off
-#   play-only, capture-only   one direction each of `loop`, for benches with two devices
+# While it runs, DIR/env holds the variables that point programs at it (`. DIR/env`), and PortAudio sees devices
+# that capture what a null sink plays, each with another unit (LADSPA, swh-plugins) in front of that sink:
+#   loop   none: a bench looped back into itself      rig    a hard limiter that clips at LIMIT_DB (-6)
+#   weak   a gain of -60 dB      strong   +40 dB      upside-down   -1      off   nothing comes out
+# and play-only, capture-only: one direction each of `loop`, for benches with two devices.
 # Needs pulseaudio, pulseaudio-utils, libasound2-plugins and swh-plugins; no dbus, no X, root or not.
 set -eu
 
 usage() {
-  sed -n '2,6p' "$0" >&2
+  sed -n '2,5p' "$0" >&2
   exit 2
+}
+
+# unit NAME PLUGIN LABEL [CONTROLS]: a line for the server that puts a plugin in front of the sink.
+unit() {
+  echo "load-module module-ladspa-sink sink_name=$1 sink_master=bench plugin=$2 label=$3 ${4:+control=$4}"
+}
+
+# device NAME SINK: a line for ALSA that plays into a sink and captures what comes out of the null sink.
+device() {
+  echo "pcm.$1 { type asym playback.pcm { type pulse device \"$2\" } capture.pcm { type pulse device \"bench.monitor\" } }"
 }
 
 start() {
@@ -32,13 +42,15 @@ start() {
   cat >"$dir/server.pa" <<END
 load-module module-native-protocol-unix auth-anonymous=1
 load-module module-null-sink sink_name=bench $sink
-load-module module-null-sink sink_name=idle $sink
-load-module module-ladspa-sink sink_name=dut sink_master=bench plugin=hard_limiter_1413 label=hardLimiter control=$limit,1,0
+$(unit weak amp_1181 amp -60)
+$(unit strong amp_1181 amp 40)
+$(unit upside-down inv_1429 inv)
+$(unit off hard_limiter_1413 hardLimiter 0,0,0)
+$(unit rig hard_limiter_1413 hardLimiter "$limit,1,0")
 END
-  cat >"$dir/asound.conf" <<'END'
-pcm.loop { type asym playback.pcm { type pulse device "bench" } capture.pcm { type pulse device "bench.monitor" } }
-pcm.rig { type asym playback.pcm { type pulse device "dut" } capture.pcm { type pulse device "bench.monitor" } }
-pcm.mute { type asym playback.pcm { type pulse device "bench" } capture.pcm { type pulse device "idle.monitor" } }
+  cat >"$dir/asound.conf" <<END
+$(device loop bench)
+$(for name in rig weak strong upside-down off; do device $name $name; done)
 pcm.play-only { type asym playback.pcm { type pulse device "bench" } }
 pcm.capture-only { type asym capture.pcm { type pulse device "bench.monitor" } }
 pcm.default { type pulse }
@@ -48,13 +60,14 @@ END
 export XDG_RUNTIME_DIR='$dir' HOME='$dir' PULSE_SERVER='unix:$dir/pulse/native' ALSA_CONFIG_PATH='$dir/asound.conf'
 END
   . "$dir/env"
-  pulseaudio -n -F "$dir/server.pa" --daemonize=no --exit-idle-time=-1 --realtime=false \
+  # First in line where that is allowed (nice goes on without, and says so to nobody).
+  nice -n -11 pulseaudio -n -F "$dir/server.pa" --daemonize=no --exit-idle-time=-1 --realtime=false \
     --log-target="file:$dir/server.log" >/dev/null 2>&1 </dev/null &
   pid=$!
   echo "$pid" >"$dir/pid"
   for _ in $(seq 100); do
-    # The limiter is loaded last: once it is listed, everything is there.
-    if pactl list short sinks 2>/dev/null | grep -qw dut; then exit 0; fi
+    # This unit is loaded last: once it is listed, everything is there.
+    if pactl list short sinks 2>/dev/null | grep -qw rig; then exit 0; fi
     kill -0 "$pid" 2>/dev/null || break
     sleep 0.05
   done

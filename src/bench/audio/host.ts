@@ -3,6 +3,7 @@
  * here, apart. Whatever becomes of the parent, this process ramps to silence and ends itself.
  */
 import { Socket } from 'node:net';
+import { setPriority } from 'node:os';
 import { HostRefusal } from './device-choice.js';
 import { HostStream } from './host-stream.js';
 import { loadNaudiodon, type Naudiodon } from './naudiodon.js';
@@ -10,6 +11,9 @@ import { CAPTURE_FD, type FromHost, PLAY_FD, type StreamRequest, type ToHost } f
 
 /** Longest time for ramp, queues and closing before the process ends itself the hard way. */
 const LAST_BREATH_MS = 1000;
+
+/** Before the measuring and everything else of this machine. */
+const NICENESS = -15;
 
 let stream: HostStream | null = null;
 
@@ -41,6 +45,14 @@ function naudiodon(): Naudiodon {
       what: `sound needs the package naudiodon, which does not load: ${reason}`,
       mend: 'Install it with `npm install naudiodon` in the folder of ohmest; it is compiled there and needs make, a C++ compiler and python3',
     });
+  }
+}
+
+function hurry(): void {
+  try {
+    setPriority(NICENESS);
+  } catch {
+    // Not everybody may; then the sound runs like everything else.
   }
 }
 
@@ -79,6 +91,7 @@ async function open(request: StreamRequest): Promise<void> {
   vanish();
 }
 
+hurry();
 process.on('message', (message: ToHost) => {
   try {
     if (message.kind === 'list') list();

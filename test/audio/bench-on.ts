@@ -1,0 +1,101 @@
+import { AudioBench } from '../../src/bench/audio/audio-bench.js';
+import type { SignalSource } from '../../src/bench/bench.js';
+import type { BenchSetup } from '../../src/bench/bench-setup.js';
+
+export interface Wiring {
+  readonly device?: string;
+  readonly captureDevice?: string;
+  readonly rate_Hz?: number;
+  readonly bits?: 24 | 32;
+  /** Interface channels that are opened. */
+  readonly width?: number;
+  /** Interface output and input of each bench channel, from 1. Default: straight, all of them. */
+  readonly map?: readonly (readonly [output: number, input: number])[];
+}
+
+/** A bench file as the audio bench sees it. */
+export function audioSetup(wiring: Wiring = {}): BenchSetup {
+  const { device = 'loop', captureDevice = device, rate_Hz = 48_000, bits = 24, width = 2 } = wiring;
+  const map = wiring.map ?? Array.from({ length: width }, (_, i) => [i + 1, i + 1] as const);
+  return {
+    name: 'rig',
+    kind: 'audio',
+    interface: {
+      kind: 'audio',
+      playDevice: device,
+      captureDevice,
+      bits,
+      playChannels: width,
+      captureChannels: width,
+    },
+    rate_Hz,
+    channels: map.map(([output, input], i) => ({
+      channel: i + 1,
+      output,
+      input,
+      outputFullScale_Vpk: 1,
+      inputFullScale_Vpk: 1,
+      attenuator_ratio: 1,
+      attenuatorRating_Vpk: 100,
+      loads: [],
+      inputUncertainty_percent: null,
+      attenuatorUncertainty_percent: null,
+      records: [],
+    })),
+    assumedGain_dB: 0,
+    dcLimit_V: 1,
+    floor_thdn_percent: null,
+    path: 'rig.yaml',
+    text: '',
+    sha256: '',
+  };
+}
+
+/** Opens a bench, lets `use` work with it and closes it. */
+export async function withBench<T>(wiring: Wiring, use: (bench: AudioBench) => Promise<T>): Promise<T> {
+  const bench = new AudioBench(audioSetup(wiring));
+  try {
+    await bench.open();
+    return await use(bench);
+  } finally {
+    await bench.close();
+  }
+}
+
+/** A source from a function of channel (from 0) and frame. */
+export function sourceOf(channels: number, sample: (channel: number, frame: number) => number): SignalSource {
+  return {
+    horizonFrames: 65_536,
+    render: (start, frames) =>
+      Array.from({ length: channels }, (_, channel) =>
+        Float64Array.from({ length: frames }, (_, i) => sample(channel, start + i)),
+      ),
+  };
+}
+
+/** Plays and gives back the first `frames` captured frames of every channel. */
+export async function record(
+  bench: AudioBench,
+  source: SignalSource,
+  frames: number,
+): Promise<Float64Array[]> {
+  const whole = Array.from({ length: bench.channels }, () => new Float64Array(frames));
+  for await (const { start, channels } of bench.play(source)) {
+    channels.forEach((samples, i) => {
+      whole[i]!.set(samples.subarray(0, frames - start), start);
+    });
+    if (start + channels[0]!.length >= frames) break;
+  }
+  return whole;
+}
+
+export function worstDifference(
+  captured: Float64Array,
+  expected: (frame: number) => number,
+  from = 0,
+): number {
+  let worst = 0;
+  for (let i = from; i < captured.length; i += 1)
+    worst = Math.max(worst, Math.abs(captured[i]! - expected(i)));
+  return worst;
+}
