@@ -43,22 +43,24 @@ class DepthGauge {
   #lineStart = 0;
   #fresh = true;
 
-  /** Takes the next token; returns the depth it lies at. */
-  take(type: string | null, offset: number): number {
-    if (type === 'newline') {
-      this.#lineStart = offset + 1;
-      this.#fresh = true;
-    } else if (type === 'flow-seq-start' || type === 'flow-map-start') this.#flow += 1;
+  /** Takes the next token, whose text begins at `offset`; returns the depth it lies at. */
+  take(type: string | null, token: string, offset: number): number {
+    if (type === 'flow-seq-start' || type === 'flow-map-start') this.#flow += 1;
     else if (type === 'flow-seq-end' || type === 'flow-map-end') this.#flow = Math.max(0, this.#flow - 1);
     if (this.#flow === 0 && type !== 'newline' && type !== 'space' && type !== 'comment')
       this.#block(type, offset - this.#lineStart);
+    const lineEnd = token.lastIndexOf('\n');
+    if (lineEnd >= 0) {
+      this.#lineStart = offset + lineEnd + 1;
+      this.#fresh = true;
+    }
     return this.#flow + this.#blocks.length;
   }
 
   #block(type: string | null, column: number): void {
     const opens = type === 'seq-item-ind' || type === 'explicit-key-ind' || type === 'map-value-ind';
     if (this.#fresh) {
-      while ((this.#blocks.at(-1) ?? -1) >= column) this.#blocks.pop();
+      while (this.#blocks.length > 0 && this.#blocks.at(-1)! >= column) this.#blocks.pop();
       this.#blocks.push(column);
       this.#fresh = false;
     } else if (opens) this.#blocks.push(column);
@@ -89,16 +91,21 @@ function scanTokens(text: string, at: At): Fault[] {
   const gauge = new DepthGauge();
   let offset = 0;
   let documents = 0;
+  let scalar = false;
   for (const token of new Lexer().lex(text)) {
-    // The lexer marks document starts and scalars with tokens that are not in the text.
-    if (token === CST.DOCUMENT || token === CST.SCALAR || token === CST.FLOW_END) continue;
-    const type = CST.tokenType(token);
+    // The lexer announces documents, scalars and broken flows with tokens that are not in the text.
+    if (token === CST.DOCUMENT || token === CST.FLOW_END || token === CST.SCALAR) {
+      scalar = token === CST.SCALAR;
+      continue;
+    }
+    const type = scalar ? 'scalar' : CST.tokenType(token);
+    scalar = false;
     const refused = type ? REFUSED[type] : undefined;
     if (refused) faults.push(at(offset, refused.what, refused.mend));
     if (type === 'doc-start') documents += 1;
     if (type === 'doc-start' && documents === 2)
       faults.push(at(offset, 'a second document begins here', 'put one document in a file'));
-    if (gauge.take(type, offset) > DEEPEST)
+    if (gauge.take(type, token, offset) > DEEPEST)
       return [
         ...faults,
         at(offset, `nested more than ${DEEPEST} levels deep`, 'such files need four or five'),
