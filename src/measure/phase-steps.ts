@@ -43,19 +43,23 @@ export function phaseSteps(track: LockIn): PhaseStep[] {
   const scatter = medianDistance(single, median(single));
   if (scatter > MOST_NOISE_RAD) return [];
   const steps: PhaseStep[] = [];
+  const seen: number[] = [];
   for (const span of SPANS) {
     const jumps = differences(sums, knots, span);
     if (jumps.length < FEWEST_KNOTS) continue;
     const usual = median(jumps);
     const spread = Math.max(medianDistance(jumps, usual), scatter / Math.sqrt(span));
     const limit = Math.max(LEAST_STEP_RAD, BEYOND_CHANCE * (1 + FEW_KNOTS_PENALTY / knots) * spread);
+    const found: number[] = [];
     for (const i of peaks(jumps, usual, limit)) {
       const knot = i + span;
-      // A longer span sees the same step from further away.
-      if (steps.some((step) => Math.abs(step.knot - knot) <= span + BLUR_KNOTS)) continue;
+      // A longer span sees the same step, or the same passing upset, from further away.
+      if (seen.some((other) => Math.abs(other - knot) <= span + BLUR_KNOTS)) continue;
+      found.push(knot);
       const radians = stepAgainstSlope(sums, knots, knot);
       if (Math.abs(radians) > Math.abs(jumps[i]! - usual) / 2) steps.push({ knot, radians });
     }
+    seen.push(...found);
   }
   return steps;
 }

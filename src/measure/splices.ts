@@ -24,7 +24,7 @@ export function splices(samples: Float64Array, track: LockIn): number[] {
   if (suspects.length > MOST_HOPS) return [];
   return suspects
     .filter((frame) => !returns(samples, track, frame))
-    .map((frame) => breakBefore(samples, track, frame));
+    .map((frame) => onset(samples, track, frame, limit));
 }
 
 /** Whether a kink of like size shows up at the same phase of the tone in other cycles. */
@@ -44,11 +44,10 @@ function returns(samples: Float64Array, track: LockIn, frame: number): boolean {
   return count >= RETURNS;
 }
 
-/** The largest kink may come up to two frames after the first new sample: goes back to where the kinks begin. */
-function breakBefore(samples: Float64Array, track: LockIn, frame: number): number {
-  const size = kinkAtFrame(samples, track, frame);
-  for (let n = Math.max(2, frame - 2); n < frame; n++) {
-    if (kinkAtFrame(samples, track, n) > 0.3 * size) return n;
+/** Where the trouble around a kink begins: the first frame, up to a hop back, with a kink beyond the limit. */
+function onset(samples: Float64Array, track: LockIn, frame: number, limit: number): number {
+  for (let n = Math.max(2, Math.ceil(frame - track.hop)); n < frame; n++) {
+    if (kinkAtFrame(samples, track, n) > limit) return n;
   }
   return frame;
 }
