@@ -48,8 +48,8 @@ describe('runProgram', () => {
     expect(await run(fixture('kills-itself'))).toMatchObject({ kind: 'killed', signal: 'SIGKILL' });
   });
 
-  it.each(['hangs', 'ignores-sigterm'])('ends a program that %s when its time is over', async (name) => {
-    const end = run(fixture(name, pidFile), 1);
+  it('ends a program when its time is over, even one that ignores SIGTERM', async () => {
+    const end = run(fixture('ignores-sigterm', pidFile), 3);
     const pid = await pidFrom(pidFile);
     expect(await end).toMatchObject({ kind: 'timed-out' });
     expect(isAlive(pid)).toBe(false);
