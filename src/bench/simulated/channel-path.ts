@@ -1,0 +1,220 @@
+import { Clipper } from './clipper.js';
+import { Coupling } from './coupling.js';
+import { Crossover } from './crossover.js';
+import { Curvature } from './curvature.js';
+import type { DummyLoad } from './dummy-load.js';
+import { WhiteNoise } from './noise.js';
+import { hasMemory, type NetworkParts, OutputNetwork } from './output-network.js';
+import type { OutputLimits, OverStage } from './over-stage.js';
+import { DownSampler, doublings, UpSampler } from './oversampling.js';
+import { SlewLimiter } from './slew-limiter.js';
+import type { ChannelTwin } from './twin.js';
+
+/** Clipper and output network together: channels with and without a network keep in step. */
+const MOST_STAGE_DELAY = 5;
+
+/** What a channel did over a stretch of time: frames, and sums over frames. */
+export interface Draw {
+  frames: number;
+  /** Amps from the positive and from the negative rail. */
+  positive_A: number;
+  negative_A: number;
+  /** Output stage. */
+  voltage_V: number;
+  square_A2: number;
+  power_W: number;
+}
+
+export function emptyDraw(): Draw {
+  return { frames: 0, positive_A: 0, negative_A: 0, voltage_V: 0, square_A2: 0, power_W: 0 };
+}
+
+/**
+ * One amplifier channel from input volts to load volts.
+ *
+ * What the channel would give if it were ideal (its input times its gain) goes straight to the output,
+ * delayed. Only the difference between that and what the non-linear stages make of it is worked out at
+ * the higher rate and brought down again, so a channel that does nothing wrong is exact, and the filters
+ * of the way down act on distortion only.
+ */
+export class ChannelPath {
+  /** Frames between input and output. */
+  readonly delay: number;
+  private readonly twin: ChannelTwin;
+  private readonly load: DummyLoad;
+  private readonly ratio: number;
+  private readonly coupling: Coupling | null;
+  private readonly noise: WhiteNoise | null;
+  private readonly crossover: Crossover | null;
+  private readonly stages: readonly OverStage[];
+  private readonly network: OutputNetwork | null;
+  private networkLoad_ohm: number;
+  private readonly up: UpSampler;
+  private readonly down: DownSampler;
+  /** Samples of the higher rate by which the stages delay, and those added to make whole frames. */
+  private readonly stageDelay: number;
+  private readonly padding: number;
+  private readonly ideal: Float64Array;
+  private readonly wave: Float64Array;
+  private readonly reference: Float64Array;
+  private readonly residue: Float64Array;
+
+  constructor(twin: ChannelTwin, load: DummyLoad, rate_Hz: number, mostFrames: number, seed: number) {
+    this.twin = twin;
+    this.load = load;
+    this.ratio = 2 ** doublings(rate_Hz);
+    const overRate_Hz = rate_Hz * this.ratio;
+    const { curvature, crossover, output } = twin;
+    this.coupling = twin.coupling_Hz > 0 ? new Coupling(twin.coupling_Hz, rate_Hz) : null;
+    this.noise = twin.noise_V > 0 ? new WhiteNoise(twin.noise_V, rate_Hz, seed) : null;
+    this.crossover = crossover ? new Crossover(crossover.missing_V) : null;
+    this.stages = [
+      curvature ? new Curvature(curvature) : null,
+      Number.isFinite(output.slew_V_per_s) ? new SlewLimiter(output.slew_V_per_s, overRate_Hz) : null,
+      this.crossover,
+      new Clipper(output.softness),
+    ].filter((stage) => stage !== null);
+    this.networkLoad_ohm = load.ohm;
+    this.network = hasMemory(this.networkParts())
+      ? new OutputNetwork(this.networkParts(), overRate_Hz)
+      : null;
+    this.up = new UpSampler(rate_Hz, mostFrames);
+    this.down = new DownSampler(rate_Hz, mostFrames);
+    this.stageDelay = [...this.stages, this.network].reduce((sum, stage) => sum + (stage?.delay ?? 0), 0);
+    const filters = this.up.delay + this.down.delay;
+    this.delay = Math.ceil((filters + MOST_STAGE_DELAY) / this.ratio);
+    this.padding = this.delay * this.ratio - filters - this.stageDelay;
+    this.ideal = new Float64Array(this.delay + mostFrames);
+    this.wave = new Float64Array(mostFrames * this.ratio);
+    this.reference = new Float64Array(this.stageDelay + mostFrames * this.ratio);
+    this.residue = new Float64Array(this.padding + mostFrames * this.ratio);
+  }
+
+  /**
+   * Takes input volts and makes the wave that the stages will work on.
+   *
+   * @param drift factor on the gain
+   * @param dc_V added at the output
+   */
+  take(input: Float64Array, frames: number, drift: number, dc_V: number): void {
+    const { ideal, delay, wave, reference } = this;
+    ideal.copyWithin(0, frames, frames + delay);
+    const fresh = ideal.subarray(delay, delay + frames);
+    fresh.set(input.subarray(0, frames));
+    this.coupling?.process(fresh, frames);
+    this.noise?.addTo(fresh, frames);
+    const gain = this.twin.gain * drift;
+    const offset_V = this.twin.output.offset_V + dc_V;
+    for (let i = 0; i < frames; i += 1) fresh[i] = fresh[i]! * gain + offset_V;
+    this.up.process(fresh, wave, frames);
+    const samples = frames * this.ratio;
+    reference.copyWithin(0, samples, samples + this.stageDelay);
+    reference.set(wave.subarray(0, samples), this.stageDelay);
+  }
+
+  /**
+   * Runs frames `from` to `to` of the taken stretch through the output stage.
+   *
+   * @param rails_V from rail to rail
+   * @param draw what that took is added to it
+   */
+  run(from: number, to: number, limits: OutputLimits, rails_V: number, draw: Draw): void {
+    const first = from * this.ratio;
+    const end = to * this.ratio;
+    const { stages } = this;
+    for (let i = 0; i < stages.length; i += 1) stages[i]!.process(this.wave, first, end, limits);
+    this.account(first, end, rails_V, draw);
+  }
+
+  private account(from: number, to: number, rails_V: number, draw: Draw): void {
+    const { wave, ratio } = this;
+    const { output } = this.twin;
+    const ohm = this.load.ohm + output.resistance_ohm;
+    let sum = 0;
+    let magnitude = 0;
+    let square = 0;
+    for (let i = from; i < to; i += 1) {
+      const v = wave[i]!;
+      sum += v;
+      magnitude += v < 0 ? -v : v;
+      square += v * v;
+    }
+    const scale = 1 / ratio;
+    if (output.kind === 'linear') {
+      // The upper half carries what flows out, the lower half what flows in.
+      draw.positive_A += (scale * (magnitude + sum)) / (2 * ohm);
+      draw.negative_A += (scale * (magnitude - sum)) / (2 * ohm);
+    } else {
+      // A switching stage takes its output power, and what its switches lose, from both rails alike.
+      const taken_W = (scale * square * (1 + output.onResistance_ohm / ohm)) / ohm;
+      const perRail_A = taken_W / (rails_V || 1);
+      draw.positive_A += perRail_A;
+      draw.negative_A += perRail_A;
+    }
+    draw.frames += scale * (to - from);
+    draw.voltage_V += scale * sum;
+    draw.square_A2 += (scale * square) / (ohm * ohm);
+    draw.power_W += (scale * square) / ohm;
+  }
+
+  /** Writes load volts for the taken stretch. */
+  give(output: Float64Array, frames: number): void {
+    const { wave, reference, residue, ideal, padding } = this;
+    const samples = frames * this.ratio;
+    this.network?.process(wave, 0, samples);
+    for (let i = 0; i < samples; i += 1) residue[padding + i] = wave[i]! - reference[i]!;
+    const carried = residue.slice(samples, samples + padding);
+    this.down.process(residue, frames);
+    const share = this.network ? 1 : this.share;
+    for (let i = 0; i < frames; i += 1) output[i] = share * (ideal[i]! + residue[i]!);
+    residue.set(carried);
+  }
+
+  /** Share of the output stage's volts that a resistive load gets. */
+  private get share(): number {
+    return this.load.ohm / (this.load.ohm + this.twin.output.resistance_ohm);
+  }
+
+  /** Lets the parts that depend on temperature follow it. */
+  warm(quiescent: number): void {
+    const { crossover } = this.twin;
+    if (crossover) this.crossover!.soften(crossover.softness_A * quiescent * this.load.ohm);
+    // A new matrix exponential for every breath of the load would cost more than it tells.
+    if (this.network && Math.abs(this.load.ohm / this.networkLoad_ohm - 1) > 1e-5) {
+      this.networkLoad_ohm = this.load.ohm;
+      this.network.change(this.networkParts());
+    }
+  }
+
+  /** Highest and lowest output for given rails: drop, on-resistance and current limit taken off. */
+  highest(rail_V: number): number {
+    return this.limit(rail_V - this.twin.output.drop_V);
+  }
+
+  lowest(rail_V: number): number {
+    return -this.limit(rail_V - this.twin.output.negativeDrop_V);
+  }
+
+  /** Makes `limits` run from where they ended over the coming frame to what the rails allow now. */
+  aim(limits: OutputLimits, positive_V: number, negative_V: number): void {
+    limits.high += limits.highStep * this.ratio;
+    limits.low += limits.lowStep * this.ratio;
+    limits.highStep = (this.highest(positive_V) - limits.high) / this.ratio;
+    limits.lowStep = (this.lowest(negative_V) - limits.low) / this.ratio;
+  }
+
+  private limit(volts: number): number {
+    const { output } = this.twin;
+    const ohm = this.load.ohm + output.resistance_ohm;
+    return Math.max(0, Math.min(volts / (1 + output.onResistance_ohm / ohm), output.currentLimit_A * ohm));
+  }
+
+  private networkParts(): NetworkParts {
+    return {
+      filter: this.twin.output.filter,
+      seriesResistance_ohm: this.twin.output.resistance_ohm,
+      load_ohm: this.load.ohm,
+      loadInductance_H: this.load.inductance_H,
+    };
+  }
+}

@@ -1,0 +1,26 @@
+import type { OverStage } from './over-stage.js';
+import type { CurvatureTwin } from './twin.js';
+
+/**
+ * Low-order curvature y = x + b x^2 - c x^3. A sine of peak A gets a second harmonic of b A / 2 and a third of
+ * c A^2 / 4 relative to itself, for small b and c (facts of the power series; the third flattens the peaks).
+ */
+export class Curvature implements OverStage {
+  readonly delay = 0;
+  private readonly square: number;
+  private readonly cube: number;
+
+  constructor({ second, third, at_V }: CurvatureTwin) {
+    const peak_V = at_V * Math.SQRT2;
+    this.square = (2 * second) / peak_V;
+    this.cube = (4 * third) / peak_V ** 2;
+  }
+
+  process(wave: Float64Array, from: number, to: number): void {
+    const { square, cube } = this;
+    for (let i = from; i < to; i += 1) {
+      const x = wave[i]!;
+      wave[i] = x * (1 + x * (square - cube * x));
+    }
+  }
+}

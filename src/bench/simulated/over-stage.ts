@@ -1,0 +1,15 @@
+/** Highest and lowest volts that the output stage can give, running straight through a stretch of samples. */
+export interface OutputLimits {
+  high: number;
+  low: number;
+  /** Change per sample at the higher rate. */
+  highStep: number;
+  lowStep: number;
+}
+
+/** One effect of the amplifier at the higher rate, applied in place. */
+export interface OverStage {
+  /** Whole samples by which the stage delays. */
+  readonly delay: number;
+  process(wave: Float64Array, from: number, to: number, limits: OutputLimits): void;
+}
