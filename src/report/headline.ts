@@ -1,0 +1,80 @@
+import type { BandResult, PowerAtThdn, RunRecord } from '../record/run-record.js';
+import { formatQuantity } from '../units/format.js';
+import { settingWords } from './wording.js';
+
+/** At most this many climbs are put into the sentence; the table holds them all. */
+const MOST_CLIMBS = 3;
+
+/**
+ * What the unit delivered, in one sentence: the least power of any channel at each marked THD+N, the load,
+ * the channels driven, and what happened across the band.
+ */
+export function headline(record: RunRecord): string {
+  const marks = record.results.filter((result) => result.kind === 'power-at-thdn');
+  const bands = record.results.filter((result) => result.kind === 'band');
+  const climbs = bySetting(marks).map(climbWords);
+  const told = climbs.slice(0, MOST_CLIMBS);
+  const sentences = [...told, ...bySetting(bands).slice(0, 1).map(bandWords)];
+  if (sentences.length === 0) return nothingFound(record);
+  const more = climbs.length > told.length ? ` (and ${climbs.length - told.length} more climbs below)` : '';
+  return `${capitalise(sentences.join('; '))}${more}.`;
+}
+
+function nothingFound(record: RunRecord): string {
+  return record.readings.length === 0
+    ? 'Nothing was measured.'
+    : `No result was reached; ${record.points.length} ${record.points.length === 1 ? 'point was' : 'points were'} measured.`;
+}
+
+function bySetting<R extends PowerAtThdn | BandResult>(results: readonly R[]): R[][] {
+  const groups = new Map<string, R[]>();
+  for (const result of results) {
+    const key = JSON.stringify([result.step, result.load_ohm, result.driven]);
+    const group = groups.get(key);
+    if (group) group.push(result);
+    else groups.set(key, [result]);
+  }
+  return [...groups.values()];
+}
+
+function climbWords(marks: readonly PowerAtThdn[]): string {
+  const thresholds = [...new Set(marks.map((mark) => mark.threshold_percent))];
+  const figures = thresholds.map((percent) =>
+    markWords(
+      percent,
+      marks.filter((mark) => mark.threshold_percent === percent),
+    ),
+  );
+  const { load_ohm, driven, frequency_Hz } = marks[0]!;
+  const each = driven.length > 1 ? ' per channel' : '';
+  return `${figures.join(' and ')}${each} (${settingWords(load_ohm, driven, frequency_Hz)})`;
+}
+
+function markWords(percent: number, marks: readonly PowerAtThdn[]): string {
+  const powers = marks.map((mark) => mark.power_W).filter((power_W) => power_W !== null);
+  const at = `at ${formatQuantity(percent, '%')} THD+N`;
+  if (powers.length === 0) return `no figure ${at}`;
+  const missing = marks.filter((mark) => mark.power_W === null).map((mark) => mark.channel);
+  const gap = missing.length > 0 ? `, with no figure on channel ${missing.join(', ')}` : '';
+  return `${formatQuantity(Math.min(...powers), 'W')} ${at}${gap}`;
+}
+
+function bandWords(bands: readonly BandResult[]): string {
+  const weakest = bands.reduce((worst, band) => (band.least_power_W < worst.least_power_W ? band : worst));
+  const dirtiest = bands.reduce((worst, band) =>
+    band.most_thdn_percent > worst.most_thdn_percent ? band : worst,
+  );
+  const has = (flag: BandResult['flags'][number]) => bands.some((band) => band.flags.includes(flag));
+  const low = formatQuantity(Math.min(...bands.map((band) => band.low_Hz)), 'Hz', { figures: 3 });
+  const high = formatQuantity(Math.max(...bands.map((band) => band.high_Hz)), 'Hz', { figures: 3 });
+  const power = formatQuantity(weakest.least_power_W, 'W');
+  const level = has('power-not-reached')
+    ? `the level falls to ${power} at ${formatQuantity(weakest.least_power_Hz, 'Hz', { figures: 3 })}`
+    : `the level holds (${power} or more)`;
+  const blind = has('harmonics-out-of-band') ? ', the treble not judged: its harmonics lie out of band' : '';
+  const thdn = formatQuantity(dirtiest.most_thdn_percent, '%');
+  const at = formatQuantity(dirtiest.most_thdn_Hz, 'Hz', { figures: 3 });
+  return `from ${low} to ${high} ${level} with THD+N up to ${thdn} at ${at}${blind}`;
+}
+
+const capitalise = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);

@@ -1,0 +1,120 @@
+import picocolors from 'picocolors';
+import type { KneeResult, PowerAtThdn, RunRecord } from '../record/run-record.js';
+import { formatQuantity } from '../units/format.js';
+import { type CurveGroup, curveGroups } from './curves.js';
+import { flagPlaces } from './flag-places.js';
+import { headline } from './headline.js';
+import { textPlot } from './text-plot.js';
+import { textTable } from './text-table.js';
+import { oneLine } from './visible-text.js';
+import { amount, outcomeWords, powerWithin, settingWords, timeWords, uncertaintyWords } from './wording.js';
+import { wrapText } from './wrap-text.js';
+
+export interface TextOptions {
+  /** Columns of the terminal; text is kept within 40 to 120 of them. */
+  readonly width: number;
+  readonly colour: boolean;
+}
+
+/**
+ * What a run found, for a terminal: what the unit delivered channel by channel, the climb as a small plot,
+ * the band, the flags in words, and how to repeat it. No line end at the end.
+ */
+export function textSummary(record: RunRecord, options: TextOptions): string {
+  const width = Math.min(120, Math.max(40, options.width));
+  const { bold } = picocolors.createColors(options.colour);
+  const paragraphs = [
+    heading(record, width, options),
+    ...curveGroups([record], 'climb').map((group) => climbText(record, group, width, bold)),
+    ...curveGroups([record], 'sweep').map((group) => bandText(record, group, bold)),
+    flagText(record, width, bold),
+    repeatText(record, width, bold),
+  ];
+  return paragraphs.filter((paragraph) => paragraph !== '').join('\n\n');
+}
+
+function heading(record: RunRecord, width: number, { colour }: TextOptions): string {
+  const { bold, yellow } = picocolors.createColors(colour);
+  const outcome = wrapText(oneLine(outcomeWords(record), 400), width);
+  const name = `Run ${record.run}: ${oneLine(record.unit.label, width - 12)}`;
+  return [
+    bold(name),
+    ...(record.outcome === 'completed' ? [] : [yellow(outcome)]),
+    wrapText(headline(record), width),
+    ...(record.bench.kind === 'simulated' ? ['Simulated bench: no real unit was measured.'] : []),
+  ].join('\n');
+}
+
+type Style = (text: string) => string;
+
+function climbText(record: RunRecord, group: CurveGroup, width: number, bold: Style): string {
+  const marks = resultsOf(record, group, 'power-at-thdn') as PowerAtThdn[];
+  const thresholds = [...new Set(marks.map((mark) => mark.threshold_percent))];
+  const title = bold(`${oneLine(group.step, 40)}: ${settingWords(group.load_ohm, group.driven, group.nominal_Hz)}`);
+  const plot = textPlot(group, width);
+  if (marks.length === 0) return [title, plot].join('\n');
+  const knees = resultsOf(record, group, 'knee') as KneeResult[];
+  const head = ['channel', ...thresholds.map((percent) => `at ${formatQuantity(percent, '%')}`), 'knee', 'hardness'];
+  const rows = group.curves.map(({ channel }) => {
+    const knee = knees.find((result) => result.channel === channel);
+    const powers = thresholds.map((percent) => {
+      const mark = marks.find((result) => result.channel === channel && result.threshold_percent === percent);
+      return mark?.power_W == null ? '–' : powerWithin(mark.power_W, mark.uncertainty_W);
+    });
+    return [String(channel), ...powers, amount(knee?.power_W ?? null, 'W'), amount(knee?.hardness_dB ?? null, 'dB')];
+  });
+  const notes = [...new Set([...marks, ...knees].map((result) => result.note).filter((note) => note !== ''))];
+  return [
+    title,
+    textTable(head, rows, head.map((_, i) => i)),
+    `Power: ${uncertaintyWords(marks.filter((mark) => mark.power_W !== null).map((mark) => mark.uncertainty_W))}.`,
+    ...notes.map((note) => wrapText(oneLine(note, 400), width)),
+    '',
+    'THD+N against power',
+    plot,
+  ].join('\n');
+}
+
+const resultsOf = (record: RunRecord, group: CurveGroup, kind: string) =>
+  record.results.filter(
+    (result) => result.kind === kind && result.step === group.step && result.load_ohm === group.load_ohm,
+  );
+
+function bandText(record: RunRecord, group: CurveGroup, bold: Style): string {
+  const title = bold(`${oneLine(group.step, 40)}: ${settingWords(group.load_ohm, group.driven)}`);
+  const rows = resultsOf(record, group, 'band').flatMap((band) =>
+    band.kind === 'band'
+      ? [
+          [
+            String(band.channel),
+            formatQuantity(band.least_power_W, 'W'),
+            formatQuantity(band.least_power_Hz, 'Hz', { figures: 3 }),
+            formatQuantity(band.most_thdn_percent, '%'),
+            formatQuantity(band.most_thdn_Hz, 'Hz', { figures: 3 }),
+          ],
+        ]
+      : [],
+  );
+  if (rows.length === 0) return `${title}\nNot finished: no result for the band.`;
+  const head = ['channel', 'least power', 'at', 'most THD+N', 'at'];
+  return [title, textTable(head, rows, [0, 1, 2, 3, 4])].join('\n');
+}
+
+function flagText(record: RunRecord, width: number, bold: Style): string {
+  const places = flagPlaces(record);
+  if (places.length === 0) return record.readings.length === 0 ? '' : 'No reading carries a flag.';
+  const lines = places.map(({ flag, words, where }) =>
+    wrapText(`${flag}: ${words} (${oneLine(where, 300)})`, width, '  '),
+  );
+  return [bold('Flags'), ...lines].join('\n');
+}
+
+function repeatText(record: RunRecord, width: number, bold: Style): string {
+  const { sequence, bench, started, version } = record;
+  return [
+    bold('To repeat it'),
+    `sequence ${oneLine(sequence.name, width - 40)} (sha256 ${sequence.sha256.slice(0, 12)})`,
+    `bench    ${oneLine(bench.name, width - 40)} (sha256 ${bench.sha256.slice(0, 12)})`,
+    `started  ${timeWords(oneLine(started, 40))}, ohmest ${oneLine(version, 20)}`,
+  ].join('\n');
+}

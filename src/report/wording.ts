@@ -1,0 +1,74 @@
+import type { RunRecord } from '../record/run-record.js';
+import { formatQuantity } from '../units/format.js';
+import type { Unit } from '../units/quantity.js';
+import { UNIT_RULES } from '../units/unit-rules.js';
+
+/** A value the way the trade writes it, or a dash when there is none. */
+export const amount = (value: number | null, unit: Unit): string =>
+  value === null ? '–' : formatQuantity(value, unit);
+
+/** A power with its uncertainty in the same unit: `101.2 W ± 0.8 W`, or just the power when none is stated. */
+export function powerWithin(power_W: number, uncertainty_W: number | null): string {
+  const power = formatQuantity(power_W, 'W');
+  const scale = UNIT_RULES.W.printed.find(({ symbol }) => power.endsWith(` ${symbol}`));
+  if (uncertainty_W === null || scale === undefined) return power;
+  return `${power} ± ${plainNumber(uncertainty_W / scale.factor, 2)} ${scale.symbol}`;
+}
+
+const plainNumber = (value: number, figures: number): string => formatQuantity(value, '1', { figures });
+
+/** What a reader is told about the uncertainty of a set of figures. */
+export function uncertaintyWords(uncertainties: readonly (number | null)[]): string {
+  const stated = uncertainties.filter((value) => value !== null).length;
+  if (stated === 0) return 'no uncertainty stated';
+  return stated === uncertainties.length
+    ? 'U with k = 2'
+    : 'U with k = 2 where given; no uncertainty stated elsewhere';
+}
+
+/** `channel 2`, `channels 1 and 2`, `channels 1 to 7`, `channels 1, 2 and 5`. */
+export function channelWords(channels: readonly number[]): string {
+  if (channels.length === 1) return `channel ${channels[0]}`;
+  return `channels ${numberList(channels)}`;
+}
+
+function numberList(numbers: readonly number[]): string {
+  const run = numbers.length > 2 && numbers.every((n, i) => i === 0 || n === numbers[i - 1]! + 1);
+  if (run) return `${numbers[0]} to ${numbers.at(-1)}`;
+  return `${numbers.slice(0, -1).join(', ')} and ${numbers.at(-1)}`;
+}
+
+/** Which channels carried the signal: `channel 1 driven`, `channels 1 and 2 driven`. */
+export const drivenWords = (driven: readonly number[]): string => `${channelWords(driven)} driven`;
+
+/** `1 kHz, 8 ohm, channels 1 and 2 driven`: the setting that a set of figures belongs to. */
+export function settingWords(load_ohm: number, driven: readonly number[], frequency_Hz?: number): string {
+  const at = frequency_Hz === undefined ? '' : `${formatQuantity(frequency_Hz, 'Hz')}, `;
+  return `${at}${formatQuantity(load_ohm, 'ohm')}, ${drivenWords(driven)}`;
+}
+
+const OUTCOMES: Readonly<Record<RunRecord['outcome'], string>> = {
+  completed: 'Completed',
+  stopped: 'Stopped by the operator before its end',
+  tripped: 'Ended by a safety limit',
+  fault: 'Ended by a fault of the bench',
+  interrupted: 'Interrupted before its end',
+  running: 'Still running when this was written',
+};
+
+/** How a run ended, in words: `Interrupted before its end: the operator pressed Ctrl-C`. */
+export function outcomeWords({ outcome, reason }: Pick<RunRecord, 'outcome' | 'reason'>): string {
+  return reason === '' || outcome === 'completed' ? OUTCOMES[outcome] : `${OUTCOMES[outcome]}: ${reason}`;
+}
+
+const BENCH_KINDS: Readonly<Record<string, string>> = {
+  simulated: 'simulated: a computed amplifier, no real unit was measured',
+  audio: 'sound interface',
+  command: 'external command',
+};
+
+export const benchKindWords = (kind: string): string => BENCH_KINDS[kind] ?? kind;
+
+/** `2031-03-04 10:22:31 UTC` from ISO 8601 text; other text is passed on as it is. */
+export const timeWords = (time: string): string =>
+  time.replace(/^(\d{4}-\d\d-\d\d)T(\d\d:\d\d:\d\d)(\.\d+)?Z$/, '$1 $2 UTC');
