@@ -1,7 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import { CommandBench } from '../../src/bench/command/command-bench.js';
 import { type CommandSetup, commandSetup } from '../bench/command/command-setup.js';
-import { type BenchContractOptions, benchContract } from '../bench/contract.js';
+import { benchContract } from '../bench/contract.js';
+import type { BenchContractOptions } from '../bench/stand.js';
 import { TestTone } from '../bench/test-tone.js';
 
 const S = '{stimulus}';

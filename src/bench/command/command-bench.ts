@@ -58,7 +58,7 @@ export class CommandBench implements Bench {
 
   async open(): Promise<void> {
     if (this.#folder !== null) return;
-    this.#folder = await this.#exchange(() => mkdtemp(join(tmpdir(), 'ohmest-')));
+    this.#folder = await this.#exchange(() => mkdtemp(resolve(tmpdir(), 'ohmest-')));
   }
 
   async configure(_setting: Setting): Promise<void> {

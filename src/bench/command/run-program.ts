@@ -28,7 +28,8 @@ const LONGEST_TIMER_MS = 2 ** 31 - 1;
 /**
  * Runs a program to its end, without a shell, with nothing on its stdin, in a process group of its own:
  * whatever it starts ends with it, and nothing is left running when this function returns or when this
- * process exits in good order.
+ * process exits in good order. A process that is killed cannot see to that: a program that drives hardware
+ * must come to its own end.
  *
  * @throws ProgramNotFound, ProgramNotStarted
  */

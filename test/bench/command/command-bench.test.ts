@@ -50,6 +50,11 @@ async function opened(setup: CommandSetup): Promise<CommandBench> {
   return bench;
 }
 
+/** A tone of half full scale on one channel. */
+function steady(): TestTone {
+  return new TestTone({ channels: 1, driven: [1], period: 48, level: () => 0.5, horizonFrames: 4096 });
+}
+
 async function untilFrame(playing: AsyncGenerator<Block, void, void>, frame: number): Promise<Block[]> {
   const blocks: Block[] = [];
   for (let known = 0; known < frame; ) {
@@ -105,8 +110,7 @@ describe('CommandBench', () => {
 
   it('hands on what the program did to the signal', async () => {
     const bench = await opened({ argv: fixture('clips', S, R, '0.25'), channels: 1 });
-    const shape = { channels: 1, driven: [1], period: 48, level: () => 0.5, horizonFrames: 4096 };
-    const playing = bench.play(new TestTone(shape));
+    const playing = bench.play(steady());
     const { channels } = (await playing.next()).value!;
     expect(Math.max(...channels[0]!)).toBe(0.25);
     expect(Math.min(...channels[0]!)).toBe(-0.25);
@@ -114,15 +118,23 @@ describe('CommandBench', () => {
     await bench.close();
   });
 
+  it('takes relative paths in argv from the folder of the bench file', async () => {
+    const argv = [process.execPath, 'fixtures/passes-through.mjs', S, R];
+    const bench = await opened({ argv, channels: 1 });
+    const playing = bench.play(steady());
+    expect((await playing.next()).value?.start).toBe(0);
+    await playing.return();
+    await bench.close();
+  });
+
   it('can be opened again after a close in the middle of a play', async () => {
     const bench = await opened({ argv: fixture('passes-through', S, R), channels: 1 });
-    const shape = { channels: 1, driven: [1], period: 48, level: () => 0.5, horizonFrames: 4096 };
-    const first = bench.play(new TestTone(shape));
+    const first = bench.play(steady());
     await first.next();
     await bench.close();
     await bench.open();
     await expect(first.next()).rejects.toMatchObject({ code: 'BENCH_CLOSED' });
-    const second = bench.play(new TestTone(shape));
+    const second = bench.play(steady());
     expect((await second.next()).value?.start).toBe(0);
     await second.return();
     await bench.close();
@@ -136,8 +148,7 @@ describe('CommandBench', () => {
         configure: () => bench.configure({ load_ohm: 8, driven: [1] }),
         idle: () => bench.idle(1),
       };
-      const shape = { channels: 1, driven: [1], period: 48, level: () => 0.5, horizonFrames: 4096 };
-      const playing = bench.play(new TestTone(shape));
+      const playing = bench.play(steady());
       await playing.next();
       await expect(act[what]()).rejects.toMatchObject({ code: 'BENCH_BUSY' });
       await playing.return();
