@@ -102,13 +102,20 @@ function recognise(
   mode: StoreMode,
   migrations: readonly Migration[],
 ): number {
-  const version = schemaVersion(db);
-  const id = db.pragma('application_id', { simple: true });
-  const empty = db.prepare('SELECT count(*) FROM sqlite_schema').pluck().get() === 0;
+  const { id, version, empty } = identity(db);
   if (id !== APPLICATION_ID && !(id === 0 && empty && mode === 'create')) throw new StoreForeign(file);
   const known = newestVersion(migrations);
   if (version > known) throw new StoreNewer(file, version, known);
   return version;
+}
+
+/** Whose file this is, all as of one moment: another program may be making it right now. */
+function identity(db: Database.Database) {
+  return db.transaction(() => ({
+    id: db.pragma('application_id', { simple: true }),
+    version: schemaVersion(db),
+    empty: db.prepare('SELECT count(*) FROM sqlite_schema').pluck().get() === 0,
+  }))();
 }
 
 /** Looking must change nothing: an older file is brought up to date in a copy. */

@@ -11,7 +11,7 @@ import type {
 } from '../record/run-record.js';
 import { unpackDoubles } from './doubles.js';
 import { fromJson } from './exact-json.js';
-import { fromReadingRow, type ReadingRow } from './reading-row.js';
+import { fromReadingRow, READING_COLUMNS, type ReadingRow } from './reading-row.js';
 
 interface HeadRow {
   readonly unit: string;
@@ -100,7 +100,8 @@ function points(db: Database, run: number): Point[] {
 }
 
 const READINGS = `
-  SELECT readings.*, points.step, points.load_ohm, captures.file AS capture
+  SELECT readings.id, ${READING_COLUMNS.filter((column) => column !== 'run').map((column) => `readings.${column}`)},
+    points.step, points.load_ohm, captures.file AS capture
   FROM readings
   JOIN points ON points.run = readings.run AND points.number = readings.point
   LEFT JOIN captures ON captures.run = readings.run AND captures.point = readings.point
@@ -117,12 +118,14 @@ function readings(db: Database, run: number): Reading[] {
 const HARMONICS = `
   SELECT reading, "order", harmonics.frequency_Hz, rms
   FROM readings JOIN harmonics ON harmonics.reading = readings.id
-  WHERE run = ? ORDER BY reading, "order"`;
+  WHERE run = ? ORDER BY point, channel, "order"`;
 
 function harmonicsByReading(db: Database, run: number): Map<number, Harmonic[]> {
-  type Stored = { reading: number; order: number; frequency_Hz: number | null; rms: number | null };
+  type Stored = [reading: number, order: number, frequency_Hz: number | null, rms: number | null];
   const found = new Map<number, Harmonic[]>();
-  for (const { reading, order, frequency_Hz, rms } of db.prepare<[number], Stored>(HARMONICS).iterate(run)) {
+  // By far the most rows of a run: as arrays they come in half the time.
+  const rows = db.prepare<[number]>(HARMONICS).raw().all(run) as Stored[];
+  for (const [reading, order, frequency_Hz, rms] of rows) {
     const harmonic = { order, frequency_Hz: frequency_Hz ?? Number.NaN, rms: rms ?? Number.NaN };
     const list = found.get(reading);
     if (list) list.push(harmonic);

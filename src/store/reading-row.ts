@@ -35,41 +35,20 @@ const DERIVED = ['band_low_Hz', 'band_high_Hz', 'flags', 'gaps'] as const;
 export const READING_COLUMNS = ['run', 'point', ...FIGURES, ...PLAIN, ...DERIVED] as const;
 
 /** A row of `readings` with what the reader joins to it. */
-export interface ReadingRow extends Record<(typeof FIGURES)[number], number | null> {
-  readonly id: number;
-  readonly point: number;
-  readonly step: string;
-  readonly load_ohm: number;
-  readonly channel: number;
-  readonly uncertainty_W: number | null;
-  readonly thd_percent: number | null;
-  readonly thdr_percent: number | null;
-  readonly harmonics_in_band: number;
-  readonly method: Reading['method'];
-  readonly band_low_Hz: number | null;
-  readonly band_high_Hz: number | null;
-  readonly flags: string;
-  readonly gaps: string;
-  /** File of the capture that holds this channel, if one was kept. */
-  readonly capture: string | null;
-}
-
-const pick = <T, K extends keyof T>(from: T, keys: readonly K[]): Pick<T, K> =>
-  Object.fromEntries(keys.map((key) => [key, from[key]])) as Pick<T, K>;
+export type ReadingRow = Record<(typeof FIGURES)[number], number | null> &
+  Pick<Reading, (typeof PLAIN)[number] | 'point' | 'step' | 'load_ohm' | 'capture'> & {
+    readonly id: number;
+    readonly band_low_Hz: number | null;
+    readonly band_high_Hz: number | null;
+    readonly flags: string;
+    readonly gaps: string;
+  };
 
 /** The row of a reading. `step` and `load_ohm` are the point's; harmonics, spectrum and capture have their own tables. */
 export function toReadingRow(run: number, reading: Reading): Row<(typeof READING_COLUMNS)[number]> {
-  const [band_low_Hz, band_high_Hz] = reading.band_Hz;
-  return {
-    run,
-    point: reading.point,
-    ...pick(reading, FIGURES),
-    ...pick(reading, PLAIN),
-    band_low_Hz,
-    band_high_Hz,
-    flags: toJson(reading.flags),
-    gaps: toJson(reading.gaps),
-  };
+  const { step, load_ohm, capture, harmonics, spectrum, band_Hz, flags, gaps, ...plain } = reading;
+  const [band_low_Hz, band_high_Hz] = band_Hz;
+  return { run, ...plain, band_low_Hz, band_high_Hz, flags: toJson(flags), gaps: toJson(gaps) };
 }
 
 /** The reading that a row and its companions stand for. */
@@ -78,18 +57,14 @@ export function fromReadingRow(
   harmonics: readonly Harmonic[],
   spectrum: Spectrum | null,
 ): Reading {
-  const figures = Object.fromEntries(FIGURES.map((key) => [key, row[key] ?? Number.NaN])) as Pick<
-    Reading,
-    (typeof FIGURES)[number]
-  >;
+  const { id, band_low_Hz, band_high_Hz, flags, gaps, ...plain } = row;
+  for (const figure of FIGURES) plain[figure] ??= Number.NaN;
   return {
-    ...pick(row, ['point', 'step', 'load_ohm', 'capture']),
-    ...pick(row, PLAIN),
-    ...figures,
+    ...(plain as Omit<typeof plain, (typeof FIGURES)[number]> & Pick<Reading, (typeof FIGURES)[number]>),
     harmonics,
-    band_Hz: [row.band_low_Hz ?? Number.NaN, row.band_high_Hz ?? Number.NaN],
-    flags: fromJson(row.flags) as FlagCode[],
-    gaps: fromJson(row.gaps) as Gap[],
+    band_Hz: [band_low_Hz ?? Number.NaN, band_high_Hz ?? Number.NaN],
+    flags: fromJson(flags) as FlagCode[],
+    gaps: fromJson(gaps) as Gap[],
     spectrum,
   };
 }

@@ -1,0 +1,23 @@
+import { statfsSync } from 'node:fs';
+import { expect, it, vi } from 'vitest';
+import { openStore } from '../../src/store/store.js';
+import { inventedRun } from './invented-run.js';
+import { scratchFile, thrownBy } from './scratch.js';
+
+vi.mock('node:fs', async (original) => ({ ...(await original<object>()), statfsSync: vi.fn() }));
+
+const leave = (bytes: number): void => {
+  vi.mocked(statfsSync).mockReturnValue({ bavail: bytes / 4096, bsize: 4096 } as never);
+};
+
+it('a run begins with 16 MiB of free space and not with less', () => {
+  const store = openStore(scratchFile(), { mode: 'create' });
+  leave(15.5 * 2 ** 20);
+  const refusal = thrownBy(() => store.createRun(inventedRun()));
+  expect(refusal.code).toBe('STORE_NO_ROOM');
+  expect(refusal.message).toContain('15.5 MiB free, at least 16.0 MiB needed');
+  expect(store.runs()).toEqual([]);
+  leave(16 * 2 ** 20);
+  expect(store.createRun(inventedRun()).run).toBe(1);
+  store.close();
+});
