@@ -1,14 +1,14 @@
 import type { Gap } from './analysis.js';
 import { cyclesAt } from './cycles.js';
 import { type LockIn, lockIn } from './lock-in.js';
-import { median, medianDistance } from './median.js';
+import { median, quartileDistance } from './median.js';
 import { type PhaseStep, phaseSteps } from './phase-steps.js';
 import { splices } from './splices.js';
 
 /** A hop that has lost this part of the usual level has lost samples: no amplifier ripples so deeply ... */
 const DROPOUT = 0.25;
 /** ... unless noise does it. */
-const BEYOND_CHANCE = 11;
+const BEYOND_CHANCE = 6.5;
 /** Hops within which two signs of trouble are taken for the same one. */
 const SAME_HOPS = 2;
 
@@ -43,7 +43,7 @@ export function findGaps(samples: Float64Array, cyclesPerSample: number): Gap[] 
 function dropouts({ re, im, hop }: LockIn): number[] {
   const level = re.map((x, knot) => Math.hypot(x, im[knot]!));
   const usual = median(level);
-  const least = usual - Math.max(DROPOUT * usual, BEYOND_CHANCE * medianDistance(level, usual));
+  const least = usual - Math.max(DROPOUT * usual, BEYOND_CHANCE * quartileDistance(level, usual));
   const frames: number[] = [];
   level.forEach((value, knot) => {
     if (value < least && !(knot > 0 && level[knot - 1]! < least)) frames.push(Math.ceil((knot + 1) * hop));

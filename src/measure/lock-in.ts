@@ -19,7 +19,7 @@ export interface LockIn {
 }
 
 /** Hops aimed for in a record, and the bounds on their length in frames. */
-const HOPS = 256;
+const HOPS = 512;
 const SHORTEST_HOP = 128;
 const LONGEST_HOP = 4096;
 

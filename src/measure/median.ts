@@ -1,12 +1,25 @@
-/** Median; 0 for no values. */
-export function median(values: Float64Array | readonly number[]): number {
+/** The value below which a share of all values lies, between neighbours by straight line; 0 for no values. */
+export function quantile(values: Float64Array | readonly number[], share: number): number {
   const sorted = Float64Array.from(values).sort();
-  const middle = sorted.length >> 1;
   if (sorted.length === 0) return 0;
-  return sorted.length % 2 === 1 ? sorted[middle]! : (sorted[middle - 1]! + sorted[middle]!) / 2;
+  const place = share * (sorted.length - 1);
+  const below = Math.floor(place);
+  const above = Math.min(below + 1, sorted.length - 1);
+  return sorted[below]! + (place - below) * (sorted[above]! - sorted[below]!);
 }
 
-/** Median of the absolute distances from `centre`: a spread that a few outliers do not move. */
-export function medianDistance(values: Float64Array | readonly number[], centre: number): number {
-  return median(Array.from(values, (value) => Math.abs(value - centre)));
+/** Median; 0 for no values. */
+export function median(values: Float64Array | readonly number[]): number {
+  return quantile(values, 0.5);
+}
+
+/**
+ * Upper quartile of the absolute distances from `centre`: a spread that a few outliers do not move, yet that
+ * sees what happens a quarter of the time. 1.15 sigma of Gaussian noise.
+ */
+export function quartileDistance(values: Float64Array | readonly number[], centre: number): number {
+  return quantile(
+    Array.from(values, (value) => Math.abs(value - centre)),
+    0.75,
+  );
 }

@@ -1,5 +1,5 @@
 import type { LockIn } from './lock-in.js';
-import { median, medianDistance } from './median.js';
+import { median, quartileDistance } from './median.js';
 
 /** A lasting step of the tone's phase. */
 export interface PhaseStep {
@@ -10,15 +10,17 @@ export interface PhaseStep {
 }
 
 /** Knots averaged on either side: short for steps near an end, long for small steps in noise. */
-const SPANS = [1, 4, 16];
+const SPANS = [1, 4, 16, 32];
 /** With fewer knots the spread of the phase cannot be judged. */
 const FEWEST_KNOTS = 8;
-/** Multiples of the median distance (0.67 sigma of Gaussian noise) that a step must exceed ... */
-const BEYOND_CHANCE = 11;
-/** ... more so in short records, where the median distance itself is a rough estimate. */
+/** Multiples of the upper quartile of scatter (1.15 sigma of Gaussian noise) that a step must exceed ... */
+const BEYOND_CHANCE = 6.5;
+/** ... more so in short records, where the quartile itself is a rough estimate. */
 const FEW_KNOTS_PENALTY = 12;
-/** Steps below this are no business of a sample clock: 1/26 of a sample at 1 kHz and 48 kHz. */
-const LEAST_STEP_RAD = 5e-4;
+/** Smallest step that counts. At 1 kHz and 48 kHz it is 1/160 of a sample ... */
+const LEAST_STEP_RAD = 8e-4;
+/** ... but ripple that beats with a bass tone moves its phase by more: so it grows with the period up to this. */
+const LEAST_BASS_STEP_RAD = 0.03;
 /** Phase noise per knot above this would make whole turns ambiguous. */
 const MOST_NOISE_RAD = 0.15;
 /** A triangle reaches this many knots past a step on either side of it. */
@@ -40,7 +42,7 @@ export function phaseSteps(track: LockIn): PhaseStep[] {
   if (knots < FEWEST_KNOTS) return [];
   const sums = cumulative(phase);
   const single = differences(sums, knots, 1);
-  const scatter = medianDistance(single, median(single));
+  const scatter = quartileDistance(single, median(single));
   if (scatter > MOST_NOISE_RAD) return [];
   const steps: PhaseStep[] = [];
   const seen: number[] = [];
@@ -48,8 +50,11 @@ export function phaseSteps(track: LockIn): PhaseStep[] {
     const jumps = differences(sums, knots, span);
     if (jumps.length < FEWEST_KNOTS) continue;
     const usual = median(jumps);
-    const spread = Math.max(medianDistance(jumps, usual), scatter / Math.sqrt(span));
-    const limit = Math.max(LEAST_STEP_RAD, BEYOND_CHANCE * (1 + FEW_KNOTS_PENALTY / knots) * spread);
+    const spread = Math.max(quartileDistance(jumps, usual), scatter / Math.sqrt(span));
+    const limit = Math.max(
+      leastStep(track.cyclesPerSample),
+      BEYOND_CHANCE * (1 + FEW_KNOTS_PENALTY / knots) * spread,
+    );
     const found: number[] = [];
     for (const i of peaks(jumps, usual, limit)) {
       const knot = i + span;
@@ -62,6 +67,11 @@ export function phaseSteps(track: LockIn): PhaseStep[] {
     seen.push(...found);
   }
   return steps;
+}
+
+function leastStep(cyclesPerSample: number): number {
+  const bass = 0.02 * (1 / (1500 * cyclesPerSample)) ** 1.5;
+  return Math.max(LEAST_STEP_RAD, Math.min(LEAST_BASS_STEP_RAD, bass));
 }
 
 function unwrap({ re, im }: LockIn): Float64Array {

@@ -5,11 +5,16 @@ import { median } from './median.js';
 const ABOVE_USUAL = 2.5;
 /** Kinks below this part of the tone's amplitude are the grid of a 24-bit converter, or rounding. */
 const LEAST_KINK = 5e-7;
-/** Kinks in more hops than this are in the signal's nature: clipping, rectifier spikes. */
+/** Kinks in more hops than this, or than a tenth of all, are in the signal's nature: clipping, rectifier spikes. */
 const MOST_HOPS = 8;
-/** A kink that returns this often at the same phase of the tone, at this part of its size, belongs to the waveform. */
+const LEAST_MOST_HOPS = 2;
+/** A kink that returns this often near the same phase of the tone belongs to the waveform. */
 const RETURNS = 4;
+/** It returns at this part of its size, clear of the usual ... */
 const RETURN_SIZE = 0.4;
+const RETURN_ABOVE_USUAL = 1.5;
+/** ... and within this part of a cycle: ripple on the rails shifts the corners of clipping about. */
+const RETURN_CYCLES = 1 / 12;
 
 /**
  * Frames at which the waveform breaks off: isolated kinks that neither noise nor the waveform itself
@@ -19,27 +24,33 @@ const RETURN_SIZE = 0.4;
 export function splices(samples: Float64Array, track: LockIn): number[] {
   const { kink, kinkAt, re, im } = track;
   const amplitude = 2 * median(re.map((x, hop) => Math.hypot(x, im[hop]!)));
-  const limit = Math.max(ABOVE_USUAL * median(kink), LEAST_KINK * amplitude);
+  const usual = median(kink);
+  const limit = Math.max(ABOVE_USUAL * usual, LEAST_KINK * amplitude);
   const suspects = Array.from(kinkAt.filter((_, hop) => kink[hop]! > limit));
-  if (suspects.length > MOST_HOPS) return [];
+  const most = Math.min(MOST_HOPS, Math.max(LEAST_MOST_HOPS, kink.length / 10));
+  if (suspects.length > most) return [];
   return suspects
-    .filter((frame) => !returns(samples, track, frame))
+    .filter((frame) => !returns(samples, track, frame, RETURN_ABOVE_USUAL * usual))
     .map((frame) => onset(samples, track, frame, limit));
 }
 
-/** Whether a kink of like size shows up at the same phase of the tone in other cycles. */
-function returns(samples: Float64Array, track: LockIn, frame: number): boolean {
+/** Whether kinks like the one at `frame` show up near the same phase of the tone in other cycles. */
+function returns(samples: Float64Array, track: LockIn, frame: number, least: number): boolean {
   const { cyclesPerSample } = track;
-  const period = 1 / cyclesPerSample;
-  const size = kinkAtFrame(samples, track, frame);
+  const enough = Math.max(least, RETURN_SIZE * kinkAtFrame(samples, track, frame));
+  const reach = Math.ceil(RETURN_CYCLES / cyclesPerSample);
+  const first = -Math.floor((frame - reach - 2) * cyclesPerSample);
+  const last = Math.floor((samples.length - 1 - reach - frame) * cyclesPerSample);
   let count = 0;
-  const first = -Math.floor((frame - 3) * cyclesPerSample);
-  const last = Math.floor((samples.length - 2 - frame) * cyclesPerSample);
   for (let cycle = first; cycle <= last && count < RETURNS; cycle++) {
     if (cycle === 0) continue;
-    const n = frame + Math.round(cycle * period);
-    const near = [n - 1, n, n + 1].map((m) => kinkAtFrame(samples, track, m));
-    if (Math.max(...near) > RETURN_SIZE * size) count++;
+    const centre = frame + Math.round(cycle / cyclesPerSample);
+    for (let n = centre - reach; n <= centre + reach; n++) {
+      if (kinkAtFrame(samples, track, n) > enough) {
+        count++;
+        break;
+      }
+    }
   }
   return count >= RETURNS;
 }
