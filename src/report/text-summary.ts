@@ -50,23 +50,39 @@ type Style = (text: string) => string;
 function climbText(record: RunRecord, group: CurveGroup, width: number, bold: Style): string {
   const marks = resultsOf(record, group, 'power-at-thdn') as PowerAtThdn[];
   const thresholds = [...new Set(marks.map((mark) => mark.threshold_percent))];
-  const title = bold(`${oneLine(group.step, 40)}: ${settingWords(group.load_ohm, group.driven, group.nominal_Hz)}`);
+  const title = bold(
+    `${oneLine(group.step, 40)}: ${settingWords(group.load_ohm, group.driven, group.nominal_Hz)}`,
+  );
   const plot = textPlot(group, width);
   if (marks.length === 0) return [title, plot].join('\n');
   const knees = resultsOf(record, group, 'knee') as KneeResult[];
-  const head = ['channel', ...thresholds.map((percent) => `at ${formatQuantity(percent, '%')}`), 'knee', 'hardness'];
+  const head = [
+    'channel',
+    ...thresholds.map((percent) => `at ${formatQuantity(percent, '%')}`),
+    'knee',
+    'hardness',
+  ];
   const rows = group.curves.map(({ channel }) => {
     const knee = knees.find((result) => result.channel === channel);
     const powers = thresholds.map((percent) => {
       const mark = marks.find((result) => result.channel === channel && result.threshold_percent === percent);
       return mark?.power_W == null ? '–' : powerWithin(mark.power_W, mark.uncertainty_W);
     });
-    return [String(channel), ...powers, amount(knee?.power_W ?? null, 'W'), amount(knee?.hardness_dB ?? null, 'dB')];
+    return [
+      String(channel),
+      ...powers,
+      amount(knee?.power_W ?? null, 'W'),
+      amount(knee?.hardness_dB ?? null, 'dB'),
+    ];
   });
   const notes = [...new Set([...marks, ...knees].map((result) => result.note).filter((note) => note !== ''))];
   return [
     title,
-    textTable(head, rows, head.map((_, i) => i)),
+    textTable(
+      head,
+      rows,
+      head.map((_, i) => i),
+    ),
     `Power: ${uncertaintyWords(marks.filter((mark) => mark.power_W !== null).map((mark) => mark.uncertainty_W))}.`,
     ...notes.map((note) => wrapText(oneLine(note, 400), width)),
     '',

@@ -49,7 +49,9 @@ function model(channel: number, frequency_Hz: number, load_ohm: number, power_W:
 }
 
 function harmonicsOf(frequency_Hz: number, fundamental_V: number, ratio: number): Harmonic[] {
-  const orders = Array.from({ length: 19 }, (_, i) => i + 2).filter((order) => order * frequency_Hz <= BAND[1]);
+  const orders = Array.from({ length: 19 }, (_, i) => i + 2).filter(
+    (order) => order * frequency_Hz <= BAND[1],
+  );
   const shares = orders.map((order) => (order % 2 === 0 ? 0.35 : 1) / order ** 1.4);
   const norm = Math.hypot(...shares);
   return orders.map((order, i) => ({
@@ -60,7 +62,12 @@ function harmonicsOf(frequency_Hz: number, fundamental_V: number, ratio: number)
 }
 
 /** A thinned spectrum: noise floor, mains hum, and the harmonics as single bands. */
-function spectrumOf(frequency_Hz: number, harmonics: readonly Harmonic[], fundamental_V: number, noise: number): Spectrum {
+function spectrumOf(
+  frequency_Hz: number,
+  harmonics: readonly Harmonic[],
+  fundamental_V: number,
+  noise: number,
+): Spectrum {
   const frequency = Array.from({ length: 400 }, (_, i) => 10 * 10 ** ((i * 3.4) / 399));
   const floor_dB = 20 * Math.log10(noise) - 26;
   const level_dB = frequency.map((f, i) => floor_dB + 3 * Math.sin(i * 12.9898) + 1.2 * Math.log10(f));
@@ -128,7 +135,12 @@ function crossing(channel: number, load_ohm: number, percent: number): number {
   return low;
 }
 
-function climbResults(channels: readonly number[], load_ohm: number, uncertain: boolean, note: string): Result[] {
+function climbResults(
+  channels: readonly number[],
+  load_ohm: number,
+  uncertain: boolean,
+  note: string,
+): Result[] {
   return channels.flatMap((channel): Result[] => {
     const base = { step: 'climb-1k', channel, driven: channels, load_ohm, frequency_Hz: 1000 };
     const powers = [0.1, 1].map((percent) => crossing(channel, load_ohm, percent));
@@ -156,7 +168,11 @@ function climbResults(channels: readonly number[], load_ohm: number, uncertain: 
   });
 }
 
-function bandResults(readings: readonly Reading[], channels: readonly number[], load_ohm: number): BandResult[] {
+function bandResults(
+  readings: readonly Reading[],
+  channels: readonly number[],
+  load_ohm: number,
+): BandResult[] {
   return channels.map((channel) => {
     const own = readings.filter((reading) => reading.step === 'band' && reading.channel === channel);
     const weakest = own.reduce((a, b) => (b.power_W < a.power_W ? b : a));
@@ -180,7 +196,10 @@ function bandResults(readings: readonly Reading[], channels: readonly number[], 
 
 /** Powers that a climb asks for: coarse where nothing happens, then finer, and a few out of order at the end. */
 function climbPowers(points: number, top_W: number): number[] {
-  const rising = Array.from({ length: points - 4 }, (_, i) => 0.05 * (top_W / 0.05) ** Math.sqrt(i / (points - 5)));
+  const rising = Array.from(
+    { length: points - 4 },
+    (_, i) => 0.05 * (top_W / 0.05) ** Math.sqrt(i / (points - 5)),
+  );
   return [...rising, top_W * 0.949, top_W * 0.953, top_W * 0.972, top_W * 0.976];
 }
 
@@ -285,7 +304,12 @@ export function invented(options: FixtureOptions = {}): RunRecord {
       sha256: String(channel).repeat(64).slice(0, 64),
     })),
     checklist: [
-      { item: 'No loudspeaker is connected to the unit', answer: 'yes', by: 'invented person', at: '2031-03-04T10:20:02.000Z' },
+      {
+        item: 'No loudspeaker is connected to the unit',
+        answer: 'yes',
+        by: 'invented person',
+        at: '2031-03-04T10:20:02.000Z',
+      },
     ],
     points: [...up.points, ...across.points],
     readings,

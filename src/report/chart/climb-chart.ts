@@ -3,7 +3,7 @@ import { formatQuantity } from '../../units/format.js';
 import type { Curve, CurveGroup } from '../curves.js';
 import { GRID, logarithmic, SIZES, type SizeName } from './axes.js';
 import { drawSvg } from './draw-svg.js';
-import { lineStyle, type LineStyle } from './line-style.js';
+import { type LineStyle, lineStyle } from './line-style.js';
 import { acrossLines, curveSeries, type Mark, markSeries, type Series } from './series.js';
 import { logAxis } from './ticks.js';
 

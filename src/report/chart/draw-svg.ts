@@ -3,7 +3,7 @@ import { GridComponent, MarkAreaComponent, MarkLineComponent } from 'echarts/com
 import { type EChartsCoreOption, init, use } from 'echarts/core';
 import { SVGRenderer } from 'echarts/renderers';
 import { escapeHtml } from '../markup.js';
-import { themed } from './palette.js';
+import { standIn, themed } from './palette.js';
 
 use([LineChart, ScatterChart, GridComponent, MarkAreaComponent, MarkLineComponent, SVGRenderer]);
 
@@ -27,7 +27,7 @@ export interface Drawing {
 export function drawSvg({ id, name, width, height, option, hint }: Drawing): string {
   const chart = init(null, null, { renderer: 'svg', ssr: true, width, height });
   try {
-    chart.setOption({ animation: false, ...option });
+    chart.setOption({ animation: false, color: [standIn('ink')], ...option });
     return themed(withHints(bare(chart.renderToSVGString(), id, name), hint));
   } finally {
     chart.dispose();

@@ -1,6 +1,6 @@
 import { html, Markup } from '../markup.js';
-import { lineStyle } from './line-style.js';
 import type { SizeName } from './axes.js';
+import { lineStyle } from './line-style.js';
 
 export interface FigureParts {
   readonly id: string;

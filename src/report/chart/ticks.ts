@@ -41,7 +41,10 @@ function stepsBetween(low: number, high: number): number[] {
 }
 
 /** Marks of a linear axis from zero to a little above the largest value, at round numbers. */
-export function linearAxis(values: readonly number[]): { readonly high: number; readonly grid: readonly number[] } {
+export function linearAxis(values: readonly number[]): {
+  readonly high: number;
+  readonly grid: readonly number[];
+} {
   const most = values.filter(Number.isFinite).reduce((a, b) => Math.max(a, b), 0) || 1;
   const rough = (most * 1.08) / 5;
   const decade = 10 ** Math.floor(Math.log10(rough));

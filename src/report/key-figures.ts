@@ -1,0 +1,66 @@
+import type { BandResult, PowerAtThdn, RunRecord } from '../record/run-record.js';
+import { formatQuantity } from '../units/format.js';
+import { html, type Markup } from './markup.js';
+import { typeset } from './typeset.js';
+
+/** The few figures that a reader looks for first, set large: the weakest channel of the first climb and band. */
+export function keyFigures(record: RunRecord): Markup {
+  const marks = record.results.filter((result) => result.kind === 'power-at-thdn');
+  const bands = record.results.filter((result) => result.kind === 'band');
+  const shown = [...weakestMarks(marks).map(markEntry), ...bandEntries(bands)];
+  return shown.length === 0 ? html`` : html`<dl class="keys">${shown}</dl>`;
+}
+
+const entry = (name: string, value: string, below: string): Markup =>
+  html`<div><dt>${typeset(name)}</dt><dd>${typeset(value)}<small>${typeset(below)}</small></dd></div>`;
+
+function weakestMarks(marks: readonly PowerAtThdn[]): PowerAtThdn[] {
+  const first = marks.filter(
+    ({ step, load_ohm, driven }) =>
+      step === marks[0]!.step && load_ohm === marks[0]!.load_ohm && driven.join() === marks[0]!.driven.join(),
+  );
+  const thresholds = [...new Set(first.map((mark) => mark.threshold_percent))].sort((a, b) => a - b);
+  return thresholds.flatMap((percent) => {
+    const found = first.filter((mark) => mark.threshold_percent === percent && mark.power_W !== null);
+    return found.length === 0 ? [] : [found.reduce((a, b) => (b.power_W! < a.power_W! ? b : a))];
+  });
+}
+
+function markEntry({
+  threshold_percent,
+  power_W,
+  uncertainty_W,
+  load_ohm,
+  channel,
+  driven,
+}: PowerAtThdn): Markup {
+  const within =
+    uncertainty_W === null
+      ? 'no uncertainty stated'
+      : `± ${formatQuantity(uncertainty_W, 'W', { figures: 2 })} (k = 2)`;
+  const who = driven.length > 1 ? `, channel ${channel}, the weakest` : '';
+  return entry(
+    `At ${formatQuantity(threshold_percent, '%')} THD+N`,
+    formatQuantity(power_W!, 'W'),
+    `${within}, ${formatQuantity(load_ohm, 'ohm')}${who}`,
+  );
+}
+
+function bandEntries(bands: readonly BandResult[]): Markup[] {
+  if (bands.length === 0) return [];
+  const weakest = bands.reduce((a, b) => (b.least_power_W < a.least_power_W ? b : a));
+  const dirtiest = bands.reduce((a, b) => (b.most_thdn_percent > a.most_thdn_percent ? b : a));
+  const at = (frequency_Hz: number) => `at ${formatQuantity(frequency_Hz, 'Hz', { figures: 3 })}`;
+  return [
+    entry(
+      'Least across the band',
+      formatQuantity(weakest.least_power_W, 'W'),
+      `${at(weakest.least_power_Hz)}, channel ${weakest.channel}`,
+    ),
+    entry(
+      'Most THD+N across the band',
+      formatQuantity(dirtiest.most_thdn_percent, '%'),
+      `${at(dirtiest.most_thdn_Hz)}, channel ${dirtiest.channel}`,
+    ),
+  ];
+}

@@ -1,0 +1,75 @@
+import type { Reading, RunRecord } from '../../record/run-record.js';
+import { formatQuantity } from '../../units/format.js';
+import { bandsOf, DEFINITIONS } from '../definitions.js';
+import { html, type Insert, type Markup } from '../markup.js';
+import { typeset } from '../typeset.js';
+import { visibleText } from '../visible-text.js';
+import { benchKindWords, drivenWords, outcomeWords, timeWords, uncertaintyWords } from '../wording.js';
+import { table } from './table.js';
+
+/** All that a figure depends on, and what the figures mean. */
+export function conditions(record: RunRecord): Markup {
+  const { readings, bench, sequence } = record;
+  const rows: (readonly [string, Insert])[] = [
+    ['Unit', html`<bdi>${visibleText(record.unit.label)}</bdi>`],
+    ['Run', `${record.run}, ${visibleText(outcomeWords(record))}`],
+    ['Date', html`${timesOf(record)}`],
+    ['Bench', html`<bdi>${visibleText(bench.name)}</bdi> (${visibleText(benchKindWords(bench.kind))})`],
+    ['Sequence', html`<bdi>${visibleText(sequence.name)}</bdi>`],
+    ['Loads', loadsOf(readings)],
+    ['Driven', drivenOf(record)],
+    ['Sample rate', typeset(formatQuantity(bench.rate_Hz, 'Hz'))],
+    ['Measuring band', bandWords(readings)],
+    ['Uncertainty', uncertaintyOf(readings)],
+    ['Power', DEFINITIONS.power],
+    ['THD+N', afterColon(DEFINITIONS.thdn)],
+    ['THD', afterColon(DEFINITIONS.thd)],
+    ['Knee', afterColon(DEFINITIONS.knee)],
+    ['Hardness', afterColon(DEFINITIONS.hardness)],
+    ['Made with', `ohmest ${visibleText(record.version)}`],
+  ];
+  return table('Conditions and definitions', [{ name: 'What' }, { name: 'Value' }], rows);
+}
+
+const afterColon = (text: string): string => text.slice(text.indexOf(':') + 2);
+
+function timesOf({ started, ended }: RunRecord): string {
+  const end = ended === null ? 'end not recorded' : timeWords(visibleText(ended));
+  return `${timeWords(visibleText(started))} to ${end}`;
+}
+
+/** `8 ohm: 7.97 ohm measured on channel 1, …`: the resistance that power was computed with. */
+function loadsOf(readings: readonly Reading[]): string {
+  if (readings.length === 0) return 'none was used';
+  const byLoad = new Map<number, Map<number, number>>();
+  for (const { load_ohm, channel, load_measured_ohm } of readings) {
+    const channels = byLoad.get(load_ohm) ?? new Map<number, number>();
+    byLoad.set(load_ohm, channels.set(channel, load_measured_ohm));
+  }
+  const words = [...byLoad].map(([load_ohm, channels]) => {
+    const measured = [...channels]
+      .sort(([a], [b]) => a - b)
+      .map(([channel, ohms]) => `${formatQuantity(ohms, 'ohm', { figures: 4 })} on channel ${channel}`);
+    return `${formatQuantity(load_ohm, 'ohm')} nominal, measured ${measured.join(', ')}`;
+  });
+  return typeset(words.join('; '));
+}
+
+function drivenOf({ points }: RunRecord): string {
+  const sets = new Map(points.map(({ driven }) => [driven.join(), driven]));
+  return sets.size === 0 ? 'none' : [...sets.values()].map(drivenWords).join('; ');
+}
+
+function bandWords(readings: readonly Reading[]): string {
+  const bands = bandsOf(readings).map(
+    ([low, high]) => `${formatQuantity(low, 'Hz')} to ${formatQuantity(high, 'Hz')}`,
+  );
+  return bands.length === 0 ? 'none' : typeset(bands.join('; '));
+}
+
+function uncertaintyOf(readings: readonly Reading[]): string {
+  const words = uncertaintyWords(readings.map((reading) => reading.uncertainty_W));
+  return words === 'no uncertainty stated'
+    ? 'No uncertainty stated: the bench gives none for some part of the chain'
+    : `${DEFINITIONS.uncertainty} (${words})`;
+}

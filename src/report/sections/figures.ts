@@ -1,0 +1,134 @@
+import type { Reading, RunRecord } from '../../record/run-record.js';
+import { formatQuantity } from '../../units/format.js';
+import { climbChart } from '../chart/climb-chart.js';
+import { figure } from '../chart/figure.js';
+import { isDoubtful } from '../chart/series.js';
+import { spectrumChart } from '../chart/spectrum-chart.js';
+import { sweepPowerChart, sweepThdnChart } from '../chart/sweep-chart.js';
+import { chosenSpectra } from '../chosen-spectra.js';
+import { type CurveGroup, curveGroups } from '../curves.js';
+import { html, type Markup } from '../markup.js';
+import { typeset } from '../typeset.js';
+import { visibleText } from '../visible-text.js';
+import { channelWords, settingWords } from '../wording.js';
+
+/** All charts of one or several runs, overlaid where step, load and driven channels are the same. */
+export function figures(records: readonly RunRecord[]): Markup {
+  const climbs = curveGroups(records, 'climb');
+  const drawn = [
+    ...climbs.map((group, i) => climbFigure(group, `climb-${i + 1}`)),
+    ...curveGroups(records, 'sweep').flatMap((group, i) => sweepFigures(group, `sweep-${i + 1}`)),
+    ...climbs.flatMap((group, i) => spectrumFigures(group, `spectrum-${i + 1}`)),
+  ];
+  if (drawn.length === 0) return html`<p>No reading was taken, so there is nothing to draw.</p>`;
+  return html`<div class="figures">${drawn}</div>`;
+}
+
+const namesOf = (group: CurveGroup): string[] => group.curves.map((curve) => curve.label);
+
+const HOLLOW = 'Hollow markers are readings that carry a flag.';
+
+function captionOf(group: CurveGroup, words: string): string {
+  const readings = group.curves.flatMap((curve) => curve.readings);
+  return typeset(readings.some(isDoubtful) ? `${words} ${HOLLOW}` : words);
+}
+
+function climbFigure(group: CurveGroup, id: string): Markup {
+  const words = captionOf(group, climbWords(group));
+  return figure({
+    id,
+    title: typeset(`THD+N against power: ${settingWords(group.load_ohm, group.driven, group.nominal_Hz)}`),
+    words,
+    curves: namesOf(group),
+    span: 'full',
+    draw: (size) => climbChart(group, id, words, size),
+  });
+}
+
+/** The curve in words, for those who cannot see it: its ends, its least, its crossings. */
+function climbWords(group: CurveGroup): string {
+  const readings = group.curves.flatMap((curve) => curve.readings);
+  const byPower = readings.toSorted((a, b) => a.power_W - b.power_W);
+  const least = readings.reduce((best, reading) =>
+    reading.thdn_percent < best.thdn_percent ? reading : best,
+  );
+  const found = group.curves
+    .flatMap((curve) => curve.results)
+    .filter((result) => result.kind === 'power-at-thdn');
+  const crossings = [...new Set(found.map((result) => result.threshold_percent))].map((percent) => {
+    const powers = found
+      .filter((result) => result.threshold_percent === percent)
+      .map((result) => result.power_W)
+      .filter((power_W) => power_W !== null);
+    return powers.length === 0
+      ? `${formatQuantity(percent, '%')} is not crossed`
+      : `${formatQuantity(percent, '%')} is crossed at ${rangeWords(powers)}`;
+  });
+  const start = `From ${formatQuantity(byPower[0]!.power_W, 'W')} to ${formatQuantity(byPower.at(-1)!.power_W, 'W')}, ${channelsOf(group)}.`;
+  const low = `The least THD+N is ${formatQuantity(least.thdn_percent, '%')}, at ${formatQuantity(least.power_W, 'W')}.`;
+  const marks = crossings.length === 0 ? '' : ` ${crossings.join('; ')} (rings); lozenges mark the knee.`;
+  return `${start} ${low}${marks}`;
+}
+
+function rangeWords(powers_W: readonly number[]): string {
+  const [low, high] = [Math.min(...powers_W), Math.max(...powers_W)].map((power_W) =>
+    formatQuantity(power_W, 'W'),
+  );
+  return low === high ? low! : `${low} to ${high}`;
+}
+
+const channelsOf = (group: CurveGroup): string =>
+  channelWords([...new Set(group.curves.map((curve) => curve.channel))].sort((a, b) => a - b));
+
+function sweepFigures(group: CurveGroup, id: string): Markup[] {
+  const setting = `${visibleText(group.step)}, ${settingWords(group.load_ohm, group.driven)}`;
+  const readings = group.curves.flatMap((curve) => curve.readings);
+  const byThdn = readings.toSorted((a, b) => a.thdn_percent - b.thdn_percent);
+  const byPower = readings.toSorted((a, b) => a.power_W - b.power_W);
+  const thdn = captionOf(
+    group,
+    `THD+N is least ${placeWords(byThdn[0]!)} and most ${placeWords(byThdn.at(-1)!)}.`,
+  );
+  const power = captionOf(
+    group,
+    `Power is least ${placeWords(byPower[0]!)} and most ${placeWords(byPower.at(-1)!)}.`,
+  );
+  const common = { curves: namesOf(group), span: 'half' as const };
+  return [
+    figure({
+      id: `${id}-thdn`,
+      title: typeset(`THD+N against frequency: ${setting}`),
+      words: thdn,
+      ...common,
+      draw: (size) => sweepThdnChart(group, `${id}-thdn`, thdn, size),
+    }),
+    figure({
+      id: `${id}-power`,
+      title: typeset(`Power against frequency: ${setting}`),
+      words: power,
+      ...common,
+      draw: (size) => sweepPowerChart(group, `${id}-power`, power, size),
+    }),
+  ];
+}
+
+const placeWords = ({ frequency_Hz, power_W, thdn_percent, channel }: Reading): string =>
+  `at ${formatQuantity(frequency_Hz, 'Hz', { figures: 3 })} (${formatQuantity(power_W, 'W')}, ${formatQuantity(thdn_percent, '%')}, channel ${channel})`;
+
+function spectrumFigures(group: CurveGroup, id: string): Markup[] {
+  return chosenSpectra(group).map(({ reading, label, why }, i) => {
+    const figureId = `${id}-${i + 1}`;
+    const power = formatQuantity(reading.power_W, 'W');
+    const words = typeset(
+      `${label} at ${power} into ${formatQuantity(reading.load_ohm, 'ohm')}: THD+N ${formatQuantity(reading.thdn_percent, '%')}, THD ${reading.thd_percent === null ? 'none' : formatQuantity(reading.thd_percent, '%')}. Dots and numbers mark harmonics.`,
+    );
+    return figure({
+      id: figureId,
+      title: typeset(`Spectrum ${why}: ${power}`),
+      words,
+      curves: [],
+      span: 'half',
+      draw: (size) => spectrumChart(reading, figureId, words, size),
+    });
+  });
+}

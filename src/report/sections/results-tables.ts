@@ -1,0 +1,99 @@
+import type { BandResult, KneeResult, PowerAtThdn, RunRecord } from '../../record/run-record.js';
+import { formatQuantity } from '../../units/format.js';
+import { html, type Markup } from '../markup.js';
+import { figureOf, typeset } from '../typeset.js';
+import { visibleText } from '../visible-text.js';
+import { drivenWords, powerWithin, uncertaintyWords } from '../wording.js';
+import { table } from './table.js';
+
+/** What was found: one row for each channel of each climb, then one for each channel of each sweep. */
+export function resultsTables(record: RunRecord): Markup {
+  const marks = record.results.filter((result) => result.kind === 'power-at-thdn');
+  const knees = record.results.filter((result) => result.kind === 'knee');
+  const bands = record.results.filter((result) => result.kind === 'band');
+  if (record.results.length === 0) return html`<p>This run ended before it had a result.</p>`;
+  return html`${marks.length > 0 && climbTable(marks, knees)}${bands.length > 0 && bandTable(bands)}`;
+}
+
+const settingOf = ({ step, channel, load_ohm, driven }: PowerAtThdn | KneeResult | BandResult): string =>
+  JSON.stringify([step, channel, load_ohm, driven]);
+
+function climbTable(marks: readonly PowerAtThdn[], knees: readonly KneeResult[]): Markup {
+  const thresholds = [...new Set(marks.map((mark) => mark.threshold_percent))].sort((a, b) => a - b);
+  const settings = new Map(marks.map((mark) => [settingOf(mark), mark]));
+  const kneeBySetting = new Map(knees.map((knee) => [settingOf(knee), knee]));
+  const rows = [...settings].map(([key, first]) => {
+    const own = marks.filter((mark) => settingOf(mark) === key);
+    const knee = kneeBySetting.get(key);
+    const notes = [...new Set([...own, ...(knee ? [knee] : [])].map(({ note }) => note))];
+    return [
+      `${visibleText(first.step)}, channel ${first.channel}`,
+      figureOf(first.load_ohm, 'ohm'),
+      drivenWords(first.driven),
+      figureOf(first.frequency_Hz, 'Hz'),
+      ...thresholds.map((percent) => powerCell(own.find((mark) => mark.threshold_percent === percent))),
+      figureOf(knee?.power_W ?? null, 'W'),
+      plateauCell(knee),
+      figureOf(knee?.hardness_dB ?? null, 'dB'),
+      visibleText(notes.filter((note) => note !== '').join('; ')),
+    ];
+  });
+  const found = marks.filter((mark) => mark.power_W !== null);
+  const uncertainty = uncertaintyWords(found.map((mark) => mark.uncertainty_W));
+  return table(
+    `Power at each THD+N, per channel${found.length > 0 ? ` (${uncertainty})` : ''}`,
+    [
+      { name: 'Step and channel' },
+      { name: 'Load', figures: true },
+      { name: 'Driven' },
+      { name: 'Frequency', figures: true },
+      ...thresholds.map((percent) => ({
+        name: typeset(`Power at ${formatQuantity(percent, '%')}`),
+        figures: true,
+      })),
+      { name: 'Knee', figures: true },
+      { name: 'Plateau' },
+      { name: 'Hardness', figures: true },
+      { name: 'Note' },
+    ],
+    rows,
+  );
+}
+
+function powerCell(mark: PowerAtThdn | undefined): Markup {
+  if (mark === undefined || mark.power_W === null) return html`–`;
+  return html`<data value="${mark.power_W}">${typeset(powerWithin(mark.power_W, mark.uncertainty_W))}</data>`;
+}
+
+function plateauCell(knee: KneeResult | undefined): Markup {
+  if (knee === undefined || knee.plateau_percent === null) return html`–`;
+  return html`${figureOf(knee.plateau_percent, '%')}${knee.governed_by !== null && `, ${knee.governed_by}`}`;
+}
+
+function bandTable(bands: readonly BandResult[]): Markup {
+  return table(
+    'Across the band: least power and most THD+N, per channel',
+    [
+      { name: 'Step and channel' },
+      { name: 'Load', figures: true },
+      { name: 'Driven' },
+      { name: 'From', figures: true },
+      { name: 'To', figures: true },
+      { name: 'Least power', figures: true },
+      { name: 'at', figures: true },
+      { name: 'Most THD+N', figures: true },
+      { name: 'at', figures: true },
+    ],
+    bands.map((band) => [
+      `${visibleText(band.step)}, channel ${band.channel}`,
+      figureOf(band.load_ohm, 'ohm'),
+      drivenWords(band.driven),
+      figureOf(band.low_Hz, 'Hz'),
+      figureOf(band.high_Hz, 'Hz'),
+      figureOf(band.least_power_W, 'W'),
+      figureOf(band.least_power_Hz, 'Hz'),
+      figureOf(band.most_thdn_percent, '%'),
+      figureOf(band.most_thdn_Hz, 'Hz'),
+    ]),
+  );
+}

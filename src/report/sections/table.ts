@@ -1,0 +1,29 @@
+import { html, type Insert, type Markup } from '../markup.js';
+
+export interface Column {
+  readonly name: string;
+  /** Figures stand at the right, words at the left. */
+  readonly figures?: boolean;
+}
+
+/**
+ * A table with a caption and headed columns, in a frame of its own that scrolls sideways on a small screen.
+ * The first cell of each row is its heading.
+ */
+export function table(
+  caption: string,
+  columns: readonly Column[],
+  rows: readonly (readonly Insert[])[],
+): Markup {
+  const side = (i: number) => (columns[i]?.figures ? html` class="n"` : html``);
+  return html`<div class="scroll" role="region" aria-label="${caption}" tabindex="0"><table>
+<caption>${caption}</caption>
+<thead><tr>${columns.map(({ name }, i) => html`<th scope="col"${side(i)}>${name}</th>`)}</tr></thead>
+<tbody>
+${rows.map(
+  ([first, ...rest]) =>
+    html`<tr><th scope="row"${side(0)}>${first ?? null}</th>${rest.map((cell, i) => html`<td${side(i + 1)}>${cell}</td>`)}</tr>\n`,
+)}</tbody>
+</table></div>
+`;
+}
