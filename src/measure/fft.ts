@@ -55,11 +55,12 @@ export function spectraOf(channels: readonly Float64Array[], frames: number): Sp
 
 function transformPair(a: Float64Array, b: Float64Array | null, frames: number): Spectrum[] {
   const { fft, input, output } = planFor(frames);
-  const scales = [interleave(a, input, 0), b ? interleave(b, input, 1) : 0];
+  const scaleA = interleave(a, input, 0);
+  const scaleB = b ? interleave(b, input, 1) : 1;
   if (!b) for (let n = 1; n < input.length; n += 2) input[n] = 0;
   fft.transform(output, input);
-  const first = split(output, frames, 0, scales[0]!);
-  return b ? [first, split(output, frames, 1, scales[1]!)] : [first];
+  const [first, second] = split(output, frames, scaleA, scaleB);
+  return b ? [first, second] : [first];
 }
 
 /**
@@ -81,26 +82,32 @@ function interleave(samples: Float64Array, input: Float64Array, offset: number):
   return scale;
 }
 
-/** Takes the even-symmetric (`part` 0) or odd-symmetric (`part` 1) half of a pair's transform. */
-function split(z: Float64Array, frames: number, part: 0 | 1, scale: number): Spectrum {
-  const half = frames / 2;
-  const bins = new Float64Array(frames + 2);
-  const unit = (scale * Math.SQRT1_2) / frames;
-  for (let k = 1; k < half; k++) {
-    const [re, im] = [z[2 * k]!, z[2 * k + 1]!];
-    const [mirrorRe, mirrorIm] = [z[2 * (frames - k)]!, z[2 * (frames - k) + 1]!];
-    if (part === 0) {
-      bins[2 * k] = unit * (re + mirrorRe);
-      bins[2 * k + 1] = unit * (im - mirrorIm);
-    } else {
-      bins[2 * k] = unit * (im + mirrorIm);
-      bins[2 * k + 1] = unit * (mirrorRe - re);
-    }
+/** Takes a pair's transform apart: the first channel's spectrum has even symmetry, i times the second's odd. */
+function split(z: Float64Array, frames: number, scaleA: number, scaleB: number): [Spectrum, Spectrum] {
+  const a = new Float64Array(frames + 2);
+  const b = new Float64Array(frames + 2);
+  const unitA = (scaleA * Math.SQRT1_2) / frames;
+  const unitB = (scaleB * Math.SQRT1_2) / frames;
+  for (let i = 2; i < frames; i += 2) {
+    const mirror = 2 * frames - i;
+    const re = z[i]!;
+    const im = z[i + 1]!;
+    const mirrorRe = z[mirror]!;
+    const mirrorIm = z[mirror + 1]!;
+    a[i] = unitA * (re + mirrorRe);
+    a[i + 1] = unitA * (im - mirrorIm);
+    b[i] = unitB * (im + mirrorIm);
+    b[i + 1] = unitB * (mirrorRe - re);
   }
   // DC and half the rate are their own mirror images.
-  bins[0] = (scale / frames) * z[part]!;
-  bins[frames] = (scale / frames) * z[frames + part]!;
-  return { frames, bins };
+  a[0] = (scaleA / frames) * z[0]!;
+  b[0] = (scaleB / frames) * z[1]!;
+  a[frames] = (scaleA / frames) * z[frames]!;
+  b[frames] = (scaleB / frames) * z[frames + 1]!;
+  return [
+    { frames, bins: a },
+    { frames, bins: b },
+  ];
 }
 
 /** Mean square in one bin. */

@@ -1,5 +1,5 @@
 import type { LockIn } from './lock-in.js';
-import { median, quartileDistance } from './median.js';
+import { median, quantile, quartileDistance } from './median.js';
 
 /** A lasting step of the tone's phase. */
 export interface PhaseStep {
@@ -12,7 +12,7 @@ export interface PhaseStep {
 /** Knots averaged on either side: short for steps near an end, long for small steps in noise. */
 const SPANS = [1, 4, 16, 32];
 /** With fewer knots the spread of the phase cannot be judged. */
-const FEWEST_KNOTS = 8;
+const FEWEST_KNOTS = 12;
 /** Multiples of the upper quartile of scatter (1.15 sigma of Gaussian noise) that a step must exceed ... */
 const BEYOND_CHANCE = 6.5;
 /** ... more so in short records, where the quartile itself is a rough estimate. */
@@ -21,6 +21,12 @@ const FEW_KNOTS_PENALTY = 12;
 const LEAST_STEP_RAD = 8e-4;
 /** ... but ripple that beats with a bass tone moves its phase by more: so it grows with the period up to this. */
 const LEAST_BASS_STEP_RAD = 0.03;
+/** More steps than this of like size ... */
+const MOST_ALIKE = 5;
+/** ... (a step must be so many times the next largest) ... */
+const ABOVE_ALIKE = 2;
+/** ... are phase modulation, unless they are beyond this: then the capture is in shreds. */
+const MOST_MODULATION_RAD = 0.05;
 /** Phase noise per knot above this would make whole turns ambiguous. */
 const MOST_NOISE_RAD = 0.15;
 /** A triangle reaches this many knots past a step on either side of it. */
@@ -67,6 +73,13 @@ export function phaseSteps(track: LockIn): PhaseStep[] {
     seen.push(...found);
   }
   return steps;
+}
+
+/** What jumps of like size, if there are many, forbid to call a gap. One step shows in 2 span + 1 jumps. */
+function modulation(jumps: Float64Array, usual: number, span: number): number {
+  const sizes = jumps.map((jump) => Math.abs(jump - usual));
+  const share = 1 - (MOST_ALIKE * (2 * span + 1)) / sizes.length;
+  return share > 0 ? Math.min(MOST_MODULATION_RAD, ABOVE_ALIKE * quantile(sizes, share)) : 0;
 }
 
 function leastStep(cyclesPerSample: number): number {

@@ -8,6 +8,8 @@ const LEAST_KINK = 5e-7;
 /** Kinks in more hops than this, or than a tenth of all, are in the signal's nature: clipping, rectifier spikes. */
 const MOST_HOPS = 8;
 const LEAST_MOST_HOPS = 2;
+/** With fewer hops it cannot be told what is usual. */
+const FEWEST_HOPS = 12;
 /** A kink that returns this often near the same phase of the tone belongs to the waveform. */
 const RETURNS = 4;
 /** It returns at this part of its size, clear of the usual ... */
@@ -24,6 +26,7 @@ const RETURN_CYCLES = 1 / 12;
 export function splices(samples: Float64Array, track: LockIn): number[] {
   const { kink, kinkAt, re, im } = track;
   const amplitude = 2 * median(re.map((x, hop) => Math.hypot(x, im[hop]!)));
+  if (kink.length < FEWEST_HOPS) return [];
   const usual = median(kink);
   const limit = Math.max(ABOVE_USUAL * usual, LEAST_KINK * amplitude);
   const suspects = Array.from(kinkAt.filter((_, hop) => kink[hop]! > limit));
