@@ -10,6 +10,8 @@ import { StoreCorrupt, StoreForeign, StoreNewer, StoreUnreachable } from './stor
 export interface Connection extends Place {
   readonly db: Database.Database;
   readonly mode: StoreMode;
+  /** Number by which the file system knows the file, whatever its name. */
+  readonly inode: bigint;
 }
 
 /**
@@ -36,12 +38,20 @@ export function connect(
   return explained(place, () => {
     const db = openFile(location, mode, wait_ms);
     try {
-      return { ...place, mode, db: ready(db, location, mode, migrations) };
+      return { ...place, mode, inode: inodeOf(place.file)!, db: ready(db, location, mode, migrations) };
     } catch (error) {
       db.close();
       throw error;
     }
   });
+}
+
+const inodeOf = (file: string): bigint | undefined =>
+  statSync(file, { bigint: true, throwIfNoEntry: false })?.ino;
+
+/** False when the open file no longer is the one that its path names. */
+export function isInPlace({ file, inode }: Connection): boolean {
+  return inodeOf(file) === inode;
 }
 
 function openFile({ file }: Location, mode: StoreMode, timeout: number): Database.Database {

@@ -29,7 +29,7 @@ export function inputErrorFrom(error: unknown, { file, wait_ms }: Place): unknow
   if (/^SQLITE_READONLY_DIRECTORY/.test(code)) return new StoreReadOnly(file, 'its folder', options);
   if (/^SQLITE_READONLY/.test(code)) return new StoreReadOnly(file, 'the database', options);
   if (/^(SQLITE_FULL|ENOSPC|EDQUOT)/.test(code)) return new StoreNoRoom(file, message, options);
-  if (/^(SQLITE_(CANTOPEN|IOERR|PERM|AUTH|NOLFS|TOOBIG|PROTOCOL)|E[A-Z]+$|ERR_)/.test(code))
+  if (/^(SQLITE_(CANTOPEN|IOERR|PERM|AUTH|NOLFS|TOOBIG|PROTOCOL)|E[A-Z]+$|ERR_INVALID_ARG_VALUE)/.test(code))
     return new StoreUnreachable(file, message, options);
   return error;
 }

@@ -7,7 +7,6 @@ import {
   StoreMissing,
   StoreNotADatabase,
   StoreReadOnly,
-  StoreUnreachable,
 } from './store-errors.js';
 
 /**
@@ -29,7 +28,7 @@ const MAGIC = 'SQLite format 3\0';
 
 /**
  * Finds out what lies at `path` before SQLite touches it. Throws the InputError that fits when it cannot
- * be a database to open in this mode. In `create` mode a missing file is made, empty.
+ * be a database to open in this mode, or the file system's error. In `create` mode a missing file is made, empty.
  */
 export function locate(path: string, mode: StoreMode): Location {
   const asked = resolve(path);
@@ -51,7 +50,7 @@ function look(path: string): Stats | null {
   } catch (error) {
     if ((error as NodeJS.ErrnoException).code === 'ENOTDIR')
       throw new StoreFolderMissing(path, dirname(path));
-    throw new StoreUnreachable(path, (error as Error).message, { cause: error });
+    throw error;
   }
 }
 
@@ -76,13 +75,9 @@ function requireWritable(file: string, flag: 'r+' | 'a', which: string): void {
 
 function requireHeader(file: string, size: number): void {
   const header = Buffer.alloc(MAGIC.length);
-  try {
-    const descriptor = openSync(file, 'r');
-    readSync(descriptor, header);
-    closeSync(descriptor);
-  } catch (error) {
-    throw new StoreUnreachable(file, (error as Error).message, { cause: error });
-  }
+  const descriptor = openSync(file, 'r');
+  readSync(descriptor, header);
+  closeSync(descriptor);
   if (header.toString('latin1') !== MAGIC)
     throw new StoreNotADatabase(file, 'its first bytes are not those of SQLite');
   if (size < HEADER_BYTES) throw new StoreCorrupt(file, `it is cut off after ${size} bytes`);

@@ -1,12 +1,13 @@
 import type { Outcome, Point, Reading, Result, RunEventRecord } from '../record/run-record.js';
 import { CaptureFolder } from './capture-folder.js';
-import type { Connection } from './connect.js';
+import { type Connection, isInPlace } from './connect.js';
 import { packDoubles } from './doubles.js';
 import { toJson } from './exact-json.js';
 import { faultFrom } from './explain-failure.js';
 import { insertInto } from './insert-into.js';
 import { READING_COLUMNS, toReadingRow } from './reading-row.js';
 import type { StartedRun } from './start-run.js';
+import { StoreGone } from './store-faults.js';
 
 /** What the bytes of a capture hold. */
 export interface CaptureMeta {
@@ -114,7 +115,11 @@ export class RunWriter {
   }
 
   #commit(work: () => void): void {
-    this.#recorded(() => this.#connection.db.transaction(work).immediate());
+    this.#recorded(() => {
+      // SQLite would go on writing into a file that has no name any more.
+      if (!isInPlace(this.#connection)) throw new StoreGone(this.#connection.file);
+      this.#connection.db.transaction(work).immediate();
+    });
   }
 
   #recorded<T>(work: () => T): T {

@@ -6,10 +6,10 @@ import type { RunRecord } from '../record/run-record.js';
 import { unitLabel } from '../record/unit-label.js';
 import type { Plan } from '../sequence/plan.js';
 import { CaptureFolder } from './capture-folder.js';
-import type { Connection } from './connect.js';
+import { type Connection, isInPlace } from './connect.js';
 import { idOf, insertInto } from './insert-into.js';
 import { RunLock } from './run-lock.js';
-import { StoreNoRoom, StoreReadOnly } from './store-errors.js';
+import { StoreMissing, StoreNoRoom, StoreReadOnly } from './store-errors.js';
 
 /** What is known before anything is played. */
 export interface RunStart {
@@ -39,6 +39,7 @@ const LEAST_FREE_BYTES = 16 * 2 ** 20;
  */
 export function startRun(connection: Connection, start: RunStart, started: string): StartedRun {
   const { db, file } = connection;
+  if (!isInPlace(connection)) throw new StoreMissing(file);
   requireRoom(file);
   if (start.keepsCaptures) requireCaptures(file);
   let lock: RunLock | undefined;

@@ -36,7 +36,19 @@ export class StoreHeld extends StoreFault {
   }
 }
 
-/** Any other failure to write: a disk error, a file system gone read-only, a file taken away. */
+/** The database was deleted, moved, or replaced by another file: what is written now would be lost. */
+export class StoreGone extends StoreFault {
+  readonly code = 'STORE_GONE';
+  constructor(file: string) {
+    super({
+      where: file,
+      what: 'the database was moved, deleted or replaced during the run, so nothing more can be recorded',
+      mend: 'Leave the file in its place while a run is going on',
+    });
+  }
+}
+
+/** Any other failure to write: a disk error, a file system gone read-only. */
 export class StoreWriteFailed extends StoreFault {
   readonly code = 'STORE_WRITE_FAILED';
   constructor(file: string, detail: string, options?: ErrorOptions) {

@@ -1,4 +1,4 @@
-import { rmSync, writeFileSync } from 'node:fs';
+import { copyFileSync, renameSync, rmSync, writeFileSync } from 'node:fs';
 import Database from 'better-sqlite3';
 import { describe, expect, it } from 'vitest';
 import { BenchFault, InputError } from '../../src/errors/ohmest-error.js';
@@ -52,6 +52,39 @@ describe('a disk that fills during a run', () => {
     db.pragma('query_only = ON');
     expect(thrownBy(() => writer.finish('completed', '')).code).toBe('STORE_WRITE_FAILED');
     expect(store.run(writer.run).outcome).toBe('interrupted');
+    store.close();
+  });
+});
+
+describe('a database file taken away during a run', () => {
+  const elsewhere = (file: string) => renameSync(file, `${file}.moved`);
+  const copied = (file: string) => {
+    copyFileSync(file, `${file}.copy`);
+    renameSync(`${file}.copy`, file);
+  };
+  it.each([
+    ['deleted', (file: string) => rmSync(file)],
+    ['moved', elsewhere],
+    ['replaced by another file', copied],
+  ])('is a StoreFault when it was %s', (_, take) => {
+    const file = scratchFile();
+    const { store } = reachableStore(file);
+    const writer = store.createRun(inventedRun());
+    writer.addPoint(inventedPoint(1), readingsOf(1));
+    take(file);
+    const fault = thrownBy(() => writer.addPoint(inventedPoint(2), readingsOf(2)));
+    expect(fault).toBeInstanceOf(StoreFault);
+    expect(fault.code).toBe('STORE_GONE');
+    store.close();
+  });
+});
+
+describe('a database file taken away before a run', () => {
+  it('refuses the run', () => {
+    const file = scratchFile();
+    const { store } = reachableStore(file);
+    rmSync(file);
+    expect(thrownBy(() => store.createRun(inventedRun())).code).toBe('STORE_MISSING');
     store.close();
   });
 });

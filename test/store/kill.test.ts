@@ -6,7 +6,10 @@ import { inventedPoint, inventedReading, inventedRun, recordRun } from './invent
 import { startPointProgram } from './programs/start-program.js';
 import { scratchFile } from './scratch.js';
 
-describe('a program killed while it records', () => {
+// Each program started costs about a second on a busy machine.
+const patient = { timeout: 90_000 };
+
+describe('a program killed while it records', patient, () => {
   it('has lost no point that was acknowledged, and doubled none', async () => {
     const file = scratchFile();
     for (const target of [1, 2, 17, 150, 400]) {
@@ -52,7 +55,7 @@ describe('a program killed while it records', () => {
   });
 });
 
-describe('two programs that record at the same time', () => {
+describe('programs that record at the same time', patient, () => {
   it('each get all of their own points', async () => {
     const file = scratchFile();
     const programs = await Promise.all(
