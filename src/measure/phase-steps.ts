@@ -60,6 +60,7 @@ export function phaseSteps(track: LockIn): PhaseStep[] {
     const limit = Math.max(
       leastStep(track.cyclesPerSample),
       BEYOND_CHANCE * (1 + FEW_KNOTS_PENALTY / knots) * spread,
+      modulation(jumps, usual, span),
     );
     const found: number[] = [];
     for (const i of peaks(jumps, usual, limit)) {
