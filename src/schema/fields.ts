@@ -20,8 +20,13 @@ function rangeComplaint(value: number, unit: Unit, limits: QuantityLimits): stri
   return null;
 }
 
-/** Runs a reader that throws QuantityError as a zod field over a text. */
-function readerField<T>(read: (text: string) => T, expected: string, bare: string): z.ZodType<T> {
+/**
+ * A field over a text, from a reader that throws QuantityError.
+ *
+ * @param expected what would be right, with an example
+ * @param bare what to say about a number without unit
+ */
+export function readerField<T>(read: (text: string) => T, expected: string, bare: string): z.ZodType<T> {
   return z.unknown().transform((input, context) => {
     const complain = (message: string) => {
       context.addIssue({ code: 'custom', message });

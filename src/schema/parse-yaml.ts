@@ -24,14 +24,18 @@ export function checkAgainst<T>(
 }
 
 /**
- * Reads YAML text into a checked value.
+ * Reads YAML text, or its bytes as UTF-8, into a checked value.
  *
  * Only plain data is read: no references, tags, directives or second documents, at most 256 KiB and
  * 64 levels. Whatever the text holds, it gives a value that fits `schema` or one DocumentError.
  *
  * @throws DocumentError listing every fault with line, column, path and what would be right.
  */
-export function parseYaml<T>(text: string, schema: z.ZodType<T>, source: { readonly file: string }): T {
+export function parseYaml<T>(
+  text: string | Uint8Array,
+  schema: z.ZodType<T>,
+  source: { readonly file: string },
+): T {
   const document = new YamlDocument(text, source.file);
   const checked = checkAgainst(document, document.data, schema);
   if ('faults' in checked) throw new DocumentError(source.file, checked.faults);

@@ -15,6 +15,12 @@ const REFUSED: Readonly<Record<string, { what: string; mend: string }>> = {
   'directive-line': { what: 'directives (%NAME) are not allowed', mend: 'leave the line out' },
 };
 
+/** The fault of a file that is too long to be looked at. */
+export function tooLong(): Fault {
+  const what = `the file is longer than ${MOST_CHARACTERS / 1024} KiB`;
+  return { line: 1, column: 1, path: '', what, mend: 'such files are a few pages long' };
+}
+
 /** Where in the text a fault lies. */
 type At = (offset: number, what: string, mend: string) => Fault;
 
@@ -77,10 +83,7 @@ class DepthGauge {
 export function scanText(text: string, lines: LineCounter): Fault[] {
   lines.addNewLine(0);
   const at = position(lines);
-  if (text.length > MOST_CHARACTERS)
-    return [
-      at(0, `the file is longer than ${MOST_CHARACTERS / 1024} KiB`, 'such files are a few pages long'),
-    ];
+  if (text.length > MOST_CHARACTERS) return [tooLong()];
   for (let end = text.indexOf('\n'); end >= 0; end = text.indexOf('\n', end + 1)) lines.addNewLine(end + 1);
   const bad = badCharacters(text, at);
   return bad.length > 0 ? bad : scanTokens(text, at);

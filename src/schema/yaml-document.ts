@@ -1,6 +1,6 @@
 import { type Document, isMap, isScalar, isSeq, LineCounter, type Node, parseDocument, visit } from 'yaml';
 import { DocumentError, type Fault } from './document-error.js';
-import { scanText } from './scan-text.js';
+import { MOST_CHARACTERS, scanText, tooLong } from './scan-text.js';
 
 /** Keys that reach into the machinery of objects when a value is built from them. */
 const MACHINERY = new Set(['__proto__', 'constructor', 'prototype']);
@@ -14,6 +14,13 @@ export function pathText(path: readonly PropertyKey[]): string {
         : `${text}${text ? '.' : ''}${String(part).slice(0, 64)}`,
     '',
   );
+}
+
+/** Bytes that are no UTF-8 become U+FFFD, which the scan refuses with its place. */
+function decoded(source: string | Uint8Array, file: string): string {
+  if (typeof source === 'string') return source.replace(/^\ufeff/, '');
+  if (source.length > 4 * MOST_CHARACTERS) throw new DocumentError(file, [tooLong()]);
+  return new TextDecoder('utf-8').decode(source);
 }
 
 function structureFaults(
@@ -54,12 +61,16 @@ export class YamlDocument {
   readonly #document: Document.Parsed;
   readonly #lines: LineCounter;
 
+  /** The text as it was read, without a byte order mark. */
+  readonly text: string;
+
   /** @throws DocumentError when the text is not plain, safe YAML. */
-  constructor(text: string, file: string) {
+  constructor(source: string | Uint8Array, file: string) {
     const lines = new LineCounter();
-    const unsafe = scanText(text.replace(/^\ufeff/, ''), lines);
+    const text = decoded(source, file);
+    const unsafe = scanText(text, lines);
     if (unsafe.length > 0) throw new DocumentError(file, unsafe);
-    const document = parseDocument(text.replace(/^\ufeff/, ''), {
+    const document = parseDocument(text, {
       prettyErrors: false,
       stringKeys: false,
       uniqueKeys: true,
@@ -67,6 +78,7 @@ export class YamlDocument {
       schema: 'core',
     });
     this.file = file;
+    this.text = text;
     this.#document = document;
     this.#lines = lines;
     const at = (offset: number, what: string, mend: string) => this.#fault(offset, '', what, mend);

@@ -18,7 +18,7 @@ export interface RestStep extends StepBase {
   readonly seconds: number;
 }
 
-interface EnergisedStep extends StepBase {
+interface EnergisedBase extends StepBase {
   /** Nominal load on the driven channels. */
   readonly load_ohm: number;
   /** Bench channels, from 1. All driven channels are measured. */
@@ -30,7 +30,7 @@ interface EnergisedStep extends StepBase {
 }
 
 /** Raise the level at one frequency until the stop rule, marking the power at each threshold. */
-export interface ClimbStep extends EnergisedStep {
+export interface ClimbStep extends EnergisedBase {
   readonly kind: 'climb';
   readonly tone: CoherentTone;
   readonly from_W: number;
@@ -47,7 +47,7 @@ export type SweepLevel =
   | { readonly kind: 'mark'; readonly climb: string; readonly percent: number; readonly share: number };
 
 /** Hold one power (or voltage) and step the frequency. */
-export interface SweepStep extends EnergisedStep {
+export interface SweepStep extends EnergisedBase {
   readonly kind: 'sweep';
   readonly tones: readonly CoherentTone[];
   readonly level: SweepLevel;
@@ -55,6 +55,7 @@ export interface SweepStep extends EnergisedStep {
   readonly hold: 'power' | 'drive';
 }
 
+export type EnergisedStep = ClimbStep | SweepStep;
 export type PlanStep = AskStep | RestStep | ClimbStep | SweepStep;
 
 /** The most that a plan can ask for, per channel unless it says otherwise. */
@@ -83,5 +84,7 @@ export interface Plan {
   readonly about: string;
   readonly steps: readonly PlanStep[];
   readonly estimate: Estimate;
+  /** What may disappoint without being wrong, in plain words: a level that the interface may not reach. */
+  readonly warnings?: readonly string[];
   readonly sequence: { readonly text: string; readonly sha256: string };
 }

@@ -1,0 +1,51 @@
+import type { ChannelChain, Load } from '../calibration/chain.js';
+import { formatQuantity } from '../units/format.js';
+
+/** A driven channel with the load it gets. */
+export interface LoadedChannel {
+  readonly chain: ChannelChain;
+  readonly load: Load;
+}
+
+/** Peak volts that an input may see at the load without coming within 1 dB of its converter's rails. */
+const INPUT_SHARE = 10 ** (-1 / 20);
+
+/** One limit of the bench for one channel, as the power of a sine that just reaches it. */
+interface Limit {
+  readonly power_W: number;
+  readonly text: string;
+}
+
+const sinePower = (peak_V: number, load: Load) => (peak_V * peak_V) / (2 * load.measured_ohm);
+
+function limitsOf({ chain, load }: LoadedChannel): [rating: Limit, attenuator: Limit, input: Limit] {
+  const byVoltage = (peak_V: number, limit: string): Limit => {
+    const power_W = sinePower(peak_V, load);
+    const means = `${formatQuantity(power_W, 'W')} into ${formatQuantity(load.measured_ohm, 'ohm')}`;
+    return { power_W, text: `${limit} ${formatQuantity(peak_V, 'V')} peak, which is ${means}` };
+  };
+  return [
+    { power_W: load.rating_W, text: `the load is rated ${formatQuantity(load.rating_W, 'W')}` },
+    byVoltage(chain.attenuatorRating_Vpk, 'the attenuator is rated'),
+    byVoltage(chain.inputFullScale_Vpk * chain.attenuator_ratio, 'the input reads up to'),
+  ];
+}
+
+/** The most power that a step may ask for when it leaves the choice to the bench: `to: load rating`. */
+export function benchMost_W(channels: readonly LoadedChannel[]): number {
+  const powers = channels.flatMap((channel) => {
+    const [rating, attenuator, input] = limitsOf(channel);
+    return [rating.power_W, attenuator.power_W, input.power_W * INPUT_SHARE ** 2];
+  });
+  return Math.min(...powers);
+}
+
+/** Every limit of the bench that a power would pass, in words; empty when it may be asked for. */
+export function limitsPassed(channels: readonly LoadedChannel[], power_W: number): string[] {
+  return channels.flatMap((channel) =>
+    limitsOf(channel)
+      // A power that was itself computed from a limit may come out a rounding error above it.
+      .filter((limit) => power_W > limit.power_W * (1 + 1e-9))
+      .map(({ text }) => `channel ${channel.chain.channel}: ${text}`),
+  );
+}

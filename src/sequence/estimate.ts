@@ -1,0 +1,74 @@
+import type { CoherentTone } from '../stimulus/coherent-tone.js';
+import type { BenchFacts } from './bench-facts.js';
+import { needsLoadChange } from './load-change.js';
+import type { EnergisedStep, Estimate, PlanStep, WorstCase } from './plan.js';
+
+/** A climb over four decades with two marks takes about this many points. */
+const CLIMB_POINTS = 30;
+/** Records that one look costs: ramp, settling, the record itself. */
+const RECORDS_PER_LOOK = 1.5;
+/** Looks per point of a sweep that trims its level. */
+const LOOKS_PER_TRIMMED_POINT = 2;
+/** Reading and confirming a text takes about this long. */
+const ASK_s = 20;
+
+const lookSeconds = ({ frames, rate_Hz }: CoherentTone) => (RECORDS_PER_LOOK * frames) / rate_Hz;
+
+const isEnergised = (step: PlanStep): step is EnergisedStep => step.kind === 'climb' || step.kind === 'sweep';
+
+function pointsOf(step: PlanStep): number {
+  if (step.kind === 'climb') return CLIMB_POINTS;
+  return step.kind === 'sweep' ? step.tones.length : 0;
+}
+
+/** About how long a step takes, in seconds of bench time. */
+export function stepSeconds(step: PlanStep): number {
+  switch (step.kind) {
+    case 'ask':
+      return ASK_s;
+    case 'rest':
+      return step.seconds;
+    case 'climb':
+      return CLIMB_POINTS * lookSeconds(step.tone);
+    case 'sweep': {
+      const looks = step.hold === 'power' ? LOOKS_PER_TRIMMED_POINT : 1;
+      return looks * step.tones.reduce((sum, tone) => sum + lookSeconds(tone), 0);
+    }
+  }
+}
+
+/** The most that steps can ask for. Heat counts each step at its highest power for its whole time. */
+function worstCase(steps: readonly EnergisedStep[], bench: BenchFacts): WorstCase {
+  const heat_J = new Map<number, number>();
+  let worst = { voltage_Vrms: 0, current_Apk: 0, power_W: 0, total_W: 0 };
+  for (const step of steps) {
+    for (const { channel, loads } of bench.channels.filter((chain) => step.driven.includes(chain.channel))) {
+      const load_ohm =
+        loads.find((load) => load.nominal_ohm === step.load_ohm)?.measured_ohm ?? step.load_ohm;
+      worst = {
+        voltage_Vrms: Math.max(worst.voltage_Vrms, Math.sqrt(step.most_W * load_ohm)),
+        current_Apk: Math.max(worst.current_Apk, Math.sqrt((2 * step.most_W) / load_ohm)),
+        power_W: Math.max(worst.power_W, step.most_W),
+        total_W: Math.max(worst.total_W, step.most_W * step.driven.length),
+      };
+      heat_J.set(channel, (heat_J.get(channel) ?? 0) + step.most_W * stepSeconds(step));
+    }
+  }
+  return {
+    ...worst,
+    voltage_Vpk: worst.voltage_Vrms * Math.SQRT2,
+    heat_J: Math.max(0, ...heat_J.values()),
+  };
+}
+
+/** Points, time, worst case and visits of a whole plan. */
+export function estimate(steps: readonly PlanStep[], bench: BenchFacts): Estimate {
+  const energised = steps.filter(isEnergised);
+  const changes = energised.filter((step, i) => needsLoadChange(step, energised[i - 1] ?? null)).length;
+  return {
+    points: steps.reduce((sum, step) => sum + pointsOf(step), 0),
+    seconds: steps.reduce((sum, step) => sum + stepSeconds(step), 0),
+    worst: worstCase(energised, bench),
+    visits: changes + steps.filter((step) => step.kind === 'ask').length,
+  };
+}

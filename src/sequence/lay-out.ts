@@ -1,0 +1,140 @@
+import type { Band } from '../measure/analysis.js';
+import type { Fault } from '../schema/document-error.js';
+import { type CoherentTone, coherentTone } from '../stimulus/coherent-tone.js';
+import { formatQuantity } from '../units/format.js';
+import type { BenchFacts } from './bench-facts.js';
+import type { LoadedChannel } from './bench-limits.js';
+import type { ClimbStep } from './plan.js';
+import type { Sequence, WrittenClimb, WrittenSweep } from './sequence-file.js';
+import type { DrivenRule } from './written-fields.js';
+
+/** Where a sequence meets a bench: what both say, and everything found wrong so far. */
+export interface Meeting {
+  readonly sequence: Sequence;
+  readonly bench: BenchFacts;
+  readonly faults: Fault[];
+  readonly warnings: string[];
+  /** Climbs laid out so far, by id; null for one that has faults of its own. */
+  readonly climbs: Map<string, ClimbStep | null>;
+}
+
+/** The part of a step that climbs and sweeps share. */
+export interface SettledSetting {
+  readonly load_ohm: number;
+  readonly driven: readonly number[];
+  readonly band: Band | null;
+  readonly channels: readonly LoadedChannel[];
+}
+
+type Energised = WrittenClimb | WrittenSweep;
+
+/** Notes a fault at a key of a step, or at the header's key when the step takes its value from there. */
+export function complain(meeting: Meeting, step: Energised, key: string, what: string, mend: string): void {
+  const inStep = (step.keys as Record<string, unknown>)[key] !== undefined;
+  const inHeader = !inStep && (meeting.sequence.header as Record<string, unknown>)[key] !== undefined;
+  const path = inHeader ? [key] : inStep ? [...step.path, key] : step.path;
+  meeting.faults.push(meeting.sequence.document.fault(path, what, mend));
+}
+
+/** Value of a setting: the step's own, else the header's; undefined when missing or spoilt. */
+function settingOf<K extends 'load' | 'driven' | 'band'>(meeting: Meeting, step: Energised, key: K) {
+  if (step.spoilt.has(key)) return { known: false as const };
+  const own = step.keys[key];
+  if (own === undefined && meeting.sequence.spoilt.has(key)) return { known: false as const };
+  return { known: true as const, value: own ?? meeting.sequence.header[key] };
+}
+
+/** Load, driven channels and band of a step on this bench; null when any of it is wrong (and was noted). */
+export function settle(meeting: Meeting, step: Energised): SettledSetting | null {
+  const driven = settingOf(meeting, step, 'driven');
+  const load = settingOf(meeting, step, 'load');
+  const band = settingOf(meeting, step, 'band');
+  const channels = driven.known ? drivenChannels(meeting, step, driven.value ?? 'all') : null;
+  if (load.known && load.value === undefined)
+    complain(meeting, step, 'load', 'no load is given', "add 'load: 8 ohm' to the header or to the step");
+  const load_ohm = load.known ? load.value : undefined;
+  const loaded = channels && load_ohm !== undefined ? withLoads(meeting, step, channels, load_ohm) : null;
+  if (!channels || load_ohm === undefined || !loaded || !band.known) return null;
+  return { load_ohm, driven: channels, band: band.value ?? null, channels: loaded };
+}
+
+function drivenChannels(meeting: Meeting, step: Energised, rule: DrivenRule): readonly number[] | null {
+  const present = meeting.bench.channels.map((chain) => chain.channel);
+  if (rule === 'all') return present;
+  const wanted = rule === 'one' ? present.slice(0, 1) : rule === 'two' ? present.slice(0, 2) : rule;
+  const missing = wanted.filter((channel) => !present.includes(channel));
+  if (rule === 'two' && present.length < 2) missing.push(2);
+  if (missing.length === 0) return [...wanted].sort((a, b) => a - b);
+  const has = present.length === 1 ? 'has one channel' : `has channels 1 to ${present.length}`;
+  complain(meeting, step, 'driven', `channel ${missing.join(', ')} is to be driven`, `the bench ${has}`);
+  return null;
+}
+
+function withLoads(
+  meeting: Meeting,
+  step: Energised,
+  channels: readonly number[],
+  load_ohm: number,
+): LoadedChannel[] | null {
+  const found: LoadedChannel[] = [];
+  const lacking: string[] = [];
+  for (const chain of meeting.bench.channels.filter(({ channel }) => channels.includes(channel))) {
+    const load = chain.loads.find((candidate) => candidate.nominal_ohm === load_ohm);
+    if (load) found.push({ chain, load });
+    else {
+      const has = chain.loads.map(({ nominal_ohm }) => formatQuantity(nominal_ohm, 'ohm')).join(', ');
+      lacking.push(`channel ${chain.channel} has ${has}`);
+    }
+  }
+  if (lacking.length === 0) return found;
+  const what = `the bench has no load of ${formatQuantity(load_ohm, 'ohm')} for every driven channel`;
+  complain(meeting, step, 'load', what, lacking.slice(0, 4).join('; '));
+  return null;
+}
+
+/**
+ * The tone for a frequency, or null when it cannot be played or lies outside the band of the step.
+ * @param path where the frequency stands in the file
+ */
+export function toneFor(
+  meeting: Meeting,
+  path: readonly PropertyKey[],
+  asked: { nominal_Hz: number; edge?: 'low' | 'high'; band: Band | null },
+): CoherentTone | null {
+  const { rate_Hz } = meeting.bench;
+  const { nominal_Hz, edge, band } = asked;
+  const note = (what: string, mend: string) => {
+    meeting.faults.push(meeting.sequence.document.fault(path, what, mend));
+    return null;
+  };
+  const frequency = formatQuantity(nominal_Hz, 'Hz');
+  if (nominal_Hz >= rate_Hz / 2)
+    return note(
+      `${frequency} is not below half the sample rate`,
+      `at ${formatQuantity(rate_Hz, 'Hz')} stay below ${formatQuantity(rate_Hz / 2, 'Hz')}, or raise the bench's rate`,
+    );
+  if (band && (nominal_Hz < band[0] || nominal_Hz > band[1]))
+    return note(
+      `${frequency} lies outside the measuring band`,
+      `the band is ${formatQuantity(band[0], 'Hz')} to ${formatQuantity(band[1], 'Hz')}`,
+    );
+  return coherentTone(edge ? { nominal_Hz, rate_Hz, edge } : { nominal_Hz, rate_Hz });
+}
+
+/** Warns when the interface could not drive a unit of the highest gain assumed to a power. */
+export function warnIfOutOfReach(
+  meeting: Meeting,
+  id: string,
+  channels: readonly LoadedChannel[],
+  power_W: number,
+): void {
+  const gain = 10 ** (meeting.bench.assumedGain_dB / 20);
+  const short = channels.filter(
+    ({ chain, load }) => chain.outputFullScale_Vpk * gain < Math.sqrt(2 * power_W * load.measured_ohm),
+  );
+  if (short.length === 0) return;
+  meeting.warnings.push(
+    `${id}: even a unit with ${formatQuantity(meeting.bench.assumedGain_dB, 'dB')} of gain will not give ` +
+      `${formatQuantity(power_W, 'W')} from the interface's full output on channel ${short.map(({ chain }) => chain.channel).join(', ')}`,
+  );
+}

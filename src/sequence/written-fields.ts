@@ -1,0 +1,106 @@
+import { z } from 'zod';
+import type { Band } from '../measure/analysis.js';
+import { quantity, readerField, whole } from '../schema/fields.js';
+import { parseQuantity, QuantityError, quoted } from '../units/parse.js';
+import type { FrequencyChoice, Spacing } from './frequency-list.js';
+import type { SweepLevel } from './plan.js';
+
+/** Which channels carry the signal, as written. */
+export type DrivenRule = 'all' | 'two' | 'one' | readonly number[];
+
+/** `all`, `two` (the first two), `one` (the first), or channel numbers. */
+export const drivenField: z.ZodType<DrivenRule> = z.union([
+  z.enum(['all', 'two', 'one']),
+  z
+    .array(whole(1, 64))
+    .min(1)
+    .refine((list) => new Set(list).size === list.length, 'a channel is listed twice; list each once'),
+]);
+
+/** The top of a climb: `load rating`, or a power. */
+export const climbTopField: z.ZodType<'load rating' | number> = readerField(
+  (text) => (text.trim() === 'load rating' ? 'load rating' : above(parseQuantity(text, 'W'), text)),
+  "a power such as 200 W, or the words 'load rating'",
+  'give the unit',
+);
+
+function above(value: number, text: string): number {
+  if (value > 0) return value;
+  throw new QuantityError({ what: `expected a value above zero, got ${quoted(text)}` });
+}
+
+/** `20 Hz to 20 kHz` into its two ends. */
+function parseRange(text: string): Band {
+  const ends = text.split(/\s+to\s+/);
+  if (ends.length !== 2)
+    throw new QuantityError({ what: `expected a band such as 20 Hz to 20 kHz, got ${quoted(text)}` });
+  const [low = 0, high = 0] = ends.map((end) => above(parseQuantity(end, 'Hz'), end));
+  if (low >= high)
+    throw new QuantityError({ what: `the band ${quoted(text)} is empty`, mend: 'Give the lower end first' });
+  return [low, high];
+}
+
+/** A band such as `20 Hz to 20 kHz`. */
+export const bandField: z.ZodType<Band> = readerField(
+  parseRange,
+  'a band such as 20 Hz to 20 kHz',
+  'give both ends with units',
+);
+
+const LEVEL = /^(?:(\S.*?)\s+of\s+)?(\S.*?)\s+of\s+([A-Za-z0-9][\w.-]*)$/;
+
+function parseLevel(text: string): SweepLevel {
+  const match = LEVEL.exec(text.trim());
+  if (match) {
+    const share = match[1] === undefined ? 1 : parseQuantity(match[1], '1');
+    const percent = above(parseQuantity(match[2]!, '%'), match[2]!);
+    if (!(share > 0 && share <= 1))
+      throw new QuantityError({
+        what: `expected a share above 0 and up to 1, got ${quoted(match[1] ?? '')}`,
+      });
+    return { kind: 'mark', climb: match[3]!, percent, share };
+  }
+  if (/V$/.test(text.trim())) return { kind: 'voltage', voltage_V: above(parseQuantity(text, 'V'), text) };
+  if (/W$/.test(text.trim())) return { kind: 'power', power_W: above(parseQuantity(text, 'W'), text) };
+  throw new QuantityError({
+    what: `expected a level such as 50 W, 2.83 V, '0.1 % of climb-1k' or '1/8 of 0.1 % of climb-1k', got ${quoted(text)}`,
+  });
+}
+
+/** A sweep's level: a power, a voltage, or a share of what a climb found at one of its marks. */
+export const levelField: z.ZodType<SweepLevel> = readerField(
+  parseLevel,
+  "a level such as 50 W, 2.83 V or '0.1 % of climb-1k'",
+  'give the unit',
+);
+
+const SPACED = /^(?:R(10|20|40)|(\d{1,2}) per octave)\s+from\s+(.+)$/;
+
+function parseSpaced(text: string): FrequencyChoice {
+  const match = SPACED.exec(text.trim());
+  const perOctave = Number(match?.[2] ?? 1);
+  if (!match || perOctave < 1 || perOctave > 48)
+    throw new QuantityError({
+      what: `expected frequencies such as 'R10 from 20 Hz to 20 kHz' (R10, R20, R40 or '3 per octave') or a list, got ${quoted(text)}`,
+    });
+  const spacing: Spacing = match[1]
+    ? { kind: 'preferred', perDecade: Number(match[1]) }
+    : { kind: 'octave', perOctave };
+  const [low_Hz, high_Hz] = parseRange(match[3]!);
+  return { kind: 'band', spacing, low_Hz, high_Hz };
+}
+
+const listed = z
+  .array(quantity('Hz', { min: 0.1, max: 1e6 }))
+  .min(1)
+  .max(500)
+  .transform((frequencies_Hz): FrequencyChoice => ({ kind: 'list', frequencies_Hz }));
+
+const spaced = readerField(
+  parseSpaced,
+  "frequencies such as 'R10 from 20 Hz to 20 kHz' or a list",
+  'give the unit',
+);
+
+/** A sweep's frequencies: a spaced band, or a list. */
+export const frequenciesField: z.ZodType<FrequencyChoice> = z.union([spaced, listed]);
