@@ -1,6 +1,6 @@
 import type { BandResult, PowerAtThdn, RunRecord } from '../record/run-record.js';
 import { formatQuantity } from '../units/format.js';
-import { settingWords } from './wording.js';
+import { channelWords, drivenWords } from './wording.js';
 
 /** At most this many climbs are put into the sentence; the table holds them all. */
 const MOST_CLIMBS = 3;
@@ -17,7 +17,8 @@ export function headline(record: RunRecord): string {
   const sentences = [...told, ...bySetting(bands).slice(0, 1).map(bandWords)];
   if (sentences.length === 0) return nothingFound(record);
   const more = climbs.length > told.length ? ` (and ${climbs.length - told.length} more climbs below)` : '';
-  return `${capitalise(sentences.join('; '))}${more}.`;
+  const verb = marks.some((mark) => mark.power_W !== null) ? 'delivers ' : '';
+  return `${capitalise(verb + sentences.join('; '))}${more}.`;
 }
 
 function nothingFound(record: RunRecord): string {
@@ -37,6 +38,7 @@ function bySetting<R extends PowerAtThdn | BandResult>(results: readonly R[]): R
   return [...groups.values()];
 }
 
+/** `87.7 W at 0.1 % and 93.2 W at 1 % THD+N per channel into 8 ohm at 1 kHz, channels 1 and 2 driven`. */
 function climbWords(marks: readonly PowerAtThdn[]): string {
   const thresholds = [...new Set(marks.map((mark) => mark.threshold_percent))];
   const figures = thresholds.map((percent) =>
@@ -47,15 +49,16 @@ function climbWords(marks: readonly PowerAtThdn[]): string {
   );
   const { load_ohm, driven, frequency_Hz } = marks[0]!;
   const each = driven.length > 1 ? ' per channel' : '';
-  return `${figures.join(' and ')}${each} (${settingWords(load_ohm, driven, frequency_Hz)})`;
+  const [load, frequency] = [formatQuantity(load_ohm, 'ohm'), formatQuantity(frequency_Hz, 'Hz')];
+  return `${figures.join(' and ')} THD+N${each} into ${load} at ${frequency}, ${drivenWords(driven)}`;
 }
 
 function markWords(percent: number, marks: readonly PowerAtThdn[]): string {
   const powers = marks.map((mark) => mark.power_W).filter((power_W) => power_W !== null);
-  const at = `at ${formatQuantity(percent, '%')} THD+N`;
-  if (powers.length === 0) return `no figure ${at}`;
+  const at = `at ${formatQuantity(percent, '%')}`;
+  if (powers.length === 0) return `no power found ${at}`;
   const missing = marks.filter((mark) => mark.power_W === null).map((mark) => mark.channel);
-  const gap = missing.length > 0 ? `, with no figure on channel ${missing.join(', ')}` : '';
+  const gap = missing.length > 0 ? ` (none found on ${channelWords(missing)})` : '';
   return `${formatQuantity(Math.min(...powers), 'W')} ${at}${gap}`;
 }
 

@@ -2,6 +2,7 @@ import type { BandResult, PowerAtThdn, RunRecord } from '../record/run-record.js
 import { formatQuantity } from '../units/format.js';
 import { html, type Markup } from './markup.js';
 import { typeset } from './typeset.js';
+import { uncertaintyBeside } from './wording.js';
 
 /** The few figures that a reader looks for first, set large: the weakest channel of the first climb and band. */
 export function keyFigures(record: RunRecord): Markup {
@@ -34,14 +35,13 @@ function markEntry({
   channel,
   driven,
 }: PowerAtThdn): Markup {
+  const power = formatQuantity(power_W!, 'W');
   const within =
-    uncertainty_W === null
-      ? 'no uncertainty stated'
-      : `± ${formatQuantity(uncertainty_W, 'W', { figures: 2 })} (k = 2)`;
+    uncertainty_W === null ? 'no uncertainty stated' : `± ${uncertaintyBeside(power, uncertainty_W)} (k = 2)`;
   const who = driven.length > 1 ? `, channel ${channel}, the weakest` : '';
   return entry(
     `At ${formatQuantity(threshold_percent, '%')} THD+N`,
-    formatQuantity(power_W!, 'W'),
+    power,
     `${within}, ${formatQuantity(load_ohm, 'ohm')}${who}`,
   );
 }

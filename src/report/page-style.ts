@@ -27,13 +27,14 @@ h1{margin:22px 0 0;font:600 clamp(24px,3.2vw,36px)/1.18 var(--book);letter-spaci
 h2{margin:54px 0 14px;padding-bottom:6px;border-bottom:1px solid var(--ink);font:600 21px/1.25 var(--book)}
 h3{margin:0 0 6px;font:600 15px/1.35 var(--text);text-wrap:balance}
 .figures{display:grid;gap:38px 36px;grid-template-columns:minmax(0,1fr);margin-top:38px}
-figure{margin:0;min-width:0;container-type:inline-size;break-inside:avoid}
+figure{margin:0;min-width:0;break-inside:avoid}
+.plot{container-type:inline-size}
 figcaption{margin-top:6px;font-size:13px;color:var(--soft);max-width:80ch}
 .plot svg{display:block;width:100%;height:auto;overflow:visible;font-family:var(--text);font-variant-numeric:tabular-nums}
 .plot>div{display:none}
 .plot>.narrow{display:block}
-@container (min-width:470px){.plot>.narrow{display:none}.plot>.middle{display:block}}
-@container (min-width:720px){.full .plot>.middle{display:none}.plot>.wide{display:block}}
+@container (min-width:430px){.plot>.narrow{display:none}.plot>.middle{display:block}}
+@container (min-width:680px){.full .plot>.middle{display:none}.plot>.wide{display:block}}
 .key{display:flex;flex-wrap:wrap;gap:2px 20px;margin:0 0 4px;padding:0;list-style:none;font-size:13px}
 .key li{display:flex;align-items:center;gap:7px}
 .scroll{overflow-x:auto;margin:0 0 26px;overflow-wrap:normal}
@@ -42,9 +43,12 @@ table{width:100%;border-collapse:collapse;font-size:14px;font-variant-numeric:li
 caption{text-align:left;font-weight:600;padding:0 0 8px}
 th,td{padding:6px 18px 6px 0;text-align:left;vertical-align:baseline;border-bottom:1px solid var(--grid);font-weight:400}
 th:last-child,td:last-child{padding-right:0}
-td,tbody th{overflow-wrap:anywhere;min-width:4.5em}
+td,tbody th{overflow-wrap:anywhere;min-width:6.5em}
+.scroll table{min-width:46em}
 thead th{border-bottom-color:var(--soft);color:var(--soft);font-size:13px;vertical-align:bottom}
-.n{text-align:right;white-space:nowrap}
+.n{text-align:right}
+td.n,tbody th.n{white-space:nowrap;min-width:0}
+.conditions table{min-width:0}
 .conditions tbody th{min-width:9.5em;color:var(--soft)}
 .conditions thead{position:absolute;width:1px;height:1px;overflow:hidden;clip-path:inset(50%)}
 .conditions td{width:100%}
@@ -56,18 +60,19 @@ white-space:pre-wrap}
 .hash{margin:0 0 10px;font-size:13px;color:var(--soft)}
 code{font-family:var(--code);font-size:.94em}
 footer{margin-top:60px;padding-bottom:48px;font-size:13px;color:var(--soft)}
-@media (min-width:760px){.figures{grid-template-columns:repeat(2,minmax(0,1fr))}.full{grid-column:1/-1}}
+@media (min-width:760px),print{.figures{grid-template-columns:repeat(2,minmax(0,1fr))}.full{grid-column:1/-1}
+figure{display:grid;grid-template:subgrid/minmax(0,1fr);grid-row:span 4;row-gap:0;align-content:start}
+h3{grid-row:1}.key{grid-row:2;align-content:start}.plot{grid-row:3}figcaption{grid-row:4}}
 @media print{
 @page{margin:15mm}
 :root{color-scheme:light;${declarations({ ...LIGHT, paper: '#ffffff' })}}
 body{font-size:9.5pt}
 header,main,footer{max-width:none;padding:0}
 h2{margin-top:26px;break-after:avoid}
-.figures{grid-template-columns:repeat(2,minmax(0,1fr));gap:22px 24px;margin-top:24px}
-.full{grid-column:1/-1}
+.figures{gap:22px 24px;margin-top:24px}
 table{font-size:8.5pt}
 th,td{padding:3px 9px 3px 0}
-td,tbody th{min-width:0}
+td,tbody th,.scroll table{min-width:0}
 tr,.keys,.outcome{break-inside:avoid}
 thead{display:table-header-group}
 .scroll{overflow:visible}

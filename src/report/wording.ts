@@ -7,15 +7,19 @@ import { UNIT_RULES } from '../units/unit-rules.js';
 export const amount = (value: number | null, unit: Unit): string =>
   value === null ? '–' : formatQuantity(value, unit);
 
-/** A power with its uncertainty in the same unit: `101.2 W ± 0.8 W`, or just the power when none is stated. */
+/** A power with its uncertainty: `101.2 W ± 0.8 W`, or just the power when none is stated. */
 export function powerWithin(power_W: number, uncertainty_W: number | null): string {
   const power = formatQuantity(power_W, 'W');
-  const scale = UNIT_RULES.W.printed.find(({ symbol }) => power.endsWith(` ${symbol}`));
-  if (uncertainty_W === null || scale === undefined) return power;
-  return `${power} ± ${plainNumber(uncertainty_W / scale.factor, 2)} ${scale.symbol}`;
+  return uncertainty_W === null ? power : `${power} ± ${uncertaintyBeside(power, uncertainty_W)}`;
 }
 
-const plainNumber = (value: number, figures: number): string => formatQuantity(value, '1', { figures });
+/** An uncertainty to two figures, in the unit of the power that it stands beside. */
+export function uncertaintyBeside(power: string, uncertainty_W: number): string {
+  const scale = UNIT_RULES.W.printed.find(({ symbol }) => power.endsWith(` ${symbol}`));
+  return scale === undefined
+    ? formatQuantity(uncertainty_W, 'W', { figures: 2 })
+    : `${formatQuantity(uncertainty_W / scale.factor, '1', { figures: 2 })} ${scale.symbol}`;
+}
 
 /** What a reader is told about the uncertainty of a set of figures. */
 export function uncertaintyWords(uncertainties: readonly (number | null)[]): string {

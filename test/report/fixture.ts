@@ -194,20 +194,24 @@ function bandResults(
   });
 }
 
-/** Powers that a climb asks for: coarse where nothing happens, then finer, and a few out of order at the end. */
-function climbPowers(points: number, top_W: number): number[] {
-  const rising = Array.from(
-    { length: points - 4 },
-    (_, i) => 0.05 * (top_W / 0.05) ** Math.sqrt(i / (points - 5)),
+/** Powers that a climb asks for: coarse where nothing happens, then finer, and the crossings refined at the end. */
+function climbPowers(points: number, load_ohm: number, channels: readonly number[]): number[] {
+  const top_W = crossing(1, load_ohm, 1) * 1.012;
+  const rising = points - 4;
+  const weakest = channels.at(-1)!;
+  const refined = [0.1, 1].flatMap((percent) =>
+    [1, weakest].map((channel) => crossing(channel, load_ohm, percent)),
   );
-  return [...rising, top_W * 0.949, top_W * 0.953, top_W * 0.972, top_W * 0.976];
+  return [
+    ...Array.from({ length: rising }, (_, i) => 0.05 * (top_W / 0.05) ** Math.sqrt(i / (rising - 1))),
+    ...refined,
+  ];
 }
 
 function climb(channels: readonly number[], load_ohm: number, options: FixtureOptions) {
-  const top_W = crossing(1, load_ohm, 1) * 1.012;
   const points: Point[] = [];
   const readings: Reading[] = [];
-  for (const [i, power_W] of climbPowers(options.climbPoints ?? 30, top_W).entries()) {
+  for (const [i, power_W] of climbPowers(options.climbPoints ?? 30, load_ohm, channels).entries()) {
     const point: Point = {
       number: i + 1,
       step: 'climb-1k',

@@ -4,7 +4,7 @@ import type { LogAxis } from './ticks.js';
 /** The sizes that a figure is drawn in; the page shows the one that fits. */
 export const SIZES = {
   narrow: { width: 360, height: 320 },
-  middle: { width: 560, height: 380 },
+  middle: { width: 500, height: 350 },
   wide: { width: 940, height: 480 },
 } as const;
 
@@ -39,7 +39,7 @@ export function axis({ name, side, low, high, grid, labelled, print }: AxisParts
       color: standIn('soft'),
       fontSize: FONT,
       align: bottom ? 'center' : 'left',
-      padding: bottom ? 0 : [0, 0, 0, 4 - GRID.left],
+      padding: bottom ? 0 : [0, 0, 0, -GRID.left],
     },
     axisLine: { show: bottom, onZero: false, lineStyle: { color: standIn('soft'), width: 1 } },
     axisTick: { show: false, customValues: [...grid] },

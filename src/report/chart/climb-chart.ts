@@ -4,7 +4,7 @@ import type { Curve, CurveGroup } from '../curves.js';
 import { GRID, logarithmic, SIZES, type SizeName } from './axes.js';
 import { drawSvg } from './draw-svg.js';
 import { type LineStyle, lineStyle } from './line-style.js';
-import { acrossLines, curveSeries, type Mark, markSeries, type Series } from './series.js';
+import { acrossLines, curveSeries, type Mark, markSeries, type Series, wordsAt } from './series.js';
 import { logAxis } from './ticks.js';
 
 const RING = 'M-1,0A1,1,0,1,1,1,0A1,1,0,1,1,-1,0Z';
@@ -15,8 +15,13 @@ export function climbChart(group: CurveGroup, id: string, name: string, size: Si
   const { curves } = group;
   const readings = curves.flatMap((curve) => curve.readings);
   const thresholds = [...new Set(curves.flatMap(crossingsOf).map((mark) => mark.threshold_percent))];
-  const across = logAxis(readings.map((reading) => reading.power_W));
-  const up = logAxis([...readings.map((reading) => reading.thdn_percent), ...thresholds], { dense: 1.4 });
+  const across = logAxis(
+    readings.map((reading) => reading.power_W),
+    { margin: 0.03 },
+  );
+  const heights = readings.map((reading) => reading.thdn_percent);
+  // Room below the curve for the words at the knee.
+  const up = logAxis([...heights, ...heights.map((height) => 0.45 * height), ...thresholds], { dense: 1.4 });
   const all: Series[] = [
     acrossLines(
       thresholds.map((percent) => ({ y: Math.log10(percent), name: formatQuantity(percent, '%') })),
@@ -64,13 +69,19 @@ function marksOf(curves: readonly Curve[]): Series[] {
     (worst, curve) => (worst === null || leastPower(curve) < leastPower(worst) ? curve : worst),
     null,
   );
-  return curves.flatMap((curve, i) => {
-    const worded = curve === weakest;
-    return [
-      markSeries(crossingMarks(curve, worded), lineStyle(i), RING, 'left'),
-      markSeries(kneeMarks(curve, worded), lineStyle(i), LOZENGE, 'bottom'),
-    ];
-  });
+  const marks = curves.flatMap((curve, i) => [
+    markSeries(crossingMarks(curve, curve === weakest), lineStyle(i), RING),
+    markSeries(kneeMarks(curve), lineStyle(i), LOZENGE),
+  ]);
+  return weakest === null ? marks : [...marks, ...kneeWords(weakest, curves)];
+}
+
+/** The knee's power, written below all curves, where nothing crosses it. */
+function kneeWords(curve: Curve, curves: readonly Curve[]): Series[] {
+  const least = Math.min(
+    ...curves.flatMap(({ readings }) => readings.map(({ thdn_percent }) => thdn_percent)),
+  );
+  return kneeMarks(curve).map(({ x }) => wordsAt(x, Math.log10(least), kneeName(10 ** x)));
 }
 
 const leastPower = (curve: Curve): number =>
@@ -91,13 +102,14 @@ function crossingMarks(curve: Curve, worded: boolean): Mark[] {
   );
 }
 
-function kneeMarks(curve: Curve, worded: boolean): Mark[] {
+function kneeMarks(curve: Curve): Mark[] {
   const power_W = kneeOf(curve)?.power_W ?? null;
   const y = power_W === null ? Number.NaN : Math.log10(thdnAt(curve.readings, power_W));
   if (power_W === null || !Number.isFinite(y)) return [];
-  const text = `knee ${formatQuantity(power_W, 'W')}`;
-  return [{ x: Math.log10(power_W), y, hint: `${curve.label}: ${text}`, label: worded ? text : null }];
+  return [{ x: Math.log10(power_W), y, hint: `${curve.label}: ${kneeName(power_W)}`, label: null }];
 }
+
+const kneeName = (power_W: number): string => `knee ${formatQuantity(power_W, 'W')}`;
 
 /** Where a curve, sorted by power, passes a power: drawn between its two neighbours as the eye sees it. */
 function thdnAt(readings: readonly Reading[], power_W: number): number {

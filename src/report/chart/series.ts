@@ -64,30 +64,30 @@ export interface Mark {
   readonly x: number;
   readonly y: number;
   readonly hint: string;
-  /** Text beside the mark, null for none. */
+  /** Text at its left, null for none. */
   readonly label: string | null;
 }
 
 /** Single marks, larger than those of a curve and hollow, some with words beside them. */
-export function markSeries(
-  marks: readonly Mark[],
-  style: LineStyle,
-  shape: string,
-  side: 'left' | 'bottom' | 'top',
-): Series {
+export function markSeries(marks: readonly Mark[], style: LineStyle, shape: string): Series {
   return {
     series: {
       type: 'scatter',
       silent: true,
       symbol: `path://${shape}`,
       symbolSize: 12,
-      itemStyle: { color: 'transparent', borderColor: standIn(style.colour), borderWidth: 1.8 },
+      itemStyle: {
+        color: 'transparent',
+        borderColor: standIn(style.colour),
+        borderWidth: 1.8,
+        opacity: 1,
+      },
       data: marks.map(({ x, y, label }) => ({
         value: [x, y],
         label: {
           show: label !== null,
           formatter: label ?? '',
-          position: side,
+          position: 'left',
           distance: 6,
           ...HALO_TEXT,
           fontWeight: 600,
@@ -96,6 +96,21 @@ export function markSeries(
       z: 4,
     },
     hints: marks.map((mark) => mark.hint),
+  };
+}
+
+/** Words below a place in the plot. */
+export function wordsAt(x: number, y: number, words: string): Series {
+  return {
+    series: {
+      type: 'scatter',
+      silent: true,
+      symbolSize: 0,
+      data: [[x, y]],
+      label: { show: true, formatter: words, position: 'bottom', distance: 6, ...HALO_TEXT, fontWeight: 600 },
+      z: 4,
+    },
+    hints: [null],
   };
 }
 

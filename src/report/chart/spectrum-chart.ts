@@ -75,7 +75,7 @@ function harmonicsOf({ harmonics, fundamental_V }: Reading, low: number): Series
       silent: true,
       symbol: `path://${lineStyle(0).marker}`,
       symbolSize: 5,
-      itemStyle: { color: standIn('line2') },
+      itemStyle: { color: standIn('line2'), opacity: 1 },
       data: shown.map(({ order, frequency_Hz, level_dB }) => ({
         value: [Math.log10(frequency_Hz), level_dB],
         label: {

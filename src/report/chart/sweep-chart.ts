@@ -36,7 +36,10 @@ interface SweepChart {
 }
 
 function sweepChart(group: CurveGroup, { id, name, size, y, height }: SweepChart): string {
-  const across = logAxis(readingsOf(group).map((reading) => reading.frequency_Hz));
+  const across = logAxis(
+    readingsOf(group).map((reading) => reading.frequency_Hz),
+    { margin: 0.02, dense: size === 'narrow' ? 2.5 : 4 },
+  );
   const all = group.curves.map(({ label, readings }, i) =>
     curveSeries(
       readings,

@@ -13,21 +13,28 @@ export interface LogAxisOptions {
   readonly least?: number;
   /** Axes with more decades than this are numbered at the decades only. */
   readonly dense?: number;
+  /** Share of the length left free at either end; without it the axis ends at 1, 2 or 5 of a decade. */
+  readonly margin?: number;
 }
 
 /**
- * Lays out a logarithmic axis for positive values: ends at 1, 2 or 5 of a decade, one step beyond the data.
- * Without any value it spans 1 to 10.
+ * Lays out a logarithmic axis for positive values; others are left out. Without any value it spans 1 to 10.
  */
-export function logAxis(values: readonly number[], { least = 1, dense = 2.5 }: LogAxisOptions = {}): LogAxis {
+export function logAxis(
+  values: readonly number[],
+  { least = 1, dense = 2.5, margin }: LogAxisOptions = {},
+): LogAxis {
   const logs = values.filter((value) => value > 0 && Number.isFinite(value)).map(Math.log10);
   const lowest = logs.reduce((a, b) => Math.min(a, b), logs[0] ?? 0);
   const highest = logs.reduce((a, b) => Math.max(a, b), logs[0] ?? 1);
   const spare = Math.max(0, least - (highest - lowest)) / 2;
-  const all = stepsBetween(Math.floor(lowest - spare) - 1, Math.ceil(highest + spare) + 1);
-  const low = all.findLast((step) => step <= lowest - spare + 1e-9)!;
-  const high = all.find((step) => step >= highest + spare - 1e-9)!;
-  const grid = all.filter((step) => step >= low && step <= high);
+  const free = (margin ?? 0) * Math.max(least, highest - lowest);
+  const from = lowest - spare - free;
+  const to = highest + spare + free;
+  const steps = stepsBetween(Math.floor(from) - 1, Math.ceil(to) + 1);
+  const low = margin === undefined ? steps.findLast((step) => step <= from + 1e-9)! : from;
+  const high = margin === undefined ? steps.find((step) => step >= to - 1e-9)! : to;
+  const grid = steps.filter((step) => step >= low && step <= high);
   const decades = grid.filter((step) => Number.isInteger(step));
   return { low, high, grid, labelled: high - low > dense && decades.length > 1 ? decades : grid };
 }

@@ -22,10 +22,10 @@ function climbTable(marks: readonly PowerAtThdn[], knees: readonly KneeResult[])
   const thresholds = [...new Set(marks.map((mark) => mark.threshold_percent))].sort((a, b) => a - b);
   const settings = new Map(marks.map((mark) => [settingOf(mark), mark]));
   const kneeBySetting = new Map(knees.map((knee) => [settingOf(knee), knee]));
+  const noted = notesOf(marks, ...knees) !== '';
   const rows = [...settings].map(([key, first]) => {
     const own = marks.filter((mark) => settingOf(mark) === key);
     const knee = kneeBySetting.get(key);
-    const notes = [...new Set([...own, ...(knee ? [knee] : [])].map(({ note }) => note))];
     return [
       `${visibleText(first.step)}, channel ${first.channel}`,
       figureOf(first.load_ohm, 'ohm'),
@@ -35,7 +35,7 @@ function climbTable(marks: readonly PowerAtThdn[], knees: readonly KneeResult[])
       figureOf(knee?.power_W ?? null, 'W'),
       plateauCell(knee),
       figureOf(knee?.hardness_dB ?? null, 'dB'),
-      visibleText(notes.filter((note) => note !== '').join('; ')),
+      ...(noted ? [visibleText(notesOf(own, knee))] : []),
     ];
   });
   const found = marks.filter((mark) => mark.power_W !== null);
@@ -54,11 +54,16 @@ function climbTable(marks: readonly PowerAtThdn[], knees: readonly KneeResult[])
       { name: 'Knee', figures: true },
       { name: 'Plateau' },
       { name: 'Hardness', figures: true },
-      { name: 'Note' },
+      ...(noted ? [{ name: 'Note' }] : []),
     ],
     rows,
   );
 }
+
+const notesOf = (marks: readonly PowerAtThdn[], ...knees: readonly (KneeResult | undefined)[]): string =>
+  [...new Set([...marks, ...knees].map((result) => result?.note ?? ''))]
+    .filter((note) => note !== '')
+    .join('; ');
 
 function powerCell(mark: PowerAtThdn | undefined): Markup {
   if (mark === undefined || mark.power_W === null) return html`–`;
