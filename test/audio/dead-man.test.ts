@@ -1,0 +1,137 @@
+import { type ChildProcess, spawn } from 'node:child_process';
+import { fileURLToPath } from 'node:url';
+import { afterEach, beforeEach, describe, expect, it } from 'vitest';
+import { audioSetup, sourceOf, withBench } from './bench-on.js';
+import { Recorder } from './recorder.js';
+import { Rig } from './rig.js';
+import { until } from './until.js';
+
+const PLAYER = fileURLToPath(new URL('player.mjs', import.meta.url));
+/** Longest sound after losing the parent (or the host), from the project's contract. */
+const LONGEST_MS = 250;
+/** The last millisecond of a 10 ms raised cosine from 0.5 peaks at 0.012; a cut would show up to 0.5. */
+const RAMP_PEAK = 0.02;
+/** On a busy machine blocks get lost now and then, which ends the tone before its time. */
+const AGAIN = { retry: 2 };
+
+/** The player as a process of its own. */
+class Player {
+  readonly process: ChildProcess;
+  said = '';
+
+  constructor(rate_Hz: number) {
+    this.process = spawn(process.execPath, [PLAYER, JSON.stringify(audioSetup({ rate_Hz }))], {
+      stdio: ['ignore', 'pipe', 'inherit'],
+    });
+    this.process.stdout!.on('data', (text) => {
+      this.said += text;
+    });
+  }
+
+  /** Process that holds the sound device; null before it plays. */
+  get hostPid(): number | null {
+    const pid = /playing (\d+)/.exec(this.said)?.[1];
+    return pid ? Number(pid) : null;
+  }
+
+  async playing(): Promise<void> {
+    await until('the player says something', () => this.said.includes('\n'));
+    expect(this.said).toMatch(/^playing/);
+  }
+
+  async ended(): Promise<number | null> {
+    await until('the player ends', () => this.process.exitCode !== null);
+    return this.process.exitCode;
+  }
+}
+
+/** False also for a process that has ended but not been waited for. */
+function alive(pid: number): boolean {
+  try {
+    process.kill(pid, 0);
+    return true;
+  } catch {
+    return false;
+  }
+}
+
+describe.each([48_000, 192_000])('a tone at %i Hz is silent within 250 ms', AGAIN, (rate_Hz) => {
+  let rig: Rig;
+  let recorder: Recorder;
+  let player: Player;
+
+  beforeEach(async () => {
+    rig = new Rig({ rate_Hz });
+    recorder = new Recorder(rig, rate_Hz);
+    player = new Player(rate_Hz);
+    await player.playing();
+    await until('the recorder hears the tone', () => recorder.silence_ms < 5);
+  });
+  afterEach(() => {
+    for (const pid of [player.process.pid!, player.hostPid]) {
+      if (pid !== null && alive(pid)) process.kill(pid, 'SIGKILL');
+    }
+    recorder.stop();
+    rig.stop();
+  });
+
+  /** Sends a signal, waits for a lasting silence, and says how long the tone was heard after the signal. */
+  async function heardAfter(pid: number, signal: NodeJS.Signals): Promise<number> {
+    const at_ms = performance.now();
+    process.kill(pid, signal);
+    await until('the tone has ended', () => recorder.silence_ms > 500);
+    return recorder.lastHeard_ms - at_ms;
+  }
+
+  it('and faded out when the parent is killed, and the host ends too', async () => {
+    const { hostPid } = player;
+    expect(await heardAfter(player.process.pid!, 'SIGKILL')).toBeLessThan(LONGEST_MS);
+    expect(recorder.lastPeak(1)).toBeLessThan(RAMP_PEAK);
+    await until('the host has ended', () => !alive(hostPid!), 2000);
+  });
+
+  it('and faded out when the parent is stopped, which finds a fault when it goes on', async () => {
+    expect(await heardAfter(player.process.pid!, 'SIGSTOP')).toBeLessThan(LONGEST_MS);
+    expect(recorder.lastPeak(1)).toBeLessThan(RAMP_PEAK);
+    process.kill(player.process.pid!, 'SIGCONT');
+    expect(await player.ended()).toBe(4);
+    expect(player.said).toContain('fault PLAYBACK_STARVED');
+  });
+
+  it('when the host is killed, which the parent calls by its name', async () => {
+    expect(await heardAfter(player.hostPid!, 'SIGKILL')).toBeLessThan(LONGEST_MS);
+    expect(await player.ended()).toBe(4);
+    expect(player.said).toContain('fault CHILD_DIED');
+  });
+
+  it('when the host is stopped, which the parent finds stalled', async () => {
+    expect(await heardAfter(player.hostPid!, 'SIGSTOP')).toBeLessThan(LONGEST_MS);
+    expect(await player.ended()).toBe(4);
+    expect(player.said).toContain('fault DEVICE_STALLED');
+  });
+});
+
+describe('a play that is ended by its listener', AGAIN, () => {
+  it('fades out within 250 ms and stays silent', async () => {
+    const rig = new Rig();
+    const recorder = new Recorder(rig);
+    try {
+      await withBench({}, async (bench) => {
+        const tone = sourceOf(2, (_, frame) => 0.5 * Math.sin(0.13 * frame));
+        let ended_ms = 0;
+        for await (const block of bench.play(tone)) {
+          if (block.start < 24_000) continue;
+          ended_ms = performance.now();
+          break;
+        }
+        expect(performance.now() - ended_ms).toBeLessThan(LONGEST_MS);
+        await until('the tone has ended', () => recorder.silence_ms > 500);
+        expect(recorder.lastHeard_ms - ended_ms).toBeLessThan(LONGEST_MS);
+        expect(recorder.lastPeak(1)).toBeLessThan(RAMP_PEAK);
+      });
+    } finally {
+      recorder.stop();
+      rig.stop();
+    }
+  });
+});
