@@ -1,0 +1,77 @@
+import { describe, expect, it } from 'vitest';
+import type { Block } from '../../src/bench/bench.js';
+import { type Playing, TonePlayer } from '../../src/runner/tone-player.js';
+import { coherentTone } from '../../src/stimulus/coherent-tone.js';
+import { FakeBench } from './fake-bench.js';
+
+const tone = coherentTone({ nominal_Hz: 1_000, rate_Hz: 48_000 });
+const other = coherentTone({ nominal_Hz: 2_000, rate_Hz: 48_000 });
+
+async function blocksUntil(player: TonePlayer, frame: number): Promise<Block[]> {
+  const blocks: Block[] = [];
+  do blocks.push(await player.next());
+  while (blocks.at(-1)!.start < frame);
+  return blocks;
+}
+
+const largestStep = (blocks: readonly Block[]): number => {
+  let [last, largest] = [0, 0];
+  for (const { channels } of blocks) {
+    for (const sample of channels[0]!) {
+      largest = Math.max(largest, Math.abs(sample - last));
+      last = sample;
+    }
+  }
+  return largest;
+};
+
+describe('TonePlayer', () => {
+  it('shows every block to the watch before handing it on, with what is playing', async () => {
+    const seen: [number, Playing][] = [];
+    const player = new TonePlayer(new FakeBench(1, (x) => x), (block, playing) =>
+      seen.push([block.start, playing]),
+    );
+    const from = player.set(tone, [0.5]);
+    const blocks = await blocksUntil(player, from);
+    expect(seen.map(([start]) => start)).toEqual(blocks.map((block) => block.start));
+    expect(seen[0]![1]).toEqual({ tone, peaks: [0.5], steady: false });
+    expect(seen.at(-1)![1].steady).toBe(true);
+  });
+
+  it('goes through silence when the frequency changes, without a click', async () => {
+    const player = new TonePlayer(new FakeBench(1, (x) => x), () => undefined);
+    const first = await blocksUntil(player, player.set(tone, [0.5]));
+    const second = await blocksUntil(player, player.set(other, [0.5]));
+    // The steepest step of the steady 2 kHz tone, with a little room for the slope of the ramp.
+    expect(largestStep([...first, ...second])).toBeLessThan(
+      0.5 * 2 * Math.sin((Math.PI * other.frequency_Hz) / 48_000) * 1.02,
+    );
+    const samples = second.flatMap((block) => [...block.channels[0]!]);
+    const quietest = Math.min(
+      ...samples.flatMap((_, i) =>
+        i % 48 === 0 ? [Math.max(...samples.slice(i, i + 48).map(Math.abs))] : [],
+      ),
+    );
+    expect(quietest).toBeLessThan(0.01);
+  });
+
+  it('ends the stream and starts afresh from silence after a stop', async () => {
+    const bench = new FakeBench(1, (x) => x);
+    const player = new TonePlayer(bench, () => undefined);
+    await blocksUntil(player, player.set(tone, [0.5]));
+    await player.stop();
+    expect(bench.calls).toEqual(['play', 'silence']);
+    player.set(tone, [0.5]);
+    const block = await player.next();
+    expect(block.start).toBe(0);
+    expect(block.channels[0]![0]).toBe(0);
+  });
+
+  it('lets what the watch throws end the play', async () => {
+    const player = new TonePlayer(new FakeBench(1, (x) => x), () => {
+      throw new Error('too loud');
+    });
+    player.set(tone, [0.5]);
+    await expect(player.next()).rejects.toThrow('too loud');
+  });
+});
