@@ -65,13 +65,16 @@ export function quantity<U extends Unit>(unit: U, limits: QuantityLimits = {}): 
   >;
 }
 
-/** Volts at digital full scale with the word `rms` or `peak`; gives peak volts. */
-export function fullScale(): z.ZodType<Volts> {
-  return readerField(
-    parseFullScale,
-    'a full-scale voltage such as 4 V rms or 5.66 V peak',
-    "give the unit and one of the words 'rms' and 'peak'",
-  );
+/**
+ * Volts with the word `rms` or `peak`, as at digital full scale; gives peak volts.
+ *
+ * @param expected what would be right, for another use than full scale
+ */
+export function fullScale(
+  expected = 'a full-scale voltage such as 4 V rms or 5.66 V peak',
+): z.ZodType<Volts> {
+  const read = (text: string) => parseFullScale(text, expected);
+  return readerField(read, expected, "give the unit and one of the words 'rms' and 'peak'");
 }
 
 /** A text without line breaks or control characters, for names and labels. */

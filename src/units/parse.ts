@@ -98,11 +98,15 @@ const FULL_SCALE = /^(.*?V)\s*(rms|peak|pk)$/;
 /**
  * Reads volts at digital full scale, such as `4 V rms` or `5.66 V peak`.
  *
+ * @param expected what would be right, for another use than full scale
  * @returns peak volts of a sine that just reaches full scale.
  * @throws QuantityError when the word `rms` or `peak` is missing or the value is not above zero.
  */
-export function parseFullScale(text: string): Volts {
-  const what = `expected a full-scale voltage such as 4 V rms or 5.66 V peak, got ${quoted(text)}`;
+export function parseFullScale(
+  text: string,
+  expected = 'a full-scale voltage such as 4 V rms or 5.66 V peak',
+): Volts {
+  const what = `expected ${expected}, got ${quoted(text)}`;
   const match = text.length <= LONGEST ? FULL_SCALE.exec(plain(text)) : null;
   if (!match) throw new QuantityError({ what, mend: "Say which volts: 'rms' or 'peak'" });
   let value: number;

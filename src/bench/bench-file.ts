@@ -1,0 +1,128 @@
+import { createHash } from 'node:crypto';
+import { dirname, join, resolve } from 'node:path';
+import type { ChannelChain } from '../calibration/chain.js';
+import { DocumentError } from '../schema/document-error.js';
+import { salvage } from '../schema/salvage.js';
+import { YamlDocument } from '../schema/yaml-document.js';
+import { BenchReading } from './bench-reading.js';
+import { benchSchema, type InterfaceKeys } from './bench-schema.js';
+import type { BenchSetup } from './bench-setup.js';
+import { channelChains } from './channel-chain.js';
+import { type Files, onDisk } from './files.js';
+
+/** Twins that ship; the same place seen from src/bench and from dist/bench. */
+const SHIPPED_TWINS = join(import.meta.dirname, '..', '..', 'benches', 'twins');
+
+/** More gain than any amplifier for loudspeakers has: common practice, no source. */
+const ASSUMED_GAIN_dB = 40;
+/** Far above any healthy offset, far below what warms a voice coil: common practice, no source. */
+const DC_LIMIT_V = 2;
+const COMMAND_TIMEOUT_s = 60;
+
+/**
+ * Reads a bench file, and the calibration records that it names.
+ *
+ * @param source the text, or its bytes
+ * @param path of the file: what it names is looked for beside it
+ * @throws DocumentError listing every fault with line and column
+ */
+export function readBench(source: string | Uint8Array, path: string, files: Files = onDisk): BenchSetup {
+  const document = new YamlDocument(source, path);
+  const { value, faults } = salvage(document, document.data, benchSchema, []);
+  const reading = new BenchReading(document, path, files, energises(value.interface));
+  reading.faults.push(...faults);
+  const channels = value.channels ? channelChains(reading, value.channels) : [];
+  const link = value.interface ? interfaceOf(reading, value.interface, channels) : null;
+  const floor_thdn_percent = floorOf(reading, value.floor);
+  if (reading.faults.length > 0 || !link || !value.interface) throw new DocumentError(path, reading.faults);
+  return {
+    name: value.name!,
+    kind: link.kind,
+    interface: link,
+    rate_Hz: value.interface.rate,
+    channels,
+    assumedGain_dB: value.assumed_gain ?? ASSUMED_GAIN_dB,
+    dcLimit_V: value.dc_limit ?? DC_LIMIT_V,
+    floor_thdn_percent,
+    path,
+    text: document.text,
+    sha256: createHash('sha256').update(document.text).digest('hex'),
+  };
+}
+
+function drivesHardware(keys: InterfaceKeys & { kind: 'command' }): boolean {
+  return keys.hardware === 'yes' || keys.hardware === true;
+}
+
+/** A bench whose interface could not be read is treated as one that can do harm. */
+function energises(keys: InterfaceKeys | undefined): boolean {
+  if (!keys) return true;
+  return keys.kind === 'audio' || (keys.kind === 'command' && drivesHardware(keys));
+}
+
+function interfaceOf(
+  reading: BenchReading,
+  keys: InterfaceKeys,
+  channels: readonly ChannelChain[],
+): BenchSetup['interface'] | null {
+  switch (keys.kind) {
+    case 'simulated': {
+      const twinPath = twinFile(reading, keys.twin);
+      return twinPath === null ? null : { kind: 'simulated', twinPath, seed: keys.seed ?? 1 };
+    }
+    case 'audio':
+      return {
+        kind: 'audio',
+        playDevice: keys.play,
+        captureDevice: keys.capture,
+        bits: keys.bits ?? 24,
+        playChannels: opened(reading, 'output', channels, keys.play_channels),
+        captureChannels: opened(reading, 'input', channels, keys.capture_channels),
+      };
+    case 'command':
+      return {
+        kind: 'command',
+        argv: keys.argv,
+        timeout_s: keys.timeout ?? COMMAND_TIMEOUT_s,
+        energises: drivesHardware(keys),
+      };
+  }
+}
+
+/** How many interface channels to open: as many as are used, or as the file says. */
+function opened(
+  reading: BenchReading,
+  side: 'output' | 'input',
+  channels: readonly ChannelChain[],
+  written: number | undefined,
+): number {
+  const highest = Math.max(1, ...channels.map((chain) => chain[side]));
+  const key = side === 'output' ? 'play_channels' : 'capture_channels';
+  if (written !== undefined && written < highest)
+    reading.complain(['interface', key], `${written} is too few`, `${side} ${highest} is used by a channel`);
+  return written ?? highest;
+}
+
+/** Path of a twin: beside the bench file, in `twins` beside it, or among those that ship. */
+function twinFile(reading: BenchReading, twin: string): string | null {
+  const here = dirname(reading.path);
+  const candidates = [
+    resolve(here, twin),
+    resolve(here, `${twin}.yaml`),
+    resolve(here, 'twins', `${twin}.yaml`),
+    join(SHIPPED_TWINS, `${twin}.yaml`),
+  ].filter((candidate) => /\.ya?ml$/.test(candidate));
+  const found = candidates.find((candidate) => reading.files.exists(candidate));
+  if (found) return found;
+  reading.complain(
+    ['interface', 'twin'],
+    `there is no twin '${twin}'`,
+    `looked for ${candidates.join(', ')}`,
+  );
+  return null;
+}
+
+function floorOf(reading: BenchReading, floor: number | { record: string } | undefined): number | null {
+  if (floor === undefined || typeof floor === 'number') return floor ?? null;
+  return reading.record(floor.record, { kind: 'floor' }, ['floor', 'record'])?.value ?? null;
+}

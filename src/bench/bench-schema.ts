@@ -1,0 +1,110 @@
+import { z } from 'zod';
+import { fullScale, identifier, label, prose, quantity, whole } from '../schema/fields.js';
+
+/*
+ * The bench file as written: every key, its unit and its limits. benches/README.md says what each means.
+ * Values that a calibration record may give instead are optional here; `channelChain` wants one of the two.
+ */
+
+const record = identifier().optional();
+const uncertainty = quantity('%', { min: 0, max: 100 }).optional();
+const interfaceChannel = whole(1, 256).optional();
+
+const rate = quantity('Hz', { min: 8000, max: 768_000 }).refine(
+  (rate_Hz) => Number.isInteger(rate_Hz),
+  'a sample rate is a whole number of hertz; write it out, as in 44.1 kHz',
+);
+
+const simulated = z.strictObject({
+  kind: z.literal('simulated'),
+  rate,
+  twin: label(500),
+  seed: whole(0, 2 ** 31 - 1).optional(),
+});
+
+const audio = z.strictObject({
+  kind: z.literal('audio'),
+  rate,
+  play: label(500),
+  capture: label(500),
+  bits: z.literal([24, 32]).optional(),
+  play_channels: whole(1, 256).optional(),
+  capture_channels: whole(1, 256).optional(),
+});
+
+const command = z.strictObject({
+  kind: z.literal('command'),
+  rate,
+  argv: z
+    .array(z.string().min(1).max(4000))
+    .min(1)
+    .max(200)
+    .refine(
+      (argv) =>
+        ['{stimulus}', '{response}'].every((place) => argv.slice(1).some((part) => part.includes(place))),
+      'the program is not told where its files are; put {stimulus} and {response} among its arguments',
+    ),
+  timeout: quantity('s', { positive: true, max: 3600 }).optional(),
+  // YAML 1.2 reads these two words as text.
+  hardware: z.enum(['yes', 'no']).or(z.boolean()).optional(),
+});
+
+const load = z.strictObject({
+  nominal: quantity('ohm', { min: 0.1, max: 10_000 }),
+  measured: quantity('ohm', { min: 0.01, max: 100_000 }).optional(),
+  rating: quantity('W', { positive: true, max: 1e6 }).optional(),
+  thermal: quantity('s', { min: 1, max: 36_000 }).optional(),
+  inductance: quantity('H', { min: 0, max: 0.1 }).optional(),
+  tempco: quantity('1/K', { min: -0.01, max: 0.01 }).optional(),
+  heating: quantity('K/W', { min: 0, max: 1000 }).optional(),
+  uncertainty,
+  record,
+});
+
+export const channelSchema = z.strictObject({
+  output: z.strictObject({ channel: interfaceChannel, full_scale: fullScale().optional(), record }),
+  input: z.strictObject({
+    channel: interfaceChannel,
+    full_scale: fullScale().optional(),
+    uncertainty,
+    record,
+  }),
+  attenuator: z.strictObject({
+    ratio: quantity('1', { min: 1, max: 100_000 }).optional(),
+    rating: fullScaleOrPeak().optional(),
+    uncertainty,
+    record,
+  }),
+  load: z.union([load, z.array(load).min(1).max(20)]),
+});
+
+/** A rating in volts carries the word `rms` or `peak` for the same reason as a full scale does. */
+function fullScaleOrPeak() {
+  return fullScale('a voltage rating such as 100 V rms or 141 V peak');
+}
+
+const shared = z.strictObject({
+  count: whole(1, 64),
+  all: channelSchema,
+  overrides: z
+    .array(channelSchema.partial().extend({ channel: whole(1, 64) }))
+    .max(64)
+    .optional(),
+});
+
+export const benchSchema = z.strictObject({
+  name: label(100),
+  about: prose().optional(),
+  interface: z.discriminatedUnion('kind', [simulated, audio, command]),
+  assumed_gain: quantity('dB', { min: 0, max: 80 }).optional(),
+  dc_limit: quantity('V', { positive: true, max: 100 }).optional(),
+  floor: z
+    .union([quantity('%', { positive: true, max: 100 }), z.strictObject({ record: identifier() })])
+    .optional(),
+  channels: z.union([shared, z.array(channelSchema).min(1).max(64)]),
+});
+
+export type InterfaceKeys = z.output<typeof benchSchema>['interface'];
+export type ChannelKeys = z.output<typeof channelSchema>;
+export type LoadKeys = z.output<typeof load>;
+export type ChannelsKeys = z.output<typeof benchSchema>['channels'];
