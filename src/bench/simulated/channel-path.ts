@@ -1,17 +1,14 @@
-import { Clipper } from './clipper.js';
+import { CLIPPER_DELAY, Clipper } from './clipper.js';
 import { Coupling } from './coupling.js';
 import { Crossover } from './crossover.js';
 import { Curvature } from './curvature.js';
 import type { DummyLoad } from './dummy-load.js';
 import { WhiteNoise } from './noise.js';
-import { hasMemory, type NetworkParts, OutputNetwork } from './output-network.js';
+import { hasMemory, NETWORK_DELAY, type NetworkParts, OutputNetwork } from './output-network.js';
 import type { OutputLimits, OverStage } from './over-stage.js';
 import { DownSampler, doublings, UpSampler } from './oversampling.js';
 import { SlewLimiter } from './slew-limiter.js';
 import type { ChannelTwin } from './twin.js';
-
-/** Clipper and output network together: channels with and without a network keep in step. */
-const MOST_STAGE_DELAY = 5;
 
 /** What a channel did over a stretch of time: frames, and sums over frames. */
 export interface Draw {
@@ -54,10 +51,12 @@ export class ChannelPath {
   /** Samples of the higher rate by which the stages delay, and those added to make whole frames. */
   private readonly stageDelay: number;
   private readonly padding: number;
+  /** Each begins with what is left of the stretch before: the ideal wave, raised, and as the stages leave it. */
   private readonly ideal: Float64Array;
-  private readonly wave: Float64Array;
   private readonly reference: Float64Array;
+  private readonly wave: Float64Array;
   private readonly residue: Float64Array;
+  private readonly raised: Float64Array;
 
   constructor(twin: ChannelTwin, load: DummyLoad, rate_Hz: number, mostFrames: number, seed: number) {
     this.twin = twin;
@@ -80,14 +79,17 @@ export class ChannelPath {
       : null;
     this.up = new UpSampler(rate_Hz, mostFrames);
     this.down = new DownSampler(rate_Hz, mostFrames);
-    this.stageDelay = [...this.stages, this.network].reduce((sum, stage) => sum + (stage?.delay ?? 0), 0);
+    this.stageDelay = CLIPPER_DELAY + (this.network ? NETWORK_DELAY : 0);
     const filters = this.up.delay + this.down.delay;
-    this.delay = Math.ceil((filters + MOST_STAGE_DELAY) / this.ratio);
+    // Channels with and without a network keep in step.
+    this.delay = Math.ceil((filters + CLIPPER_DELAY + NETWORK_DELAY) / this.ratio);
     this.padding = this.delay * this.ratio - filters - this.stageDelay;
+    const mostSamples = mostFrames * this.ratio;
     this.ideal = new Float64Array(this.delay + mostFrames);
-    this.wave = new Float64Array(mostFrames * this.ratio);
-    this.reference = new Float64Array(this.stageDelay + mostFrames * this.ratio);
-    this.residue = new Float64Array(this.padding + mostFrames * this.ratio);
+    this.raised = new Float64Array(mostSamples);
+    this.wave = new Float64Array(CLIPPER_DELAY + mostSamples);
+    this.reference = new Float64Array(this.stageDelay + mostSamples);
+    this.residue = new Float64Array(this.padding + mostSamples);
   }
 
   /**
@@ -97,8 +99,7 @@ export class ChannelPath {
    * @param dc_V added at the output
    */
   take(input: Float64Array, frames: number, drift: number, dc_V: number): void {
-    const { ideal, delay, wave, reference } = this;
-    ideal.copyWithin(0, frames, frames + delay);
+    const { ideal, delay, raised } = this;
     const fresh = ideal.subarray(delay, delay + frames);
     fresh.set(input.subarray(0, frames));
     this.coupling?.process(fresh, frames);
@@ -106,10 +107,10 @@ export class ChannelPath {
     const gain = this.twin.gain * drift;
     const offset_V = this.twin.output.offset_V + dc_V;
     for (let i = 0; i < frames; i += 1) fresh[i] = fresh[i]! * gain + offset_V;
-    this.up.process(fresh, wave, frames);
-    const samples = frames * this.ratio;
-    reference.copyWithin(0, samples, samples + this.stageDelay);
-    reference.set(wave.subarray(0, samples), this.stageDelay);
+    this.up.process(fresh, raised, frames);
+    const samples = raised.subarray(0, frames * this.ratio);
+    this.wave.set(samples, CLIPPER_DELAY);
+    this.reference.set(samples, this.stageDelay);
   }
 
   /**
@@ -121,8 +122,10 @@ export class ChannelPath {
   run(from: number, to: number, limits: OutputLimits, rails_V: number, draw: Draw): void {
     const first = from * this.ratio;
     const end = to * this.ratio;
-    const { stages } = this;
-    for (let i = 0; i < stages.length; i += 1) stages[i]!.process(this.wave, first, end, limits);
+    const { stages, wave } = this;
+    for (let i = 0; i < stages.length; i += 1) {
+      stages[i]!.process(wave, CLIPPER_DELAY + first, CLIPPER_DELAY + end, limits);
+    }
     this.account(first, end, rails_V, draw);
   }
 
@@ -168,6 +171,9 @@ export class ChannelPath {
     const share = this.network ? 1 : this.share;
     for (let i = 0; i < frames; i += 1) output[i] = share * (ideal[i]! + residue[i]!);
     residue.set(carried);
+    ideal.copyWithin(0, frames, frames + this.delay);
+    wave.copyWithin(0, samples, samples + CLIPPER_DELAY);
+    reference.copyWithin(0, samples, samples + this.stageDelay);
   }
 
   /** Share of the output stage's volts that a resistive load gets. */

@@ -6,6 +6,12 @@ import type { OutputLimits, OverStage } from './over-stage.js';
  */
 const CLEAR = 0.98;
 
+/** Samples before `to` that are not finished yet when `process` returns; as many before `from` must still be there. */
+export const CLIPPER_DELAY = 6;
+
+/** An excess leaves its last trace this many samples later. */
+const STEPS_TO_REST = 5;
+
 /**
  * The limits of an output stage, hard or with a rounded knee.
  *
@@ -18,14 +24,17 @@ const CLEAR = 0.98;
  * hard corner averaged over that stretch.
  */
 export class Clipper implements OverStage {
-  readonly delay = 4;
   private readonly softness: number;
-  /** The last five inputs, newest first. */
-  private readonly past = new Float64Array(5);
   /** Part of the last interval's excess that belongs to its later end; averaged excess one and two samples ago. */
   private carry = 0;
   private excess1 = 0;
   private excess2 = 0;
+  /** Corrections that wait until the interpolation no longer needs the untouched wave. */
+  private waiting1 = 0;
+  private waiting2 = 0;
+  /** Steps until all of the above is zero again. */
+  private pending = 0;
+  private wasNear = false;
   /** Share of the interval at hand that belongs to its start, and to its end. */
   private readonly shares = new Float64Array(2);
 
@@ -35,54 +44,61 @@ export class Clipper implements OverStage {
   }
 
   process(wave: Float64Array, from: number, to: number, limits: OutputLimits): void {
-    const { highStep, lowStep } = limits;
-    const { past, shares } = this;
+    const { high, low, highStep, lowStep } = limits;
+    const span = to - from;
     const clear = CLEAR - this.softness;
-    let { high, low } = limits;
-    let { carry, excess1, excess2 } = this;
-    let [x1, x2, x3, x4, x5] = [past[0]!, past[1]!, past[2]!, past[3]!, past[4]!];
+    const clearHigh = clear * Math.min(high, high + span * highStep);
+    const clearLow = clear * Math.max(low, low + span * lowStep);
+    let { carry, excess1, excess2, waiting1, waiting2, pending, wasNear } = this;
     for (let i = from; i < to; i += 1) {
-      const x0 = wave[i]!;
+      // The interval at hand runs from sample i - 3 to i - 2.
+      const end = wave[i - 2]!;
+      const isNear = end > clearHigh || end < clearLow;
       let excess = carry;
       carry = 0;
-      const top = Math.max(x3, x2);
-      const bottom = Math.min(x3, x2);
-      if (top > clear * high || bottom < clear * low) {
-        const middle = (150 * (x2 + x3) - 25 * (x1 + x4) + 3 * (x0 + x5)) / 256;
-        // A chord lies inside a curved wave: moved out by this much it has the same mean.
-        const bulge = (2 * middle - x3 - x2) / 12;
-        if (x3 + x2 > 0) this.split(x3 + bulge - high, middle + bulge - high, x2 + bulge - high, high);
-        else this.split(low - x3 - bulge, low - middle - bulge, low - x2 - bulge, low);
-        excess += shares[0]!;
-        carry = shares[1]!;
-      }
-      // x4 answers to excess1; its neighbours sharpen the average.
-      wave[i] = x4 - excess1 + (excess - 2 * excess1 + excess2) / 12;
+      if (isNear || wasNear) {
+        this.split(wave, i, high + (i - from) * highStep, low + (i - from) * lowStep);
+        excess += this.shares[0]!;
+        carry = this.shares[1]!;
+        pending = STEPS_TO_REST;
+        wasNear = isNear;
+      } else if (pending === 0) continue;
+      else pending -= 1;
+      wave[i - 6] = wave[i - 6]! + waiting2;
+      waiting2 = waiting1;
+      // The correction of sample i - 4: its neighbours sharpen the average.
+      waiting1 = (excess - 14 * excess1 + excess2) / 12;
       excess2 = excess1;
       excess1 = excess;
-      x5 = x4;
-      x4 = x3;
-      x3 = x2;
-      x2 = x1;
-      x1 = x0;
-      high += highStep;
-      low += lowStep;
     }
-    past.set([x1, x2, x3, x4, x5]);
     this.carry = carry;
     this.excess1 = excess1;
     this.excess2 = excess2;
+    this.waiting1 = waiting1;
+    this.waiting2 = waiting2;
+    this.pending = pending;
+    this.wasNear = wasNear;
   }
 
-  /** Shares out the excess of an interval, given at its ends and middle, between its start and end. */
-  private split(u0: number, um: number, u1: number, limit: number): void {
-    const sign = limit > 0 ? 1 : -1;
-    const width = this.softness * limit * sign;
+  /** Shares out what an interval has in excess between its start and its end. */
+  private split(wave: Float64Array, i: number, high: number, low: number): void {
+    const start = wave[i - 3]!;
+    const end = wave[i - 2]!;
+    const sum = start + end;
+    const middle = (150 * sum - 25 * (wave[i - 1]! + wave[i - 4]!) + 3 * (wave[i]! + wave[i - 5]!)) / 256;
+    // A chord lies inside a curved wave: moved out by this much it has the same mean.
+    const bulge = (2 * middle - sum) / 12;
+    const sign = sum > 0 ? 1 : -1;
+    const limit = sum > 0 ? high : -low;
+    const u0 = sign * (start + bulge) - limit;
+    const um = sign * (middle + bulge) - limit;
+    const u1 = sign * (end + bulge) - limit;
+    const width = this.softness * limit;
     const first = mean(u0, um, width);
     const second = mean(um, u1, width);
-    const end = (lateMean(u0, um, width) + second + lateMean(um, u1, width)) / 4;
-    this.shares[0] = sign * ((first + second) / 2 - end);
-    this.shares[1] = sign * end;
+    const late = (lateMean(u0, um, width) + second + lateMean(um, u1, width)) / 4;
+    this.shares[0] = sign * ((first + second) / 2 - late);
+    this.shares[1] = sign * late;
   }
 }
 

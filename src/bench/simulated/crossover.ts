@@ -7,7 +7,6 @@ import type { OverStage } from './over-stage.js';
  * m (x0 + x1) / (sqrt(x0^2 + s^2) + sqrt(x1^2 + s^2)), so that its harmonics fold less.
  */
 export class Crossover implements OverStage {
-  readonly delay = 0;
   private readonly missing_V: number;
   private softness_V = 1;
   private past = 0;

@@ -6,7 +6,6 @@ import type { CurvatureTwin } from './twin.js';
  * c A^2 / 4 relative to itself, for small b and c (facts of the power series; the third flattens the peaks).
  */
 export class Curvature implements OverStage {
-  readonly delay = 0;
   private readonly square: number;
   private readonly cube: number;
 

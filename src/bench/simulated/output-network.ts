@@ -20,6 +20,9 @@ interface StateSpace {
 
 const STATES = 3;
 
+/** Samples by which the network delays the wave. */
+export const NETWORK_DELAY = 1;
+
 /** States: filter inductor's amps, filter capacitor's volts, load amps. Those a network lacks stay zero. */
 function stateSpace({ filter, seriesResistance_ohm, load_ohm, loadInductance_H }: NetworkParts): StateSpace {
   const inductive = loadInductance_H > 0;
@@ -52,7 +55,6 @@ export function hasMemory({ filter, seriesResistance_ohm, loadInductance_H }: Ne
  * is sharpened by the inverse to fourth order, which leaves 5e-5 at 20 kHz and 384 kHz.
  */
 export class OutputNetwork implements OverStage {
-  readonly delay = 1;
   private readonly overRate_Hz: number;
   private readonly state = new Float64Array(STATES);
   private readonly past = new Float64Array(3);

@@ -7,9 +7,7 @@ export interface OutputLimits {
   lowStep: number;
 }
 
-/** One effect of the amplifier at the higher rate, applied in place. */
+/** One effect of the amplifier at the higher rate, applied in place to samples `from` to `to - 1`. */
 export interface OverStage {
-  /** Whole samples by which the stage delays. */
-  readonly delay: number;
   process(wave: Float64Array, from: number, to: number, limits: OutputLimits): void;
 }

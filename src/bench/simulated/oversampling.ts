@@ -1,4 +1,5 @@
 import { flatHalfBand, kaiserHalfBand, RateDoubler, RateHalver } from './half-band.js';
+import { SHORT_KERNEL, ShortDoubler, ShortHalver } from './short-half-band.js';
 
 /** How deep images of the wave lie on the way up, and what of the distortion would fold on the way down. */
 const UP_REJECTION_DB = 100;
@@ -16,7 +17,7 @@ export function doublings(rate_Hz: number): number {
  */
 function kernel(stage: number, rate_Hz: number, rejection_dB: number): Float64Array {
   const top = Math.max(0.42, Math.min(20_100 / rate_Hz, 0.46));
-  if (stage >= 3) return flatHalfBand(4);
+  if (stage >= 3) return flatHalfBand(SHORT_KERNEL);
   return kaiserHalfBand(top / 2 ** stage, rejection_dB);
 }
 
@@ -24,15 +25,17 @@ function kernel(stage: number, rate_Hz: number, rejection_dB: number): Float64Ar
 export class UpSampler {
   /** Delay in samples of the higher rate. */
   readonly delay: number;
-  private readonly stages: readonly RateDoubler[];
+  private readonly stages: readonly (RateDoubler | ShortDoubler)[];
   private readonly between: readonly Float64Array[];
 
   constructor(rate_Hz: number, mostFrames: number) {
     const count = doublings(rate_Hz);
-    this.stages = Array.from(
-      { length: count },
-      (_, j) => new RateDoubler(kernel(j + 1, rate_Hz, UP_REJECTION_DB), mostFrames * 2 ** j),
-    );
+    this.stages = Array.from({ length: count }, (_, j) => {
+      const taps = kernel(j + 1, rate_Hz, UP_REJECTION_DB);
+      return taps.length === SHORT_KERNEL
+        ? new ShortDoubler(taps)
+        : new RateDoubler(taps, mostFrames * 2 ** j);
+    });
     this.between = this.stages.map((_, j) => new Float64Array(mostFrames * 2 ** j));
     this.delay = this.stages.reduce((sum, stage, j) => sum + stage.delay * 2 ** (count - j), 0);
   }
@@ -51,16 +54,16 @@ export class UpSampler {
 export class DownSampler {
   /** Delay in samples of the higher rate. */
   readonly delay: number;
-  private readonly stages: readonly RateHalver[];
+  private readonly stages: readonly (RateHalver | ShortHalver)[];
 
   constructor(rate_Hz: number, mostFrames: number) {
     const count = doublings(rate_Hz);
     // From the highest rate down.
-    this.stages = Array.from(
-      { length: count },
-      (_, j) =>
-        new RateHalver(kernel(count - j, rate_Hz, DOWN_REJECTION_DB), mostFrames * 2 ** (count - 1 - j)),
-    );
+    this.stages = Array.from({ length: count }, (_, j) => {
+      const taps = kernel(count - j, rate_Hz, DOWN_REJECTION_DB);
+      const most = mostFrames * 2 ** (count - 1 - j);
+      return taps.length === SHORT_KERNEL ? new ShortHalver(taps) : new RateHalver(taps, most);
+    });
     this.delay = this.stages.reduce((sum, stage, j) => sum + stage.delay * 2 ** (j + 1), 0);
   }
 

@@ -7,12 +7,13 @@ import { Amplifier } from './amplifier.js';
 import { ChannelPath } from './channel-path.js';
 import { InputConverter, OutputConverter } from './converter.js';
 import { DummyLoad } from './dummy-load.js';
+import { GROUP } from './half-band.js';
 import { LoadNotOnBench, TwinDoesNotFit } from './simulated-faults.js';
 import { channelTwin, type Twin } from './twin.js';
 
 /** Frames of a yielded block, and of a stretch that is worked on at once: small enough to stay in the cache. */
 const BLOCK_FRAMES = 2048;
-const STRETCH_FRAMES = 256;
+const STRETCH_FRAMES = 128;
 const RAMP_DOWN_S = 0.02;
 /** Rests are cut into pieces of this length, so that one can be broken off. */
 const REST_PIECE_S = 60;
@@ -95,16 +96,16 @@ export class SimulatedBench implements Bench {
     this.requireIdle();
     this.isPlaying = true;
     const delay = this.pathDelay + this.twin.converters.latency_frames;
-    let rendered = 0;
+    const lead = GROUP * Math.ceil(delay / GROUP);
+    // The source's frame 0 comes back when `lead` frames have gone out.
+    let rendered = delay - lead;
     const render = (frames: number) => {
-      const channels = source.render(rendered, frames);
+      const channels = renderFrom(source, rendered, frames, this.channels);
       rendered += frames;
       return channels;
     };
     try {
-      // What comes back before the first played frame has found its way through.
-      for (let left = delay; left > 0; left -= STRETCH_FRAMES)
-        this.pass(render(Math.min(left, STRETCH_FRAMES)));
+      this.pass(render(lead));
       for (let start = 0; ; start += BLOCK_FRAMES) {
         const channels = this.pass(render(BLOCK_FRAMES));
         this.clock_s += BLOCK_FRAMES / this.rate_Hz;
@@ -113,7 +114,7 @@ export class SimulatedBench implements Bench {
         yield { start, channels };
       }
     } finally {
-      this.rampDown(source, rendered, delay);
+      this.rampDown(source, rendered, lead);
       this.isPlaying = false;
     }
   }
@@ -191,26 +192,40 @@ export class SimulatedBench implements Bench {
   }
 
   /** Fades what would have come next, then lets silence through; a source that fails is cut off. */
-  private rampDown(source: SignalSource, from: number, delay: number): void {
-    const frames = Math.round(RAMP_DOWN_S * this.rate_Hz);
-    const silence = () => this.outputs.map(() => new Float64Array(frames));
+  private rampDown(source: SignalSource, from: number, lead: number): void {
+    const frames = GROUP * Math.ceil((RAMP_DOWN_S * this.rate_Hz) / GROUP);
+    const silence = (count: number) => this.outputs.map(() => new Float64Array(count));
     let played: readonly Float64Array[];
     try {
-      played = source
-        .render(from, frames)
-        .map((samples) =>
-          samples.map((sample, n) => sample * (0.5 + 0.5 * Math.cos((Math.PI * (n + 1)) / frames))),
-        );
+      played = renderFrom(source, from, frames, this.channels).map((samples) =>
+        samples.map((sample, n) => sample * (0.5 + 0.5 * Math.cos((Math.PI * (n + 1)) / frames))),
+      );
     } catch {
-      played = silence();
+      played = silence(frames);
     }
     this.pass(played);
-    this.pass(silence());
-    this.clock_s += (2 * frames) / this.rate_Hz;
-    for (let left = delay - frames; left > 0; left -= frames) this.pass(silence());
+    this.pass(silence(frames + lead));
+    this.clock_s += (2 * frames + lead) / this.rate_Hz;
   }
 
   private seedFor(channel: number, part: number): number {
     return Math.imul(this.seed + 1, 0x9e3779b1) ^ Math.imul(channel * 4 + part, 0x85ebca6b);
   }
+}
+
+/** Samples of a source from frame `start` on, which may lie before its first: silence. */
+function renderFrom(
+  source: SignalSource,
+  start: number,
+  frames: number,
+  channels: number,
+): readonly Float64Array[] {
+  const silent = Math.min(Math.max(-start, 0), frames);
+  if (silent === 0) return source.render(start, frames);
+  const rendered = silent < frames ? source.render(start + silent, frames - silent) : [];
+  return Array.from({ length: channels }, (_, i) => {
+    const samples = new Float64Array(frames);
+    if (rendered[i]) samples.set(rendered[i], silent);
+    return samples;
+  });
 }

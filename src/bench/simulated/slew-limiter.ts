@@ -6,7 +6,6 @@ import type { OverStage } from './over-stage.js';
  * so that the corner folds less; a wave that never asks for more passes untouched.
  */
 export class SlewLimiter implements OverStage {
-  readonly delay = 0;
   private readonly step: number;
   private input = 0;
   /** Output less input at the last sample. */
