@@ -27,6 +27,11 @@ device() {
   echo "pcm.$1 { type asym playback.pcm { type pulse device \"$2\" } capture.pcm { type pulse device \"bench.monitor\" } }"
 }
 
+# running PID: true while that process lives; one that only waits for its parent to take note of its end does not.
+running() {
+  state=$(sed 's/.*) //' "/proc/$1/stat" 2>/dev/null) && [ "${state%% *}" != Z ]
+}
+
 start() {
   dir=$1 rate=$2 channels=${3:-2} limit=${4:--6}
   case $channels in
@@ -68,7 +73,7 @@ END
   for _ in $(seq 100); do
     # This unit is loaded last: once it is listed, everything is there.
     if pactl list short sinks 2>/dev/null | grep -qw rig; then exit 0; fi
-    kill -0 "$pid" 2>/dev/null || break
+    running "$pid" || break
     sleep 0.05
   done
   echo "audio-rig: the sound server did not come up; its log:" >&2
@@ -80,10 +85,9 @@ END
 stop() {
   pid=$(cat "$1/pid")
   # A server that a test has stopped must be woken to end.
-  kill -CONT "$pid" 2>/dev/null || exit 0
-  kill -TERM "$pid" 2>/dev/null || exit 0
+  kill -TERM "$pid" 2>/dev/null && kill -CONT "$pid" 2>/dev/null || return 0
   for _ in $(seq 100); do
-    kill -0 "$pid" 2>/dev/null || exit 0
+    running "$pid" || return 0
     sleep 0.05
   done
   kill -KILL "$pid"
