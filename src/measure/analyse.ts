@@ -36,7 +36,8 @@ const SHORTEST_COHERENT = 64;
  * A power-of-two record that holds a whole number of cycles is read bin by bin (`coherent`); anything
  * else, from about three cycles up, by a fit of the tone with its harmonics (`fitted`). A channel
  * without a tone gets the flag `no-tone`, fundamental 0 Hz and 0 rms, THD null, THD+N 100 % and SINAD 0 dB,
- * and all of its power in the band is `noise_rms`. No figure is ever NaN or infinite.
+ * and all of its power in the band is `noise_rms`. No figure is ever NaN or infinite
+ * (for samples below 1e100, whose squares still have room).
  *
  * @param channels one array of samples a channel; figures come out in the same unit
  * @returns one analysis a channel, in order
@@ -136,7 +137,7 @@ function withTone(
     fundamental_phase_rad: parts.phase_rad,
     ...distortionOf(fundamental_rms, harmonics, noise_rms),
     noise_rms,
-    dc: level.dc,
+    dc: parts.dc,
     peak: level.peak,
     crest_factor: level.crest_factor,
     harmonics,

@@ -19,6 +19,7 @@ export function coherentParts(spectrum: Spectrum, cycles: number, band: Band, ra
     cyclesPerSample: fundamental.cyclesPerSample,
     fundamental_rms: fundamental.rms,
     phase_rad: fundamental.phase_rad,
+    dc: spectrum.bins[0]!,
     harmonics: orders.map((order) => ({
       order,
       frequency_Hz: order * cycles * bin_Hz,

@@ -27,6 +27,8 @@ export function findTone(spectrum: Spectrum, search: ToneSearch): number | null 
   const to = Math.min(half - 1, search.to);
   if (from > to) return null;
   const bin = strongestBin(spectrum, from, to);
+  // On the flank of something that peaks outside the range.
+  if (powerAt(spectrum, bin) < Math.max(powerAt(spectrum, bin - 1), powerAt(spectrum, bin + 1))) return null;
   const lobe = powerBetween(spectrum, bin - search.halfLobe, bin + search.halfLobe);
   const everything = powerBetween(spectrum, 0, half);
   if (lobe <= ROUNDING * everything) return null;

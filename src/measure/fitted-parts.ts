@@ -36,6 +36,7 @@ export function fittedParts(
     cyclesPerSample,
     fundamental_rms: rmsOfOrder(fits, 1),
     phase_rad: phaseAtStart(fits[0]!, 1, first.length),
+    dc: mean(fits.map((fit) => fit.dc)),
     harmonics: ordersInBand(band, fundamental_Hz)
       .filter((n) => n <= order)
       .map((n) => ({ order: n, frequency_Hz: n * fundamental_Hz, rms: rmsOfOrder(fits, n) })),
@@ -53,7 +54,7 @@ export function fittedParts(
  */
 export function bandRms(records: readonly Float64Array[], band: Band, rate_Hz: number): number {
   const longest = Math.max(...records.map((record) => record.length));
-  const frames = 2 ** Math.ceil(Math.log2(longest));
+  const frames = 2 ** Math.max(1, Math.ceil(Math.log2(longest)));
   const [low, high] = binsOf(band, rate_Hz / frames, frames);
   const powers = spectraOf(records, frames).map((spectrum, i) => {
     return (powerBetween(spectrum, low, high) * frames) / records[i]!.length;

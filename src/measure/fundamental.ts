@@ -14,6 +14,9 @@ export type FrequencyRange = readonly [low: number, high: number];
 /** Records with fewer cycles are not searched: tone, DC and mirror image would run into one another. */
 export const LEAST_CYCLES = 3;
 
+/** Fewer samples cannot hold that many cycles of anything below half the rate. */
+const FEWEST_SAMPLES = 8;
+
 /** The fundamental of a record that holds `bin` whole cycles, with its phase (of the cosine, at frame 0). */
 export function fundamentalByBin(
   spectrum: Spectrum,
@@ -40,6 +43,7 @@ export function fundamentalByWindow(
   window: Window,
   range: FrequencyRange | null = null,
 ): Fundamental | null {
+  if (samples.length < FEWEST_SAMPLES) return null;
   const mean = samples.reduce((sum, x) => sum + x, 0) / samples.length;
   const size = 2 ** Math.ceil(Math.log2(samples.length));
   const [spectrum] = spectraOf(

@@ -9,6 +9,7 @@ export interface Parts {
   readonly fundamental_rms: number;
   /** Phase at the first frame of the cosine that the fundamental amounts to. */
   readonly phase_rad: number;
+  readonly dc: number;
   readonly harmonics: readonly Harmonic[];
   readonly noise_rms: number;
 }

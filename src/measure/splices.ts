@@ -9,7 +9,7 @@ const LEAST_KINK = 5e-7;
 const MOST_HOPS = 8;
 const LEAST_MOST_HOPS = 2;
 /** With fewer hops it cannot be told what is usual. */
-const FEWEST_HOPS = 12;
+const FEWEST_HOPS = 24;
 /** A kink that returns this often near the same phase of the tone belongs to the waveform. */
 const RETURNS = 4;
 /** It returns at this part of its size, clear of the usual ... */
