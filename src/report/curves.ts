@@ -33,7 +33,9 @@ export function curveGroups(records: readonly RunRecord[], kind: Point['stepKind
       groups.set(key, group);
     }
   }
-  return [...groups.values()].map(({ first, curves }) => ({
+  // A run that broke off may hold a point without a reading: nothing to draw.
+  const drawable = [...groups.values()].filter(({ curves }) => curves.length > 0);
+  return drawable.map(({ first, curves }) => ({
     step: first.step,
     load_ohm: first.load_ohm,
     driven: first.driven,

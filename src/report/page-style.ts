@@ -26,8 +26,8 @@ h1{margin:22px 0 0;font:600 clamp(24px,3.2vw,36px)/1.18 var(--book);letter-spaci
 .keys dd small{display:block;margin-top:3px;font:400 13px/1.4 var(--text);color:var(--soft)}
 h2{margin:54px 0 14px;padding-bottom:6px;border-bottom:1px solid var(--ink);font:600 21px/1.25 var(--book)}
 h3{margin:0 0 6px;font:600 15px/1.35 var(--text);text-wrap:balance}
-.figures{display:grid;gap:38px 36px;grid-template-columns:minmax(0,1fr);margin-top:38px}
-figure{margin:0;min-width:0;break-inside:avoid}
+.figures{display:grid;column-gap:36px;grid-template-columns:minmax(0,1fr);margin-top:38px}
+figure{margin:0 0 38px;min-width:0;break-inside:avoid}
 .plot{container-type:inline-size}
 figcaption{margin-top:6px;font-size:13px;color:var(--soft);max-width:80ch}
 .plot svg{display:block;width:100%;height:auto;overflow:visible;font-family:var(--text);font-variant-numeric:tabular-nums}
@@ -61,7 +61,7 @@ white-space:pre-wrap}
 code{font-family:var(--code);font-size:.94em}
 footer{margin-top:60px;padding-bottom:48px;font-size:13px;color:var(--soft)}
 @media (min-width:760px),print{.figures{grid-template-columns:repeat(2,minmax(0,1fr))}.full{grid-column:1/-1}
-figure{display:grid;grid-template:subgrid/minmax(0,1fr);grid-row:span 4;row-gap:0;align-content:start}
+figure{display:grid;grid-template:subgrid/minmax(0,1fr);grid-row:span 4;align-content:start}
 h3{grid-row:1}.key{grid-row:2;align-content:start}.plot{grid-row:3}figcaption{grid-row:4}}
 @media print{
 @page{margin:15mm}
@@ -69,7 +69,8 @@ h3{grid-row:1}.key{grid-row:2;align-content:start}.plot{grid-row:3}figcaption{gr
 body{font-size:9.5pt}
 header,main,footer{max-width:none;padding:0}
 h2{margin-top:26px;break-after:avoid}
-.figures{gap:22px 24px;margin-top:24px}
+.figures{column-gap:24px;margin-top:24px}
+figure{margin-bottom:22px}
 table{font-size:8.5pt}
 th,td{padding:3px 9px 3px 0}
 td,tbody th,.scroll table{min-width:0}

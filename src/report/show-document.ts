@@ -3,7 +3,8 @@ import { bandsOf, DEFINITIONS } from './definitions.js';
 
 /**
  * A run as `show --json`, `run --json` and `export --format json` print it: the record, with the
- * definitions its figures rest on, and with the measuring band beside every result.
+ * definitions its figures rest on, and with the measuring bands beside every result. Spectra stay in the
+ * database: they are thinned for drawing, and would be most of the document.
  *
  * Field names carry their unit; channels count from 1; a value that does not exist is null.
  */
@@ -14,7 +15,7 @@ export function showDocument(record: RunRecord): object {
     outcome,
     reason,
     results: results.map((result) => ({ ...result, bands_Hz: bandsBehind(result, record) })),
-    readings,
+    readings: readings.map(({ spectrum: _drawn, ...reading }) => reading),
     verdicts,
     ...rest,
     definitions: { ...DEFINITIONS, harmonics: [2, 20], coverage_factor: 2 },

@@ -17,8 +17,8 @@ export function powerWithin(power_W: number, uncertainty_W: number | null): stri
 export function uncertaintyBeside(power: string, uncertainty_W: number): string {
   const scale = UNIT_RULES.W.printed.find(({ symbol }) => power.endsWith(` ${symbol}`));
   return scale === undefined
-    ? formatQuantity(uncertainty_W, 'W', { figures: 2 })
-    : `${formatQuantity(uncertainty_W / scale.factor, '1', { figures: 2 })} ${scale.symbol}`;
+    ? formatQuantity(uncertainty_W, 'W', { figures: 2, trim: false })
+    : `${formatQuantity(uncertainty_W / scale.factor, '1', { figures: 2, trim: false })} ${scale.symbol}`;
 }
 
 /** What a reader is told about the uncertainty of a set of figures. */

@@ -1,4 +1,4 @@
-import type { Reading } from '../../record/run-record.js';
+import type { Reading, Spectrum } from '../../record/run-record.js';
 import { formatQuantity } from '../../units/format.js';
 import { axis, GRID, logarithmic, printLogHz, SIZES, type SizeName } from './axes.js';
 import { drawSvg } from './draw-svg.js';
@@ -7,17 +7,20 @@ import { standIn } from './palette.js';
 import { HALO_TEXT, type Series } from './series.js';
 import { logAxis } from './ticks.js';
 
-/** Orders that are numbered in the picture: higher ones crowd together on a logarithmic axis. */
-const NUMBERED = [2, 3, 4, 5, 6, 7, 10, 20];
+/** Harmonics up to this order are numbered; higher ones crowd together on a logarithmic axis. */
+const MOST_NUMBERED = 7;
 const DEEPEST_dB = -180;
 
 /** The spectrum of one reading, in dB below its fundamental, its harmonics numbered. */
 export function spectrumChart(reading: Reading, id: string, name: string, size: SizeName): string {
-  const spectrum = reading.spectrum ?? { frequency_Hz: [], level_dB: [] };
+  const spectrum: Spectrum = reading.spectrum ?? { frequency_Hz: [], level_dB: [] };
   const low = lowestShown(spectrum.level_dB);
   const across = logAxis(spectrum.frequency_Hz);
   const grid = Array.from({ length: -low / 20 + 1 }, (_, i) => low + 20 * i);
-  const all: Series[] = [lineOf(spectrum.frequency_Hz, spectrum.level_dB, low), harmonicsOf(reading, low)];
+  const all: Series[] = [
+    lineOf(spectrum.frequency_Hz, spectrum.level_dB, low),
+    harmonicsOf(reading, spectrum, low),
+  ];
   return drawSvg({
     id: `${id}-${size}`,
     name,
@@ -65,10 +68,20 @@ function lineOf(frequency_Hz: readonly number[], level_dB: readonly number[], lo
   };
 }
 
-function harmonicsOf({ harmonics, fundamental_V }: Reading, low: number): Series {
+/** A harmonic below what the spectrum shows around it is noise, and a mark on it would mislead. */
+function standsOut(
+  { frequency_Hz, level_dB }: { frequency_Hz: number; level_dB: number },
+  spectrum: Spectrum,
+) {
+  const above = spectrum.frequency_Hz.findIndex((f) => f >= frequency_Hz);
+  const around = spectrum.level_dB.slice(Math.max(0, above - 1), above + 1);
+  return around.every((level) => level_dB >= level - 1);
+}
+
+function harmonicsOf({ harmonics, fundamental_V }: Reading, spectrum: Spectrum, low: number): Series {
   const shown = harmonics
     .map((harmonic) => ({ ...harmonic, level_dB: 20 * Math.log10(harmonic.rms / fundamental_V) }))
-    .filter(({ level_dB }) => level_dB > low);
+    .filter((harmonic) => harmonic.level_dB > low && standsOut(harmonic, spectrum));
   return {
     series: {
       type: 'scatter',
@@ -79,7 +92,7 @@ function harmonicsOf({ harmonics, fundamental_V }: Reading, low: number): Series
       data: shown.map(({ order, frequency_Hz, level_dB }) => ({
         value: [Math.log10(frequency_Hz), level_dB],
         label: {
-          show: NUMBERED.includes(order),
+          show: order <= MOST_NUMBERED,
           formatter: String(order),
           position: 'top',
           distance: 3,

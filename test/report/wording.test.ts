@@ -1,0 +1,66 @@
+import { describe, expect, test } from 'vitest';
+import { flagPlaces } from '../../src/report/flag-places.js';
+import { typeset } from '../../src/report/typeset.js';
+import {
+  channelWords,
+  outcomeWords,
+  powerWithin,
+  timeWords,
+  uncertaintyWords,
+} from '../../src/report/wording.js';
+import { wrapText } from '../../src/report/wrap-text.js';
+import { invented } from './fixture.js';
+
+test('channels are counted up in words', () => {
+  expect([[1], [1, 2], [1, 2, 3, 4, 5, 6, 7], [1, 2, 5]].map(channelWords)).toEqual([
+    'channel 1',
+    'channels 1 and 2',
+    'channels 1 to 7',
+    'channels 1, 2 and 5',
+  ]);
+});
+
+describe('a power with its uncertainty', () => {
+  test.each([
+    [104.84, 0.86, '104.8 W ± 0.86 W'],
+    [0.0512, 0.0004, '51.2 mW ± 0.40 mW'],
+    [50, null, '50.0 W'],
+  ])('%d W, %d W', (power_W, uncertainty_W, words) => {
+    expect(powerWithin(power_W, uncertainty_W)).toBe(words);
+  });
+});
+
+test('what is known of the uncertainty is said exactly', () => {
+  expect(uncertaintyWords([1, 2])).toBe('U with k = 2');
+  expect(uncertaintyWords([null])).toBe('no uncertainty stated');
+  expect(uncertaintyWords([1, null])).toContain('no uncertainty stated elsewhere');
+});
+
+test('an outcome carries its reason, except the one that needs none', () => {
+  expect(outcomeWords({ outcome: 'tripped', reason: 'DC of 3 V' })).toBe(
+    'Ended by a safety limit: DC of 3 V',
+  );
+  expect(outcomeWords({ outcome: 'completed', reason: 'every step was done' })).toBe('Completed');
+});
+
+test('times lose their fraction, other texts stay', () => {
+  expect(timeWords('2031-03-04T10:22:31.123Z')).toBe('2031-03-04 10:22:31 UTC');
+  expect(timeWords('soon')).toBe('soon');
+});
+
+test('quantities are set without a break, with the signs of print', () => {
+  expect(typeset('87.7 W into 8 ohm at 1 kHz, -3.0 dB, 2.2 uH ± 0.1 %')).toBe(
+    '87.7\u00a0W into 8\u00a0Ω at 1\u00a0kHz, −3.0\u00a0dB, 2.2\u00a0µH\u00a0±\u00a00.1\u00a0%',
+  );
+  expect(typeset('climb-1k')).toBe('climb-1k');
+});
+
+test('text is broken between words', () => {
+  expect(wrapText('one two three', 7, ' ')).toBe('one two\n three');
+  expect(wrapText('unbreakable', 4)).toBe('unbreakable');
+});
+
+test('each flag is told once, with its count and its place in each step', () => {
+  const floor = flagPlaces(invented()).find(({ flag }) => flag === 'floor-limited');
+  expect(floor).toMatchObject({ readings: 4, where: 'climb-1k: 49.9 mW to 227 mW, channels 1 and 2' });
+});
