@@ -1,0 +1,90 @@
+import type { BenchFacts } from '../sequence/bench-facts.js';
+import type { EnergisedStep, Plan } from '../sequence/plan.js';
+import { formatQuantity } from '../units/format.js';
+import { DRY_LIMIT } from './touch-limits.js';
+
+/** One thing to be confirmed by a person before a real bench is energised. */
+export interface ChecklistItem {
+  /** Stable name, for the record. */
+  readonly id: string;
+  /** A question that is answered with yes. */
+  readonly text: string;
+}
+
+/** `1, 2 and 3`. */
+function listed(channels: readonly number[]): string {
+  return channels.length < 2
+    ? `${channels[0]}`
+    : `${channels.slice(0, -1).join(', ')} and ${channels.at(-1)}`;
+}
+
+function loadItem(steps: readonly EnergisedStep[], bench: BenchFacts): ChecklistItem {
+  const most_W = Math.max(...steps.map((step) => step.most_W));
+  const ratings = bench.channels.flatMap((chain) =>
+    chain.loads
+      .filter((load) =>
+        steps.some((step) => step.load_ohm === load.nominal_ohm && step.driven.includes(chain.channel)),
+      )
+      .map((load) => load.rating_W),
+  );
+  const rating_W = Math.min(...ratings);
+  return {
+    id: 'load-rating',
+    text: `Does the label on every load confirm a continuous rating of at least ${formatQuantity(rating_W, 'W')}, as the bench file says (up to ${formatQuantity(most_W, 'W')} will be asked for)?`,
+  };
+}
+
+function attenuatorItem(steps: readonly EnergisedStep[], plan: Plan, bench: BenchFacts): ChecklistItem {
+  const driven = [...new Set(steps.flatMap((step) => step.driven))].sort((a, b) => a - b);
+  const ratios = bench.channels
+    .filter(({ channel }) => driven.includes(channel))
+    .map(({ attenuator_ratio }) => formatQuantity(attenuator_ratio, '1'));
+  const same = new Set(ratios).size === 1 ? `1:${ratios[0]}` : ratios.map((ratio) => `1:${ratio}`).join(', ');
+  return {
+    id: 'attenuators',
+    text: `Is an attenuator (${same}) between every tap and its input on channel ${listed(driven)}, good for ${formatQuantity(plan.estimate.worst.voltage_Vpk, 'V')} peak, and no input wired to an output directly?`,
+  };
+}
+
+/** What a person confirms before the first energised step, in the order in which to look. Empty when nothing plays. */
+export function checklist(plan: Plan, bench: BenchFacts): ChecklistItem[] {
+  const steps = plan.steps.filter(
+    (step): step is EnergisedStep => step.kind === 'climb' || step.kind === 'sweep',
+  );
+  if (steps.length === 0) return [];
+  const { worst } = plan.estimate;
+  const live = worst.voltage_Vpk > DRY_LIMIT.peak_V;
+  return [
+    {
+      id: 'earth',
+      text: 'Is the protective earth of the unit and of everything on the bench intact and connected?',
+    },
+    {
+      id: 'no-speakers',
+      text: 'Is nothing but dummy loads connected to the outputs: no loudspeaker, no headphones, on any channel?',
+    },
+    loadItem(steps, bench),
+    attenuatorItem(steps, plan, bench),
+    {
+      id: 'bridged',
+      text: 'If an output is bridged or switching: is its tap isolated or differential, so that no lead grounds a live terminal?',
+    },
+    {
+      id: 'air',
+      text: `Do the loads stand clear of anything that can burn, with air around them for ${formatQuantity(worst.total_W, 'W')} of heat?`,
+    },
+    { id: 'cut-off', text: 'Is there a switch within reach that cuts the mains of the unit at once?' },
+    ...(live
+      ? [
+          {
+            id: 'covered',
+            text: `Are all terminals that will carry ${formatQuantity(worst.voltage_Vpk, 'V')} peak covered or out of reach?`,
+          },
+        ]
+      : []),
+    {
+      id: 'people',
+      text: 'Are you qualified for this work under your local rules, and does somebody know that you are doing it?',
+    },
+  ];
+}

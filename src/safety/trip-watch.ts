@@ -1,0 +1,99 @@
+import type { Block } from '../bench/bench.js';
+import type { BenchSetup } from '../bench/bench-setup.js';
+import type { EnergisedStep } from '../sequence/plan.js';
+import type { CoherentTone } from '../stimulus/coherent-tone.js';
+import { ChannelWatch } from './channel-watch.js';
+import type { Trip } from './trip.js';
+import type { TripLimits } from './trip-limits.js';
+
+/** What plays while a block was captured. */
+export interface PlayingNow {
+  /** Null while nothing plays. */
+  readonly tone: CoherentTone | null;
+  /** Digital peak of each bench channel. */
+  readonly peaks: readonly number[];
+  /** Whether the level stands: no ramp under way, none just over. */
+  readonly steady: boolean;
+}
+
+/** Shortest window: a load or a protection relay is judged over at least this time. */
+const WINDOW_s = 0.05;
+
+/** Frames of the shortest stretch of whole cycles that is long enough, to half a sample. */
+function windowFramesOf(tone: CoherentTone | null, rate_Hz: number): number {
+  if (!tone) return Math.ceil(WINDOW_s * rate_Hz);
+  const period = tone.frames / tone.cycles;
+  return Math.round(Math.ceil((WINDOW_s * rate_Hz) / period - 1e-6) * period);
+}
+
+/**
+ * Watches every block of a step for reasons to ramp down at once:
+ *
+ * - `over-voltage`: four samples of a block beyond the step's peak volts;
+ * - `converter-rails`: four samples of a block at the converter's full scale;
+ * - `over-power`: mean power over whole cycles, at least 50 ms, beyond the step's watts;
+ * - `dc`: the means of two such windows running (at least 100 ms) both beyond the bench's DC limit and of one
+ *   sign, while the level stands;
+ * - `output-lost`: one such window below a tenth of what the same level gave, while the level stands. What a
+ *   level gave is known from its own earlier windows, and from the gain of the last reading at the same tone.
+ *
+ * One pass over the samples; nothing is kept but sums.
+ */
+export class TripWatch {
+  readonly #channels: readonly ChannelWatch[];
+  readonly #rate_Hz: number;
+  readonly #step: string;
+  #playing: PlayingNow = { tone: null, peaks: [], steady: false };
+  #window = 0;
+  /** Load volts (rms) per unit of digital peak at the present tone, by bench channel. */
+  readonly #gain = new Map<number, number>();
+
+  constructor(limits: TripLimits, setup: Pick<BenchSetup, 'rate_Hz'>, step: EnergisedStep) {
+    this.#step = step.id;
+    this.#channels = limits.map((limit) => new ChannelWatch(limit));
+    this.#rate_Hz = setup.rate_Hz;
+    this.#window = windowFramesOf(null, setup.rate_Hz);
+  }
+
+  /**
+   * Says what each driven channel gives at the level that plays now, in volts rms; null when the next
+   * level is not known to give anything yet.
+   */
+  expect(voltages_V: ReadonlyMap<number, number> | null): void {
+    for (const [channel, voltage_V] of voltages_V ?? []) {
+      const index = this.#channels.find(({ limits }) => limits.channel === channel)?.limits.index;
+      const peak = index === undefined ? 0 : (this.#playing.peaks[index] ?? 0);
+      if (peak > 0) this.#gain.set(channel, voltage_V / peak);
+    }
+  }
+
+  /** Looks at the next block. Blocks come in order; after a trip the watch is done. */
+  look(block: Block, playing: PlayingNow): Trip | null {
+    this.#follow(playing);
+    for (const channel of this.#channels) {
+      const trip = channel.look(block.channels[channel.limits.index]!, this.#window, playing.steady);
+      if (trip) return { ...trip, text: `${this.#step}, ${trip.text}` };
+    }
+    return null;
+  }
+
+  /** Starts new windows when tone, level or steadiness changed. */
+  #follow(playing: PlayingNow): void {
+    const before = this.#playing;
+    this.#playing = playing;
+    const sameTone = before.tone === playing.tone;
+    if (!sameTone) {
+      this.#gain.clear();
+      this.#window = windowFramesOf(playing.tone, this.#rate_Hz);
+    }
+    const samePeaks =
+      before.peaks.length === playing.peaks.length &&
+      before.peaks.every((peak, i) => peak === playing.peaks[i]);
+    if (sameTone && samePeaks && before.steady === playing.steady) return;
+    for (const channel of this.#channels) {
+      channel.restart();
+      const { limits } = channel;
+      channel.expect((this.#gain.get(limits.channel) ?? 0) * (playing.peaks[limits.index] ?? 0));
+    }
+  }
+}

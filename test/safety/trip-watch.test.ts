@@ -1,0 +1,237 @@
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import type { Trip } from '../../src/safety/trip.js';
+import { tripLimits } from '../../src/safety/trip-limits.js';
+import { TripWatch } from '../../src/safety/trip-watch.js';
+import { type CoherentTone, coherentTone } from '../../src/stimulus/coherent-tone.js';
+import { renderTone, type ToneChange } from '../../src/stimulus/tone-source.js';
+import { stand, stepOf } from './stand.js';
+
+const RATE = stand.rate_Hz;
+/** Load volts for a sample of 1.0 on the stand. */
+const FULL_V = 100;
+const BLOCK = 1024;
+const RAMP = 960;
+/** The runner calls a level steady this long after the ramp. */
+const AFTER_RAMP = 1440;
+
+interface Played {
+  readonly schedule: readonly ToneChange[];
+  readonly seconds: number;
+  /** What the unit makes of the sine of one channel, in volts at the load; frame is the position in the stream. */
+  readonly unit?: (voltage_V: number, frame: number, channel: number) => number;
+}
+
+const tone = (nominal_Hz: number, rate_Hz = RATE) => coherentTone({ nominal_Hz, rate_Hz });
+/** One tone at one level on both channels, from silence, in volts peak at the load. */
+const level = (of: CoherentTone, peak_V: number, at = 0): ToneChange => ({
+  at,
+  tone: of,
+  peaks: [peak_V / FULL_V, peak_V / FULL_V],
+  rampFrames: RAMP,
+});
+
+/** Plays a schedule through a watch block by block; gives the trip and the frame at whose block it came. */
+function watchPlay(step: string, { schedule, seconds, unit = (voltage_V) => voltage_V }: Played) {
+  const watch = new TripWatch(tripLimits(stepOf(step), stand), stand, stepOf(step));
+  for (let start = 0; start < seconds * RATE; start += BLOCK) {
+    const change = schedule.findLast((candidate) => candidate.at < start + BLOCK);
+    const steady = change !== undefined && change.at + change.rampFrames + AFTER_RAMP <= start;
+    const channels = renderTone(schedule, 2, start, BLOCK).map((samples, channel) =>
+      samples.map((sample, i) => unit(sample * FULL_V, start + i, channel) / FULL_V),
+    );
+    const playing = change
+      ? { tone: change.tone, peaks: change.peaks, steady }
+      : { tone: null, peaks: [], steady };
+    const trip = watch.look({ start, channels }, playing);
+    if (trip) return { trip, frame: start };
+  }
+  return { trip: null as Trip | null, frame: Number.POSITIVE_INFINITY };
+}
+
+/** 100 W into 8 ohm: 40 V peak. The stand allows 250 W (63.2 V peak). */
+const CLIMB = 'climb: {id: c, frequency: 1 kHz, from: 1 W}';
+
+describe('tripLimits', () => {
+  it('takes the lowest of load, attenuator and step', () => {
+    // Load 250 W: trip at 275 W, whose sine has 66.33 V peak in 8 ohm, times 1.25.
+    const [first, second] = tripLimits(stepOf(CLIMB), stand);
+    expect(first).toMatchObject({ channel: 1, index: 0, voltsPerUnit: 100, load_ohm: 8, dc_V: 2 });
+    expect(first!.power_W).toBeCloseTo(275, 9);
+    expect(first!.voltage_Vpk).toBeCloseTo(1.25 * Math.sqrt(2 * 275 * 8), 9);
+    expect(second!.index).toBe(1);
+    const gentle = tripLimits(stepOf('climb: {frequency: 1 kHz, to: 50 W, driven: [2]}'), stand);
+    expect(gentle).toHaveLength(1);
+    expect(gentle[0]).toMatchObject({ channel: 2, index: 1, power_W: 100 });
+  });
+
+  it('never allows more than the attenuator stands', () => {
+    const channels = stand.channels.map((chain) => ({ ...chain, attenuatorRating_Vpk: 70 }));
+    expect(tripLimits(stepOf(CLIMB), { ...stand, channels })[0]!.voltage_Vpk).toBe(70);
+  });
+});
+
+describe('TripWatch stays quiet', () => {
+  it.each([20, 20.7, 25, 31.5, 50, 63, 100, 997, 1000, 6300, 20_000])(
+    'for a tone of %d Hz at full power',
+    (nominal_Hz) => {
+      // 250 W in 8 ohm is 63.25 V peak: at the rating, 10 % under the trip.
+      expect(watchPlay(CLIMB, { schedule: [level(tone(nominal_Hz), 63.2)], seconds: 1 }).trip).toBeNull();
+    },
+  );
+
+  it('for any frequency, level, changes and ramps within the limits', () => {
+    const frequency = fc.double({ min: 20, max: 20_000, noNaN: true });
+    const peak = fc.double({ min: 0.01, max: 63, noNaN: true });
+    fc.assert(
+      fc.property(frequency, fc.array(peak, { minLength: 2, maxLength: 4 }), (nominal_Hz, peaks) => {
+        const of = tone(nominal_Hz);
+        const schedule = peaks.map((peak_V, i) => level(of, peak_V, Math.round(i * 0.2 * RATE)));
+        return watchPlay(CLIMB, { schedule, seconds: 0.2 * peaks.length }).trip === null;
+      }),
+      { seed: 5, numRuns: 60 },
+    );
+  });
+
+  it('for a clipping unit with ripple on its rails, also at 20 Hz', () => {
+    const clip = (voltage_V: number, frame: number) => {
+      const rail = 40 + 1.5 * Math.sin((2 * Math.PI * 100 * frame) / RATE);
+      return Math.max(-rail, Math.min(rail, voltage_V));
+    };
+    for (const nominal_Hz of [20, 1000])
+      expect(
+        watchPlay(CLIMB, { schedule: [level(tone(nominal_Hz), 50)], seconds: 1, unit: clip }).trip,
+      ).toBeNull();
+  });
+
+  it('while a level falls by a factor of a thousand on purpose', () => {
+    const of = tone(1000);
+    const schedule = [level(of, 40), level(of, 0.04, RATE / 2)];
+    expect(watchPlay(CLIMB, { schedule, seconds: 1 }).trip).toBeNull();
+  });
+
+  it('for a stray sample at the rails', () => {
+    const click = (voltage_V: number, frame: number) => (frame === 20_000 ? FULL_V : voltage_V);
+    expect(watchPlay(CLIMB, { schedule: [level(tone(1000), 10)], seconds: 1, unit: click }).trip).toBeNull();
+  });
+
+  it('for what channels do that are not driven', () => {
+    const broken = (voltage_V: number, _: number, channel: number) => (channel === 1 ? 50 : voltage_V);
+    const step = 'climb: {frequency: 1 kHz, driven: [1]}';
+    expect(watchPlay(step, { schedule: [level(tone(1000), 10)], seconds: 1, unit: broken }).trip).toBeNull();
+  });
+});
+
+describe('TripWatch trips', () => {
+  const AT = RATE / 2;
+  const from =
+    (faulty: (voltage_V: number, frame: number) => number) =>
+    (voltage_V: number, frame: number, channel: number) =>
+      frame >= AT && channel === 1 ? faulty(voltage_V, frame) : voltage_V;
+  const within = (frame: number, seconds: number) => {
+    expect(frame).toBeGreaterThanOrEqual(AT - BLOCK);
+    expect(frame).toBeLessThanOrEqual(AT + seconds * RATE);
+  };
+
+  it('within a block when the voltage passes its limit', () => {
+    const { trip, frame } = watchPlay(CLIMB, {
+      schedule: [level(tone(1000), 40)],
+      seconds: 1,
+      unit: from((voltage_V) => 2.2 * voltage_V),
+    });
+    expect(trip).toMatchObject({ kind: 'over-voltage', channel: 2 });
+    expect(trip!.measured).toBeCloseTo(88, 0);
+    expect(trip!.limit).toBeCloseTo(82.92, 2);
+    expect(trip!.text).toBe(
+      'c, channel 2: 88.0 V peak at the load, more than the 82.9 V that this step allows',
+    );
+    within(frame, BLOCK / RATE);
+  });
+
+  it('within 0.1 s when the power passes its limit', () => {
+    const { trip, frame } = watchPlay(CLIMB, {
+      schedule: [level(tone(1000), 40)],
+      seconds: 1,
+      unit: from((voltage_V) => 1.75 * voltage_V),
+    });
+    // 70 V peak in 8 ohm is 306.25 W; the load of 250 W trips at 275 W.
+    expect(trip).toMatchObject({ kind: 'over-power', channel: 2 });
+    expect(trip!.measured).toBeGreaterThan(275);
+    expect(trip!.measured).toBeLessThan(307);
+    within(frame, 0.1 + BLOCK / RATE);
+  });
+
+  it.each([20, 1000, 20_000])('within 0.2 s of DC under a tone of %d Hz', (nominal_Hz) => {
+    const { trip, frame } = watchPlay(CLIMB, {
+      schedule: [level(tone(nominal_Hz), 30)],
+      seconds: 1,
+      unit: from((voltage_V) => voltage_V - 5),
+    });
+    expect(trip).toMatchObject({ kind: 'dc', channel: 2, limit: 2 });
+    // The first of the two windows may lie partly before the fault.
+    expect(trip!.measured).toBeGreaterThan(2);
+    expect(trip!.measured).toBeLessThan(5.01);
+    within(frame, 0.2 + BLOCK / RATE);
+  });
+
+  it('on DC that was there before the tone', () => {
+    const { trip, frame } = watchPlay(CLIMB, {
+      schedule: [level(tone(1000), 1)],
+      seconds: 1,
+      unit: (voltage_V) => voltage_V + 3,
+    });
+    expect(trip!.kind).toBe('dc');
+    expect(trip!.measured).toBeCloseTo(3, 2);
+    expect(frame).toBeLessThan(0.25 * RATE);
+  });
+
+  it('within a block when the input converter is at its rails', () => {
+    // With an attenuator of 1:10 the converter ends at 40 V peak, below the step's own limits.
+    const channels = stand.channels.map((chain) => ({ ...chain, attenuator_ratio: 10 }));
+    const step = stepOf(CLIMB);
+    const watch = new TripWatch(tripLimits(step, { ...stand, channels }), stand, step);
+    const of = tone(1000);
+    const [sine] = renderTone([{ at: -RAMP, tone: of, peaks: [1.05], rampFrames: RAMP }], 1, 0, BLOCK);
+    const clipped = sine!.map((sample) => Math.max(-1, Math.min(1, sample)));
+    const trip = watch.look(
+      { start: 0, channels: [clipped, clipped] },
+      { tone: of, peaks: [1, 1], steady: true },
+    );
+    expect(trip).toMatchObject({ kind: 'converter-rails', channel: 1, measured: 1 });
+    expect(trip!.text).toBe(
+      'c, channel 1: the input converter is at its rails, so the voltage at the load is not known',
+    );
+  });
+
+  it('within 0.2 s when the output is lost', () => {
+    for (const nominal_Hz of [20, 1000]) {
+      const { trip, frame } = watchPlay(CLIMB, {
+        schedule: [level(tone(nominal_Hz), 30)],
+        seconds: 1,
+        unit: from((voltage_V) => voltage_V / 1000),
+      });
+      expect(trip).toMatchObject({ kind: 'output-lost', channel: 2 });
+      expect(trip!.text).toContain('the unit may have protected itself');
+      within(frame, 0.2 + BLOCK / RATE);
+    }
+  });
+
+  it('when a raised level gives nothing, by the gain of the last reading', () => {
+    const of = tone(1000);
+    const step = stepOf(CLIMB);
+    const watch = new TripWatch(tripLimits(step, stand), stand, step);
+    const block = (peak_V: number) => ({
+      start: 0,
+      channels: renderTone([{ ...level(of, peak_V), at: -RAMP }], 2, 0, 2 * BLOCK),
+    });
+    const playing = (peak_V: number) => ({
+      tone: of,
+      peaks: [peak_V / FULL_V, peak_V / FULL_V],
+      steady: true,
+    });
+    expect(watch.look(block(10), playing(10))).toBeNull();
+    watch.expect(new Map([1, 2].map((channel) => [channel, 10 / Math.SQRT2])));
+    expect(watch.look(block(20), playing(20))).toBeNull();
+    expect([1, 2].map(() => watch.look(block(0), playing(20))?.kind ?? null)).toContain('output-lost');
+  });
+});
