@@ -108,8 +108,8 @@ function twinFile(reading: BenchReading, twin: string): string | null {
   const here = dirname(reading.path);
   const candidates = [
     resolve(here, twin),
-    resolve(here, `${twin}.yaml`),
     resolve(here, 'twins', `${twin}.yaml`),
+    resolve(here, `${twin}.yaml`),
     join(SHIPPED_TWINS, `${twin}.yaml`),
   ].filter((candidate) => /\.ya?ml$/.test(candidate));
   const found = candidates.find((candidate) => reading.files.exists(candidate));
