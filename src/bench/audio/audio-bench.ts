@@ -6,6 +6,7 @@ import { BenchBusy, BenchClosed } from '../bench-errors.js';
 import type { AudioInterface, BenchSetup } from '../bench-setup.js';
 import { AudioChannelMap, AudioRateUnknown } from './audio-faults.js';
 import { AudioStream, type ChannelMap } from './audio-stream.js';
+import { markerPeak } from './marker.js';
 import { type Alignment, Play } from './play.js';
 import { drainFrames, RATES_HZ, streamGeometry } from './stream-geometry.js';
 
@@ -27,6 +28,8 @@ export class AudioBench implements Bench {
   readonly channels: number;
   readonly #interface: AudioInterface;
   readonly #map: ChannelMap;
+  /** Digital peak of the start marker on each bench channel. */
+  readonly #markerPeaks: readonly number[];
   #driven: readonly number[];
   #stream: AudioStream | null = null;
   #alignment: Alignment | null = null;
@@ -42,6 +45,9 @@ export class AudioBench implements Bench {
     this.rate_Hz = setup.rate_Hz;
     this.channels = setup.channels.length;
     this.#map = channelMap(setup, setup.interface);
+    this.#markerPeaks = setup.channels.map((chain) =>
+      markerPeak(chain.outputFullScale_Vpk, setup.assumedGain_dB),
+    );
     this.#driven = setup.channels.map((_, i) => i + 1);
     if (!RATES_HZ.includes(setup.rate_Hz)) {
       throw new AudioRateUnknown({
@@ -90,11 +96,10 @@ export class AudioBench implements Bench {
   async *play(source: SignalSource): AsyncGenerator<Block, void, void> {
     const stream = this.#free();
     this.#playing = true;
-    const { rate_Hz, channels } = this;
+    const { rate_Hz } = this;
     const play = new Play({
       source,
-      driven: this.#driven,
-      channels,
+      markerPeaks: this.#markerPeaks.map((peak, i) => (this.#driven.includes(i + 1) ? peak : 0)),
       rate_Hz,
       bits: this.#interface.bits,
       random: seededRandom(DITHER_SEED),

@@ -1,9 +1,12 @@
 /**
  * The sound that opens each play, so that the delay between playing and capturing is known: an up-going linear
- * chirp under a Hann window. At -50 dB of full scale it is a fraction of a watt on any bench whose full scale
- * drives a power amplifier to its clipping point, and yet heard through 60 dB of loss, because it is long.
+ * chirp under a Hann window, long enough to be heard through 60 dB of loss.
+ *
+ * It must harm nothing: it stays below -50 dB of full scale and, at the most gain that the bench file allows a unit
+ * to have, below 1 V at the load, which is an eighth of a watt into 8 ohm at its loudest instant.
  */
-export const MARKER_PEAK = 10 ** (-50 / 20);
+const MOST_PEAK = 10 ** (-50 / 20);
+const MOST_LOAD_VPK = 1;
 const LOW_HZ = 300;
 /** Low enough for amplifiers with a poor treble, and for a search at a quarter of 44.1 kHz. */
 const HIGH_HZ = 4000;
@@ -21,9 +24,19 @@ export function markerFrames(rate_Hz: number): number {
   return FRAMES_AT_48K * rateScale(rate_Hz);
 }
 
-/** The marker as it is played. */
+/**
+ * Digital peak of the marker on an output.
+ *
+ * @param outputFullScale_Vpk volts of that output at digital full scale
+ * @param gain_dB the most voltage gain that a unit may have
+ */
+export function markerPeak(outputFullScale_Vpk: number, gain_dB: number): number {
+  return Math.min(MOST_PEAK, MOST_LOAD_VPK / (outputFullScale_Vpk * 10 ** (gain_dB / 20)));
+}
+
+/** The marker at a peak of 1. */
 export function marker(rate_Hz: number): Float64Array {
-  return analyticChirp(rate_Hz).im.map((sample) => MARKER_PEAK * sample);
+  return analyticChirp(rate_Hz).im;
 }
 
 interface Complex {

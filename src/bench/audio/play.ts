@@ -21,9 +21,8 @@ export interface Alignment {
 
 export interface PlayOptions {
   readonly source: SignalSource;
-  /** Bench channels (from 1) that carry the marker. */
-  readonly driven: readonly number[];
-  readonly channels: number;
+  /** Digital peak of the marker on each bench channel; 0 where it is neither played nor listened for. */
+  readonly markerPeaks: readonly number[];
   readonly rate_Hz: number;
   readonly bits: SampleBits;
   /** For dither: uniform numbers from 0 up to 1. */
@@ -57,7 +56,8 @@ export class Play implements StreamUser {
     this.#options = options;
     this.#queue = new BlockQueue(BACKLOG_S * options.rate_Hz);
     this.#marker = marker(options.rate_Hz);
-    this.#searches = new Map(options.driven.map((channel) => [channel, new MarkerSearch(options.rate_Hz)]));
+    const marked = [...options.markerPeaks.keys()].filter((i) => options.markerPeaks[i]! > 0);
+    this.#searches = new Map(marked.map((i) => [i + 1, new MarkerSearch(options.rate_Hz)]));
   }
 
   /** Known from the moment that the source begins. */
@@ -110,10 +110,10 @@ export class Play implements StreamUser {
   }
 
   #opening(frames: number): Float64Array[] {
-    const { channels, driven } = this.#options;
-    return Array.from({ length: channels }, (_, i) => {
+    const stretch = this.#marker.subarray(this.#rendered, this.#rendered + frames);
+    return this.#options.markerPeaks.map((peak) => {
       const samples = new Float64Array(frames);
-      if (driven.includes(i + 1)) samples.set(this.#marker.subarray(this.#rendered, this.#rendered + frames));
+      samples.set(stretch.map((sample) => peak * sample));
       return samples;
     });
   }

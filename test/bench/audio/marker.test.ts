@@ -1,6 +1,9 @@
 import { describe, expect, it } from 'vitest';
-import { MARKER_PEAK, MarkerSearch, marker, markerFrames } from '../../../src/bench/audio/marker.js';
+import { MarkerSearch, marker, markerFrames, markerPeak } from '../../../src/bench/audio/marker.js';
 import { seededRandom } from '../../../src/stimulus/dither.js';
+
+const dB = (level: number) => 10 ** (level / 20);
+const PEAK = dB(-50);
 
 /** What a tap might hold: the marker through a gain and a delay, on top of noise, hum and DC. */
 function tap(options: {
@@ -21,7 +24,7 @@ function tap(options: {
     (_, i) => noise * normal() + hum * Math.sin((2 * Math.PI * 50 * i) / rate_Hz) + dc,
   );
   marker(rate_Hz).forEach((sample, i) => {
-    samples[at + i]! += gain * sample;
+    samples[at + i]! += gain * PEAK * sample;
   });
   return samples;
 }
@@ -36,16 +39,20 @@ function search(samples: Float64Array, rate_Hz: number, piece = 1000) {
   return null;
 }
 
-const dB = (level: number) => 10 ** (level / 20);
-
 describe('the start marker', () => {
-  it('never exceeds -50 dB of full scale and begins and ends in silence', () => {
+  it('has a peak of 1 and begins and ends in silence', () => {
     const samples = marker(48_000);
     expect(samples).toHaveLength(4096);
-    expect(Math.max(...samples.map(Math.abs))).toBeLessThanOrEqual(MARKER_PEAK);
-    expect(20 * Math.log10(Math.max(...samples.map(Math.abs)))).toBeCloseTo(-50, 1);
+    expect(Math.max(...samples.map(Math.abs))).toBeLessThanOrEqual(1);
+    expect(Math.max(...samples.map(Math.abs))).toBeGreaterThan(0.99);
     expect(Math.abs(samples[0]!)).toBe(0);
-    expect(Math.abs(samples.at(-1)!)).toBeLessThan(1e-6 * MARKER_PEAK);
+    expect(Math.abs(samples.at(-1)!)).toBeLessThan(1e-6);
+  });
+
+  it('is played at -50 dB of full scale, or at 1 V of load where the unit may have much gain', () => {
+    expect(20 * Math.log10(markerPeak(1, 20))).toBeCloseTo(-50, 10);
+    // 10 V at full scale through 46 dB make 2000 V: 1 V of it is -66 dB.
+    expect(markerPeak(10, 20 * Math.log10(200))).toBeCloseTo(1 / 2000, 12);
   });
 
   it.each([44_100, 48_000, 88_200, 96_000, 176_400, 192_000])(
