@@ -24,7 +24,7 @@ const FLAT_FACTOR = 1.5;
 const FLAT_RANGE = 10;
 /** The steep part: the rise after the lowest reading, between these factors above it. */
 const STEEP_FROM = 3;
-const STEEP_TO = 100;
+const STEEP_TO = 30;
 /** Beyond this THD+N the clipping itself bends the curve over. */
 const STEEP_MOST_PERCENT = 3;
 /** A rise slower than THD+N in proportion to power is no knee but low-order curvature. */
@@ -35,7 +35,8 @@ const LEAST_STEEPNESS = 1;
  * against log, and the power where they meet.
  *
  * The last of the lowest readings divides the two. Flat are readings before it within a decade of power
- * and a factor of 1.5; steep are readings after it from 3 to 100 times as high, at most 3 %.
+ * and a factor of 1.5; steep are readings after it from 3 to 30 times as high (or else
+ * the first two from 3 times up), at most 3 %.
  *
  * @param points in any order
  */
@@ -82,10 +83,12 @@ function lowestIndex(rising: readonly KneePoint[]): number {
 
 function steepPart(rising: readonly KneePoint[], lowest: number): KneePoint[] {
   const floor = rising[lowest]!.thdn_percent;
-  const most = Math.min(STEEP_TO * floor, STEEP_MOST_PERCENT);
-  return rising.filter(
-    ({ thdn_percent }, i) => i > lowest && thdn_percent >= STEEP_FROM * floor && thdn_percent <= most,
+  const rise = rising.filter(
+    ({ thdn_percent }, i) =>
+      i > lowest && thdn_percent >= STEEP_FROM * floor && thdn_percent <= STEEP_MOST_PERCENT,
   );
+  const near = rise.filter(({ thdn_percent }) => thdn_percent <= STEEP_TO * floor);
+  return near.length >= 2 ? near : rise.slice(0, 2);
 }
 
 function hardness(rising: readonly KneePoint[]): number | null {

@@ -1,0 +1,66 @@
+import { describe, expect, it } from 'vitest';
+import { halvesAgree, lookAt, looksAgree } from '../../src/measure/settled.js';
+import { gaussian, ONE_KILOHERTZ, periodic, RATE_HZ, relativeError, scaled, sum } from './signals.js';
+
+const HALF = ONE_KILOHERTZ.frames / 2;
+const agree = (samples: Float64Array, tone = ONE_KILOHERTZ as { cycles: number; frames: number }) =>
+  halvesAgree(samples.subarray(0, tone.frames / 2), samples.subarray(tone.frames / 2), tone);
+const sine = periodic(ONE_KILOHERTZ, (x) => 0.5 * Math.sin(x) + 0.01 * Math.sin(2 * x));
+const scaledOverTime = (level: (t: number) => number) => sine.map((x, n) => x * level(n / RATE_HZ));
+
+describe('halvesAgree', () => {
+  it('holds for a steady tone, clean or noisy, at any frequency', () => {
+    for (const noise of [0, 1e-6, 1e-3, 0.1]) {
+      for (let seed = 1; seed <= 20; seed++) {
+        expect(agree(sum(sine, scaled(gaussian(ONE_KILOHERTZ.frames, seed), noise)))).toBe(true);
+      }
+    }
+    for (const cycles of [27, 301, 9011, 27_307]) {
+      const tone = { cycles, frames: 65_536 };
+      expect(
+        agree(
+          periodic(tone, (x) => Math.max(-0.8, Math.min(1, Math.sin(x)))),
+          tone,
+        ),
+      ).toBe(true);
+    }
+  });
+
+  it('holds with 1 % ripple on the level', () => {
+    expect(agree(scaledOverTime((t) => 1 + 0.01 * Math.sin(2 * Math.PI * 100 * t)))).toBe(true);
+  });
+
+  it('fails while the level still moves by a few thousandths', () => {
+    expect(agree(scaledOverTime((t) => 1 - 0.004 * t))).toBe(false);
+    expect(agree(scaledOverTime((t) => 1 + 0.02 * Math.exp(-t / 0.2)))).toBe(false);
+  });
+
+  it('fails while only the residue moves', () => {
+    const growing = periodic(ONE_KILOHERTZ, (x) => 1e-4 * Math.sin(3 * x)).map(
+      (x, n) => x * (n < HALF ? 1 : 1.2),
+    );
+    expect(agree(sum(periodic(ONE_KILOHERTZ, Math.sin), growing))).toBe(false);
+  });
+
+  it('holds for silence', () => {
+    expect(agree(new Float64Array(ONE_KILOHERTZ.frames))).toBe(true);
+  });
+});
+
+describe('lookAt', () => {
+  it('tells the fundamental from the rest over broken cycles', () => {
+    const look = lookAt(sine.subarray(0, HALF), ONE_KILOHERTZ.cycles / ONE_KILOHERTZ.frames);
+    expect(relativeError(look.fundamental_rms, 0.5 * Math.SQRT1_2)).toBeLessThan(1e-10);
+    expect(relativeError(look.residue_rms, 0.01 * Math.SQRT1_2)).toBeLessThan(1e-8);
+  });
+});
+
+describe('looksAgree', () => {
+  it('allows a tenth of a percent of level and a twentieth of the residue', () => {
+    const look = { fundamental_rms: 1, residue_rms: 0.001 };
+    expect(looksAgree(look, { ...look, fundamental_rms: 1.0009 }, 1e6)).toBe(true);
+    expect(looksAgree(look, { ...look, fundamental_rms: 1.0011 }, 1e6)).toBe(false);
+    expect(looksAgree(look, { ...look, residue_rms: 0.00104 }, 1e6)).toBe(true);
+    expect(looksAgree(look, { ...look, residue_rms: 0.00107 }, 1e6)).toBe(false);
+  });
+});
