@@ -37,10 +37,11 @@ figcaption{margin-top:6px;font-size:13px;color:var(--soft);max-width:80ch}
 @container (min-width:680px){.full .plot>.middle{display:none}.plot>.wide{display:block}}
 .key{display:flex;flex-wrap:wrap;gap:2px 20px;margin:0 0 4px;padding:0;list-style:none;font-size:13px}
 .key li{display:flex;align-items:center;gap:7px}
-.scroll{overflow-x:auto;margin:0 0 26px;overflow-wrap:normal}
+.scroll{overflow-x:auto;container-type:inline-size;margin:0 0 26px;overflow-wrap:normal}
 .scroll:focus-visible,summary:focus-visible,pre:focus-visible{outline:2px solid var(--line1);outline-offset:3px}
 table{width:100%;border-collapse:collapse;font-size:14px;font-variant-numeric:lining-nums tabular-nums}
 caption{text-align:left;font-weight:600;padding:0 0 8px}
+caption span{display:inline-block;position:sticky;left:0;max-width:100cqi}
 th,td{padding:6px 18px 6px 0;text-align:left;vertical-align:baseline;border-bottom:1px solid var(--grid);font-weight:400}
 th:last-child,td:last-child{padding-right:0}
 td,tbody th{overflow-wrap:anywhere;min-width:6.5em}
@@ -72,6 +73,7 @@ h2{margin-top:26px;break-after:avoid}
 .figures{column-gap:24px;margin-top:24px}
 figure{margin-bottom:22px}
 table{font-size:8.5pt}
+thead th{font-size:8pt}
 th,td{padding:3px 9px 3px 0}
 td,tbody th,.scroll table{min-width:0}
 tr,.keys,.outcome{break-inside:avoid}

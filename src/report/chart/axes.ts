@@ -5,7 +5,7 @@ import type { LogAxis } from './ticks.js';
 export const SIZES = {
   narrow: { width: 360, height: 320 },
   middle: { width: 500, height: 350 },
-  wide: { width: 940, height: 480 },
+  wide: { width: 860, height: 440 },
 } as const;
 
 export type SizeName = keyof typeof SIZES;
@@ -39,7 +39,7 @@ export function axis({ name, side, low, high, grid, labelled, print }: AxisParts
       color: standIn('soft'),
       fontSize: FONT,
       align: bottom ? 'center' : 'left',
-      padding: bottom ? 0 : [0, 0, 0, -GRID.left],
+      padding: bottom ? 0 : [0, 0, 0, 2 - GRID.left],
     },
     axisLine: { show: bottom, onZero: false, lineStyle: { color: standIn('soft'), width: 1 } },
     axisTick: { show: false, customValues: [...grid] },

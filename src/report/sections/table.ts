@@ -17,7 +17,7 @@ export function table(
 ): Markup {
   const side = (i: number) => (columns[i]?.figures ? html` class="n"` : html``);
   return html`<div class="scroll" role="region" aria-label="${caption}" tabindex="0"><table>
-<caption>${caption}</caption>
+<caption><span>${caption}</span></caption>
 <thead><tr>${columns.map(({ name }, i) => html`<th scope="col"${side(i)}>${name}</th>`)}</tr></thead>
 <tbody>
 ${rows.map(
