@@ -103,7 +103,7 @@ function opened(
   return written ?? highest;
 }
 
-/** Path of a twin: beside the bench file, in `twins` beside it, or among those that ship. */
+/** Path of a twin: as named beside the bench file, in `twins` beside it, or among those that ship. */
 function twinFile(reading: BenchReading, twin: string): string | null {
   const here = dirname(reading.path);
   const candidates = [

@@ -92,6 +92,13 @@ describe('readBench', () => {
     });
   });
 
+  it('does not take itself for a twin of the same name', () => {
+    const twin = '/b/twins/bench.yaml';
+    const lines = [simulated[0]!, simulated[1]!.replace('twin: t', 'twin: bench'), ...all(1)];
+    const setup = read(lines, { '/b/bench.yaml': lines.join('\n'), [twin]: '' });
+    expect(setup.interface).toMatchObject({ twinPath: twin });
+  });
+
   it('knows whether a program drives hardware', () => {
     const command = (word: string) => {
       const link = `interface: {kind: command, rate: 48 kHz, argv: [p, "{stimulus}", "-o{response}"]${word}}`;
@@ -170,7 +177,7 @@ describe('a bench file that is wrong', () => {
     [
       'a twin that is not there',
       [...simulated.map((line) => line.replace('twin: t', 'twin: nobody')), ...all(1)],
-      "interface.twin: there is no twin 'nobody'; looked for /b/nobody.yaml, /b/twins/nobody.yaml",
+      "interface.twin: there is no twin 'nobody'; looked for /b/twins/nobody.yaml, /b/nobody.yaml, ",
     ],
     [
       'an unknown interface',
