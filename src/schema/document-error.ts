@@ -19,8 +19,8 @@ function inOrder(faults: readonly Fault[]): Fault[] {
   const seen = new Set<string>();
   return [...faults]
     .sort((a, b) => a.line - b.line || a.column - b.column)
-    .filter(({ line, column, what }) => {
-      const key = `${line}:${column}:${what}`;
+    .filter(({ line, column, path, what }) => {
+      const key = [line, column, path, what].join('\n');
       return seen.has(key) ? false : seen.add(key);
     });
 }

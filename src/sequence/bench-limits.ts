@@ -40,12 +40,25 @@ export function benchMost_W(channels: readonly LoadedChannel[]): number {
   return Math.min(...powers);
 }
 
-/** Every limit of the bench that a power would pass, in words; empty when it may be asked for. */
-export function limitsPassed(channels: readonly LoadedChannel[], power_W: number): string[] {
-  return channels.flatMap((channel) =>
+/** Nobody needs to read the same limit for 64 channels. */
+const MOST_NAMED = 3;
+
+/**
+ * The limits of the bench that powers would pass, in words; null when they may be asked for.
+ *
+ * @param power_W for each of the channels
+ */
+export function limitsPassed(
+  channels: readonly LoadedChannel[],
+  power_W: (channel: LoadedChannel) => number,
+): string | null {
+  const passed = channels.flatMap((channel) =>
     limitsOf(channel)
       // A power that was itself computed from a limit may come out a rounding error above it.
-      .filter((limit) => power_W > limit.power_W * (1 + 1e-9))
+      .filter((limit) => power_W(channel) > limit.power_W * (1 + 1e-9))
       .map(({ text }) => `channel ${channel.chain.channel}: ${text}`),
   );
+  if (passed.length === 0) return null;
+  const more = passed.length - MOST_NAMED;
+  return passed.slice(0, MOST_NAMED).join(', ') + (more > 0 ? `, and ${more} more limits` : '');
 }

@@ -39,10 +39,11 @@ export function layOutClimb(meeting: Meeting, written: WrittenClimb): ClimbStep 
 function topOf(meeting: Meeting, written: WrittenClimb, setting: SettledSetting): number | null {
   const to = written.keys.to ?? 'load rating';
   if (to === 'load rating') return benchMost_W(setting.channels);
-  const passed = limitsPassed(setting.channels, to);
-  for (const limit of passed)
-    complain(meeting, written, 'to', `${formatQuantity(to, 'W')} is more than the bench can take`, limit);
-  if (passed.length > 0) return null;
+  const passed = limitsPassed(setting.channels, () => to);
+  if (passed !== null) {
+    complain(meeting, written, 'to', `${formatQuantity(to, 'W')} is more than the bench can take`, passed);
+    return null;
+  }
   warnIfOutOfReach(meeting, written.id, setting.channels, to);
   return to;
 }

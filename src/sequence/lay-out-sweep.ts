@@ -1,6 +1,6 @@
 import type { CoherentTone } from '../stimulus/coherent-tone.js';
 import { formatQuantity } from '../units/format.js';
-import { benchMost_W, limitsPassed } from './bench-limits.js';
+import { benchMost_W, type LoadedChannel, limitsPassed } from './bench-limits.js';
 import { frequenciesOf } from './frequency-list.js';
 import { complain, type Meeting, type SettledSetting, settle, toneFor, warnIfOutOfReach } from './lay-out.js';
 import type { ClimbStep, SweepLevel, SweepStep } from './plan.js';
@@ -53,20 +53,20 @@ function mostOf(
       : null;
   }
   if (!setting) return null;
-  const powers = setting.channels.map(({ load }) =>
-    level.kind === 'power' ? level.power_W : level.voltage_V ** 2 / load.measured_ohm,
-  );
-  const most_W = Math.max(...powers);
-  const passed = setting.channels.flatMap((channel, i) => limitsPassed([channel], powers[i]!));
-  for (const limit of passed)
+  const powerOf = ({ load }: LoadedChannel) =>
+    level.kind === 'power' ? level.power_W : level.voltage_V ** 2 / load.measured_ohm;
+  const most_W = Math.max(...setting.channels.map(powerOf));
+  const passed = limitsPassed(setting.channels, powerOf);
+  if (passed !== null) {
     complain(
       meeting,
       written,
       'level',
       `${formatQuantity(most_W, 'W')} is more than the bench can take`,
-      limit,
+      passed,
     );
-  if (passed.length > 0) return null;
+    return null;
+  }
   warnIfOutOfReach(meeting, written.id, setting.channels, most_W);
   return most_W;
 }

@@ -1,6 +1,13 @@
 import { z } from 'zod';
 import { identifier, label, prose, quantity } from '../schema/fields.js';
-import { bandField, climbTopField, drivenField, frequenciesField, levelField } from './written-fields.js';
+import {
+  bandField,
+  climbTopField,
+  drivenField,
+  frequenciesField,
+  frequencyField,
+  levelField,
+} from './written-fields.js';
 
 /** What the header sets for all steps and a step may set for itself. */
 const setting = {
@@ -19,7 +26,7 @@ export const headerSchema = z.strictObject({
 
 export const climbSchema = z.strictObject({
   id: identifier().optional(),
-  frequency: quantity('Hz', { min: 0.1, max: 1e6 }),
+  frequency: frequencyField,
   from: quantity('W', { positive: true }).optional(),
   to: climbTopField.optional(),
   marks: z

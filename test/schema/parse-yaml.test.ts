@@ -90,6 +90,13 @@ describe('parseYaml', () => {
     expect(complaint('name: a\npart: {}')).toBe("x.yaml:2:7: part.kind: is missing; one of 'near', 'far'.");
   });
 
+  it('keeps faults apart that stand at the same place', () => {
+    const two = z.strictObject({ a: quantity('W'), b: quantity('W') });
+    expect(() => parseYaml('{}', two, { file: 'x.yaml' })).toThrow(
+      /^x\.yaml has 2 faults:\n.* a: is missing.*\n.* b: is missing/,
+    );
+  });
+
   it('lists the known keys when none is near', () => {
     expect(complaint('name: a\npart: {kind: far, elephant: 1}')).toBe(
       "x.yaml:2:19: part.elephant: unknown key 'elephant'; known here: kind.",

@@ -291,6 +291,18 @@ describe('a sequence that cannot be laid out', () => {
       bench(1),
       "the band '20 kHz to 20 Hz' is empty",
     ],
+    [
+      'a frequency below 1 Hz',
+      into8('climb: {frequency: 0.1 Hz}'),
+      bench(1),
+      'expected a frequency of at least 1 Hz',
+    ],
+    [
+      'a band from next to nothing',
+      into8('sweep: {level: 1 W, frequencies: R10 from 1e-9 Hz to 20 kHz}'),
+      bench(1),
+      'begins below 1 Hz',
+    ],
     ['a bare number', into8('climb: {frequency: 1000}'), bench(1), 'got the bare number 1000; give the unit'],
     ['a rest without end', into8('rest: 400 h'), bench(1), 'expected a time of at most'],
   ])('%s is refused', (_, text, on, message) => {
