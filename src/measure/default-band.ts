@@ -9,8 +9,8 @@ const WIDE_TOP_HZ = 80_000;
 const WIDE_ABOVE_HZ = 6000;
 /** Where a converter's own low-pass begins, as a share of the rate: 20 kHz at 44.1 kHz (common practice, no source). */
 const USABLE_SHARE = 20 / 44.1;
-/** Room for rounding only, so that a harmonic on the very edge counts. */
-const EDGE = 1 + 1e-9;
+/** Room for the last digits of a fit, so that the twentieth harmonic of 1 kHz counts in a band of 20 kHz. */
+const EDGE = 1 + 2e-6;
 
 /** Highest frequency that a converter running at this rate is trusted with. */
 export function usableTop_Hz(rate_Hz: number): number {

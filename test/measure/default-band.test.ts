@@ -33,7 +33,8 @@ describe('harmonics in a band of 20 kHz', () => {
     [5000, 3],
     [6600, 2],
     [10_000, 1],
-    [10_001, 0],
+    [10_000.1, 0],
+    [1000.001, 19],
     [20, 19],
   ])('of %f Hz number %d', (fundamental_Hz, count) => {
     expect(ordersInBand([20, 20_000], fundamental_Hz)).toHaveLength(count);
