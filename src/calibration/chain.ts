@@ -52,19 +52,3 @@ export interface ChannelChain {
 export function loadVoltsPerUnit(chain: ChannelChain): number {
   return chain.inputFullScale_Vpk * chain.attenuator_ratio;
 }
-
-/** Load volts for a captured sample value; rms gives rms, peak gives peak. */
-export function voltsAtLoad(chain: ChannelChain, sample: number): number {
-  return sample * loadVoltsPerUnit(chain);
-}
-
-/** Sample value that a converter gives for a voltage at the load; above 1 it cannot be read. */
-export function sampleForLoadVolts(chain: ChannelChain, voltage_V: number): number {
-  return voltage_V / loadVoltsPerUnit(chain);
-}
-
-/** Relative standard uncertainties of a load voltage, percent of it; null when a part states none. */
-export function voltageUncertainties(chain: ChannelChain): readonly number[] | null {
-  const { inputUncertainty_percent: input, attenuatorUncertainty_percent: attenuator } = chain;
-  return input === null || attenuator === null ? null : [input, attenuator];
-}

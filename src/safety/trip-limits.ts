@@ -1,3 +1,4 @@
+import { loadVoltsPerUnit } from '../calibration/chain.js';
 import type { BenchFacts } from '../sequence/bench-facts.js';
 import type { EnergisedStep } from '../sequence/plan.js';
 
@@ -47,7 +48,7 @@ export function tripLimits(
     return {
       channel,
       index,
-      voltsPerUnit: chain.inputFullScale_Vpk * chain.attenuator_ratio,
+      voltsPerUnit: loadVoltsPerUnit(chain),
       load_ohm: load.measured_ohm,
       voltage_Vpk: Math.min(OVER_PEAK * sine_Vpk, chain.attenuatorRating_Vpk),
       power_W,

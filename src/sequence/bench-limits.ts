@@ -1,4 +1,4 @@
-import type { ChannelChain, Load } from '../calibration/chain.js';
+import { type ChannelChain, type Load, loadVoltsPerUnit } from '../calibration/chain.js';
 import { formatQuantity } from '../units/format.js';
 
 /** A driven channel with the load it gets. */
@@ -27,7 +27,7 @@ function limitsOf({ chain, load }: LoadedChannel): [rating: Limit, attenuator: L
   return [
     { power_W: load.rating_W, text: `the load is rated ${formatQuantity(load.rating_W, 'W')}` },
     byVoltage(chain.attenuatorRating_Vpk, 'the attenuator is rated'),
-    byVoltage(chain.inputFullScale_Vpk * chain.attenuator_ratio, 'the input reads up to'),
+    byVoltage(loadVoltsPerUnit(chain), 'the input reads up to'),
   ];
 }
 
