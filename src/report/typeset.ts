@@ -1,8 +1,7 @@
 import type { Unit } from '../units/quantity.js';
 import { html, type Markup } from './markup.js';
 import { amount } from './wording.js';
-
-const NARROW_JOIN = '\u00a0';
+import { NO_BREAK, QUANTITY_GAP } from './wrap-text.js';
 
 /**
  * Words with quantities as print sets them: no line break between number and unit, the signs Ω, µ and − in
@@ -13,8 +12,8 @@ export const typeset = (text: string): string =>
     .replace(/(?<=\d) ohm\b/g, ' Ω')
     .replace(/(?<=\d )u(?=[A-Z])/g, 'µ')
     .replace(/(?<![\w.])-(?=\d)/g, '−')
-    .replace(/(?<=\d) (?=(?:[mkMµ]?(?:W|V|Hz|Ω|A|H|F|s)|%|dB)(?![a-z]))/g, NARROW_JOIN)
-    .replace(/ ± /g, `${NARROW_JOIN}±${NARROW_JOIN}`);
+    .replace(QUANTITY_GAP, NO_BREAK)
+    .replace(/ ± /g, `${NO_BREAK}±${NO_BREAK}`);
 
 /** A quantity as print sets it, with the exact value beside it for programs; a dash when there is none. */
 export const figureOf = (value: number | null, unit: Unit): Markup =>

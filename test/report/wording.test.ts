@@ -55,9 +55,10 @@ test('quantities are set without a break, with the signs of print', () => {
   expect(typeset('climb-1k')).toBe('climb-1k');
 });
 
-test('text is broken between words', () => {
+test('text is broken between words, never between a number and its unit', () => {
   expect(wrapText('one two three', 7, ' ')).toBe('one two\n three');
   expect(wrapText('unbreakable', 4)).toBe('unbreakable');
+  expect(wrapText('gives 8 ohm', 8)).toBe('gives\n8 ohm');
 });
 
 test('each flag is told once, with its count and its place in each step', () => {
