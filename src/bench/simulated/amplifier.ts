@@ -6,6 +6,9 @@ import { Protection } from './protection.js';
 import { makeSupply, type Supply } from './supply.js';
 import { channelTwin, type Twin } from './twin.js';
 
+/** Length of a step of the rails: short against half a cycle of 1 kHz, long enough that stepping costs little. */
+const RAIL_STEP_S = 80e-6;
+
 /** Heat, relay and faults are looked at this often while nothing plays. */
 const REST_STEP_S = 0.25;
 
@@ -18,13 +21,14 @@ export interface Connected {
 /**
  * The unit: any number of channels on one supply, one heatsink and one relay.
  *
- * The rails move once a frame, after all channels have run through it, and run straight from the value
- * of the frame before to the new one; so the sag follows the signal by one frame, 21 us at 48 kHz, where a
- * reservoir takes milliseconds. Heat, relay and load temperature move once a stretch.
+ * The rails move in short steps, after all channels have run through one, and the limits run straight from
+ * where the step before left the rails to where this one does. So the sag follows the signal by one step, where
+ * a reservoir takes milliseconds. Heat, relay and load temperature move once a stretch.
  */
 export class Amplifier {
   private readonly twin: Twin;
   private readonly rate_Hz: number;
+  private readonly stepFrames: number;
   private readonly supply: Supply;
   private readonly heatsink: Heatsink;
   private readonly protection: Protection;
@@ -38,19 +42,22 @@ export class Amplifier {
   constructor(twin: Twin, channels: number, rate_Hz: number, mostFrames: number) {
     this.twin = twin;
     this.rate_Hz = rate_Hz;
+    this.stepFrames = Math.max(1, Math.round(RAIL_STEP_S * rate_Hz));
     this.supply = makeSupply(twin.supply);
     this.heatsink = new Heatsink(twin.heat);
     this.protection = new Protection(twin.protection, channels);
     this.draws = Array.from({ length: channels }, emptyDraw);
-    this.limits = this.draws.map(() => ({ high: 0, low: 0, highStep: 0, lowStep: 0 }));
+    this.limits = this.draws.map(() => ({ high: 0, low: 0, highStep: 0, lowStep: 0, samples: 0 }));
     this.hum = new Float64Array(mostFrames);
   }
 
   connect(channels: readonly Connected[]): void {
     this.channels = channels;
+    const [positive_V, negative_V] = this.rails_V;
     this.limits.forEach((limits, i) => {
-      limits.high = channels[i]!.path.highest(this.supply.positive_V);
-      limits.low = channels[i]!.path.lowest(this.supply.negative_V);
+      limits.high = channels[i]!.path.highest(positive_V);
+      limits.low = channels[i]!.path.lowest(negative_V);
+      limits.samples = 0;
     });
   }
 
@@ -122,31 +129,36 @@ export class Amplifier {
 
   private runSagging(frames: number): void {
     const { channels, limits, draws, supply, hum } = this;
-    const dt_s = 1 / this.rate_Hz;
     const idle_A = this.quiescent_A;
-    const off = this.cutOff;
+    const connected = this.cutOff ? 0 : 1;
     let positive_A = 0;
     let negative_A = 0;
-    for (let n = 0; n < frames; n += 1) {
+    let hum_V = supply.hum_V;
+    for (let from = 0; from < frames; from += this.stepFrames) {
+      const to = Math.min(from + this.stepFrames, frames);
+      const rails_V = supply.positive_V + supply.negative_V;
       let positiveSum_A = 0;
       let negativeSum_A = 0;
-      const rails_V = supply.positive_V + supply.negative_V;
       for (let i = 0; i < channels.length; i += 1) {
         const { path } = channels[i]!;
-        path.aim(limits[i]!, supply.positive_V, supply.negative_V);
-        path.run(n, n + 1, limits[i]!, rails_V, draws[i]!);
+        path.aim(limits[i]!, supply.positive_V, supply.negative_V, to - from);
+        path.run(from, to, limits[i]!, rails_V, draws[i]!);
         positiveSum_A += draws[i]!.positive_A;
         negativeSum_A += draws[i]!.negative_A;
       }
-      const share = off ? 0 : 1;
+      const share = connected / (to - from);
       supply.step(
         idle_A + share * (positiveSum_A - positive_A),
         idle_A + share * (negativeSum_A - negative_A),
-        dt_s,
+        (to - from) / this.rate_Hz,
       );
       positive_A = positiveSum_A;
       negative_A = negativeSum_A;
-      hum[n] = supply.hum_V;
+      const humStep_V = (supply.hum_V - hum_V) / (to - from);
+      for (let n = from; n < to; n += 1) {
+        hum_V += humStep_V;
+        hum[n] = hum_V;
+      }
     }
   }
 

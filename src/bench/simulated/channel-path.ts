@@ -46,6 +46,10 @@ export class ChannelPath {
   private readonly stages: readonly OverStage[];
   private readonly network: OutputNetwork | null;
   private networkLoad_ohm: number;
+  /** What the output stage drives, the share of a rail less its drop that reaches it, and the current limit in volts. */
+  private loop_ohm = 0;
+  private reach = 1;
+  private currentLimit_V = 0;
   private readonly up: UpSampler;
   private readonly down: DownSampler;
   /** Samples of the higher rate by which the stages delay, and those added to make whole frames. */
@@ -90,6 +94,7 @@ export class ChannelPath {
     this.wave = new Float64Array(CLIPPER_DELAY + mostSamples);
     this.reference = new Float64Array(this.stageDelay + mostSamples);
     this.residue = new Float64Array(this.padding + mostSamples);
+    this.warm(1);
   }
 
   /**
@@ -132,7 +137,7 @@ export class ChannelPath {
   private account(from: number, to: number, rails_V: number, draw: Draw): void {
     const { wave, ratio } = this;
     const { output } = this.twin;
-    const ohm = this.load.ohm + output.resistance_ohm;
+    const ohm = this.loop_ohm;
     let sum = 0;
     let magnitude = 0;
     let square = 0;
@@ -178,12 +183,15 @@ export class ChannelPath {
 
   /** Share of the output stage's volts that a resistive load gets. */
   private get share(): number {
-    return this.load.ohm / (this.load.ohm + this.twin.output.resistance_ohm);
+    return this.load.ohm / this.loop_ohm;
   }
 
-  /** Lets the parts that depend on temperature follow it. */
+  /** Lets everything that depends on a temperature follow it. */
   warm(quiescent: number): void {
-    const { crossover } = this.twin;
+    const { crossover, output } = this.twin;
+    this.loop_ohm = this.load.ohm + output.resistance_ohm;
+    this.reach = this.loop_ohm / (this.loop_ohm + output.onResistance_ohm);
+    this.currentLimit_V = output.currentLimit_A * this.loop_ohm;
     if (crossover) this.crossover!.soften(crossover.softness_A * quiescent * this.load.ohm);
     // A new matrix exponential for every breath of the load would cost more than it tells.
     if (this.network && Math.abs(this.load.ohm / this.networkLoad_ohm - 1) > 1e-5) {
@@ -194,25 +202,22 @@ export class ChannelPath {
 
   /** Highest and lowest output for given rails: drop, on-resistance and current limit taken off. */
   highest(rail_V: number): number {
-    return this.limit(rail_V - this.twin.output.drop_V);
+    const { output } = this.twin;
+    return Math.max(0, Math.min((rail_V - output.drop_V) * this.reach, this.currentLimit_V));
   }
 
   lowest(rail_V: number): number {
-    return -this.limit(rail_V - this.twin.output.negativeDrop_V);
-  }
-
-  /** Makes `limits` run from where they ended over the coming frame to what the rails allow now. */
-  aim(limits: OutputLimits, positive_V: number, negative_V: number): void {
-    limits.high += limits.highStep * this.ratio;
-    limits.low += limits.lowStep * this.ratio;
-    limits.highStep = (this.highest(positive_V) - limits.high) / this.ratio;
-    limits.lowStep = (this.lowest(negative_V) - limits.low) / this.ratio;
-  }
-
-  private limit(volts: number): number {
     const { output } = this.twin;
-    const ohm = this.load.ohm + output.resistance_ohm;
-    return Math.max(0, Math.min(volts / (1 + output.onResistance_ohm / ohm), output.currentLimit_A * ohm));
+    return -Math.max(0, Math.min((rail_V - output.negativeDrop_V) * this.reach, this.currentLimit_V));
+  }
+
+  /** Makes `limits` go on from where they ended, over the coming frames, to what the rails allow now. */
+  aim(limits: OutputLimits, positive_V: number, negative_V: number, frames: number): void {
+    limits.high += limits.highStep * limits.samples;
+    limits.low += limits.lowStep * limits.samples;
+    limits.samples = frames * this.ratio;
+    limits.highStep = (this.highest(positive_V) - limits.high) / limits.samples;
+    limits.lowStep = (this.lowest(negative_V) - limits.low) / limits.samples;
   }
 
   private networkParts(): NetworkParts {

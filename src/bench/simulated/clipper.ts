@@ -16,9 +16,10 @@ const STEPS_TO_REST = 5;
  * The limits of an output stage, hard or with a rounded knee.
  *
  * Sampling a clipped wave folds its harmonics into the band, so the excess over the limit is not
- * sampled but averaged over time with a triangular weight two samples wide, in closed form for a wave
- * that runs straight between points half a sample apart (first moments of a hinge). The droop of that
- * average, sinc^2, is taken out again to fourth order. A wave inside the limits passes untouched.
+ * sampled but averaged over time with a triangular weight two samples wide: where the wave crosses the
+ * limit in closed form for one that runs straight between points a quarter of a sample apart (first moments
+ * of a hinge), elsewhere by Simpson's rule; the points between samples by Lagrange interpolation. The droop of
+ * that average, sinc^2, is taken out again to fourth order. A wave inside the limits passes untouched.
  *
  * The knee of softness w rounds the corner over (1 - w) to (1 + w) times the limit by a parabola: the
  * hard corner averaged over that stretch.
@@ -37,6 +38,8 @@ export class Clipper implements OverStage {
   private wasNear = false;
   /** Share of the interval at hand that belongs to its start, and to its end. */
   private readonly shares = new Float64Array(2);
+  /** Excess at the ends and quarters of the interval. */
+  private readonly quarters = new Float64Array(5);
 
   /** @param softness half-width of the knee as a share of the limit, 0 for a hard corner */
   constructor(softness: number) {
@@ -80,25 +83,51 @@ export class Clipper implements OverStage {
     this.wasNear = wasNear;
   }
 
-  /** Shares out what an interval has in excess between its start and its end. */
+  /** Shares out what the interval from sample i - 3 to i - 2 has in excess between its start and its end. */
   private split(wave: Float64Array, i: number, high: number, low: number): void {
+    const { shares } = this;
     const start = wave[i - 3]!;
     const end = wave[i - 2]!;
     const sum = start + end;
-    const middle = (150 * sum - 25 * (wave[i - 1]! + wave[i - 4]!) + 3 * (wave[i]! + wave[i - 5]!)) / 256;
-    // A chord lies inside a curved wave: moved out by this much it has the same mean.
-    const bulge = (2 * middle - sum) / 12;
     const sign = sum > 0 ? 1 : -1;
     const limit = sum > 0 ? high : -low;
-    const u0 = sign * (start + bulge) - limit;
-    const um = sign * (middle + bulge) - limit;
-    const u1 = sign * (end + bulge) - limit;
     const width = this.softness * limit;
-    const first = mean(u0, um, width);
-    const second = mean(um, u1, width);
-    const late = (lateMean(u0, um, width) + second + lateMean(um, u1, width)) / 4;
-    this.shares[0] = sign * ((first + second) / 2 - late);
-    this.shares[1] = sign * late;
+    const middle = (150 * sum - 25 * (wave[i - 1]! + wave[i - 4]!) + 3 * (wave[i]! + wave[i - 5]!)) / 256;
+    const u0 = sign * start - limit;
+    const u2 = sign * middle - limit;
+    const u4 = sign * end - limit;
+    if (u0 >= width && u2 >= width && u4 >= width) {
+      // Wholly beyond the knee: Simpson's rule.
+      shares[0] = (sign * (u0 + 2 * u2)) / 6;
+      shares[1] = (sign * (2 * u2 + u4)) / 6;
+      return;
+    }
+    const before = sign * wave[i - 4]! - limit;
+    const after = sign * wave[i - 1]! - limit;
+    const u1 = (-7 * before + 315 * u0 + 560 * u2 - 105 * u4 + 5 * after) / 768;
+    const u3 = (5 * before - 105 * u0 + 560 * u2 + 315 * u4 - 7 * after) / 768;
+    if (Math.max(u0, u1, u2, u3, u4) <= -width) {
+      shares[0] = 0;
+      shares[1] = 0;
+      return;
+    }
+    // A chord lies inside a curved wave: moved out by this much it has the same mean.
+    const bulge = (2 * u2 - u0 - u4) / 48;
+    this.quarters.set([u0 + bulge, u1 + bulge, u2 + bulge, u3 + bulge, u4 + bulge]);
+    this.splitQuarters(sign, width);
+  }
+
+  private splitQuarters(sign: number, width: number): void {
+    const { quarters, shares } = this;
+    let whole = 0;
+    let late = 0;
+    for (let j = 0; j < 4; j += 1) {
+      const area = mean(quarters[j]!, quarters[j + 1]!, width);
+      whole += area / 4;
+      late += (j * area + lateMean(quarters[j]!, quarters[j + 1]!, width)) / 16;
+    }
+    shares[0] = sign * (whole - late);
+    shares[1] = sign * late;
   }
 }
 

@@ -5,6 +5,8 @@ export interface OutputLimits {
   /** Change per sample at the higher rate. */
   highStep: number;
   lowStep: number;
+  /** Length of the stretch in samples. */
+  samples: number;
 }
 
 /** One effect of the amplifier at the higher rate, applied in place to samples `from` to `to - 1`. */

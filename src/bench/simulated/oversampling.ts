@@ -3,7 +3,7 @@ import { SHORT_KERNEL, ShortDoubler, ShortHalver } from './short-half-band.js';
 
 /** How deep images of the wave lie on the way up, and what of the distortion would fold on the way down. */
 const UP_REJECTION_DB = 100;
-const DOWN_REJECTION_DB = 80;
+const DOWN_REJECTION_DB = 90;
 
 /** Doublings from the bench's rate to that of the non-linear parts, so that this runs at 384 kHz or more. */
 export function doublings(rate_Hz: number): number {
