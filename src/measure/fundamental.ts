@@ -67,10 +67,19 @@ export function fundamentalByWindow(
   return bin === null ? null : lobe(spectrum!, bin, halfLobe, samples.length, window);
 }
 
+/** Drifting noise heaps up in a record's slowest cycles: a tone so slow must hold this part of the power. */
+const SLOW_CYCLES = 16;
+const SLOW_SHARE = 0.6;
+
 /** The strongest tone by a four-parameter sine fit started from a windowed look; null when none stands out. */
 export function fundamentalByFit(samples: Float64Array, range: FrequencyRange | null = null): Sine | null {
   const guess = fundamentalByWindow(samples, HANN, range);
-  return guess && sineFit4(samples, guess.cyclesPerSample);
+  if (!guess) return null;
+  const fit = sineFit4(samples, guess.cyclesPerSample);
+  const power = fit.amplitude ** 2 / 2;
+  const share = power / (power + fit.residue_rms ** 2);
+  const slow = fit.cyclesPerSample * samples.length < SLOW_CYCLES;
+  return range === null && slow && share < SLOW_SHARE ? null : fit;
 }
 
 function lobe(

@@ -4,6 +4,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { analyse } from '../../src/measure/analyse.js';
+import type { ChannelAnalysis } from '../../src/measure/analysis.js';
 import { clip, gaussian, periodic, relativeError, scaled, sine, sum } from '../measure/signals.js';
 
 interface Figures {
@@ -66,12 +67,12 @@ function both(channels: readonly Float64Array[], rate_Hz: number, method: 'coher
   return { own, theirs: JSON.parse(printed) as Figures[] };
 }
 
-const worst = (found: Figures | { [K in keyof Figures]: unknown }, theirs: Figures) =>
-  Math.max(
-    ...(['thd_percent', 'thdn_percent', 'noise_rms', 'fundamental_rms'] as const).map((figure) =>
-      relativeError(found[figure] as number, theirs[figure]),
-    ),
-  );
+const COMPARED = ['fundamental_rms', 'thd_percent', 'thdn_percent', 'noise_rms'] as const;
+
+/** The largest relative difference of any figure. */
+function worst(own: ChannelAnalysis, theirs: Figures): number {
+  return Math.max(...COMPARED.map((figure) => relativeError(own[figure]!, theirs[figure])));
+}
 
 describe('files of whole cycles', () => {
   it.each([
@@ -100,7 +101,7 @@ describe('files of whole cycles', () => {
       expect(found.method).toBe('coherent');
       expect(found.fundamental_Hz).toBeCloseTo(theirs[i]!.fundamental_Hz, 9);
       expect(found.harmonics_in_band).toBe(theirs[i]!.harmonics);
-      expect(worst({ ...found, harmonics: 0 }, theirs[i]!)).toBeLessThan(1e-6);
+      expect(worst(found, theirs[i]!)).toBeLessThan(1e-6);
     });
   });
 });
@@ -119,6 +120,6 @@ describe('files of broken cycles', () => {
     expect(own[0]!.method).toBe('fitted');
     expect(relativeError(own[0]!.fundamental_Hz, theirs[0]!.fundamental_Hz)).toBeLessThan(1e-6);
     expect(own[0]!.harmonics_in_band).toBe(theirs[0]!.harmonics);
-    expect(worst({ ...own[0]!, harmonics: 0 }, theirs[0]!)).toBeLessThan(1e-3);
+    expect(worst(own[0]!, theirs[0]!)).toBeLessThan(1e-3);
   });
 });
