@@ -17,6 +17,7 @@ justify-content:space-between;font-size:13px;color:var(--soft)}
 h1{margin:22px 0 0;font:600 clamp(24px,3.2vw,36px)/1.18 var(--book);letter-spacing:-.01em;text-wrap:balance}
 .lead{margin:14px 0 0;max-width:64ch;font:clamp(17px,1.7vw,20px)/1.5 var(--book)}
 .lead b{font-weight:600}
+.keys~.lead{margin-top:40px}
 .outcome{margin:20px 0 0;padding:10px 14px;border:1px solid var(--ink);border-left-width:6px;font-weight:600}
 .simulated{margin:12px 0 0;color:var(--soft);font-size:14px}
 .keys{display:grid;grid-template-columns:repeat(auto-fit,minmax(140px,1fr));gap:18px 28px;margin:30px 0 0;padding:0}

@@ -4,7 +4,7 @@ import { bandsOf, DEFINITIONS } from '../definitions.js';
 import { html, type Insert, type Markup } from '../markup.js';
 import { typeset } from '../typeset.js';
 import { visibleText } from '../visible-text.js';
-import { benchKindWords, drivenWords, outcomeWords, timeWords, uncertaintyWords } from '../wording.js';
+import { benchKindWords, drivenWords, outcomeWords, timeWords } from '../wording.js';
 import { table } from './table.js';
 
 /** All that a figure depends on, and what the figures mean. */
@@ -31,7 +31,7 @@ export function conditions(record: RunRecord): Markup {
   return table('Conditions and definitions', [{ name: 'What' }, { name: 'Value' }], rows);
 }
 
-const afterColon = (text: string): string => text.slice(text.indexOf(':') + 2);
+const afterColon = (text: string): string => typeset(text.slice(text.indexOf(':') + 2));
 
 function timesOf({ started, ended }: RunRecord): string {
   const end = ended === null ? 'end not recorded' : timeWords(visibleText(ended));
@@ -68,8 +68,10 @@ function bandWords(readings: readonly Reading[]): string {
 }
 
 function uncertaintyOf(readings: readonly Reading[]): string {
-  const words = uncertaintyWords(readings.map((reading) => reading.uncertainty_W));
-  return words === 'no uncertainty stated'
+  const missing = readings.filter((reading) => reading.uncertainty_W === null).length;
+  if (readings.length === 0) return 'none';
+  if (missing === 0) return DEFINITIONS.uncertainty;
+  return missing === readings.length
     ? 'No uncertainty stated: the bench gives none for some part of the chain'
-    : `${DEFINITIONS.uncertainty} (${words})`;
+    : `${DEFINITIONS.uncertainty}; ${missing} of ${readings.length} readings have no uncertainty stated`;
 }

@@ -28,13 +28,13 @@ function climbTable(marks: readonly PowerAtThdn[], knees: readonly KneeResult[])
     const knee = kneeBySetting.get(key);
     return [
       `${visibleText(first.step)}, channel ${first.channel}`,
-      figureOf(first.load_ohm, 'ohm'),
-      drivenWords(first.driven),
-      figureOf(first.frequency_Hz, 'Hz'),
       ...thresholds.map((percent) => powerCell(own.find((mark) => mark.threshold_percent === percent))),
       figureOf(knee?.power_W ?? null, 'W'),
       plateauCell(knee),
       figureOf(knee?.hardness_dB ?? null, 'dB'),
+      figureOf(first.frequency_Hz, 'Hz'),
+      figureOf(first.load_ohm, 'ohm'),
+      drivenWords(first.driven),
       ...(noted ? [visibleText(notesOf(own, knee))] : []),
     ];
   });
@@ -44,9 +44,6 @@ function climbTable(marks: readonly PowerAtThdn[], knees: readonly KneeResult[])
     `Power at each THD+N, per channel${found.length > 0 ? ` (${uncertainty})` : ''}`,
     [
       { name: 'Step and channel' },
-      { name: 'Load', figures: true },
-      { name: 'Driven' },
-      { name: 'Frequency', figures: true },
       ...thresholds.map((percent) => ({
         name: typeset(`Power at ${formatQuantity(percent, '%')}`),
         figures: true,
@@ -54,6 +51,9 @@ function climbTable(marks: readonly PowerAtThdn[], knees: readonly KneeResult[])
       { name: 'Knee', figures: true },
       { name: 'Plateau' },
       { name: 'Hardness', figures: true },
+      { name: 'Frequency', figures: true },
+      { name: 'Load', figures: true },
+      { name: 'Driven' },
       ...(noted ? [{ name: 'Note' }] : []),
     ],
     rows,
@@ -80,25 +80,25 @@ function bandTable(bands: readonly BandResult[]): Markup {
     'Across the band: least power and most THD+N, per channel',
     [
       { name: 'Step and channel' },
-      { name: 'Load', figures: true },
-      { name: 'Driven' },
-      { name: 'From', figures: true },
-      { name: 'To', figures: true },
       { name: 'Least power', figures: true },
       { name: 'at', figures: true },
       { name: 'Most THD+N', figures: true },
       { name: 'at', figures: true },
+      { name: 'From', figures: true },
+      { name: 'To', figures: true },
+      { name: 'Load', figures: true },
+      { name: 'Driven' },
     ],
     bands.map((band) => [
       `${visibleText(band.step)}, channel ${band.channel}`,
-      figureOf(band.load_ohm, 'ohm'),
-      drivenWords(band.driven),
-      figureOf(band.low_Hz, 'Hz'),
-      figureOf(band.high_Hz, 'Hz'),
       figureOf(band.least_power_W, 'W'),
       figureOf(band.least_power_Hz, 'Hz'),
       figureOf(band.most_thdn_percent, '%'),
       figureOf(band.most_thdn_Hz, 'Hz'),
+      figureOf(band.low_Hz, 'Hz'),
+      figureOf(band.high_Hz, 'Hz'),
+      figureOf(band.load_ohm, 'ohm'),
+      drivenWords(band.driven),
     ]),
   );
 }
