@@ -7,7 +7,7 @@ import { WhiteNoise } from './noise.js';
 import { hasMemory, NETWORK_DELAY, type NetworkParts, OutputNetwork } from './output-network.js';
 import type { OutputLimits, OverStage } from './over-stage.js';
 import { DownSampler, doublings, UpSampler } from './oversampling.js';
-import { SlewLimiter } from './slew-limiter.js';
+import { SLEW_DELAY, SlewLimiter } from './slew-limiter.js';
 import type { ChannelTwin } from './twin.js';
 
 /** What a channel did over a stretch of time: frames, and sums over frames. */
@@ -71,9 +71,10 @@ export class ChannelPath {
     this.coupling = twin.coupling_Hz > 0 ? new Coupling(twin.coupling_Hz, rate_Hz) : null;
     this.noise = twin.noise_V > 0 ? new WhiteNoise(twin.noise_V, rate_Hz, seed) : null;
     this.crossover = crossover ? new Crossover(crossover.missing_V) : null;
+    const slews = Number.isFinite(output.slew_V_per_s);
     this.stages = [
       curvature ? new Curvature(curvature) : null,
-      Number.isFinite(output.slew_V_per_s) ? new SlewLimiter(output.slew_V_per_s, overRate_Hz) : null,
+      slews ? new SlewLimiter(output.slew_V_per_s, overRate_Hz) : null,
       this.crossover,
       new Clipper(output.softness),
     ].filter((stage) => stage !== null);
@@ -83,10 +84,11 @@ export class ChannelPath {
       : null;
     this.up = new UpSampler(rate_Hz, mostFrames);
     this.down = new DownSampler(rate_Hz, mostFrames);
-    this.stageDelay = CLIPPER_DELAY + (this.network ? NETWORK_DELAY : 0);
+    this.stageDelay = (slews ? SLEW_DELAY : 0) + CLIPPER_DELAY + (this.network ? NETWORK_DELAY : 0);
     const filters = this.up.delay + this.down.delay;
-    // Channels with and without a network keep in step.
-    this.delay = Math.ceil((filters + CLIPPER_DELAY + NETWORK_DELAY) / this.ratio);
+    // Channels keep in step whatever stages they have.
+    const mostStageDelay = SLEW_DELAY + CLIPPER_DELAY + NETWORK_DELAY;
+    this.delay = Math.ceil((filters + mostStageDelay) / this.ratio);
     this.padding = this.delay * this.ratio - filters - this.stageDelay;
     const mostSamples = mostFrames * this.ratio;
     this.ideal = new Float64Array(this.delay + mostFrames);

@@ -1,15 +1,21 @@
 import type { OverStage } from './over-stage.js';
 
+/** Samples by which the limiter delays the wave. */
+export const SLEW_DELAY = 1;
+
 /**
- * An output that follows its input at no more than a fixed slope. What it lags behind is averaged over
- * each sample interval in closed form (the lag runs straight down to nothing where the output catches up),
- * so that the corner folds less; a wave that never asks for more passes untouched.
+ * An output that follows its input at no more than a fixed slope; a wave that never asks for more passes
+ * untouched. Where the output catches up its slope jumps by d, at the share s of a sample interval. Sampled
+ * as it is, that corner would fold; averaged with a triangular weight two samples wide it changes the samples
+ * around it by d (1 - s)^3 / 6 and d s^3 / 6, and no others.
  */
 export class SlewLimiter implements OverStage {
   private readonly step: number;
   private input = 0;
   /** Output less input at the last sample. */
   private lag = 0;
+  /** The last output, held back because the next interval may still round it. */
+  private held = 0;
 
   constructor(slew_V_per_s: number, overRate_Hz: number) {
     this.step = slew_V_per_s / overRate_Hz;
@@ -17,25 +23,36 @@ export class SlewLimiter implements OverStage {
 
   process(wave: Float64Array, from: number, to: number): void {
     const { step } = this;
-    let { input, lag } = this;
+    let { input, lag, held } = this;
     for (let i = from; i < to; i += 1) {
       const x = wave[i]!;
-      const asked = x - input - lag;
+      const rise = x - input;
       input = x;
-      if (lag === 0 && asked <= step && asked >= -step) continue;
-      if (asked <= step && asked >= -step) {
-        // Caught up within this interval, after the share of it in which the lag runs out.
-        const closing = lag > 0 ? step + asked + lag : step - asked - lag;
-        const share = closing > 0 ? Math.min(1, Math.abs(lag) / closing) : 1;
-        wave[i] = x + 0.5 * share * lag;
-        lag = 0;
+      const follow = Math.max(-step, Math.min(step, rise));
+      const escape = follow - rise;
+      let output = x;
+      if (lag === 0) {
+        lag = escape;
+        output += lag;
       } else {
-        const next = (asked > 0 ? step : -step) - asked;
-        wave[i] = x + 0.5 * (lag + next);
-        lag = next;
+        const chase = lag > 0 ? -step : step;
+        const chased = lag + chase - rise;
+        if (chased * lag > 0) {
+          lag = chased;
+          output += lag;
+        } else {
+          const share = lag / (lag - chased);
+          const corner = (follow - chase) / 6;
+          lag = escape * (1 - share);
+          held += corner * (1 - share) ** 3;
+          output += lag + corner * share ** 3;
+        }
       }
+      wave[i] = held;
+      held = output;
     }
     this.input = input;
     this.lag = lag;
+    this.held = held;
   }
 }
