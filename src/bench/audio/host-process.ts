@@ -9,6 +9,8 @@ import { CAPTURE_FD, type FromHost, PLAY_FD, type ToHost } from './protocol.js';
 
 /** The compiled host, wherever this file runs from: `src/bench/audio` and `dist/bench/audio` lie equally deep. */
 const HOST = fileURLToPath(new URL('../../../dist/bench/audio/host.js', import.meta.url));
+/** Node's helper threads for collecting garbage run at ordinary priority: nothing that feeds the device waits for them. */
+const NODE_OPTIONS = ['--single-threaded-gc'];
 /** Lines of output that are kept. */
 const LOG_LINES = 200;
 
@@ -39,8 +41,11 @@ export class HostProcess {
       });
     }
     const folder = mkdtempSync(join(tmpdir(), 'ohmest-audio-'));
-    this.#child = spawn(process.execPath, [HOST], {
+    this.#child = spawn(process.execPath, [...NODE_OPTIONS, HOST], {
       cwd: folder,
+      // A session of its own: Ctrl-C is the parent's affair, and the scheduler does not count it with the terminal's load.
+      detached: true,
+      windowsHide: true,
       stdio: ['ignore', 'pipe', 'pipe', 'pipe', 'pipe', 'ipc'],
     });
     this.#child.on('message', (message) => listener.message(message as FromHost));
