@@ -1,11 +1,12 @@
 import type { Band, ChannelAnalysis } from './analysis.js';
+import { bandRms } from './band-power.js';
 import { clockMismatch_ppm } from './clock-mismatch.js';
 import { coherentParts } from './coherent-parts.js';
 import { bandFlags, bandFor } from './default-band.js';
 import { distortionOf } from './distortion.js';
 import { type Spectrum, spectraOf } from './fft.js';
 import { findTone } from './find-tone.js';
-import { bandRms, fittedParts, pieces } from './fitted-parts.js';
+import { fittedParts, pieces } from './fitted-parts.js';
 import type { FlagCode } from './flags.js';
 import { type FrequencyRange, LEAST_CYCLES } from './fundamental.js';
 import { findGaps } from './gaps.js';

@@ -1,9 +1,9 @@
 import type { Band } from './analysis.js';
+import { bandRms } from './band-power.js';
 import { HIGHEST_ORDER } from './distortion.js';
-import { powerBetween, spectraOf } from './fft.js';
 import { type FrequencyRange, fundamentalByFit } from './fundamental.js';
 import { fitFrequency, type HarmonicFit, phaseAtStart } from './harmonic-fit.js';
-import { binsOf, ordersInBand, type Parts } from './parts.js';
+import { ordersInBand, type Parts } from './parts.js';
 
 /** Longest stretch fitted as one: over more than this even good clocks wander. */
 const LONGEST_FIT = 2 ** 20;
@@ -46,20 +46,6 @@ export function fittedParts(
       rate_Hz,
     ),
   };
-}
-
-/**
- * Rms inside a band of records of like length: their mean powers, every sample weighing the same (zero
- * padding only fills the transform up).
- */
-export function bandRms(records: readonly Float64Array[], band: Band, rate_Hz: number): number {
-  const longest = Math.max(...records.map((record) => record.length));
-  const frames = 2 ** Math.max(1, Math.ceil(Math.log2(longest)));
-  const [low, high] = binsOf(band, rate_Hz / frames, frames);
-  const powers = spectraOf(records, frames).map((spectrum, i) => {
-    return (powerBetween(spectrum, low, high) * frames) / records[i]!.length;
-  });
-  return Math.sqrt(mean(powers));
 }
 
 /** The record in equal pieces of at most `LONGEST_FIT` frames; views, not copies. */

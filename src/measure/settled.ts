@@ -1,3 +1,5 @@
+import { bandPowers } from './band-power.js';
+import { defaultBand } from './default-band.js';
 import { fitHarmonics } from './harmonic-fit.js';
 
 /** What one look at an output saw, in any unit. */
@@ -31,27 +33,36 @@ export function looksAgree(earlier: Look, later: Look, frames: number): boolean 
   );
 }
 
-/** A quick look at a stretch of a tone whose frequency is known. */
-export function lookAt(samples: Float64Array, cyclesPerSample: number): Look {
-  const highest = Math.max(1, Math.min(ORDERS, Math.floor(0.49 / cyclesPerSample)));
-  const { orders, residue } = fitHarmonics(samples, cyclesPerSample, highest);
-  const powers = orders.map(({ cosine, sine }) => (cosine * cosine + sine * sine) / 2);
-  const noise = residue.reduce((sum, x) => sum + x * x, 0) / samples.length;
-  return {
-    fundamental_rms: Math.sqrt(powers[0]!),
-    residue_rms: Math.sqrt(powers.slice(1).reduce((sum, power) => sum + power, noise)),
-  };
+/** The tone that was played; its record holds the two halves. */
+export interface PlayedTone {
+  readonly cycles: number;
+  readonly frames: number;
+  readonly rate_Hz: number;
 }
 
 /**
- * Whether two halves of a record show the same output, so that it has settled. DC that still creeps shows
- * as a difference of the residue only as far as it moves within a half.
+ * Quick looks at stretches of like length of a tone whose frequency is known: fundamental and low harmonics by
+ * fit, noise inside the default band, so that a drift of DC counts only as far as a reading would see it.
  */
-export function halvesAgree(
-  earlier: Float64Array,
-  later: Float64Array,
-  tone: { readonly cycles: number; readonly frames: number },
-): boolean {
+export function looksAt(stretches: readonly Float64Array[], tone: PlayedTone): Look[] {
   const cyclesPerSample = tone.cycles / tone.frames;
-  return looksAgree(lookAt(earlier, cyclesPerSample), lookAt(later, cyclesPerSample), earlier.length);
+  const band = defaultBand(cyclesPerSample * tone.rate_Hz, tone.rate_Hz);
+  const highest = Math.max(1, Math.min(ORDERS, Math.floor(0.49 / cyclesPerSample)));
+  const fits = stretches.map((samples) => fitHarmonics(samples, cyclesPerSample, highest));
+  const noises = bandPowers(
+    fits.map((fit) => fit.residue),
+    band,
+    tone.rate_Hz,
+  );
+  return fits.map(({ orders }, i) => {
+    const [fundamental = 0, ...harmonics] = orders.map(({ cosine, sine }) => (cosine ** 2 + sine ** 2) / 2);
+    const residue = harmonics.reduce((total, power) => total + power, noises[i]!);
+    return { fundamental_rms: Math.sqrt(fundamental), residue_rms: Math.sqrt(residue) };
+  });
+}
+
+/** Whether two halves of a record show the same output, so that it has settled. */
+export function halvesAgree(earlier: Float64Array, later: Float64Array, tone: PlayedTone): boolean {
+  const [before, after] = looksAt([earlier, later], tone);
+  return looksAgree(before!, after!, earlier.length);
 }

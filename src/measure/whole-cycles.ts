@@ -1,7 +1,7 @@
 import { powerAt, powerBetween, type Spectrum } from './fft.js';
 
-/** Largest share of the residue's power that leakage may have before reading bins directly is refused. */
-const LEAST_VISIBLE = 1e-4;
+/** Largest share of leakage in the power of the residue (0.05 % of THD+N) before reading bins directly is refused. */
+const LEAST_VISIBLE = 1e-3;
 /** Noise alone looks like leakage with 1/frames of its power; this many times that is beyond chance. */
 const BEYOND_CHANCE = 25;
 /** Leakage below this ratio to the tone (-260 dB in power) is rounding. */

@@ -1,9 +1,10 @@
 import { describe, expect, it } from 'vitest';
-import { halvesAgree, lookAt, looksAgree } from '../../src/measure/settled.js';
+import { halvesAgree, looksAgree, looksAt, type PlayedTone } from '../../src/measure/settled.js';
 import { gaussian, ONE_KILOHERTZ, periodic, RATE_HZ, relativeError, scaled, sum } from './signals.js';
 
 const HALF = ONE_KILOHERTZ.frames / 2;
-const agree = (samples: Float64Array, tone = ONE_KILOHERTZ as { cycles: number; frames: number }) =>
+const TONE: PlayedTone = { ...ONE_KILOHERTZ, rate_Hz: RATE_HZ };
+const agree = (samples: Float64Array, tone = TONE) =>
   halvesAgree(samples.subarray(0, tone.frames / 2), samples.subarray(tone.frames / 2), tone);
 const sine = periodic(ONE_KILOHERTZ, (x) => 0.5 * Math.sin(x) + 0.01 * Math.sin(2 * x));
 const scaledOverTime = (level: (t: number) => number) => sine.map((x, n) => x * level(n / RATE_HZ));
@@ -16,7 +17,7 @@ describe('halvesAgree', () => {
       }
     }
     for (const cycles of [27, 301, 9011, 27_307]) {
-      const tone = { cycles, frames: 65_536 };
+      const tone = { cycles, frames: 65_536, rate_Hz: RATE_HZ };
       expect(
         agree(
           periodic(tone, (x) => Math.max(-0.8, Math.min(1, Math.sin(x)))),
@@ -47,11 +48,19 @@ describe('halvesAgree', () => {
   });
 });
 
-describe('lookAt', () => {
+describe('looksAt', () => {
   it('tells the fundamental from the rest over broken cycles', () => {
-    const look = lookAt(sine.subarray(0, HALF), ONE_KILOHERTZ.cycles / ONE_KILOHERTZ.frames);
-    expect(relativeError(look.fundamental_rms, 0.5 * Math.SQRT1_2)).toBeLessThan(1e-10);
-    expect(relativeError(look.residue_rms, 0.01 * Math.SQRT1_2)).toBeLessThan(1e-8);
+    const looks = looksAt([sine.subarray(0, HALF), scaled(sine.subarray(HALF), 2)], TONE);
+    looks.forEach((look, i) => {
+      expect(relativeError(look.fundamental_rms, (i + 1) * 0.5 * Math.SQRT1_2)).toBeLessThan(1e-10);
+      expect(relativeError(look.residue_rms, (i + 1) * 0.01 * Math.SQRT1_2)).toBeLessThan(1e-8);
+    });
+  });
+
+  it('minds a creeping DC only as far as the band sees it', () => {
+    const creeping = sine.map((x, n) => x + 0.01 * Math.exp(-n / 20_000));
+    expect(agree(creeping)).toBe(true);
+    expect(agree(sine.map((x, n) => x + 0.1 * Math.exp(-n / 500)))).toBe(false);
   });
 });
 
