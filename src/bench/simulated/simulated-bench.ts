@@ -133,6 +133,11 @@ export class SimulatedBench implements Bench {
     return this.clock_s;
   }
 
+  /** The twin's heatsink. */
+  get temperature_C(): number {
+    return this.amplifier.temperature_C;
+  }
+
   async close(): Promise<void> {
     this.isOpen = false;
   }

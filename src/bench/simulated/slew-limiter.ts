@@ -29,10 +29,10 @@ export class SlewLimiter implements OverStage {
       const rise = x - input;
       input = x;
       const follow = Math.max(-step, Math.min(step, rise));
-      const escape = follow - rise;
+      const shortfall = follow - rise;
       let output = x;
       if (lag === 0) {
-        lag = escape;
+        lag = shortfall;
         output += lag;
       } else {
         const chase = lag > 0 ? -step : step;
@@ -43,7 +43,7 @@ export class SlewLimiter implements OverStage {
         } else {
           const share = lag / (lag - chased);
           const corner = (follow - chase) / 6;
-          lag = escape * (1 - share);
+          lag = shortfall * (1 - share);
           held += corner * (1 - share) ** 3;
           output += lag + corner * share ** 3;
         }

@@ -108,6 +108,31 @@ export class TwinStand {
     return records.map((record) => record.map((code) => code * IN_VPK));
   }
 
+  /** Heatsink temperature after a tone has played on one channel for some seconds. */
+  async temperatureWhile(nominal_Hz: number, input_Vpk: number, seconds: number): Promise<number> {
+    for await (const { start } of this.bench.play(this.steady(nominal_Hz, input_Vpk))) {
+      if (start > seconds * this.rate_Hz) return this.bench.temperature_C;
+    }
+    return Number.NaN;
+  }
+
+  /** Seconds that a tone plays until the first channel falls silent. */
+  async silentAfter(nominal_Hz: number, input_Vpk: number): Promise<number> {
+    for await (const { start, channels } of this.bench.play(this.steady(nominal_Hz, input_Vpk))) {
+      const silent = channels[0]!.findIndex((_, n, all) => all.slice(n, n + 8).every((code) => code === 0));
+      if (start > 0 && silent >= 0) return (start + silent) / this.rate_Hz;
+      if (start > 60 * this.rate_Hz) break;
+    }
+    return Number.POSITIVE_INFINITY;
+  }
+
+  private steady(nominal_Hz: number, input_Vpk: number) {
+    return toneSource(
+      [{ at: 0, tone: this.tone(nominal_Hz), peaks: [input_Vpk / OUT_VPK], rampFrames: 480 }],
+      1,
+    );
+  }
+
   /** Plays a steady tone and measures every channel in volts. */
   async read(
     nominal_Hz: number,
