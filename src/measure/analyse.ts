@@ -1,6 +1,6 @@
 import type { Band, ChannelAnalysis } from './analysis.js';
 import { bandRms } from './band-power.js';
-import { clockMismatch_ppm } from './clock-mismatch.js';
+import { clockMismatch_ppm, clocksDiffer } from './clock-mismatch.js';
 import { coherentParts } from './coherent-parts.js';
 import { bandFlags, bandFor } from './default-band.js';
 import { distortionOf } from './distortion.js';
@@ -126,11 +126,13 @@ function withTone(
   const { method, cyclesPerSample, fundamental_rms, harmonics, noise_rms } = parts;
   const fundamental_Hz = cyclesPerSample * options.rate_Hz;
   const band = bandOf(options, fundamental_Hz);
+  const clock_ppm = expected && clockMismatch_ppm(cyclesPerSample, expected.cyclesPerSample);
   const gaps = options.gaps === false ? [] : findGaps(samples, cyclesPerSample);
   const flags: FlagCode[] = bandFlags(band, fundamental_Hz);
   if (gaps.length > 0) flags.push('gap-in-capture');
   // A break in the time line shifts the frequency too: then it says nothing about clocks.
-  else if (method === 'fitted' && wholeCyclesWerePlayed(samples, options)) flags.push('clock-mismatch');
+  else if (wholeCyclesBroken(samples, parts, options) && clocksDiffer(clock_ppm!))
+    flags.push('clock-mismatch');
   return {
     method,
     fundamental_Hz,
@@ -144,14 +146,15 @@ function withTone(
     harmonics,
     harmonics_in_band: harmonics.length,
     band_Hz: band,
-    clock_ppm: expected && clockMismatch_ppm(cyclesPerSample, expected.cyclesPerSample),
+    clock_ppm,
     gaps,
     flags,
   };
 }
 
-function wholeCyclesWerePlayed(samples: Float64Array, { tone }: AnalysisOptions): boolean {
-  return tone?.frames === samples.length && Number.isInteger(tone.cycles);
+/** Whole cycles were played for this very record, but it does not hold them. */
+function wholeCyclesBroken(samples: Float64Array, { method }: Parts, { tone }: AnalysisOptions): boolean {
+  return method === 'fitted' && tone?.frames === samples.length && Number.isInteger(tone.cycles);
 }
 
 function withoutTone(samples: Float64Array, level: Level, options: AnalysisOptions): ChannelAnalysis {

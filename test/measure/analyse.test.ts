@@ -118,7 +118,7 @@ describe('clocks that differ', () => {
     return sum(sine(65_536, f, 0.5), sine(65_536, 3 * f, 5e-5), scaled(gaussian(65_536, 9), 1e-6));
   };
 
-  it.each([-300, -20, -1, -0.1, 0.1, 1, 20, 300])(
+  it.each([-300, -20, -1, -0.6, 0.6, 1, 20, 300])(
     'by %f ppm are seen, told, and do not spoil the figures',
     (ppm) => {
       const found = one(off(ppm), { tone: ONE_KILOHERTZ });
@@ -128,6 +128,13 @@ describe('clocks that differ', () => {
       expect(relativeError(found.thd_percent!, 0.01)).toBeLessThan(1e-3);
     },
   );
+
+  it('by next to nothing cost nothing and are not worth a word', () => {
+    const found = one(off(0.1), { tone: ONE_KILOHERTZ });
+    expect(found.flags).toEqual([]);
+    expect(Math.abs(found.clock_ppm! - 0.1)).toBeLessThan(1e-4);
+    expect(relativeError(found.thd_percent!, 0.01)).toBeLessThan(1e-3);
+  });
 
   it('are not suspected when they are one', () => {
     for (const noise of [0, 1e-7, 1e-4, 0.03]) {
