@@ -26,6 +26,7 @@ export interface ChannelAnalysis {
   readonly method: 'coherent' | 'fitted';
   readonly fundamental_Hz: number;
   readonly fundamental_rms: number;
+  /** At the first frame, of the cosine that the fundamental amounts to. */
   readonly fundamental_phase_rad: number;
   /** Rms of everything inside the band, the fundamental included, DC left out. */
   readonly rms: number;
