@@ -12,9 +12,8 @@ const RIPPLE_CORNER_HZ = 2;
  *
  * Each half of the secondary, e(t) less the rectifier's drop, charges its reservoir through the series
  * resistance whenever it stands above it; the mains resistance, seen from the secondary, carries the
- * charging currents of both rails. One implicit Euler step a sample: the reservoir only adds dt/C to the
- * resistance, so that any resistance, also none, is stable. With a step of 21 us the peak of a 60 Hz
- * wave is met within 0.01 %.
+ * charging currents of both rails. Implicit Euler steps: the reservoir only adds dt/C to the resistance, so
+ * that any resistance, also none, is stable. With steps of 80 us the peak of a 60 Hz wave is met within 0.012 %.
  */
 export class UnregulatedSupply implements Supply {
   readonly stiff = false;
