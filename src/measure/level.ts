@@ -29,8 +29,8 @@ export function levelOf(samples: Float64Array, channel = 1): Level {
     const size = x < 0 ? -x : x;
     if (size > peak) peak = size;
   }
-  // One NaN or infinity spoils the sum, so a single test after the loop is enough.
-  if (!Number.isFinite(sum)) throw new NonFiniteSamples(samples, channel);
+  // One NaN or infinity spoils the sum, so samples are looked at one by one only then.
+  if (!Number.isFinite(sum) && !samples.every(Number.isFinite)) throw new NonFiniteSamples(samples, channel);
   if (samples.length === 0) return { dc: 0, peak: 0, rms: 0, crest_factor: 0 };
   const rms = Math.sqrt(squares / samples.length);
   return { dc: sum / samples.length, peak, rms, crest_factor: rms > 0 ? peak / rms : 0 };
