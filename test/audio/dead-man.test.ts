@@ -58,7 +58,7 @@ function alive(pid: number): boolean {
   }
 }
 
-describe.each([48_000, 192_000])('a tone at %i Hz is silent within 250 ms', AGAIN, (rate_Hz) => {
+describe.each([44_100, 48_000, 192_000])('a tone at %i Hz is silent within 250 ms', AGAIN, (rate_Hz) => {
   let rig: Rig;
   let recorder: Recorder;
   let player: Player;

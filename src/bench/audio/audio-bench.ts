@@ -1,4 +1,4 @@
-import { setTimeout as delay } from 'node:timers/promises';
+import { setTimeout as delay, setImmediate as turn } from 'node:timers/promises';
 import type { FlagCode } from '../../measure/flags.js';
 import { seededRandom } from '../../stimulus/dither.js';
 import type { Bench, Block, Setting, SignalSource } from '../bench.js';
@@ -111,6 +111,8 @@ export class AudioBench implements Bench {
       for (;;) {
         const block = await play.next();
         this.#alignment = play.alignment;
+        // The consumer may now think for a while: let what has come in meanwhile top the host's credit up first.
+        await turn();
         yield block;
       }
     } finally {

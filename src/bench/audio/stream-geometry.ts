@@ -15,18 +15,22 @@ export interface StreamGeometry {
   readonly fadeFrames: number;
 }
 
+/** More would take longer to fall silent behind a stopped parent; less could not outlast the parent's longer thoughts. */
+const CREDIT_S = 0.12;
+
 /**
- * The pieces for a rate. Measured at 48 kHz: with 1024, 512, 4 and 100 ms of credit the output is silent at most
- * 220 ms after the parent is killed or stopped, while the parent may pause for 100 ms without a gap. Higher rates
- * keep the same times; smaller buffers lose blocks on a busy machine.
+ * The pieces for a rate. Measured on a null sink with 44.1, 48 and 192 kHz: the output is silent at most 230 ms after
+ * the parent is stopped and 130 ms after it is killed, while the parent may pause for 110 ms at a time without a gap.
+ * Higher rates keep the same times; smaller buffers lose blocks on a busy machine.
  */
 export function streamGeometry(rate_Hz: number): StreamGeometry {
   const scale = Math.max(1, Math.floor(rate_Hz / 44_100));
+  const chunkFrames = 512 * scale;
   return {
-    bufferFrames: 1024 * scale,
-    chunkFrames: 512 * scale,
+    bufferFrames: 2 * chunkFrames,
+    chunkFrames,
     queueChunks: 4,
-    creditFrames: Math.round(rate_Hz / 10),
+    creditFrames: chunkFrames * Math.floor((CREDIT_S * rate_Hz) / chunkFrames),
     fadeFrames: Math.round(rate_Hz / 100),
   };
 }
