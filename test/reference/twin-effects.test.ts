@@ -126,7 +126,9 @@ describe('output filter of 22 uH and 0.68 uF', () => {
   });
 
   it('with an inductive load follows the four-element network', async () => {
-    const filtered = twin('output: { filter: { inductance: 22 uH, capacitance: 0.68 uF, resistance: 0.1 ohm } }');
+    const filtered = twin(
+      'output: { filter: { inductance: 22 uH, capacitance: 0.68 uF, resistance: 0.1 ohm } }',
+    );
     const stand = await new TwinStand(filtered, { load: { inductance_H: 40e-6 } }).connect(4);
     const tone = stand.tone(15_000);
     const [reading] = await stand.read(15_000, [1]);
@@ -142,7 +144,9 @@ describe('output filter of 22 uH and 0.68 uF', () => {
 
 describe('curvature, crossover, noise, offset', () => {
   it('shows the stated harmonics at the stated level, and in proportion below it', async () => {
-    const stand = await new TwinStand(twin('curvature: { second: 0.02 %, third: 0.01 %, at: 20 V }')).connect(8);
+    const stand = await new TwinStand(twin('curvature: { second: 0.02 %, third: 0.01 %, at: 20 V }')).connect(
+      8,
+    );
     for (const share of [1, 0.5]) {
       const [reading] = await stand.read(1000, [share * Math.SQRT2]);
       const ratio = (order: number) =>
@@ -163,7 +167,9 @@ describe('curvature, crossover, noise, offset', () => {
 
   it('a crossover hurts most at low level, and less where more idle current softens it', async () => {
     const read = async (softness: string, input_V: number) => {
-      const stand = await new TwinStand(twin(`crossover: { missing: 20 mV, softness: ${softness} }`)).connect(8);
+      const stand = await new TwinStand(twin(`crossover: { missing: 20 mV, softness: ${softness} }`)).connect(
+        8,
+      );
       return (await stand.read(1000, [input_V]))[0]!.thdn_percent;
     };
     expect(await read('10 mA', 0.05)).toBeGreaterThan(5 * (await read('10 mA', 0.5)));

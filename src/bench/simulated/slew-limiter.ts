@@ -1,17 +1,23 @@
 import type { OverStage } from './over-stage.js';
 
 /** Samples by which the limiter delays the wave. */
-export const SLEW_DELAY = 1;
+export const SLEW_DELAY = 3;
 
 /**
  * An output that follows its input at no more than a fixed slope; a wave that never asks for more passes
- * untouched. Where the output catches up its slope jumps by d, at the share s of a sample interval. Sampled
- * as it is, that corner would fold; averaged with a triangular weight two samples wide it changes the samples
- * around it by d (1 - s)^3 / 6 and d s^3 / 6, and no others.
+ * untouched.
+ *
+ * Between two samples the input's slope is taken to run straight (five-point slopes at the samples). So the moments
+ * at which the output falls behind and catches up are found within the interval, else they would jitter by
+ * a sample and fold. Where the output catches up its slope jumps by d, at the share s of the interval: averaged
+ * with a triangular weight two samples wide, that corner changes the samples around it by d (1 - s)^3 / 6 and
+ * d s^3 / 6, and no others.
  */
 export class SlewLimiter implements OverStage {
   private readonly step: number;
-  private input = 0;
+  /** The last four inputs, newest first. */
+  private readonly past = new Float64Array(4);
+  private slope = 0;
   /** Output less input at the last sample. */
   private lag = 0;
   /** The last output, held back because the next interval may still round it. */
@@ -22,37 +28,67 @@ export class SlewLimiter implements OverStage {
   }
 
   process(wave: Float64Array, from: number, to: number): void {
-    const { step } = this;
-    let { input, lag, held } = this;
+    const { step, past } = this;
+    let x1 = past[0]!;
+    let x2 = past[1]!;
+    let x3 = past[2]!;
+    let x4 = past[3]!;
+    let slope = this.slope;
     for (let i = from; i < to; i += 1) {
-      const x = wave[i]!;
-      const rise = x - input;
-      input = x;
-      const follow = Math.max(-step, Math.min(step, rise));
-      const shortfall = follow - rise;
-      let output = x;
-      if (lag === 0) {
-        lag = shortfall;
-        output += lag;
-      } else {
-        const chase = lag > 0 ? -step : step;
-        const chased = lag + chase - rise;
-        if (chased * lag > 0) {
-          lag = chased;
-          output += lag;
-        } else {
-          const share = lag / (lag - chased);
-          const corner = (follow - chase) / 6;
-          lag = shortfall * (1 - share);
-          held += corner * (1 - share) ** 3;
-          output += lag + corner * share ** 3;
-        }
-      }
-      wave[i] = held;
-      held = output;
+      const x0 = wave[i]!;
+      // The interval at hand runs from sample i - 3 to i - 2.
+      const before = slope;
+      slope = (8 * (x1 - x3) - (x0 - x4)) / 12;
+      wave[i] = this.held;
+      if (this.lag === 0 && slope <= step && slope >= -step) this.held = x2;
+      else this.held = x2 + this.follow(x2 - x3, before, slope, wave, i);
+      x4 = x3;
+      x3 = x2;
+      x2 = x1;
+      x1 = x0;
     }
-    this.input = input;
-    this.lag = lag;
-    this.held = held;
+    past[0] = x1;
+    past[1] = x2;
+    past[2] = x3;
+    past[3] = x4;
+    this.slope = slope;
+  }
+
+  /** The lag at the end of an interval, its corner rounded; rounds the output before it in `wave[i]` too. */
+  private follow(rise: number, before: number, after: number, wave: Float64Array, i: number): number {
+    const { step, lag } = this;
+    if (lag === 0) {
+      this.lag = this.fallBehind(rise, before, after);
+      return this.lag;
+    }
+    const chase = lag > 0 ? -step : step;
+    const chased = lag + chase - rise;
+    if (chased * lag > 0) {
+      this.lag = chased;
+      return chased;
+    }
+    // The lag runs as lag + (chase - start) t - bend t^2 / 2; three of Newton's steps find where it ends.
+    const bend = after - before;
+    const start = rise - bend / 2;
+    let share = lag / (lag - chased);
+    for (let n = 0; n < 3; n += 1) {
+      const left = lag + (chase - start) * share - (bend * share * share) / 2;
+      share -= left / (chase - start - bend * share || chase);
+    }
+    share = Math.max(0, Math.min(1, share));
+    const slope = start + bend * share;
+    const follows = Math.max(-step, Math.min(step, slope));
+    this.lag = follows === slope ? 0 : (1 - share) * (follows - start - (bend * (1 + share)) / 2);
+    const corner = (follows - chase) / 6;
+    wave[i] = wave[i]! + corner * (1 - share) ** 3;
+    return this.lag + corner * share ** 3;
+  }
+
+  /** The first lag, built up from the moment at which the input's slope passes the limit. */
+  private fallBehind(rise: number, before: number, after: number): number {
+    const sign = after > 0 ? 1 : -1;
+    const [early, late] = [sign * before - this.step, sign * after - this.step];
+    if (early >= 0) return sign * this.step - rise;
+    return (-sign * late * late) / (2 * (late - early));
   }
 }
