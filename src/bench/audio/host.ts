@@ -2,6 +2,7 @@
  * The process that holds the sound device. naudiodon prints to stdout, blocks its exit and can crash, so it lives
  * here, apart. Whatever becomes of the parent, this process ramps to silence and ends itself.
  */
+import { rmdirSync } from 'node:fs';
 import { Socket } from 'node:net';
 import { setPriority } from 'node:os';
 import { HostRefusal } from './device-choice.js';
@@ -24,6 +25,12 @@ function tell(message: FromHost): void {
 
 /** The only sure way out: exit waits for naudiodon's threads, which may never come back. */
 function vanish(): void {
+  try {
+    // The parent clears up this folder, unless it was killed. A folder with something in it stays.
+    rmdirSync(process.cwd());
+  } catch {
+    // Nothing depends on it.
+  }
   process.kill(process.pid, 'SIGKILL');
 }
 
