@@ -1,0 +1,59 @@
+import type { Bench } from '../../src/bench/bench.js';
+import { readBench } from '../../src/bench/bench-file.js';
+import type { BenchSetup } from '../../src/bench/bench-setup.js';
+import type { RunEvent } from '../../src/runner/run-event.js';
+import { type RunEnding, runPlan } from '../../src/runner/run-plan.js';
+import { makePlan } from '../../src/sequence/make-plan.js';
+import { readSequence } from '../../src/sequence/sequence-file.js';
+
+/**
+ * A bench file of `channels` equal channels on which digital full scale is 100 V peak at the load, and
+ * 1 V rms at the output, so that a digital gain of 1 is a voltage gain of 37 dB.
+ */
+export function benchText(channels: number, more = ''): string {
+  const channel = `
+  - output: {full_scale: 1 V rms}
+    input: {full_scale: 4 V peak, uncertainty: 0.2 %}
+    attenuator: {ratio: 25, rating: 200 V peak, uncertainty: 0.1 %}
+    load: {nominal: 8 ohm, rating: 400 W, uncertainty: 0.3 %}`;
+  return `name: Test bench\ninterface: {kind: simulated, twin: ideal-40, rate: 48 kHz}\n${more}channels:${channel.repeat(channels)}\n`;
+}
+
+export function benchOf(text: string): BenchSetup {
+  return readBench(text, 'benches/test-bench.yaml');
+}
+
+export interface Played {
+  readonly ending: RunEnding;
+  readonly events: readonly RunEvent[];
+  of<K extends RunEvent['kind']>(kind: K): Extract<RunEvent, { kind: K }>[];
+}
+
+export interface PlayOptions {
+  readonly ask?: (text: string) => Promise<boolean>;
+  readonly signal?: AbortSignal;
+  readonly onEvent?: (event: RunEvent) => void;
+}
+
+/** Lays out a sequence for a bench, plays it, and hands over all that was said. */
+export async function play(
+  sequence: string,
+  setup: BenchSetup,
+  bench: Bench,
+  options: PlayOptions = {},
+): Promise<Played> {
+  const events: RunEvent[] = [];
+  const ending = await runPlan({
+    plan: makePlan(readSequence(sequence, 'test.yaml'), setup),
+    bench,
+    setup,
+    ask: options.ask ?? (async () => true),
+    signal: options.signal ?? new AbortController().signal,
+    listener: (event) => {
+      events.push(event);
+      options.onEvent?.(event);
+    },
+  });
+  const of: Played['of'] = (kind) => events.filter((event) => event.kind === kind) as never;
+  return { ending, events, of };
+}
