@@ -3,6 +3,7 @@ import { join } from 'node:path';
 import { headline } from '../report/headline.js';
 import { htmlReport } from '../report/html-report.js';
 import { showDocument } from '../report/show-document.js';
+import { wrapText } from '../report/wrap-text.js';
 import { openStore } from '../store/store.js';
 import { formatDuration } from '../units/format.js';
 import { statusOf } from './fail.js';
@@ -52,7 +53,7 @@ export async function demo(
     if (options.json) {
       terminal.out(JSON.stringify({ ...showDocument(record), database: store.file, report: page }, null, 2));
     } else {
-      terminal.out(headline(record));
+      terminal.out(wrapText(headline(record), terminal.width));
       terminal.out(`\ndatabase  ${store.file}\nreport    ${page}`);
       terminal.out(`details   ohmest show ${record.run} --db ${store.file}`);
       terminal.err(

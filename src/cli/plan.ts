@@ -23,6 +23,7 @@ export async function plan(
   terminal.out(`${laidOut.name} on ${setup.name}\n`);
   terminal.out(plainTable(['step', 'does', 'load', 'driven', 'at most'], laidOut.steps.map(stepRow)));
   terminal.out(`\n${estimateText(laidOut)}`);
+  for (const warning of laidOut.warnings ?? []) terminal.out(`note: ${warning}`);
   for (const danger of dangers) terminal.out(`! ${danger.text}`);
   if (items.length > 0)
     terminal.out(`\nBefore it is energised:\n${items.map((item) => `  - ${item.text}`).join('\n')}`);
@@ -44,6 +45,7 @@ function planDocument(
     duration_s: seconds,
     operator_visits: visits,
     worst_case: worst,
+    warnings: laidOut.warnings ?? [],
     hazards: dangers,
     checklist: items.map((item) => item.text),
     steps: laidOut.steps,

@@ -66,6 +66,7 @@ async function cautions(
   plan: Plan,
   setup: BenchSetup,
 ): Promise<RunRecord['checklist']> {
+  for (const warning of plan.warnings ?? []) terminal.err(`note: ${warning}`);
   for (const hazard of hazards(plan, setup)) terminal.err(`! ${hazard.text}`);
   const items = checklist(plan, setup);
   if (!energises(setup)) {

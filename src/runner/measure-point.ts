@@ -1,9 +1,9 @@
 import { BenchFault } from '../errors/ohmest-error.js';
-import { analyse } from '../measure/analyse.js';
 import { drawableSpectrum } from '../measure/drawable-spectrum.js';
 import { halvesAgree } from '../measure/settled.js';
 import type { Point, Reading } from '../record/run-record.js';
 import type { CoherentTone } from '../stimulus/coherent-tone.js';
+import { analyseByPairs } from './analyse-by-pairs.js';
 import { peakFor } from './drive.js';
 import { readingFrom } from './reading.js';
 import { throwIfInterrupted } from './run-end.js';
@@ -56,9 +56,11 @@ export async function measurePoint(stage: StepStage, aim: Aim): Promise<Measured
     asked_W: aim.asked_W,
     at_s: begun_s,
   };
+  const benchFlags = walk.request.bench.flags ?? [];
   const readings = analyses.map((analysis, i) =>
     readingFrom(analysis, {
       point,
+      benchFlags,
       setup,
       chain: chains[i]!,
       load: loads[i]!,
@@ -88,13 +90,7 @@ async function captureAndAnalyse(stage: StepStage, aim: Aim, peaks: readonly num
   let from = player.set(aim.tone, byBenchChannel);
   for (let tries = 1; ; tries += 1) {
     const capture = await record(stage, aim.tone, from, 20 * Math.log10(Math.max(...peaks)));
-    const analyses = analyse(capture.channels, {
-      rate_Hz: aim.tone.rate_Hz,
-      band: step.band,
-      frequency_Hz: aim.tone.frequency_Hz,
-      tone: aim.tone,
-      gaps: true,
-    });
+    const analyses = await analyseByPairs(capture.channels, aim.tone, step.band);
     const damaged = analyses.findIndex((analysis) => analysis.gaps.length > 0);
     if (damaged < 0) return { capture, analyses };
     if (tries === CAPTURE_TRIES) throw damagedFault(step.driven[damaged]!, aim.tone);

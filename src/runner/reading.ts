@@ -14,6 +14,8 @@ export interface ReadingContext {
   /** Digital peak played on this channel. */
   readonly outputPeak: number;
   readonly settled: boolean;
+  /** What the bench itself has to warn of. */
+  readonly benchFlags: readonly FlagCode[];
   readonly spectrum: Spectrum | null;
 }
 
@@ -81,5 +83,5 @@ function flagsOf(analysis: ChannelAnalysis, context: ReadingContext): FlagCode[]
     floor_percent !== null && analysis.thdn_percent < floor_percent * FLOOR_MARGIN && 'floor-limited',
     powerUncertainty(chain, load) === null && 'uncalibrated',
   ];
-  return [...new Set([...analysis.flags, ...found.filter((flag) => flag !== false)])];
+  return [...new Set([...analysis.flags, ...context.benchFlags, ...found.filter((flag) => flag !== false)])];
 }

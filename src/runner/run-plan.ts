@@ -3,14 +3,17 @@ import type { Outcome } from '../record/run-record.js';
 import { changePrompt } from '../safety/change-prompt.js';
 import { tripLimits } from '../safety/trip-limits.js';
 import { TripWatch } from '../safety/trip-watch.js';
-import type { PlanStep } from '../sequence/plan.js';
+import type { EnergisedStep, PlanStep } from '../sequence/plan.js';
+import { coherentTone } from '../stimulus/coherent-tone.js';
+import { renderTone } from '../stimulus/tone-source.js';
+import { analyseByPairs } from './analyse-by-pairs.js';
 import { playClimb } from './climb-step.js';
 import { PlanProgress } from './plan-progress.js';
 import { restFor } from './rest.js';
 import { RunEnd, throwIfInterrupted } from './run-end.js';
 import { playSweep } from './sweep-step.js';
 import { TonePlayer } from './tone-player.js';
-import { type EnergisedStep, type RunRequest, type StepStage, Walk } from './walk.js';
+import { type RunRequest, type StepStage, Walk } from './walk.js';
 
 /** How a run ended. */
 export interface RunEnding {
@@ -34,6 +37,7 @@ export async function runPlan(request: RunRequest): Promise<RunEnding> {
 async function walkSteps(walk: Walk): Promise<RunEnding> {
   const { plan, bench, signal } = walk.request;
   try {
+    await warmUp();
     await bench.open();
     let setUp: EnergisedStep | null = null;
     for (const step of plan.steps) {
@@ -51,6 +55,16 @@ async function walkSteps(walk: Walk): Promise<RunEnding> {
   } finally {
     await bench.close();
   }
+}
+
+/**
+ * The first analysis of a process is many times slower than the next, while it is being compiled; on a sound
+ * bench that would starve the output. It is done before anything plays.
+ */
+async function warmUp(): Promise<void> {
+  const tone = coherentTone({ nominal_Hz: 1000, rate_Hz: 48_000 });
+  const [samples] = renderTone([{ at: 0, tone, peaks: [0.5], rampFrames: 0 }], 1, 0, tone.frames);
+  for (let round = 0; round < 3; round += 1) await analyseByPairs([samples!, samples!], tone, null);
 }
 
 async function playStep(walk: Walk, step: PlanStep, setUp: EnergisedStep | null): Promise<void> {

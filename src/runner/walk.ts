@@ -2,7 +2,7 @@ import type { Bench } from '../bench/bench.js';
 import type { BenchSetup } from '../bench/bench-setup.js';
 import type { ChannelChain, Load } from '../calibration/chain.js';
 import type { Reading } from '../record/run-record.js';
-import type { ClimbStep, Plan, SweepStep } from '../sequence/plan.js';
+import type { EnergisedStep, Plan } from '../sequence/plan.js';
 import { LoadHeat } from './load-heat.js';
 import type { MeasuredPoint } from './measure-point.js';
 import type { PlanProgress } from './plan-progress.js';
@@ -26,8 +26,6 @@ export interface ClimbFinding {
   /** Power at each mark, null where it was not crossed. */
   readonly powers: readonly { readonly percent: number; readonly power_W: number | null }[];
 }
-
-export type EnergisedStep = ClimbStep | SweepStep;
 
 /** All that is known while a plan is walked. One per run. */
 export class Walk {
