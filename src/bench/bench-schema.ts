@@ -53,6 +53,7 @@ const load = z.strictObject({
   nominal: quantity('ohm', { min: 0.1, max: 10_000 }),
   measured: quantity('ohm', { min: 0.01, max: 100_000 }).optional(),
   rating: quantity('W', { positive: true, max: 1e6 }).optional(),
+  short_rating: quantity('W', { positive: true, max: 1e6 }).optional(),
   thermal: quantity('s', { min: 1, max: 36_000 }).optional(),
   inductance: quantity('H', { min: 0, max: 0.1 }).optional(),
   tempco: quantity('1/K', { min: -0.01, max: 0.01 }).optional(),

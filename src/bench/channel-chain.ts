@@ -150,10 +150,18 @@ function loadOf(reading: BenchReading, channel: number, keys: LoadKeys, place: P
       "'rating' is missing",
       'without it nothing keeps the test from burning the load; give its continuous rating, as in 200 W',
     );
+  if (keys.short_rating !== undefined && keys.rating !== undefined && keys.short_rating < keys.rating)
+    reading.complain(
+      [...place, 'short_rating'],
+      'the short rating lies below the continuous one',
+      'give what the load takes for seconds, or leave it out',
+    );
+  const rating_W = keys.rating ?? SIMULATED_LOAD_RATING_W;
   const load: Load = {
     nominal_ohm: keys.nominal,
     measured_ohm,
-    rating_W: keys.rating ?? SIMULATED_LOAD_RATING_W,
+    rating_W,
+    shortRating_W: keys.short_rating ?? rating_W,
     thermal_s: keys.thermal ?? THERMAL_s,
     inductance_H: keys.inductance ?? 0,
     tempco_per_K: keys.tempco ?? 0,

@@ -16,8 +16,10 @@ export interface CalibrationRecord {
 export interface Load {
   readonly nominal_ohm: number;
   readonly measured_ohm: number;
-  /** Continuous rating. A plan may never ask for more. */
+  /** Continuous rating: the mean power of a run never passes it. */
   readonly rating_W: number;
+  /** Most it takes for seconds, with rests in between; the continuous rating where nothing else is stated. */
+  readonly shortRating_W: number;
   /** Seconds that the load's temperature takes to follow its power (first order). */
   readonly thermal_s: number;
   readonly inductance_H: number;

@@ -43,7 +43,7 @@ export function tripLimits(
     const index = bench.channels.findIndex((candidate) => candidate.channel === channel);
     const chain = bench.channels[index]!;
     const load = chain.loads.find(({ nominal_ohm }) => nominal_ohm === step.load_ohm)!;
-    const power_W = Math.min(OVER_RATING * load.rating_W, OVER_ASKED * step.most_W);
+    const power_W = Math.min(OVER_RATING * load.shortRating_W, OVER_ASKED * step.most_W);
     const sine_Vpk = Math.sqrt(2 * power_W * load.measured_ohm);
     return {
       channel,

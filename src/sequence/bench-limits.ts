@@ -25,7 +25,7 @@ function limitsOf({ chain, load }: LoadedChannel): [rating: Limit, attenuator: L
     return { power_W, text: `${limit} ${formatQuantity(peak_V, 'V')} peak, which is ${means}` };
   };
   return [
-    { power_W: load.rating_W, text: `the load is rated ${formatQuantity(load.rating_W, 'W')}` },
+    { power_W: load.shortRating_W, text: `the load is rated ${formatQuantity(load.shortRating_W, 'W')}` },
     byVoltage(chain.attenuatorRating_Vpk, 'the attenuator is rated'),
     byVoltage(loadVoltsPerUnit(chain), 'the input reads up to'),
   ];
@@ -34,8 +34,8 @@ function limitsOf({ chain, load }: LoadedChannel): [rating: Limit, attenuator: L
 /** The most power that a step may ask for when it leaves the choice to the bench: `to: load rating`. */
 export function benchMost_W(channels: readonly LoadedChannel[]): number {
   const powers = channels.flatMap((channel) => {
-    const [rating, attenuator, input] = limitsOf(channel);
-    return [rating.power_W, attenuator.power_W, input.power_W * INPUT_SHARE ** 2];
+    const [, attenuator, input] = limitsOf(channel);
+    return [channel.load.rating_W, attenuator.power_W, input.power_W * INPUT_SHARE ** 2];
   });
   return Math.min(...powers);
 }

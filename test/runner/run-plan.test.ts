@@ -105,6 +105,46 @@ describe('runPlan on a unit that clips at 40 V', () => {
   });
 });
 
+describe('runPlan on loads with a short rating', () => {
+  const short = benchText(1).replace('rating: 400 W', 'rating: 20 W, short_rating: 400 W, thermal: 10 s');
+
+  it('rests between hot points, in silence, so that the mean stays within the continuous rating', async () => {
+    const bench = new FakeBench(1, clippingUnit(1, 0.4));
+    const played = await play(CLIMB, benchOf(short), bench);
+    expect(played.ending.outcome).toBe('completed');
+    const rests = played.of('note').filter(({ topic }) => topic === 'rest');
+    expect(rests.length).toBeGreaterThan(3);
+    // First-order mean of the power in the load, from what was read and when.
+    let [mean_W, at_s, warmest_W] = [0, 0, 0];
+    for (const { point, readings } of played.of('point')) {
+      // One record at 48 kHz, and a ramp and settling of about 0.1 s.
+      const took_s = 32_768 / 48_000 + 0.1;
+      mean_W *= Math.exp(-(point.at_s - at_s) / 10);
+      mean_W = readings[0]!.power_W + (mean_W - readings[0]!.power_W) * Math.exp(-took_s / 10);
+      at_s = point.at_s + took_s;
+      warmest_W = Math.max(warmest_W, mean_W);
+    }
+    expect(warmest_W).toBeLessThan(20 * 1.02);
+  });
+
+  it('keeps `load rating` to the continuous one', async () => {
+    const played = await play(
+      CLIMB.replace('300 W', 'load rating'),
+      benchOf(short),
+      new FakeBench(1, clippingUnit(1, 0.4)),
+    );
+    expect(Math.max(...played.of('point').map(({ point }) => point.asked_W!))).toBeLessThanOrEqual(
+      20 * (1 + 1e-9),
+    );
+  });
+
+  it('refuses a short rating below the continuous one', () => {
+    expect(() => benchOf(benchText(1).replace('rating: 400 W', 'rating: 400 W, short_rating: 20 W'))).toThrow(
+      /short rating lies below/,
+    );
+  });
+});
+
 describe('runPlan when something is wrong', () => {
   it('trips on DC at the output, ramps down and keeps what it has', async () => {
     let blocks = 0;

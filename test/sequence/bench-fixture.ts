@@ -6,6 +6,7 @@ export function load(nominal_ohm: number, changes: Partial<Load> = {}): Load {
     nominal_ohm,
     measured_ohm: nominal_ohm,
     rating_W: 250,
+    shortRating_W: changes.rating_W ?? 250,
     thermal_s: 300,
     inductance_H: 0,
     tempco_per_K: 0,

@@ -24,6 +24,7 @@ export function setupFor({ rate_Hz = 48_000, channels = 1, seed = 1, load = {} }
     nominal_ohm,
     measured_ohm: nominal_ohm,
     rating_W: 1000,
+    shortRating_W: 1000,
     thermal_s: 60,
     inductance_H: 0,
     tempco_per_K: 0,
