@@ -1,5 +1,6 @@
 import { createInterface } from 'node:readline/promises';
 import { InputError } from '../errors/ohmest-error.js';
+import type { interruption } from './interruption.js';
 import type { Terminal } from './terminal.js';
 
 /** Somebody must be there to answer, and nobody is. */
@@ -14,51 +15,55 @@ export class NobodyToAsk extends InputError {
   }
 }
 
+type Interruption = Pick<ReturnType<typeof interruption>, 'signal' | 'abort'>;
+
 /** Puts questions to the person at the bench. */
 export interface Operator {
-  /** True for yes; false also when the operator breaks off. @throws NobodyToAsk when standard input has ended */
+  /** True for yes; false also when the operator breaks off, which also aborts. @throws NobodyToAsk when standard input has ended */
   confirm(question: string): Promise<boolean>;
-  /** A line of text. @throws NobodyToAsk when standard input has ended */
+  /** A line of text; empty when the operator breaks off, which also aborts. @throws NobodyToAsk when standard input has ended */
   text(question: string): Promise<string>;
   close(): void;
 }
 
 /** The person at a terminal, or the lines that come through a pipe. */
-export function operatorAt(terminal: Terminal, signal: AbortSignal): Operator {
-  return process.stdin.isTTY ? atTerminal(signal) : throughPipe(terminal);
+export function operatorAt(terminal: Terminal, { signal, abort }: Interruption): Operator {
+  return process.stdin.isTTY ? atTerminal(signal, abort) : throughPipe(terminal, signal);
 }
 
-function atTerminal(signal: AbortSignal): Operator {
+function atTerminal(signal: AbortSignal, abort: () => void): Operator {
   // Prompts go to stderr: stdout carries results only.
   const context = { output: process.stderr, signal };
   return {
     async confirm(question) {
       const { confirm } = await import('@inquirer/prompts');
-      return unlessLeft(confirm({ message: question, default: false }, context), false);
+      return unlessLeft(confirm({ message: question, default: false }, context), false, abort);
     },
     async text(question) {
       const { input } = await import('@inquirer/prompts');
-      return unlessLeft(input({ message: question, required: true }, context), '');
+      return unlessLeft(input({ message: question, required: true }, context), '', abort);
     },
     close: () => undefined,
   };
 }
 
-/** The answer, or `left` when the operator broke off with Ctrl-C. */
-async function unlessLeft<T>(answer: Promise<T>, left: T): Promise<T> {
+/** The answer, or `left` when the operator broke off with Ctrl-C, which a prompt takes for itself. */
+async function unlessLeft<T>(answer: Promise<T>, left: T, abort: () => void): Promise<T> {
   try {
     return await answer;
   } catch (error) {
-    if (error instanceof Error && /^(Exit|Abort)PromptError$/.test(error.name)) return left;
-    throw error;
+    if (!(error instanceof Error && /^(Exit|Abort)PromptError$/.test(error.name))) throw error;
+    abort();
+    return left;
   }
 }
 
-function throughPipe(terminal: Terminal): Operator {
-  const reader = createInterface({ input: process.stdin });
+function throughPipe(terminal: Terminal, signal: AbortSignal): Operator {
+  const reader = createInterface({ input: process.stdin, signal });
   const lines = reader[Symbol.asyncIterator]();
   const answer = async (question: string): Promise<string> => {
     const { value, done } = await lines.next();
+    if (signal.aborted) return '';
     if (done) throw new NobodyToAsk(question);
     terminal.err(`${question} ${value}`);
     return String(value).trim();

@@ -8,8 +8,9 @@ import { openStore } from '../store/store.js';
 import { formatDuration } from '../units/format.js';
 import { statusOf } from './fail.js';
 import { interruption } from './interruption.js';
+import { benchFor } from './open-bench.js';
 import { ProgressLine } from './progress-line.js';
-import { benchNamed, planNamed } from './read-input.js';
+import { planNamed } from './read-input.js';
 import { recordRun } from './record-run.js';
 import type { Terminal } from './terminal.js';
 import { writeUserFile } from './write-output.js';
@@ -28,12 +29,12 @@ export async function demo(
 ): Promise<number> {
   const begun_ms = performance.now();
   mkdirSync(options.out, { recursive: true });
-  const setup = benchNamed(SHOWN.bench);
-  const plan = planNamed(SHOWN.sequence, setup);
+  const { setup, plan } = planNamed(SHOWN.sequence, SHOWN.bench);
   terminal.err(`A simulated bench with an invented amplifier: nothing is played aloud, nothing gets hot.`);
   terminal.err(
     `${plan.name}: about ${plan.estimate.points} points, ${formatDuration(plan.estimate.seconds)} on a real bench.`,
   );
+  const bench = await benchFor(setup);
   const store = openStore(join(options.out, 'ohmest.db'), { mode: 'create' });
   const { signal, release } = interruption();
   try {
@@ -41,6 +42,7 @@ export async function demo(
       store,
       plan,
       setup,
+      bench,
       unit: SHOWN.unit,
       checklist: [],
       keepCaptures: false,

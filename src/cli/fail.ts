@@ -1,4 +1,6 @@
 import { EXIT, OhmestError } from '../errors/ohmest-error.js';
+import { DocumentError } from '../schema/document-error.js';
+import { SeveralFaults } from './fault-list.js';
 import type { Terminal } from './terminal.js';
 
 /**
@@ -14,13 +16,21 @@ export function reportFailure(error: unknown, terminal: Terminal, json: boolean)
     if (json) terminal.out(JSON.stringify({ error: { code: 'INTERNAL', what: text.split('\n')[0] } }));
     return 1;
   }
-  const { what, where, mend } = error.explanation;
   terminal.err(`ohmest: ${error.message}`);
-  if (json)
-    terminal.out(
-      JSON.stringify({ error: { code: error.code, what, where: where ?? null, mend: mend ?? null } }),
-    );
+  if (json) terminal.out(JSON.stringify({ error: asDocument(error) }));
   return error.exitStatus;
+}
+
+function asDocument(error: OhmestError): object {
+  const { what, where, mend } = error.explanation;
+  return {
+    code: error.code,
+    what,
+    where: where ?? null,
+    mend: mend ?? null,
+    ...(error instanceof DocumentError ? { file: error.file, faults: error.faults } : {}),
+    ...(error instanceof SeveralFaults ? { causes: error.causes.map(asDocument) } : {}),
+  };
 }
 
 /** Exit status for the way a run ended. */

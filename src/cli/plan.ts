@@ -3,7 +3,7 @@ import { hazards } from '../safety/hazards.js';
 import type { Plan, PlanStep } from '../sequence/plan.js';
 import { formatDuration, formatQuantity } from '../units/format.js';
 import { plainTable } from './plain-table.js';
-import { benchNamed, planNamed } from './read-input.js';
+import { planNamed } from './read-input.js';
 import type { Terminal } from './terminal.js';
 
 /** `ohmest plan`: what a sequence would do on a bench. Plays nothing. */
@@ -12,8 +12,7 @@ export async function plan(
   sequence: string,
   options: { readonly bench: string; readonly json?: boolean },
 ): Promise<number> {
-  const setup = benchNamed(options.bench);
-  const laidOut = planNamed(sequence, setup);
+  const { setup, plan: laidOut } = planNamed(sequence, options.bench);
   const dangers = hazards(laidOut, setup);
   const items = checklist(laidOut, setup);
   if (options.json) {

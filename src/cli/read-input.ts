@@ -3,9 +3,11 @@ import { join } from 'node:path';
 import { readBench } from '../bench/bench-file.js';
 import type { BenchSetup } from '../bench/bench-setup.js';
 import { InputError } from '../errors/ohmest-error.js';
+import { DocumentError } from '../schema/document-error.js';
 import { makePlan } from '../sequence/make-plan.js';
 import type { Plan } from '../sequence/plan.js';
 import { readSequence } from '../sequence/sequence-file.js';
+import { FaultList } from './fault-list.js';
 import { PACKAGE_ROOT } from './package-root.js';
 
 /** A file that the user named cannot be read. */
@@ -46,8 +48,27 @@ export function benchNamed(named: string): BenchSetup {
   return readBench(readUserFile(path), path);
 }
 
-/** Reads a sequence, or one of those that ship, and lays it out for a bench. */
-export function planNamed(named: string, setup: BenchSetup): Plan {
-  const path = locate(named, 'sequences');
-  return makePlan(readSequence(readUserFile(path), path), setup);
+/**
+ * Reads a bench and a sequence, files or those that ship, and lays the sequence out for the bench.
+ *
+ * @param faults what is wrong with other inputs, to be said together with what is wrong with these
+ * @throws InputError listing every fault of both files
+ */
+export function planNamed(
+  sequence: string,
+  bench: string,
+  faults = new FaultList(),
+): { readonly setup: BenchSetup; readonly plan: Plan } {
+  const setup = faults.gather(() => benchNamed(bench));
+  const plan = faults.gather(() => layOut(locate(sequence, 'sequences'), setup));
+  faults.throwIfAny();
+  return { setup: setup!, plan: plan! };
+}
+
+/** The plan; null when there is no bench to lay it out for. @throws DocumentError */
+function layOut(path: string, setup: BenchSetup | null): Plan | null {
+  const sequence = readSequence(readUserFile(path), path);
+  if (setup) return makePlan(sequence, setup);
+  if (sequence.faults.length > 0) throw new DocumentError(path, sequence.faults);
+  return null;
 }

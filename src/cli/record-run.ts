@@ -1,3 +1,4 @@
+import type { Bench } from '../bench/bench.js';
 import type { BenchSetup } from '../bench/bench-setup.js';
 import type { RunRecord } from '../record/run-record.js';
 import type { Ask, PointCapture, RunEvent } from '../runner/run-event.js';
@@ -6,7 +7,6 @@ import type { Plan } from '../sequence/plan.js';
 import type { RunWriter } from '../store/run-writer.js';
 import type { Store } from '../store/store.js';
 import { encodeWav } from '../wav/encode-wav.js';
-import { benchFor } from './open-bench.js';
 import { ownVersion } from './package-root.js';
 import type { ProgressLine } from './progress-line.js';
 import { openLog } from './run-log.js';
@@ -16,6 +16,7 @@ export interface Recording {
   readonly store: Store;
   readonly plan: Plan;
   readonly setup: BenchSetup;
+  readonly bench: Bench;
   readonly unit: string;
   readonly checklist: RunRecord['checklist'];
   readonly keepCaptures: boolean;
@@ -26,9 +27,8 @@ export interface Recording {
 
 /** Plays a plan and records everything that comes of it. The run is closed whatever happens. */
 export async function recordRun(recording: Recording): Promise<RunRecord> {
-  const { store, plan, setup, unit, checklist, keepCaptures, progress } = recording;
+  const { store, plan, setup, bench, unit, checklist, keepCaptures, progress } = recording;
   const log = openLog(store.file, (text) => progress.say(text));
-  const bench = await benchFor(setup);
   const start = {
     unit: { label: unit },
     bench: setup,

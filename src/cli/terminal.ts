@@ -12,6 +12,7 @@ export interface Terminal {
 
 /** The terminal of this process. Colour is off under NO_COLOR (no-color.org) and when not on a terminal. */
 export function processTerminal(): Terminal {
+  for (const stream of [process.stdout, process.stderr]) stream.on('error', unlessReaderLeft);
   return {
     out: (text) => void process.stdout.write(`${text}\n`),
     err: (text) => void process.stderr.write(`${text}\n`),
@@ -19,4 +20,9 @@ export function processTerminal(): Terminal {
     width: process.stdout.columns ?? 80,
     colour: picocolors.isColorSupported && process.stdout.isTTY === true && !process.env.NO_COLOR,
   };
+}
+
+/** Who reads only the first lines (`| head`) does no harm, least of all to a run that plays. */
+function unlessReaderLeft(error: NodeJS.ErrnoException): void {
+  if (error.code !== 'EPIPE') throw error;
 }

@@ -1,4 +1,5 @@
-import { writeFileSync } from 'node:fs';
+import { accessSync, constants, existsSync, statSync, writeFileSync } from 'node:fs';
+import { dirname } from 'node:path';
 import { InputError } from '../errors/ohmest-error.js';
 
 /** A file that the user asked for cannot be written. */
@@ -8,8 +9,21 @@ export class FileUnwritable extends InputError {
 
 /** Writes a file that the user asked for. @throws FileUnwritable */
 export function writeUserFile(path: string, text: string): void {
+  explained(path, () => writeFileSync(path, text));
+}
+
+/** Makes sure, without writing anything, that a file can be written later. @throws FileUnwritable */
+export function requireWritable(path: string): void {
+  explained(path, () => {
+    if (!existsSync(path)) return accessSync(dirname(path), constants.W_OK);
+    if (statSync(path).isDirectory()) throw Object.assign(new Error('a folder'), { code: 'EISDIR' });
+    accessSync(path, constants.W_OK);
+  });
+}
+
+function explained(path: string, action: () => void): void {
   try {
-    writeFileSync(path, text);
+    action();
   } catch (error) {
     const { code } = error as NodeJS.ErrnoException;
     const reasons: Record<string, string> = {

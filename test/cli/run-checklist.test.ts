@@ -1,0 +1,60 @@
+import { existsSync } from 'node:fs';
+import { join } from 'node:path';
+import { describe, expect, it } from 'vitest';
+import { emptyFolder, ohmest, put } from './ohmest.js';
+import { device, programBench, SHORT } from './stand.js';
+
+const RUN = ['run', 'short.yaml', '--bench', 'bench.yaml', '--unit', 'U', '--json'];
+
+/** A bench that drives real equipment, as far as ohmest knows. */
+function folder(): string {
+  const cwd = emptyFolder();
+  put(cwd, { 'short.yaml': SHORT, 'bench.yaml': programBench('yes'), 'device.mjs': device() });
+  return cwd;
+}
+
+const played = (cwd: string) => existsSync(join(cwd, 'takes'));
+
+describe('a bench that can put real power on terminals', () => {
+  it.each([
+    ['nobody to answer', '', 'NOBODY_TO_ASK'],
+    ['too few answers', 'Ada\ny\n', 'NOBODY_TO_ASK'],
+    ['no name', '\n', 'CHECKLIST_REFUSED'],
+    ['an answer of no', 'Ada\ny\nno\n', 'CHECKLIST_REFUSED'],
+    ['an answer that is neither', 'Ada\nperhaps\n', 'CHECKLIST_REFUSED'],
+  ])('with %s ends with status 2, and nothing is played', async (_, input, code) => {
+    const cwd = folder();
+    const ended = await ohmest(RUN, { cwd, input });
+    expect(ended.status).toBe(2);
+    expect(JSON.parse(ended.stdout).error.code).toBe(code);
+    expect(played(cwd)).toBe(false);
+    expect(JSON.parse((await ohmest(['runs', '--json'], { cwd })).stdout).runs).toEqual([]);
+  });
+
+  it('with every answer given records what was confirmed, by whom and when', async () => {
+    const cwd = folder();
+    const plan = JSON.parse(
+      (await ohmest(['plan', 'short.yaml', '--bench', 'bench.yaml', '--json'], { cwd })).stdout,
+    );
+    const ended = await ohmest(RUN, { cwd, input: `Ada\n${'yes\n'.repeat(plan.checklist.length + 1)}` });
+    expect(ended.status).toBe(0);
+    expect(played(cwd)).toBe(true);
+    const { checklist, started } = JSON.parse(ended.stdout);
+    expect(checklist.map(({ item }: { item: string }) => item)).toEqual(plan.checklist);
+    for (const answer of checklist) {
+      expect([answer.answer, answer.by]).toEqual(['yes', 'Ada']);
+      expect(Date.parse(answer.at)).toBeLessThanOrEqual(Date.parse(started));
+    }
+  });
+
+  it('asks before the load is connected, and stops with status 3 when that is not answered', async () => {
+    const cwd = folder();
+    const plan = JSON.parse(
+      (await ohmest(['plan', 'short.yaml', '--bench', 'bench.yaml', '--json'], { cwd })).stdout,
+    );
+    const ended = await ohmest(RUN, { cwd, input: `Ada\n${'yes\n'.repeat(plan.checklist.length)}` });
+    expect(ended.status).toBe(3);
+    expect(JSON.parse(ended.stdout)).toMatchObject({ outcome: 'stopped', points: [] });
+    expect(played(cwd)).toBe(false);
+  });
+});
