@@ -13,10 +13,15 @@ const STEP_UP = 10 ** (10 / 20);
 /** A tone this far out of its noise gives its level to a few parts in a thousand. */
 const CLEAR_THDN_PERCENT = 20;
 
+/** The gain counts once the loudest channel gives this part of the power that it will be used for. */
+const NEAR_ENOUGH = 1 / 10;
+
 /**
  * Finds the gain of every driven channel with a tone so weak that a unit of the highest gain the bench
- * file allows for would give no more than `power_W`. While the tap shows nothing but noise the tone is
- * raised in steps of 10 dB: what the tap shows bounds what is at the load.
+ * file allows for would give no more than `power_W`. While the tap shows nothing but noise, or far less
+ * than that power, the tone is raised in steps of 10 dB: what the tap shows bounds what is at the load. A
+ * unit that is muted, gated or idle in its crossover leaks a little of a weak tone; its gain taken from
+ * that would have the next level played far too loud.
  *
  * @throws NothingAtTap when a channel is still silent at the interface's full output
  */
@@ -43,12 +48,14 @@ export async function probeGain(
     const { readings } = await measurePoint(stage, { tone, outputs_V, asked_W: null });
     const loudest_W = Math.max(...readings.map((reading) => reading.power_W));
     // A unit with a crossover fault never gives a clean tone at low level: then a tone at all must do.
-    const most_percent = loudest_W > power_W / 10 ? Number.POSITIVE_INFINITY : CLEAR_THDN_PERCENT;
+    const near = loudest_W > NEAR_ENOUGH * power_W;
+    const most_percent = near ? Number.POSITIVE_INFINITY : CLEAR_THDN_PERCENT;
     const unclear = readings.find(
       ({ flags, thdn_percent }) => flags.includes('no-tone') || thdn_percent > most_percent,
     );
-    if (!unclear) return parts.map((part, i) => ({ ...part, gain: readings[i]!.fundamental_V / output_V }));
-    if (output_V >= fullScale_V || loudest_W > power_W) throw silent(unclear.channel, output_V);
+    if (!unclear && (near || output_V >= fullScale_V))
+      return parts.map((part, i) => ({ ...part, gain: readings[i]!.fundamental_V / output_V }));
+    if (unclear && (output_V >= fullScale_V || loudest_W > power_W)) throw silent(unclear.channel, output_V);
   }
 }
 

@@ -1,6 +1,6 @@
 import type { FlagCode } from '../measure/flags.js';
 import type { BandResult, Reading } from '../record/run-record.js';
-import type { SweepLevel, SweepStep } from '../sequence/plan.js';
+import type { SweepStep } from '../sequence/plan.js';
 import type { CoherentTone } from '../stimulus/coherent-tone.js';
 import { type DrivenChannel, outputFor } from './drive.js';
 import { type MeasuredPoint, measurePoint } from './measure-point.js';
@@ -25,15 +25,19 @@ interface Target {
   readonly output_V: number;
 }
 
-/** Holds a level and steps the frequency; hands over the worst of the band. */
-export async function playSweep(stage: StepStage, step: SweepStep): Promise<void> {
-  const { walk } = stage;
-  const powers = powersFor(walk, step);
-  if (powers.some((power_W) => power_W === null)) {
-    await walk.note('sweep', `${step.id} was left out: ${missingMark(step.level)}`);
-    return;
-  }
-  const targets = await aimAt(stage, step, powers as readonly number[]);
+/**
+ * Holds a level and steps the frequency; hands over the worst of the band. A channel whose climb did not
+ * find the power to hold has no level to be held at: it stays silent, and the others are swept without it.
+ */
+export async function playSweep(whole: StepStage, asked: SweepStep): Promise<void> {
+  const { walk } = whole;
+  const aims = powersFor(walk, asked);
+  const powers_W = aims.filter((power_W) => power_W !== null);
+  const step = { ...asked, driven: asked.driven.filter((_, i) => aims[i] !== null) };
+  if (step.driven.length < asked.driven.length) await walk.note('sweep', leftOut(asked, step.driven));
+  if (step.driven.length === 0) return;
+  const stage = { ...whole, step };
+  const targets = await aimAt(stage, step, powers_W);
   const readings: Reading[] = [];
   for (const [i, tone] of step.tones.entries()) {
     await restIfHot(stage, Math.max(...targets.map((target) => target.power_W)), tone);
@@ -57,10 +61,13 @@ function powersFor(walk: Walk, step: SweepStep): (number | null)[] {
   });
 }
 
-function missingMark(level: SweepLevel): string {
-  return level.kind === 'mark'
-    ? `${level.climb} found no power at ${level.percent} % on every channel`
-    : 'no level';
+/** Which channels a sweep goes without, and why. */
+function leftOut({ id, driven, level }: SweepStep, swept: readonly number[]): string {
+  const why =
+    level.kind === 'mark' ? `${level.climb} found no power at ${level.percent} % there` : 'there is no level';
+  if (swept.length === 0) return `${id} was left out on every channel: ${why}`;
+  const missing = driven.filter((channel) => !swept.includes(channel));
+  return `${id} leaves out channel ${missing.join(', ')}: ${why}; only channel ${swept.join(', ')} is driven`;
 }
 
 async function aimAt(stage: StepStage, step: SweepStep, powers_W: readonly number[]): Promise<Target[]> {

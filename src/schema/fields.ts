@@ -91,7 +91,14 @@ export function label(most = 200): z.ZodType<string> {
 
 /** A text of several lines for people to read. */
 export function prose(most = 4000): z.ZodType<string> {
-  return z.string().min(1).max(most);
+  return z
+    .string()
+    .min(1)
+    .max(most)
+    .refine(
+      (text) => !/(?![\n\t])\p{Cc}/u.test(text),
+      'the text has control characters in it; take them out',
+    );
 }
 
 /** A short word to refer to something by: letters, digits, dots and dashes, starting with a letter or digit. */

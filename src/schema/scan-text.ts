@@ -21,6 +21,15 @@ export function tooLong(): Fault {
   return { line: 1, column: 1, path: '', what, mend: 'such files are a few pages long' };
 }
 
+/** What may stand before a document without being part of one. */
+const BEFORE_CONTENT: ReadonlySet<string | null> = new Set([
+  'byte-order-mark',
+  'comment',
+  'directive-line',
+  'newline',
+  'space',
+]);
+
 /** Where in the text a fault lies. */
 type At = (offset: number, what: string, mend: string) => Fault;
 
@@ -33,12 +42,13 @@ const position =
 
 function badCharacters(text: string, at: At): Fault[] {
   // biome-ignore lint/suspicious/noControlCharactersInRegex: control characters are what is looked for
-  const bad = /[\u0000-\u0008\u000b\u000c\u000e-\u001f\u007f\ufffd]/.exec(text);
+  const bad = /[\u0000-\u0008\u000b\u000c\u000e-\u001f\u007f\ufffd]|\r(?!\n)/.exec(text);
   if (!bad) return [];
-  const what =
-    bad[0] === '\ufffd'
-      ? 'a byte that is not UTF-8 text'
-      : `a control character (code ${bad[0].charCodeAt(0)}) in the text`;
+  const words: Readonly<Record<string, string>> = {
+    '\ufffd': 'a byte that is not UTF-8 text',
+    '\r': 'a line that ends in a bare carriage return',
+  };
+  const what = words[bad[0]] ?? `a control character (code ${bad[0].charCodeAt(0)}) in the text`;
   return [at(bad.index, what, 'save the file as plain UTF-8 text')];
 }
 
@@ -93,7 +103,7 @@ function scanTokens(text: string, at: At): Fault[] {
   const faults: Fault[] = [];
   const gauge = new DepthGauge();
   let offset = 0;
-  let documents = 0;
+  let begun = false;
   let scalar = false;
   for (const token of new Lexer().lex(text)) {
     // The lexer announces documents, scalars and broken flows with tokens that are not in the text.
@@ -105,9 +115,9 @@ function scanTokens(text: string, at: At): Fault[] {
     scalar = false;
     const refused = type ? REFUSED[type] : undefined;
     if (refused) faults.push(at(offset, refused.what, refused.mend));
-    if (type === 'doc-start') documents += 1;
-    if (type === 'doc-start' && documents === 2)
+    if (type === 'doc-start' && begun)
       faults.push(at(offset, 'a second document begins here', 'put one document in a file'));
+    begun ||= !BEFORE_CONTENT.has(type);
     if (gauge.take(type, token, offset) > DEEPEST)
       return [
         ...faults,

@@ -60,6 +60,18 @@ describe('runPlan on a unit that clips at 40 V', () => {
     expect(bench.loudest).toBeLessThanOrEqual(Math.sqrt(2 * 300 * 8) / 100 + 1e-9);
   });
 
+  it('does not take the leakage of a unit that wakes up with level for its gain', async () => {
+    // Dead up to 2 V at the load but for a leak of 0.2 %: a gain of -54 dB would ask for full scale at once.
+    const gated: Through = (samples, channel, start) =>
+      clippingUnit(1, 0.4)(samples, channel, start).map(
+        (sample) => Math.sign(sample) * Math.max(0, Math.abs(sample) - 0.02) + 0.002 * sample,
+      );
+    const played = await play(CLIMB, benchOf(benchText(1)), new FakeBench(1, gated));
+    const [first] = played.of('point');
+    // Asked for 0.1 W: a few decibels of waking up are to be expected, the 105 W of full scale are not.
+    expect(first!.readings[0]!.power_W).toBeLessThan(2);
+  });
+
   it('hands over a point before the next one is played', async () => {
     const bench = new FakeBench(1, unit);
     let loudestBefore = 0;
@@ -249,5 +261,35 @@ describe('runPlan when something is wrong', () => {
       note: expect.stringMatching(/20.*W/),
     });
     expect(played.of('note').some(({ text }) => text.includes('left out'))).toBe(true);
+  });
+
+  it('sweeps the channels whose climb found a power, in silence on the others, and says so', async () => {
+    const healthy = clippingUnit(1, 0.4);
+    // A step of 0.1 V where the current changes hands, at every level: THD+N never falls below 0.15 %.
+    const bench = new FakeBench(3, (samples, channel, start) => {
+      const out = healthy(samples, channel, start);
+      return channel === 2 ? out.map((sample) => sample - 0.001 * Math.sign(Math.trunc(sample * 1e4))) : out;
+    });
+    const played = await play(CLIMB_AND_BAND, benchOf(benchText(3)), bench);
+    expect(played.ending.outcome).toBe('completed');
+    const marks = results(played).filter((result) => result.kind === 'power-at-thdn');
+    expect(
+      marks.filter(({ power_W, threshold_percent }) => power_W === null && threshold_percent === 0.1),
+    ).toMatchObject([{ channel: 2 }]);
+    const band = played.of('point').filter(({ point }) => point.step === 'band');
+    expect(band).toHaveLength(3);
+    for (const { point, readings, capture } of band) {
+      expect(point.driven).toEqual([1, 3]);
+      expect(readings.map(({ channel }) => channel)).toEqual([1, 3]);
+      expect(capture.channels.map(({ channel }) => channel)).toEqual([1, 3]);
+    }
+    const bands = results(played).filter((result) => result.kind === 'band');
+    expect(bands).toMatchObject([
+      { channel: 1, driven: [1, 3] },
+      { channel: 3, driven: [1, 3] },
+    ]);
+    expect(played.of('note').find(({ topic }) => topic === 'sweep')?.text).toBe(
+      'band leaves out channel 2: up found no power at 0.1 % there; only channel 1, 3 is driven',
+    );
   });
 });

@@ -42,6 +42,16 @@ describe('hostile text', () => {
     ['a tag', 'a: !!binary aGk=', 'x.yaml:1:4: tags (!name) are not allowed'],
     ['a directive', '%YAML 1.1\n---\na: 1', 'directives (%NAME) are not allowed'],
     ['two documents', 'a: 1\n---\nb: 2\n---\nc: 3', 'a second document begins here'],
+    [
+      'a document after another without a first mark',
+      'a: 1\n---\nb: 2',
+      'x.yaml:2:1: a second document begins here',
+    ],
+    [
+      'lines that end as on very old machines',
+      'a: 1\rb: 2',
+      'x.yaml:1:5: a line that ends in a bare carriage return',
+    ],
     ['a key given twice', 'a: 1\na: 2', 'x.yaml:2:1: '],
     ['a prototype key', '__proto__: {polluted: yes}', "x.yaml:1:1: the key '__proto__' is not allowed"],
     ['a constructor key', 'a: {constructor: 1}', "the key 'constructor' is not allowed"],
