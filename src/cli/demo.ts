@@ -1,4 +1,3 @@
-import { mkdirSync } from 'node:fs';
 import { join } from 'node:path';
 import { headline } from '../report/headline.js';
 import { htmlReport } from '../report/html-report.js';
@@ -13,7 +12,7 @@ import { ProgressLine } from './progress-line.js';
 import { planNamed } from './read-input.js';
 import { recordRun } from './record-run.js';
 import type { Terminal } from './terminal.js';
-import { writeUserFile } from './write-output.js';
+import { makeUserFolder, writeUserFile } from './write-output.js';
 
 /** What the demo plays: a bench that ships and what its invented unit is called. */
 const SHOWN = {
@@ -28,7 +27,7 @@ export async function demo(
   options: { readonly out: string; readonly json?: boolean },
 ): Promise<number> {
   const begun_ms = performance.now();
-  mkdirSync(options.out, { recursive: true });
+  makeUserFolder(options.out);
   const { setup, plan } = planNamed(SHOWN.sequence, SHOWN.bench);
   terminal.err(`A simulated bench with an invented amplifier: nothing is played aloud, nothing gets hot.`);
   terminal.err(

@@ -42,3 +42,16 @@ function explained(path: string, action: () => void): void {
     );
   }
 }
+
+/** Makes a folder that the user asked for, with those above it. @throws FileUnwritable */
+export function makeUserFolder(path: string): void {
+  try {
+    mkdirSync(path, { recursive: true });
+  } catch (error) {
+    const { code } = error as NodeJS.ErrnoException;
+    throw new FileUnwritable(
+      { what: `this folder cannot be made (${code})`, where: path, mend: 'Name another folder' },
+      { cause: error },
+    );
+  }
+}

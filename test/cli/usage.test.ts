@@ -1,0 +1,37 @@
+import { describe, expect, it } from 'vitest';
+import { ohmest } from './ohmest.js';
+
+const COMMANDS = ['demo', 'devices', 'plan', 'run', 'analyse', 'runs', 'show', 'report', 'export'];
+
+describe('usage', () => {
+  it('--help lists every command', async () => {
+    const { status, stdout } = await ohmest(['--help']);
+    expect(status).toBe(0);
+    for (const command of COMMANDS) expect(stdout).toMatch(new RegExp(`^  ${command} `, 'm'));
+  });
+
+  it.each(COMMANDS)('%s --help explains it on stdout and plays nothing', async (command) => {
+    const { status, stdout, stderr } = await ohmest([command, '--help']);
+    expect([status, stderr]).toEqual([0, '']);
+    expect(stdout).toMatch(new RegExp(`^Usage: ohmest ${command} `));
+    expect(stdout).not.toContain('\u001b');
+  });
+
+  it('--version gives the version', async () => {
+    expect((await ohmest(['--version'])).stdout).toMatch(/^\d+\.\d+\.\d+\n$/);
+  });
+
+  it.each([
+    [['climb'], /unknown command 'climb'/],
+    [['rnu'], /Did you mean run/],
+    [['runs', '--colour'], /unknown option '--colour'/],
+    [['show'], /missing required argument 'run'/],
+    [['plan', 'quick-look'], /required option '--bench <bench>'/],
+    [['show', '1', '2'], /too many arguments/],
+    [[], /Usage: ohmest/],
+  ])('%j ends with status 2 and says why on stderr', async (args, said) => {
+    const { status, stdout, stderr } = await ohmest(args);
+    expect([status, stdout]).toEqual([2, '']);
+    expect(stderr).toMatch(said);
+  });
+});
