@@ -1,4 +1,4 @@
-import { accessSync, constants, existsSync, statSync, writeFileSync } from 'node:fs';
+import { accessSync, constants, existsSync, mkdirSync, statSync, writeFileSync } from 'node:fs';
 import { dirname } from 'node:path';
 import { InputError } from '../errors/ohmest-error.js';
 
@@ -21,6 +21,13 @@ export function requireWritable(path: string): void {
   });
 }
 
+/** Makes a folder that the user asked for, with those above it. @throws FileUnwritable */
+export function makeUserFolder(path: string): void {
+  explained(path, () => {
+    mkdirSync(path, { recursive: true });
+  });
+}
+
 function explained(path: string, action: () => void): void {
   try {
     action();
@@ -31,6 +38,8 @@ function explained(path: string, action: () => void): void {
       EISDIR: 'this is a folder',
       EACCES: 'this place may not be written to',
       ENOSPC: 'the disk is full',
+      ENOTDIR: 'a file stands where a folder should be',
+      EEXIST: 'a file of this name is in the way',
     };
     throw new FileUnwritable(
       {
@@ -38,19 +47,6 @@ function explained(path: string, action: () => void): void {
         where: path,
         mend: 'Name another file',
       },
-      { cause: error },
-    );
-  }
-}
-
-/** Makes a folder that the user asked for, with those above it. @throws FileUnwritable */
-export function makeUserFolder(path: string): void {
-  try {
-    mkdirSync(path, { recursive: true });
-  } catch (error) {
-    const { code } = error as NodeJS.ErrnoException;
-    throw new FileUnwritable(
-      { what: `this folder cannot be made (${code})`, where: path, mend: 'Name another folder' },
       { cause: error },
     );
   }

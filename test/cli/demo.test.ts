@@ -25,6 +25,6 @@ describe('demo', () => {
     writeFileSync(join(cwd, 'taken'), 'a file');
     const ended = await ohmest(['demo', '--out', join('taken', 'shown')], { cwd });
     expect(ended.status).toBe(2);
-    expect(ended.stderr).toMatch(/^ohmest: taken\/shown: this folder cannot be made.*\.\n$/);
+    expect(ended.stderr).toMatch(/^ohmest: taken\/shown: a file stands where a folder should be.*\.\n$/);
   });
 }, 60_000);
