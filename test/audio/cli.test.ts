@@ -89,14 +89,16 @@ it('carries a stated power across the band of a bench in a loop', async () => {
   const record = await completed(begin(STATED_SWEEP, LOOP, loop.env));
   expect(record.points.length).toBe(BAND_POINTS);
   expect(record.readings.length).toBe(2 * BAND_POINTS);
-  for (const { power_W, thdn_percent, flags } of record.readings) {
+  for (const { power_W, thdn_percent, frequency_Hz, flags } of record.readings) {
     expect(Math.abs(dB(power_W / 50))).toBeLessThan(0.001);
     expect(thdn_percent).toBeLessThan(0.0001);
-    expect(flags).toEqual([]);
+    // At 48 kHz the third harmonic of a tone above 7.26 kHz lies beyond what the converter can hear.
+    expect(flags.includes('harmonics-out-of-band')).toBe(frequency_Hz > 7_260);
+    expect(flags.filter((flag) => !/^(no-harmonic-in|harmonics-out-of)-band$/.test(flag))).toEqual([]);
   }
   const [band, other] = bands(record);
   expect(Math.abs(band!.low_Hz - 20)).toBeLessThan(0.5);
-  expect(Math.abs(band!.high_Hz - 20_000)).toBeLessThan(1);
+  expect(Math.abs(band!.high_Hz - 20_000)).toBeLessThan(3);
   expect(Math.abs(dB(band!.least_power_W / 50))).toBeLessThan(0.001);
   expect([band!.channel, other!.channel]).toEqual([1, 2]);
 });
@@ -113,7 +115,7 @@ it('ends with status 4 and keeps what it has when the sound process is killed', 
   const { status, stdout, stderr } = await run.ended;
   expect(status).toBe(4);
   const message = 'the process that holds the sound device was ended by SIGKILL';
-  expect(stdout + stderr).toContain(message);
+  expect((stdout + stderr).replace(/\s+/g, ' ')).toContain(message);
   const record = await run.record();
   expect(record).toMatchObject({ outcome: 'fault', reason: message });
   expect(record.points.length).toBeGreaterThan(0);
@@ -138,7 +140,8 @@ it('rates a limiter by the shipped sequence, from the climb to the end of the ba
     for (const { power_W } of swept) expect(Math.abs(dB(power_W / rated(channel, 0.1)))).toBeLessThan(0.1);
     const band = bands(record).find((result) => result.channel === channel)!;
     expect(Math.abs(band.low_Hz - 20)).toBeLessThan(0.5);
-    expect(Math.abs(band.high_Hz - 20_000)).toBeLessThan(1);
+    // An edge is approached from outside, by less than two bins of 48 000 / 32 768 Hz.
+    expect(Math.abs(band.high_Hz - 20_000)).toBeLessThan(3);
     expect(Math.abs(dB(band.least_power_W / rated(channel, 0.1)))).toBeLessThan(0.1);
   }
 });
