@@ -56,7 +56,7 @@ export async function demo(
     } else {
       terminal.out(wrapText(headline(record), terminal.width));
       terminal.out(`\ndatabase  ${store.file}\nreport    ${page}`);
-      terminal.out(`details   ohmest show ${record.run} --db ${store.file}`);
+      terminal.out(`details   npx ohmest show ${record.run} --db ${store.file}`);
       terminal.err(
         `\n${formatDuration(record.events.at(-1)?.at_s ?? 0)} of bench time in ${formatDuration((performance.now() - begun_ms) / 1000)}.`,
       );

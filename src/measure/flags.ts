@@ -14,7 +14,8 @@ export const FLAGS = {
     'playback and capture clocks differ: the figures come from a sine fit, not from whole cycles',
   'floor-limited':
     'within 6 dB of what the bench reads with no unit connected: the true distortion may be lower',
-  'power-not-reached': 'the unit did not reach the asked power at this frequency',
+  'power-not-reached':
+    'the unit did not give the asked power at this frequency, even with 1 dB more drive than its gain asks for',
   uncalibrated: 'the bench file states no uncertainty for some part of the chain, so none is given here',
   unaligned:
     'the start marker was not heard, so the delay between playing and capturing is assumed, not measured',

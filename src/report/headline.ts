@@ -1,5 +1,7 @@
 import type { BandResult, PowerAtThdn, RunRecord } from '../record/run-record.js';
 import { formatQuantity } from '../units/format.js';
+import { nameIfSeveral, tellingBand } from './telling-band.js';
+import { oneLine } from './visible-text.js';
 import { channelWords, drivenWords } from './wording.js';
 
 /** At most this many climbs are put into the sentence; the table holds them all. */
@@ -11,10 +13,11 @@ const MOST_CLIMBS = 3;
  */
 export function headline(record: RunRecord): string {
   const marks = record.results.filter((result) => result.kind === 'power-at-thdn');
-  const bands = record.results.filter((result) => result.kind === 'band');
+  const bands = tellingBand(record);
+  const sweep = nameIfSeveral(record, bands);
   const climbs = bySetting(marks).map(climbWords);
   const told = climbs.slice(0, MOST_CLIMBS);
-  const sentences = [...told, ...bySetting(bands).slice(0, 1).map(bandWords)];
+  const sentences = [...told, ...(bands.length > 0 ? [bandWords(bands, sweep)] : [])];
   if (sentences.length === 0) return nothingFound(record);
   const more = climbs.length > told.length ? ` (and ${climbs.length - told.length} more climbs below)` : '';
   const verb = marks.some((mark) => mark.power_W !== null) ? 'delivers ' : '';
@@ -62,7 +65,7 @@ function markWords(percent: number, marks: readonly PowerAtThdn[]): string {
   return `${formatQuantity(Math.min(...powers), 'W')} ${at}${gap}`;
 }
 
-function bandWords(bands: readonly BandResult[]): string {
+function bandWords(bands: readonly BandResult[], sweep: string): string {
   const weakest = bands.reduce((worst, band) => (band.least_power_W < worst.least_power_W ? band : worst));
   const dirtiest = bands.reduce((worst, band) =>
     band.most_thdn_percent > worst.most_thdn_percent ? band : worst,
@@ -77,7 +80,8 @@ function bandWords(bands: readonly BandResult[]): string {
   const blind = has('harmonics-out-of-band') ? ', the treble not judged: its harmonics lie out of band' : '';
   const thdn = formatQuantity(dirtiest.most_thdn_percent, '%');
   const at = formatQuantity(dirtiest.most_thdn_Hz, 'Hz', { figures: 3 });
-  return `from ${low} to ${high} ${level} with THD+N up to ${thdn} at ${at}${blind}`;
+  const named = sweep === '' ? '' : `in sweep ${oneLine(sweep, 40)}, `;
+  return `${named}from ${low} to ${high} ${level} with THD+N up to ${thdn} at ${at}${blind}`;
 }
 
 const capitalise = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);

@@ -1,14 +1,19 @@
 import type { BandResult, PowerAtThdn, RunRecord } from '../record/run-record.js';
 import { formatQuantity } from '../units/format.js';
 import { html, type Markup } from './markup.js';
+import { nameIfSeveral, tellingBand } from './telling-band.js';
 import { typeset } from './typeset.js';
-import { uncertaintyBeside } from './wording.js';
+import { oneLine } from './visible-text.js';
+import { channelWords, uncertaintyBeside } from './wording.js';
 
 /** The few figures that a reader looks for first, set large: the weakest channel of the first climb and band. */
 export function keyFigures(record: RunRecord): Markup {
   const marks = record.results.filter((result) => result.kind === 'power-at-thdn');
-  const bands = record.results.filter((result) => result.kind === 'band');
-  const shown = [...weakestMarks(marks).map(markEntry), ...bandEntries(bands)];
+  const bands = tellingBand(record);
+  const shown = [
+    ...weakestMarks(marks).map((mark) => markEntry(mark, marks)),
+    ...bandEntries(bands, nameIfSeveral(record, bands)),
+  ];
   return shown.length === 0 ? html`` : html`<dl class="keys">${shown}</dl>`;
 }
 
@@ -27,18 +32,17 @@ function weakestMarks(marks: readonly PowerAtThdn[]): PowerAtThdn[] {
   });
 }
 
-function markEntry({
-  threshold_percent,
-  power_W,
-  uncertainty_W,
-  load_ohm,
-  channel,
-  driven,
-}: PowerAtThdn): Markup {
+function markEntry(mark: PowerAtThdn, marks: readonly PowerAtThdn[]): Markup {
+  const { step, threshold_percent, power_W, uncertainty_W, load_ohm, channel, driven } = mark;
   const power = formatQuantity(power_W!, 'W');
   const within =
     uncertainty_W === null ? 'no uncertainty stated' : `± ${uncertaintyBeside(power, uncertainty_W)} (k = 2)`;
-  const who = driven.length > 1 ? `, channel ${channel}, the weakest` : '';
+  const none = marks.filter(
+    (other) => other.step === step && other.threshold_percent === threshold_percent && other.power_W === null,
+  );
+  const rank =
+    none.length > 0 ? `; none found on ${channelWords(none.map((other) => other.channel))}` : ', the weakest';
+  const who = driven.length > 1 ? `, channel ${channel}${rank}` : '';
   return entry(
     `At ${formatQuantity(threshold_percent, '%')} THD+N`,
     power,
@@ -46,21 +50,22 @@ function markEntry({
   );
 }
 
-function bandEntries(bands: readonly BandResult[]): Markup[] {
+function bandEntries(bands: readonly BandResult[], sweep: string): Markup[] {
   if (bands.length === 0) return [];
   const weakest = bands.reduce((a, b) => (b.least_power_W < a.least_power_W ? b : a));
   const dirtiest = bands.reduce((a, b) => (b.most_thdn_percent > a.most_thdn_percent ? b : a));
+  const named = sweep === '' ? '' : `, sweep ${oneLine(sweep, 40)}`;
   const at = (frequency_Hz: number) => `at ${formatQuantity(frequency_Hz, 'Hz', { figures: 3 })}`;
   return [
     entry(
       'Least across the band',
       formatQuantity(weakest.least_power_W, 'W'),
-      `${at(weakest.least_power_Hz)}, channel ${weakest.channel}`,
+      `${at(weakest.least_power_Hz)}, channel ${weakest.channel}${named}`,
     ),
     entry(
       'Most THD+N across the band',
       formatQuantity(dirtiest.most_thdn_percent, '%'),
-      `${at(dirtiest.most_thdn_Hz)}, channel ${dirtiest.channel}`,
+      `${at(dirtiest.most_thdn_Hz)}, channel ${dirtiest.channel}${named}`,
     ),
   ];
 }

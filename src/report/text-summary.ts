@@ -4,6 +4,7 @@ import { formatQuantity } from '../units/format.js';
 import { type CurveGroup, curveGroups } from './curves.js';
 import { flagPlaces } from './flag-places.js';
 import { headline } from './headline.js';
+import { leftOutNotes } from './telling-band.js';
 import { textPlot } from './text-plot.js';
 import { textTable } from './text-table.js';
 import { oneLine } from './visible-text.js';
@@ -41,6 +42,7 @@ function heading(record: RunRecord, width: number, { colour }: TextOptions): str
     bold(name),
     ...(record.outcome === 'completed' ? [] : [yellow(outcome)]),
     wrapText(headline(record), width),
+    ...leftOutNotes(record).map((note) => wrapText(oneLine(note, 400), width)),
     ...(record.bench.kind === 'simulated' ? ['Simulated bench: no real unit was measured.'] : []),
   ].join('\n');
 }
@@ -75,6 +77,7 @@ function climbText(record: RunRecord, group: CurveGroup, width: number, bold: St
       amount(knee?.hardness_dB ?? null, 'dB'),
     ];
   });
+  const found = marks.filter((mark) => mark.power_W !== null);
   const notes = [...new Set([...marks, ...knees].map((result) => result.note).filter((note) => note !== ''))];
   return [
     title,
@@ -83,7 +86,7 @@ function climbText(record: RunRecord, group: CurveGroup, width: number, bold: St
       rows,
       head.map((_, i) => i),
     ),
-    `Power: ${uncertaintyWords(marks.filter((mark) => mark.power_W !== null).map((mark) => mark.uncertainty_W))}.`,
+    ...(found.length > 0 ? [`Power: ${uncertaintyWords(found.map((mark) => mark.uncertainty_W))}.`] : []),
     ...notes.map((note) => wrapText(oneLine(note, 400), width)),
     '',
     'THD+N against power',

@@ -15,7 +15,7 @@ describe('demo', () => {
     expect(lines.length).toBeLessThan(12);
     const database = /^database +(.+)$/m.exec(ended.stdout)![1]!;
     expect(/^report +(.+)$/m.exec(ended.stdout)![1]).toBe(join('shown', 'report.html'));
-    expect(ended.stderr).toMatch(/THD\+N .* left/);
+    expect(ended.stderr).toMatch(/left .* THD\+N/);
     const shown = await ohmest(['show', '1', '--db', database, '--json'], { cwd });
     expect(JSON.parse(shown.stdout).outcome).toBe('completed');
   });
