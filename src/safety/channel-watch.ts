@@ -42,8 +42,9 @@ export class ChannelWatch {
    *
    * @param windowFrames length of a window: whole cycles of the tone
    * @param steady whether the level stands: DC and loss of output are judged only then
+   * @param sounding whether a tone plays here: a channel kept silent shows offset and hum, which may vanish
    */
-  look(samples: Float64Array, windowFrames: number, steady: boolean): Trip | null {
+  look(samples: Float64Array, windowFrames: number, steady: boolean, sounding: boolean): Trip | null {
     const { voltsPerUnit, voltage_Vpk } = this.limits;
     const most = voltage_Vpk / voltsPerUnit;
     let over = 0;
@@ -67,7 +68,7 @@ export class ChannelWatch {
       this.#count += to - from;
       from = to;
       if (this.#count < windowFrames) continue;
-      const trip = this.#judgeWindow(steady);
+      const trip = this.#judgeWindow(steady, sounding);
       if (trip) return trip;
     }
     const { channel } = this.limits;
@@ -76,7 +77,7 @@ export class ChannelWatch {
     return railed >= PERSISTENT_SAMPLES ? tripOf('converter-rails', channel, highest, RAIL) : null;
   }
 
-  #judgeWindow(steady: boolean): Trip | null {
+  #judgeWindow(steady: boolean, sounding: boolean): Trip | null {
     const { channel, voltsPerUnit, load_ohm, power_W, dc_V } = this.limits;
     const mean_V = (this.#sum / this.#count) * voltsPerUnit;
     const rms_V = Math.sqrt(this.#squares / this.#count) * voltsPerUnit;
@@ -92,6 +93,7 @@ export class ChannelWatch {
     const lasting = before_V !== null && before_V * mean_V > 0;
     const dc = lasting ? Math.min(Math.abs(before_V), Math.abs(mean_V)) : 0;
     if (dc > dc_V) return tripOf('dc', channel, dc, dc_V);
+    if (!sounding) return null;
     if (rms_V < LOST_SHARE * this.#known_V)
       return tripOf('output-lost', channel, rms_V, LOST_SHARE * this.#known_V);
     this.#known_V = Math.max(this.#known_V, rms_V);

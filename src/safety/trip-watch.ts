@@ -36,6 +36,7 @@ function windowFramesOf(tone: CoherentTone | null, rate_Hz: number): number {
  *   sign, while the level stands;
  * - `output-lost`: one such window below a tenth of what the same level gave, while the level stands. What a
  *   level gave is known from its own earlier windows, and from the gain of the last reading at the same tone.
+ *   A channel that is kept silent has no output to lose; all else is watched there too.
  *
  * One pass over the samples; nothing is kept but sums.
  */
@@ -71,7 +72,9 @@ export class TripWatch {
   look(block: Block, playing: PlayingNow): Trip | null {
     this.#follow(playing);
     for (const channel of this.#channels) {
-      const trip = channel.look(block.channels[channel.limits.index]!, this.#window, playing.steady);
+      const { index } = channel.limits;
+      const sounding = (playing.peaks[index] ?? 0) > 0;
+      const trip = channel.look(block.channels[index]!, this.#window, playing.steady, sounding);
       if (trip) return { ...trip, text: `${this.#step}, ${trip.text}` };
     }
     return null;

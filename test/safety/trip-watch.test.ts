@@ -234,4 +234,18 @@ describe('TripWatch trips', () => {
     expect(watch.look(block(20), playing(20))).toBeNull();
     expect([1, 2].map(() => watch.look(block(0), playing(20))?.kind ?? null)).toContain('output-lost');
   });
+
+  it('on a channel that is kept silent: on DC, but not when its offset dies away', () => {
+    const of = tone(1000);
+    const schedule = [{ ...level(of, 20), peaks: [20 / FULL_V, 0] }];
+    // 12 mV of offset behind a coupling of 50 ms, as it dies away at the tap.
+    const settling = (voltage_V: number, frame: number, channel: number) =>
+      channel === 1 ? 0.012 * Math.exp(-frame / (0.05 * RATE)) : voltage_V;
+    expect(watchPlay(CLIMB, { schedule, seconds: 1, unit: settling }).trip).toBeNull();
+    const failing = (voltage_V: number, _: number, channel: number) => (channel === 1 ? 20 : voltage_V);
+    expect(watchPlay(CLIMB, { schedule, seconds: 1, unit: failing }).trip).toMatchObject({
+      kind: 'dc',
+      channel: 2,
+    });
+  });
 });
