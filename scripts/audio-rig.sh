@@ -65,9 +65,9 @@ END
 export XDG_RUNTIME_DIR='$dir' HOME='$dir' PULSE_SERVER='unix:$dir/pulse/native' ALSA_CONFIG_PATH='$dir/asound.conf'
 END
   . "$dir/env"
-  # First in line where that is allowed (nice goes on without, and says so to nobody), and in a session of its own,
-  # which the scheduler weighs apart from the load of the tests.
-  setsid nice -n -11 pulseaudio -n -F "$dir/server.pa" --daemonize=no --exit-idle-time=-1 --realtime=false \
+  # First in line where that is allowed (both go on without, and say so to nobody), and in a session of its own: the
+  # scheduler shares time out between sessions, by the weight of each, before it looks at the processes inside.
+  setsid sh -c 'echo -11 >/proc/self/autogroup; exec nice -n -11 "$@"' - pulseaudio -n -F "$dir/server.pa" --daemonize=no --exit-idle-time=-1 --realtime=false \
     --log-target="file:$dir/server.log" >/dev/null 2>&1 </dev/null &
   pid=$!
   echo "$pid" >"$dir/pid"

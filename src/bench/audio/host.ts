@@ -2,7 +2,7 @@
  * The process that holds the sound device. naudiodon prints to stdout, blocks its exit and can crash, so it lives
  * here, apart. Whatever becomes of the parent, this process ramps to silence and ends itself.
  */
-import { rmdirSync } from 'node:fs';
+import { rmdirSync, writeFileSync } from 'node:fs';
 import { Socket } from 'node:net';
 import { setPriority } from 'node:os';
 import { HostRefusal } from './device-choice.js';
@@ -55,11 +55,15 @@ function naudiodon(): Naudiodon {
   }
 }
 
+/** Not everybody may put himself first, nor on every system; then the sound runs like everything else. */
 function hurry(): void {
   try {
     setPriority(NICENESS);
+    // Linux shares time out between sessions first, and this process is a session of its own: that one must come
+    // first, too. There a priority counts only within its session.
+    writeFileSync('/proc/self/autogroup', String(NICENESS), { flag: 'r+' });
   } catch {
-    // Not everybody may; then the sound runs like everything else.
+    // As above.
   }
 }
 
