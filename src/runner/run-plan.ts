@@ -4,9 +4,6 @@ import { changePrompt } from '../safety/change-prompt.js';
 import { tripLimits } from '../safety/trip-limits.js';
 import { TripWatch } from '../safety/trip-watch.js';
 import type { EnergisedStep, PlanStep } from '../sequence/plan.js';
-import { coherentTone } from '../stimulus/coherent-tone.js';
-import { renderTone } from '../stimulus/tone-source.js';
-import { analyseByPairs } from './analyse-by-pairs.js';
 import { playClimb } from './climb-step.js';
 import { PlanProgress } from './plan-progress.js';
 import { restFor } from './rest.js';
@@ -14,6 +11,7 @@ import { RunEnd, throwIfInterrupted } from './run-end.js';
 import { playSweep } from './sweep-step.js';
 import { TonePlayer } from './tone-player.js';
 import { type RunRequest, type StepStage, Walk } from './walk.js';
+import { warmUp } from './warm-up.js';
 
 /** How a run ended. */
 export interface RunEnding {
@@ -37,7 +35,7 @@ export async function runPlan(request: RunRequest): Promise<RunEnding> {
 async function walkSteps(walk: Walk): Promise<RunEnding> {
   const { plan, bench, signal } = walk.request;
   try {
-    await warmUp();
+    await warmUp(plan);
     await bench.open();
     let setUp: EnergisedStep | null = null;
     for (const step of plan.steps) {
@@ -55,16 +53,6 @@ async function walkSteps(walk: Walk): Promise<RunEnding> {
   } finally {
     await bench.close();
   }
-}
-
-/**
- * The first analysis of a process is many times slower than the next, while it is being compiled; on a sound
- * bench that would starve the output. It is done before anything plays.
- */
-async function warmUp(): Promise<void> {
-  const tone = coherentTone({ nominal_Hz: 1000, rate_Hz: 48_000 });
-  const [samples] = renderTone([{ at: 0, tone, peaks: [0.5], rampFrames: 0 }], 1, 0, tone.frames);
-  for (let round = 0; round < 3; round += 1) await analyseByPairs([samples!, samples!], tone, null);
 }
 
 async function playStep(walk: Walk, step: PlanStep, setUp: EnergisedStep | null): Promise<void> {
