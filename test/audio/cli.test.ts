@@ -13,10 +13,14 @@ const LIMITER = besides('rig.yaml');
 const STATED_SWEEP = besides('stated-sweep.yaml');
 /** A name, and yes to whatever is asked: the checklist and the change of load. */
 const ANSWERS = `Operator\n${'y\n'.repeat(40)}`;
-/** The tenths of R10 from 20 Hz to 20 kHz. */
+/** R10 from 20 Hz to 20 kHz. */
 const BAND_POINTS = 31;
+/** Frequencies of stated-sweep.yaml. */
+const STATED_POINTS = 7;
+/** On a busy machine blocks get lost now and then, which rightly ends a run. */
+const AGAIN = { retry: 2 };
 
-/** A run through the compiled program, with every question answered; the rest of `of` is what it left behind. */
+/** Starts a run through the compiled program, with every question answered; `record` is what it leaves behind. */
 function begin(sequence: string, bench: string, env: Readonly<Record<string, string>>) {
   const cwd = emptyFolder();
   const db = join(cwd, 'runs.db');
@@ -44,24 +48,14 @@ const bands = ({ results }: RunRecord) =>
   results.filter((result): result is BandResult => result.kind === 'band');
 const dB = (ratio: number) => 10 * Math.log10(ratio);
 
-let loop: Rig;
-let limiter: Rig;
-/** The longest run; it has a server of its own and plays while the loop is tested. */
-let limited: ReturnType<typeof begin>;
+let rig: Rig;
 beforeAll(() => {
-  limiter = new Rig({ limit_dB: -6 });
-  limited = begin('rated-power', LIMITER, limiter.env);
-  loop = new Rig();
+  rig = new Rig({ limit_dB: -6 });
 });
-afterAll(async () => {
-  if (limited.child.exitCode === null) limited.child.kill('SIGKILL');
-  await limited.ended;
-  limiter.stop();
-  loop.stop();
-});
+afterAll(() => rig.stop());
 
-it('reads the floor of a bench in a loop, and leaves out the band that has no level', async () => {
-  const record = await completed(begin('rated-power', LOOP, loop.env));
+it('reads the floor of a bench in a loop, and leaves out the band that has no level', AGAIN, async () => {
+  const record = await completed(begin('rated-power', LOOP, rig.env));
   const loud = record.readings.filter(({ power_W }) => power_W > 10);
   expect(loud.length).toBeGreaterThan(10);
   for (const reading of loud) {
@@ -85,10 +79,10 @@ it('reads the floor of a bench in a loop, and leaves out the band that has no le
   for (const { answer, by } of record.checklist) expect(`${answer} ${by}`).toBe('yes Operator');
 });
 
-it('carries a stated power across the band of a bench in a loop', async () => {
-  const record = await completed(begin(STATED_SWEEP, LOOP, loop.env));
-  expect(record.points.length).toBe(BAND_POINTS);
-  expect(record.readings.length).toBe(2 * BAND_POINTS);
+it('carries a stated power across the band of a bench in a loop', AGAIN, async () => {
+  const record = await completed(begin(STATED_SWEEP, LOOP, rig.env));
+  expect(record.points.length).toBe(STATED_POINTS);
+  expect(record.readings.length).toBe(2 * STATED_POINTS);
   for (const { power_W, thdn_percent, frequency_Hz, flags } of record.readings) {
     expect(Math.abs(dB(power_W / 50))).toBeLessThan(0.001);
     expect(thdn_percent).toBeLessThan(0.0001);
@@ -103,8 +97,8 @@ it('carries a stated power across the band of a bench in a loop', async () => {
   expect([band!.channel, other!.channel]).toEqual([1, 2]);
 });
 
-it('ends with status 4 and keeps what it has when the sound process is killed', async () => {
-  const run = begin('rated-power', LOOP, loop.env);
+it('ends with status 4 and keeps what it has when the sound process is killed', AGAIN, async () => {
+  const run = begin('rated-power', LOOP, rig.env);
   let said = '';
   run.child.stderr!.on('data', (text: string) => {
     said += text;
@@ -113,7 +107,7 @@ it('ends with status 4 and keeps what it has when the sound process is killed', 
   const hosts = readFileSync(`/proc/${run.child.pid}/task/${run.child.pid}/children`, 'utf8').trim();
   process.kill(Number(hosts), 'SIGKILL');
   const { status, stdout, stderr } = await run.ended;
-  expect(status).toBe(4);
+  expect(status, stderr).toBe(4);
   const message = 'the process that holds the sound device was ended by SIGKILL';
   expect((stdout + stderr).replace(/\s+/g, ' ')).toContain(message);
   const record = await run.record();
@@ -126,8 +120,8 @@ it('ends with status 4 and keeps what it has when the sound process is killed', 
   }
 });
 
-it('rates a limiter by the shipped sequence, from the climb to the end of the band', async () => {
-  const record = await completed(limited);
+it('rates a limiter by the shipped sequence, from the climb to the end of the band', AGAIN, async () => {
+  const record = await completed(begin('rated-power', LIMITER, rig.env));
   const rated = (channel: number, percent: number) =>
     marks(record).find((mark) => mark.channel === channel && mark.threshold_percent === percent)!.power_W!;
   for (const channel of [1, 2]) {

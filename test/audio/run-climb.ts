@@ -1,6 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
 import { AudioBench } from '../../src/bench/audio/audio-bench.js';
+import type { Block, SignalSource } from '../../src/bench/bench.js';
 import { readBench } from '../../src/bench/bench-file.js';
 import type { RunEvent } from '../../src/runner/run-event.js';
 import { runPlan } from '../../src/runner/run-plan.js';
@@ -17,13 +18,34 @@ steps:
   - climb: {id: climb, frequency: 1 kHz, from: 1 W, marks: [0.1 %, 1 %]}
 `;
 
+/** An audio bench that counts what it hands out. */
+class CountingBench extends AudioBench {
+  streamedFrames = 0;
+
+  override async *play(source: SignalSource): AsyncGenerator<Block, void, void> {
+    for await (const block of super.play(source)) {
+      this.streamedFrames += block.channels[0]!.length;
+      yield block;
+    }
+  }
+}
+
+export interface Climbed {
+  readonly outcome: string;
+  readonly reason: string;
+  readonly events: readonly RunEvent[];
+  /** Signal from the first block of every play to its last. */
+  readonly streamed_s: number;
+}
+
 /** Climbs the limiter of a rig that is running, and gives back all that the runner said. */
-export async function runClimb(): Promise<{ outcome: string; reason: string; events: RunEvent[] }> {
+export async function runClimb(): Promise<Climbed> {
   const setup = readBench(readFileSync(RIG, 'utf8'), RIG);
   const events: RunEvent[] = [];
+  const bench = new CountingBench(setup);
   const ending = await runPlan({
     plan: makePlan(readSequence(CLIMB, 'climb.yaml'), setup),
-    bench: new AudioBench(setup),
+    bench,
     setup,
     listener: (event) => {
       events.push(event);
@@ -31,5 +53,5 @@ export async function runClimb(): Promise<{ outcome: string; reason: string; eve
     ask: async () => true,
     signal: new AbortController().signal,
   });
-  return { ...ending, events };
+  return { ...ending, events, streamed_s: bench.streamedFrames / bench.rate_Hz };
 }
