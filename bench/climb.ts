@@ -1,7 +1,7 @@
 import { spawnSync } from 'node:child_process';
 import type { RunEvent } from '../src/runner/run-event.js';
 import { withRig } from '../test/audio/rig.js';
-import { runClimb } from '../test/audio/run-climb.js';
+import { runClimb } from './run-climb.js';
 
 interface BenchLine {
   readonly name: string;

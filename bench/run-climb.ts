@@ -1,14 +1,14 @@
 import { readFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
-import { AudioBench } from '../../src/bench/audio/audio-bench.js';
-import type { Block, SignalSource } from '../../src/bench/bench.js';
-import { readBench } from '../../src/bench/bench-file.js';
-import type { RunEvent } from '../../src/runner/run-event.js';
-import { runPlan } from '../../src/runner/run-plan.js';
-import { makePlan } from '../../src/sequence/make-plan.js';
-import { readSequence } from '../../src/sequence/sequence-file.js';
+import { AudioBench } from '../src/bench/audio/audio-bench.js';
+import type { Block, SignalSource } from '../src/bench/bench.js';
+import { readBench } from '../src/bench/bench-file.js';
+import type { RunEvent } from '../src/runner/run-event.js';
+import { runPlan } from '../src/runner/run-plan.js';
+import { makePlan } from '../src/sequence/make-plan.js';
+import { readSequence } from '../src/sequence/sequence-file.js';
 
-const RIG = fileURLToPath(new URL('rig.yaml', import.meta.url));
+const RIG = fileURLToPath(new URL('../test/audio/rig.yaml', import.meta.url));
 
 const CLIMB = `
 name: One climb
