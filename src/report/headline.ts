@@ -4,6 +4,7 @@ import { nameIfSeveral, tellingBand } from './telling-band.js';
 import { oneLine } from './visible-text.js';
 import { channelWords, drivenWords } from './wording.js';
 
+const NONE = 'no power found';
 /** At most this many climbs are put into the sentence; the table holds them all. */
 const MOST_CLIMBS = 3;
 
@@ -17,10 +18,10 @@ export function headline(record: RunRecord): string {
   const sweep = nameIfSeveral(record, bands);
   const climbs = bySetting(marks).map(climbWords);
   const told = climbs.slice(0, MOST_CLIMBS);
-  const sentences = [...told, ...(bands.length > 0 ? [bandWords(bands, sweep)] : [])];
+  const sentences = [...told, ...(bands.length > 0 ? [bandWords(bands, sweep, marks[0]?.driven ?? [])] : [])];
   if (sentences.length === 0) return nothingFound(record);
   const more = climbs.length > told.length ? ` (and ${climbs.length - told.length} more climbs below)` : '';
-  const verb = marks.some((mark) => mark.power_W !== null) ? 'delivers ' : '';
+  const verb = climbs[0] === undefined || climbs[0].startsWith(NONE) ? '' : 'delivers ';
   return `${capitalise(verb + sentences.join('; '))}${more}.`;
 }
 
@@ -59,13 +60,13 @@ function climbWords(marks: readonly PowerAtThdn[]): string {
 function markWords(percent: number, marks: readonly PowerAtThdn[]): string {
   const powers = marks.map((mark) => mark.power_W).filter((power_W) => power_W !== null);
   const at = `at ${formatQuantity(percent, '%')}`;
-  if (powers.length === 0) return `no power found ${at}`;
+  if (powers.length === 0) return `${NONE} ${at}`;
   const missing = marks.filter((mark) => mark.power_W === null).map((mark) => mark.channel);
   const gap = missing.length > 0 ? ` (none found on ${channelWords(missing)})` : '';
   return `${formatQuantity(Math.min(...powers), 'W')} ${at}${gap}`;
 }
 
-function bandWords(bands: readonly BandResult[], sweep: string): string {
+function bandWords(bands: readonly BandResult[], sweep: string, climbed: readonly number[]): string {
   const weakest = bands.reduce((worst, band) => (band.least_power_W < worst.least_power_W ? band : worst));
   const dirtiest = bands.reduce((worst, band) =>
     band.most_thdn_percent > worst.most_thdn_percent ? band : worst,
@@ -81,7 +82,9 @@ function bandWords(bands: readonly BandResult[], sweep: string): string {
   const thdn = formatQuantity(dirtiest.most_thdn_percent, '%');
   const at = formatQuantity(dirtiest.most_thdn_Hz, 'Hz', { figures: 3 });
   const named = sweep === '' ? '' : `in sweep ${oneLine(sweep, 40)}, `;
-  return `${named}from ${low} to ${high} ${level} with THD+N up to ${thdn} at ${at}${blind}`;
+  const { driven } = bands[0]!;
+  const who = climbed.length === 0 || climbed.join() === driven.join() ? '' : ` with ${drivenWords(driven)}`;
+  return `${named}from ${low} to ${high}${who} ${level} with THD+N up to ${thdn} at ${at}${blind}`;
 }
 
 const capitalise = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);

@@ -32,6 +32,9 @@ export type ClimbMove =
 export const BRACKET_dB = 0.05;
 /** No unit is driven on once a channel is this far into clipping, whatever the others do. */
 const FAR_OVER_PERCENT = 10;
+const RISEN_FACTOR = 1.3;
+/** A third of full clipping: no hum or crossover is that bad and still climbs. */
+const PAST_DOUBT_PERCENT = 30;
 const COARSE_STEP_dB = 3;
 /** Close to the highest level allowed a coarse step could meet the clipping point: go gently there. */
 const NEAR_TOP_dB = 15;
@@ -62,10 +65,20 @@ export function nextClimbMove(samples: readonly ClimbSample[], limits: ClimbLimi
 function endOfRise(sorted: readonly ClimbSample[], limits: ClimbLimits): ClimbEnd | null {
   const [top, before] = [sorted.at(-1)!, sorted.at(-2)];
   const over = (threshold: number) => (reading: ClimbReading, i: number) =>
-    reading.thdn_percent > threshold && !sinking(reading, before?.readings[i]);
+    reading.thdn_percent > threshold && !sinking(reading, before?.readings[i]) && hasRisen(sorted, i);
   if (top.readings.every(over(limits.stop_percent))) return 'stop-rule';
   if (top.readings.some(over(Math.max(FAR_OVER_PERCENT, 3 * limits.stop_percent)))) return 'far-over';
   return top.asked_dBW >= limits.most_dBW - RESOLUTION_dB ? 'level-limit' : null;
+}
+
+/**
+ * True once THD+N of a channel has left the lowest value it had on the way up, or is past all doubt. A unit
+ * that reads much the same from the first level on, by hum or a crossover fault, is not clipping yet.
+ */
+function hasRisen(sorted: readonly ClimbSample[], index: number): boolean {
+  const values = sorted.map((sample) => sample.readings[index]!.thdn_percent);
+  const now = values.at(-1)!;
+  return now > RISEN_FACTOR * Math.min(...values) || now > PAST_DOUBT_PERCENT;
 }
 
 /**

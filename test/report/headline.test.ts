@@ -40,6 +40,24 @@ test('a level that was held is said to be held', () => {
   expect(headline({ ...record, results })).toContain('from 20 Hz to 20 kHz the level holds (88.8 W or more)');
 });
 
+test('a threshold that no channel reached is not said to be delivered', () => {
+  const record = invented({ channels: 1 });
+  const results = record.results.map((result) =>
+    result.kind === 'power-at-thdn' && result.threshold_percent === 0.1
+      ? { ...result, power_W: null }
+      : result,
+  );
+  expect(headline({ ...record, results })).toMatch(/^No power found at 0\.1 % and [\d.]+ W at 1 % THD\+N/);
+});
+
+test('a band swept with fewer channels than the climb says which', () => {
+  const record = invented({ channels: 2 });
+  const results = record.results
+    .filter((result) => result.kind !== 'band' || result.channel === 1)
+    .map((result) => (result.kind === 'band' ? { ...result, driven: [1] } : result));
+  expect(headline({ ...record, results })).toMatch(/from 20 Hz to 20 kHz with channel 1 driven /);
+});
+
 test('at most three climbs are told, and the rest counted', () => {
   const record = invented({ channels: 1 });
   const results = [1, 2, 3, 4, 5].flatMap((n) =>

@@ -122,6 +122,20 @@ describe('nextClimbMove', () => {
     expect(samples.at(-1)!.asked_dBW).toBe(23);
   });
 
+  it('climbs on through a unit whose hum is above the threshold from the first level', () => {
+    const hum = (asked_dBW: number) => {
+      const { power_W, thdn_percent } = clipper(15)(asked_dBW);
+      return { power_W, thdn_percent: Math.hypot(thdn_percent, 9.6 - 0.001 * asked_dBW) };
+    };
+    const { samples, end } = climb([hum]);
+    expect(Math.max(...samples.map((sample) => sample.asked_dBW))).toBeGreaterThan(15);
+    expect(end).toBe('stop-rule');
+  });
+
+  it('does not drive on a unit that is deep in clipping from the first level', () => {
+    expect(climb([clipper(-20)]).samples.length).toBeLessThan(6);
+  });
+
   it('comes to an end on readings that jump about', () => {
     let state = 1;
     const noisy = (asked_dBW: number) => {

@@ -1,4 +1,5 @@
 import { readFileSync, writeFileSync } from 'node:fs';
+import Database from 'better-sqlite3';
 import { describe, expect, it } from 'vitest';
 import { openStore } from '../../src/store/store.js';
 import { inventedRun, recordRun } from './invented-run.js';
@@ -39,6 +40,15 @@ describe('a damaged database', () => {
     expect(thrownBy(() => openStore(file, { mode: 'write' })).code).toBe('STORE_CORRUPT');
     expect(thrownBy(() => readAll(file)).code).toBe('STORE_CORRUPT');
     expect(readFileSync(file).length).toBe(length);
+  });
+
+  it('that lost a table is called damaged', () => {
+    const { file } = soundFile();
+    const db = new Database(file);
+    db.pragma('foreign_keys = OFF');
+    db.exec('DROP VIEW reading_sheet; DROP VIEW rated_power; DROP TABLE results;');
+    db.close();
+    expect(thrownBy(() => readAll(file)).code).toBe('STORE_CORRUPT');
   });
 
   it('is refused for writing wherever a page was overwritten', () => {
