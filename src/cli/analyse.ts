@@ -4,10 +4,10 @@ import { InputError } from '../errors/ohmest-error.js';
 import { analyse } from '../measure/analyse.js';
 import type { Band, ChannelAnalysis } from '../measure/analysis.js';
 import { FLAGS } from '../measure/flags.js';
+import { textTable } from '../report/text-table.js';
 import { formatQuantity } from '../units/format.js';
 import { parseQuantity } from '../units/parse.js';
 import { decodeWav } from '../wav/decode-wav.js';
-import { plainTable } from './plain-table.js';
 import { benchNamed, readUserFile } from './read-input.js';
 import type { Terminal } from './terminal.js';
 
@@ -149,7 +149,7 @@ function analysisText(
   return [
     `${file}: ${frames} frames at ${rate_Hz} Hz, measured from ${formatQuantity(low_Hz, 'Hz')} to ${formatQuantity(high_Hz, 'Hz')}`,
     '',
-    plainTable(['channel', 'tone', 'level', 'THD', 'THD+N', 'noise', 'gaps'], rows),
+    textTable(['channel', 'tone', 'level', 'THD', 'THD+N', 'noise', 'gaps'], rows),
     ...flags.map((flag) => `! ${FLAGS[flag]}`),
     '',
     'THD relative to the fundamental, harmonics 2 to 20 in the band; THD+N relative to everything in the band.',

@@ -1,5 +1,5 @@
 import { listDevices } from '../bench/audio/list-devices.js';
-import { plainTable } from './plain-table.js';
+import { textTable } from '../report/text-table.js';
 import type { Terminal } from './terminal.js';
 
 /** `ohmest devices`: the sound devices that can play, capture, or both. */
@@ -14,7 +14,7 @@ export async function devices(terminal: Terminal, options: { readonly json?: boo
     return 0;
   }
   terminal.out(
-    plainTable(
+    textTable(
       ['device', 'plays', 'captures', 'rate'],
       found.map((device) => [
         device.name,

@@ -1,8 +1,8 @@
+import { textTable } from '../report/text-table.js';
 import { checklist } from '../safety/checklist.js';
 import { hazards } from '../safety/hazards.js';
 import type { Plan, PlanStep } from '../sequence/plan.js';
 import { formatDuration, formatQuantity } from '../units/format.js';
-import { plainTable } from './plain-table.js';
 import { planNamed } from './read-input.js';
 import type { Terminal } from './terminal.js';
 
@@ -20,7 +20,7 @@ export async function plan(
     return 0;
   }
   terminal.out(`${laidOut.name} on ${setup.name}\n`);
-  terminal.out(plainTable(['step', 'does', 'load', 'driven', 'at most'], laidOut.steps.map(stepRow)));
+  terminal.out(textTable(['step', 'does', 'load', 'driven', 'at most'], laidOut.steps.map(stepRow)));
   terminal.out(`\n${estimateText(laidOut)}`);
   for (const warning of laidOut.warnings ?? []) terminal.out(`note: ${warning}`);
   for (const danger of dangers) terminal.out(`! ${danger.text}`);

@@ -1,5 +1,5 @@
+import { textTable } from '../report/text-table.js';
 import { openStore } from '../store/store.js';
-import { plainTable } from './plain-table.js';
 import type { Terminal } from './terminal.js';
 
 /** `ohmest runs`: what is in the database, newest first. */
@@ -25,7 +25,7 @@ export async function runs(
         String(points),
       ]);
       terminal.out(
-        plainTable(['run', 'started (UTC)', 'unit', 'sequence', 'bench', 'outcome', 'points'], rows),
+        textTable(['run', 'started (UTC)', 'unit', 'sequence', 'bench', 'outcome', 'points'], rows),
       );
     }
     return 0;
