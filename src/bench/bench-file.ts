@@ -1,6 +1,7 @@
 import { createHash } from 'node:crypto';
 import { dirname, join, resolve } from 'node:path';
 import type { ChannelChain } from '../calibration/chain.js';
+import type { Floor } from '../calibration/floor.js';
 import { DocumentError } from '../schema/document-error.js';
 import { salvage } from '../schema/salvage.js';
 import { YamlDocument } from '../schema/yaml-document.js';
@@ -24,16 +25,22 @@ const COMMAND_TIMEOUT_s = 60;
  *
  * @param source the text, or its bytes
  * @param path of the file: what it names is looked for beside it
+ * @param day year-month-day against which calibrations are due; today when left out
  * @throws DocumentError listing every fault with line and column
  */
-export function readBench(source: string | Uint8Array, path: string, files: Files = onDisk): BenchSetup {
+export function readBench(
+  source: string | Uint8Array,
+  path: string,
+  files: Files = onDisk,
+  day: string = today(),
+): BenchSetup {
   const document = new YamlDocument(source, path);
   const { value, faults } = salvage(document, document.data, benchSchema, []);
   const reading = new BenchReading(document, path, files, energises(value.interface));
   reading.faults.push(...faults);
   const channels = value.channels ? channelChains(reading, value.channels) : [];
   const link = value.interface ? interfaceOf(reading, value.interface, channels) : null;
-  const floor_thdn_percent = floorOf(reading, value.floor);
+  const floor = floorOf(reading, value.floor);
   if (reading.faults.length > 0 || !link || !value.interface) throw new DocumentError(path, reading.faults);
   return {
     name: value.name!,
@@ -43,7 +50,9 @@ export function readBench(source: string | Uint8Array, path: string, files: File
     channels,
     assumedGain_dB: value.assumed_gain ?? ASSUMED_GAIN_dB,
     dcLimit_V: value.dc_limit ?? DC_LIMIT_V,
-    floor_thdn_percent,
+    floor,
+    clockLimits_ppm: null,
+    day,
     path,
     text: document.text,
     sha256: createHash('sha256').update(document.text).digest('hex'),
@@ -122,7 +131,18 @@ function twinFile(reading: BenchReading, twin: string): string | null {
   return null;
 }
 
-function floorOf(reading: BenchReading, floor: number | { record: string } | undefined): number | null {
-  if (floor === undefined || typeof floor === 'number') return floor ?? null;
-  return reading.record(floor.record, { kind: 'floor' }, ['floor', 'record'])?.value ?? null;
+function floorOf(reading: BenchReading, written: number | { record: string } | undefined): Floor | null {
+  if (written === undefined) return null;
+  const thdn_percent =
+    typeof written === 'number'
+      ? written
+      : reading.record(written.record, { kind: 'floor' }, ['floor', 'record'])?.value;
+  return thdn_percent === undefined ? null : { kind: 'stated', thdn_percent };
+}
+
+/** Today where the bench stands, year-month-day. */
+function today(): string {
+  const now = new Date();
+  const two = (part: number) => String(part).padStart(2, '0');
+  return `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())}`;
 }

@@ -32,7 +32,7 @@ export class BenchReading {
     id: string,
     wanted: { kind: CalibrationRecord['kind']; channel?: number; nominal_ohm?: number },
     place: Place,
-  ): CalibrationRecord | null {
+  ): FiledRecord | null {
     const here = dirname(this.path);
     const candidates = [
       join(here, 'calibration', `${id}.yaml`),
@@ -50,7 +50,7 @@ export class BenchReading {
     try {
       const filed = readRecord(this.files.read(file), file, id);
       const wrong = mismatch(filed, wanted);
-      if (!wrong) return filed.record;
+      if (!wrong) return filed;
       this.complain(
         place,
         `the record '${id}' does not belong here: ${wrong}`,

@@ -1,4 +1,5 @@
 import type { ChannelChain } from '../calibration/chain.js';
+import type { Floor } from '../calibration/floor.js';
 import type { BenchKind } from './bench.js';
 
 export interface SimulatedInterface {
@@ -39,7 +40,11 @@ export interface BenchSetup {
   /** Most DC at a load before the run trips. */
   readonly dcLimit_V: number;
   /** What the bench reads with its own output looped to its own input; null when not stated. */
-  readonly floor_thdn_percent: number | null;
+  readonly floor: Floor | null;
+  /** Limits within which the interface's clock is right, parts per million; null when not stated. */
+  readonly clockLimits_ppm: number | null;
+  /** The day on which the file was read, year-month-day: what calibrations are due against. */
+  readonly day: string;
   readonly path: string;
   readonly text: string;
   readonly sha256: string;

@@ -21,12 +21,20 @@ export interface SignalSource {
   readonly horizonFrames: number;
 }
 
+/**
+ * What hangs between the interface's outputs and inputs: the unit and its loads; a cable from each output to its own
+ * input, past the attenuator or through it; or nothing at the outputs but a meter.
+ */
+export type Wiring = 'unit' | 'loop' | 'loop-through-attenuator' | 'open';
+
 /** What the operator has set up for the points that follow. */
 export interface Setting {
   /** Nominal load on every driven channel. */
   readonly load_ohm: number;
   /** Bench channels that carry the signal, from 1. */
   readonly driven: readonly number[];
+  /** Left out: the unit. A bench that cannot change its own wiring relies on the operator having done so. */
+  readonly wiring?: Wiring;
 }
 
 /** Where a bench stands in the world. */

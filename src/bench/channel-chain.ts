@@ -1,4 +1,5 @@
 import type { CalibrationRecord, ChannelChain, Load } from '../calibration/chain.js';
+import { calibration, type FiledRecord } from '../calibration/record-file.js';
 import type { BenchReading, Place } from './bench-reading.js';
 import type { ChannelKeys, ChannelsKeys, LoadKeys } from './bench-schema.js';
 
@@ -7,6 +8,8 @@ const SIMULATED_LOAD_RATING_W = 1000;
 const SIMULATED_ATTENUATOR_RATING_Vpk = 1000;
 /** Time constant of a finned wirewound load: common practice, no source. */
 const THERMAL_s = 300;
+/** A warming computed from a load's data sheet may be wrong by half of itself: common practice, no source. */
+const WARMING_LIMITS = 0.5;
 
 /** A channel's keys with the place of each part, since parts may come from `all` or from an override. */
 interface PlacedChannel {
@@ -64,14 +67,14 @@ function givenValue(
   given: { value: number | undefined; record: string | undefined; key: string },
   wanted: { kind: CalibrationRecord['kind']; channel: number },
   place: Place,
-): { value: number; record: CalibrationRecord | null } {
+): { value: number; filed: FiledRecord | null } {
   const { value, record: id, key } = given;
   if (value !== undefined && id !== undefined)
     reading.complain([...place, 'record'], `both '${key}' and 'record' give the value`, 'leave one out');
   if (value === undefined && id === undefined)
     reading.complain(place, `'${key}' is missing`, `give it, or name a calibration record with 'record'`);
-  const record = id === undefined ? null : reading.record(id, wanted, [...place, 'record']);
-  return { value: value ?? record?.value ?? Number.NaN, record };
+  const filed = id === undefined ? null : reading.record(id, wanted, [...place, 'record']);
+  return { value: value ?? filed?.value ?? Number.NaN, filed };
 }
 
 function chainOf(reading: BenchReading, { channel, keys, place }: PlacedChannel): ChannelChain {
@@ -110,12 +113,20 @@ function chainOf(reading: BenchReading, { channel, keys, place }: PlacedChannel)
     attenuator_ratio: ratio.value,
     attenuatorRating_Vpk: attenuator.rating ?? SIMULATED_ATTENUATOR_RATING_Vpk,
     loads: loads.map(({ load }) => load),
-    inputUncertainty_percent: input.uncertainty ?? inp.record?.uncertainty_percent ?? null,
-    attenuatorUncertainty_percent: attenuator.uncertainty ?? ratio.record?.uncertainty_percent ?? null,
-    records: [out.record, inp.record, ratio.record, ...loads.map(({ record }) => record)].filter(
-      (record) => record !== null,
-    ),
+    outputStated: out.filed?.stated ?? null,
+    inputStated: stated('input', input.uncertainty, inp.filed),
+    attenuatorStated: stated('attenuator', attenuator.uncertainty, ratio.filed),
+    response: null,
+    flatness_dB: null,
+    records: [out.filed, inp.filed, ratio.filed, ...loads.map(({ filed }) => filed)]
+      .filter((filed) => filed !== null)
+      .map(({ record }) => record),
   };
+}
+
+/** What is stated in place counts before what a record states. */
+function stated(what: string, written_percent: number | undefined, filed: FiledRecord | null) {
+  return written_percent === undefined ? (filed?.stated ?? null) : [calibration(what, written_percent)];
 }
 
 function loadsOf(reading: BenchReading, channel: number, written: ChannelKeys['load'], place: Place) {
@@ -134,10 +145,10 @@ function loadsOf(reading: BenchReading, channel: number, written: ChannelKeys['l
 
 function loadOf(reading: BenchReading, channel: number, keys: LoadKeys, place: Place) {
   const wanted = { kind: 'load' as const, channel, nominal_ohm: keys.nominal };
-  const record = keys.record === undefined ? null : reading.record(keys.record, wanted, [...place, 'record']);
+  const filed = keys.record === undefined ? null : reading.record(keys.record, wanted, [...place, 'record']);
   if (keys.record !== undefined && keys.measured !== undefined)
     reading.complain([...place, 'record'], "both 'measured' and 'record' give the value", 'leave one out');
-  const measured_ohm = keys.measured ?? record?.value ?? keys.nominal;
+  const measured_ohm = keys.measured ?? filed?.value ?? keys.nominal;
   if (measured_ohm > 2 * keys.nominal || measured_ohm < keys.nominal / 2)
     reading.complain(
       [...place, keys.measured === undefined ? 'record' : 'measured'],
@@ -160,13 +171,15 @@ function loadOf(reading: BenchReading, channel: number, keys: LoadKeys, place: P
   const load: Load = {
     nominal_ohm: keys.nominal,
     measured_ohm,
+    measuredAt_C: null,
     rating_W,
     shortRating_W: keys.short_rating ?? rating_W,
     thermal_s: keys.thermal ?? THERMAL_s,
     inductance_H: keys.inductance ?? 0,
     tempco_per_K: keys.tempco ?? 0,
     heating_K_per_W: keys.heating ?? 0,
-    uncertainty_percent: keys.uncertainty ?? record?.uncertainty_percent ?? null,
+    warmingLimits: WARMING_LIMITS,
+    stated: stated('load', keys.uncertainty, filed),
   };
-  return { load, record };
+  return { load, filed };
 }

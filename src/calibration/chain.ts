@@ -1,21 +1,26 @@
+import type { Contribution } from '../measure/budget.js';
+import type { Response } from './response.js';
+
+export type RecordKind = 'output' | 'input' | 'attenuator' | 'load' | 'shunt' | 'floor' | 'response';
+
 /** A calibration record as it was used: its full text travels with every run. */
 export interface CalibrationRecord {
+  /** Name of the file, without its ending. */
   readonly id: string;
-  readonly kind: 'output' | 'input' | 'attenuator' | 'load' | 'floor';
-  readonly value: number;
-  readonly unit: string;
-  /** Standard uncertainty in percent of the value; null when the record states none. */
-  readonly uncertainty_percent: number | null;
+  readonly kind: RecordKind;
   readonly date: string | null;
+  /** Last day on which it holds. */
   readonly due: string | null;
   readonly text: string;
   readonly sha256: string;
 }
 
-/** A dummy load. `measured_ohm` is what power is computed with. */
+/** A dummy load. `measured_ohm` is its resistance at `measuredAt_C`; readings correct it for its warmth. */
 export interface Load {
   readonly nominal_ohm: number;
   readonly measured_ohm: number;
+  /** Temperature at which it was measured; null: not stated, taken as that of the room. */
+  readonly measuredAt_C: number | null;
   /** Continuous rating: the mean power of a run never passes it. */
   readonly rating_W: number;
   /** Most it takes for seconds, with rests in between; the continuous rating where nothing else is stated. */
@@ -24,8 +29,12 @@ export interface Load {
   readonly thermal_s: number;
   readonly inductance_H: number;
   readonly tempco_per_K: number;
+  /** Kelvins above the room for every watt, when it has settled. */
   readonly heating_K_per_W: number;
-  readonly uncertainty_percent: number | null;
+  /** Limits of the share by which the warming correction may be wrong (0.5: by half of itself). */
+  readonly warmingLimits: number;
+  /** What stands behind `measured_ohm`; null when nobody stated it. */
+  readonly stated: readonly Contribution[] | null;
 }
 
 /** One bench channel: the way from converter code to unit input, and from load back to converter code. */
@@ -35,22 +44,32 @@ export interface ChannelChain {
   /** Interface channels, from 1. */
   readonly output: number;
   readonly input: number;
-  /** Peak volts at digital full scale (sample value 1.0). */
+  /** Peak volts at digital full scale (sample value 1.0), at 1 kHz. */
   readonly outputFullScale_Vpk: number;
   readonly inputFullScale_Vpk: number;
-  /** Load volts divided by interface input volts, 1 or more. */
+  /** Load volts divided by interface input volts, 1 or more, at 1 kHz. */
   readonly attenuator_ratio: number;
   /** Most peak volts the attenuator may see. */
   readonly attenuatorRating_Vpk: number;
   /** One load per nominal value that this channel can be given. */
   readonly loads: readonly Load[];
-  /** Standard uncertainties in percent of the volts; null where nothing is stated. */
-  readonly inputUncertainty_percent: number | null;
-  readonly attenuatorUncertainty_percent: number | null;
+  /** What stands behind the three figures above; null where nobody stated it. */
+  readonly outputStated: readonly Contribution[] | null;
+  readonly inputStated: readonly Contribution[] | null;
+  readonly attenuatorStated: readonly Contribution[] | null;
+  /** Level of the way from the tap to the converter code against frequency; null: not recorded, taken as flat. */
+  readonly response: Response | null;
+  /** Limits within which that way is flat from 20 Hz to 20 kHz, for want of a record; null: not stated. */
+  readonly flatness_dB: number | null;
   readonly records: readonly CalibrationRecord[];
 }
 
-/** Load volts for a captured sample value of 1.0. */
+/** Load volts for a captured sample value of 1.0, at 1 kHz. */
 export function loadVoltsPerUnit(chain: ChannelChain): number {
   return chain.inputFullScale_Vpk * chain.attenuator_ratio;
+}
+
+/** Whether a record no longer holds on a day (year-month-day). */
+export function overdueOn(record: CalibrationRecord, day: string): boolean {
+  return record.due !== null && record.due < day;
 }

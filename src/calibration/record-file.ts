@@ -1,5 +1,6 @@
 import { createHash } from 'node:crypto';
 import { z } from 'zod';
+import type { Contribution } from '../measure/budget.js';
 import { fullScale, label, prose, quantity, whole } from '../schema/fields.js';
 import { parseYaml } from '../schema/parse-yaml.js';
 import type { CalibrationRecord } from './chain.js';
@@ -40,11 +41,13 @@ const recordSchema = z.discriminatedUnion('kind', [
   z.strictObject({ kind: z.literal('floor'), value: quantity('%', { positive: true, max: 100 }), ...common }),
 ]);
 
-const UNITS = { output: 'V', input: 'V', attenuator: '1', load: 'ohm', floor: '%' } as const;
-
 /** A calibration record with what says where it belongs. */
 export interface FiledRecord {
   readonly record: CalibrationRecord;
+  /** Peak volts at full scale, ratio, ohms, percent. */
+  readonly value: number;
+  /** What stands behind the value; null when nothing is stated. */
+  readonly stated: readonly Contribution[] | null;
   /** Bench channel; null for the floor, which belongs to the whole bench. */
   readonly channel: number | null;
   /** Nominal load; null for other kinds. */
@@ -63,9 +66,6 @@ export function readRecord(source: string | Uint8Array, file: string, id: string
   const record: CalibrationRecord = {
     id,
     kind: read.kind,
-    value: read.value,
-    unit: UNITS[read.kind],
-    uncertainty_percent: read.uncertainty ?? null,
     date: read.date ?? null,
     due: read.due ?? null,
     text,
@@ -73,7 +73,20 @@ export function readRecord(source: string | Uint8Array, file: string, id: string
   };
   return {
     record,
+    value: read.value,
+    stated: read.uncertainty === undefined ? null : [calibration(read.kind, read.uncertainty)],
     channel: read.kind === 'floor' ? null : read.channel,
     nominal_ohm: read.kind === 'load' ? read.nominal : null,
+  };
+}
+
+/** A standard uncertainty as somebody wrote it down, with nothing said of how it came about. */
+export function calibration(what: string, standard_percent: number): Contribution {
+  return {
+    source: `${what}: calibration`,
+    type: 'B',
+    distribution: 'normal',
+    standard_percent,
+    freedom: null,
   };
 }

@@ -1,8 +1,9 @@
 import type { BenchSetup } from '../bench/bench-setup.js';
 import { type ChannelChain, type Load, loadVoltsPerUnit } from '../calibration/chain.js';
+import { floorAt } from '../calibration/floor.js';
 import type { ChannelAnalysis } from '../measure/analysis.js';
+import { budgetOf, weighed } from '../measure/budget.js';
 import type { FlagCode } from '../measure/flags.js';
-import { expandedPowerUncertainty } from '../measure/uncertainty.js';
 import type { Point, Reading, Spectrum } from '../record/run-record.js';
 
 /** Where a reading comes from, beside the samples themselves. */
@@ -63,20 +64,18 @@ export function readingFrom(analysis: ChannelAnalysis, context: ReadingContext):
   };
 }
 
-/** Expanded uncertainty (k = 2) of a power on this channel and load, percent; null when a part states none. */
+/** Expanded uncertainty of a power on this channel and load, percent; null when a part states none. */
 export function powerUncertainty(chain: ChannelChain, load: Load): number | null {
-  const { inputUncertainty_percent, attenuatorUncertainty_percent } = chain;
-  const stated = [inputUncertainty_percent, attenuatorUncertainty_percent, load.uncertainty_percent];
-  if (stated.some((part) => part === null)) return null;
-  return expandedPowerUncertainty({
-    voltage_percent: [inputUncertainty_percent!, attenuatorUncertainty_percent!],
-    resistance_percent: [load.uncertainty_percent!],
-  });
+  const { inputStated, attenuatorStated } = chain;
+  if (!inputStated || !attenuatorStated || !load.stated) return null;
+  const components = [...weighed([...inputStated, ...attenuatorStated], 2), ...weighed(load.stated, -1)];
+  return budgetOf({ quantity: 'power', value: 1, unit: 'W', components }).expanded_percent;
 }
 
 function flagsOf(analysis: ChannelAnalysis, context: ReadingContext): FlagCode[] {
   const { setup, chain, load, settled } = context;
-  const floor_percent = setup.floor_thdn_percent;
+  const level_dB = 20 * Math.log10(analysis.rms * Math.SQRT2);
+  const floor_percent = setup.floor && floorAt(setup.floor, analysis.fundamental_Hz, level_dB);
   const found: (FlagCode | false)[] = [
     !settled && 'not-settled',
     analysis.peak >= NEAR_RAIL && 'near-input-rail',

@@ -1,4 +1,5 @@
 import type { ChannelChain } from '../calibration/chain.js';
+import type { Floor } from '../calibration/floor.js';
 
 /** What a sequence must know of a bench to be laid out for it. Every bench file gives it. */
 export interface BenchFacts {
@@ -6,5 +7,5 @@ export interface BenchFacts {
   readonly rate_Hz: number;
   readonly channels: readonly ChannelChain[];
   readonly assumedGain_dB: number;
-  readonly floor_thdn_percent: number | null;
+  readonly floor: Floor | null;
 }

@@ -1,3 +1,4 @@
+import { leastFloor } from '../calibration/floor.js';
 import { formatQuantity } from '../units/format.js';
 import { benchMost_W, limitsPassed } from './bench-limits.js';
 import { complain, type Meeting, type SettledSetting, settle, toneFor, warnIfOutOfReach } from './lay-out.js';
@@ -51,7 +52,7 @@ function topOf(meeting: Meeting, written: WrittenClimb, setting: SettledSetting)
 function thresholdsOf(meeting: Meeting, { keys, path }: WrittenClimb) {
   const marks = keys.marks ?? MARKS_PERCENT;
   const stop_percent = keys.stop ?? Math.max(...marks);
-  const floor = meeting.bench.floor_thdn_percent;
+  const floor = meeting.bench.floor ? leastFloor(meeting.bench.floor) : null;
   const note = (at: readonly PropertyKey[], what: string, mend: string) =>
     meeting.faults.push(meeting.sequence.document.fault([...path, ...at], what, mend));
   marks.forEach((mark, i) => {

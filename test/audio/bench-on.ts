@@ -1,6 +1,7 @@
 import { AudioBench } from '../../src/bench/audio/audio-bench.js';
 import type { SignalSource } from '../../src/bench/bench.js';
 import type { BenchSetup } from '../../src/bench/bench-setup.js';
+import { plainChain } from '../calibration/plain-chain.js';
 
 export interface Wiring {
   readonly device?: string;
@@ -29,22 +30,12 @@ export function audioSetup(wiring: Wiring = {}): BenchSetup {
       captureChannels: width,
     },
     rate_Hz,
-    channels: map.map(([output, input], i) => ({
-      channel: i + 1,
-      output,
-      input,
-      outputFullScale_Vpk: 1,
-      inputFullScale_Vpk: 1,
-      attenuator_ratio: 1,
-      attenuatorRating_Vpk: 100,
-      loads: [],
-      inputUncertainty_percent: null,
-      attenuatorUncertainty_percent: null,
-      records: [],
-    })),
+    channels: map.map(([output, input], i) => plainChain(i + 1, { output, input })),
     assumedGain_dB: 0,
     dcLimit_V: 1,
-    floor_thdn_percent: null,
+    floor: null,
+    clockLimits_ppm: null,
+    day: '2026-03-01',
     path: 'rig.yaml',
     text: '',
     sha256: '',

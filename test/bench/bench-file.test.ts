@@ -51,7 +51,7 @@ describe('readBench', () => {
       rate_Hz: 48_000,
       assumedGain_dB: 40,
       dcLimit_V: 2,
-      floor_thdn_percent: null,
+      floor: null,
     });
   });
 
@@ -76,7 +76,10 @@ describe('readBench', () => {
     const text = 'kind: load\nchannel: 1\nnominal: 8 ohm\nvalue: 8.02 ohm\nuncertainty: 0.1 %';
     const parts = [...PARTS.slice(0, 3), '    load: {nominal: 8 ohm, rating: 200 W, record: hot}'];
     const setup = read([...simulated, ...all(1, parts)], { ...TWIN, '/b/calibration/hot.yaml': text });
-    expect(setup.channels[0]!.loads[0]).toMatchObject({ measured_ohm: 8.02, uncertainty_percent: 0.1 });
+    expect(setup.channels[0]!.loads[0]).toMatchObject({
+      measured_ohm: 8.02,
+      stated: [{ standard_percent: 0.1 }],
+    });
     expect(setup.channels[0]!.records).toMatchObject([{ id: 'hot', kind: 'load', text }]);
   });
 

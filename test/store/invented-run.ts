@@ -5,14 +5,14 @@ import type { Outcome, Point, Reading, RunRecord } from '../../src/record/run-re
 import type { Plan } from '../../src/sequence/plan.js';
 import type { RunStart } from '../../src/store/start-run.js';
 import type { Store } from '../../src/store/store.js';
+import { plainChain } from '../calibration/plain-chain.js';
 
 /** Everything here is invented: no such unit, bench or reading exists. */
 
 const sha256 = (text: string): string => createHash('sha256').update(text).digest('hex');
 
 export function inventedRecord(id: string, kind: CalibrationRecord['kind'], text: string): CalibrationRecord {
-  const rest = { value: 1, unit: '1', uncertainty_percent: null, date: null, due: null };
-  return { id, kind, text, sha256: sha256(text), ...rest };
+  return { id, kind, text, sha256: sha256(text), date: null, due: null };
 }
 
 export function inventedBench(name: string, text: string, records: readonly CalibrationRecord[]): BenchSetup {
@@ -21,22 +21,20 @@ export function inventedBench(name: string, text: string, records: readonly Cali
     kind: 'simulated',
     interface: { kind: 'simulated', twinPath: 'twin.yaml', seed: 1 },
     rate_Hz: 192_000,
-    channels: [1, 2].map((channel) => ({
-      channel,
-      output: channel,
-      input: channel,
-      outputFullScale_Vpk: 2,
-      inputFullScale_Vpk: 2,
-      attenuator_ratio: 40,
-      attenuatorRating_Vpk: 200,
-      loads: [],
-      inputUncertainty_percent: null,
-      attenuatorUncertainty_percent: null,
-      records,
-    })),
+    channels: [1, 2].map((channel) =>
+      plainChain(channel, {
+        outputFullScale_Vpk: 2,
+        inputFullScale_Vpk: 2,
+        attenuator_ratio: 40,
+        attenuatorRating_Vpk: 200,
+        records,
+      }),
+    ),
     assumedGain_dB: 40,
     dcLimit_V: 2,
-    floor_thdn_percent: null,
+    floor: null,
+    clockLimits_ppm: null,
+    day: '2026-03-01',
     path: 'bench.yaml',
     text,
     sha256: sha256(text),

@@ -1,6 +1,6 @@
 import { join } from 'node:path';
 import type { BenchSetup } from '../../../src/bench/bench-setup.js';
-import type { ChannelChain } from '../../../src/calibration/chain.js';
+import { plainChain } from '../../calibration/plain-chain.js';
 
 export interface CommandSetup {
   readonly argv: readonly string[];
@@ -18,10 +18,12 @@ export function commandSetup(fields: CommandSetup): BenchSetup {
     kind: 'command',
     interface: { kind: 'command', argv, timeout_s, energises },
     rate_Hz,
-    channels: Array.from({ length: channels }, (_, i) => chain(i + 1)),
+    channels: Array.from({ length: channels }, (_, i) => plainChain(i + 1)),
     assumedGain_dB: 0,
     dcLimit_V: 1,
-    floor_thdn_percent: null,
+    floor: null,
+    clockLimits_ppm: null,
+    day: '2026-03-01',
     path: join(import.meta.dirname, 'bench.yaml'),
     text: '',
     sha256: '',
@@ -31,20 +33,4 @@ export function commandSetup(fields: CommandSetup): BenchSetup {
 /** The argv of one of the programs in the folder of fixtures. */
 export function fixture(name: string, ...args: readonly string[]): string[] {
   return [process.execPath, join(import.meta.dirname, 'fixtures', `${name}.mjs`), ...args];
-}
-
-function chain(channel: number): ChannelChain {
-  return {
-    channel,
-    output: channel,
-    input: channel,
-    outputFullScale_Vpk: 1,
-    inputFullScale_Vpk: 1,
-    attenuator_ratio: 1,
-    attenuatorRating_Vpk: 100,
-    loads: [],
-    inputUncertainty_percent: null,
-    attenuatorUncertainty_percent: null,
-    records: [],
-  };
 }

@@ -6,6 +6,7 @@ import { analyse } from '../../../src/measure/analyse.js';
 import type { Band, ChannelAnalysis } from '../../../src/measure/analysis.js';
 import { type CoherentTone, coherentTone } from '../../../src/stimulus/coherent-tone.js';
 import { toneSource } from '../../../src/stimulus/tone-source.js';
+import { plainChain, plainLoad } from '../../calibration/plain-chain.js';
 
 /** The bench that the twins are tested on: 10 V peak out, no attenuation, 200 V peak in. */
 export const OUT_VPK = 10;
@@ -20,39 +21,27 @@ export interface StandOptions {
 }
 
 export function setupFor({ rate_Hz = 48_000, channels = 1, seed = 1, load = {} }: StandOptions): BenchSetup {
-  const loads = [8, 4, 2, 16, 100].map((nominal_ohm) => ({
-    nominal_ohm,
-    measured_ohm: nominal_ohm,
-    rating_W: 1000,
-    shortRating_W: 1000,
-    thermal_s: 60,
-    inductance_H: 0,
-    tempco_per_K: 0,
-    heating_K_per_W: 0,
-    uncertainty_percent: null,
-    ...load,
-  }));
+  const loads = [8, 4, 2, 16, 100].map((nominal_ohm) =>
+    plainLoad(nominal_ohm, { rating_W: 1000, thermal_s: 60, ...load }),
+  );
   return {
     name: 'stand',
     kind: 'simulated',
     interface: { kind: 'simulated', twinPath: 'stand.yaml', seed },
     rate_Hz,
-    channels: Array.from({ length: channels }, (_, i) => ({
-      channel: i + 1,
-      output: i + 1,
-      input: i + 1,
-      outputFullScale_Vpk: OUT_VPK,
-      inputFullScale_Vpk: IN_VPK,
-      attenuator_ratio: 1,
-      attenuatorRating_Vpk: 1000,
-      loads,
-      inputUncertainty_percent: null,
-      attenuatorUncertainty_percent: null,
-      records: [],
-    })),
+    channels: Array.from({ length: channels }, (_, i) =>
+      plainChain(i + 1, {
+        outputFullScale_Vpk: OUT_VPK,
+        inputFullScale_Vpk: IN_VPK,
+        attenuatorRating_Vpk: 1000,
+        loads,
+      }),
+    ),
     assumedGain_dB: 40,
     dcLimit_V: 5,
-    floor_thdn_percent: null,
+    floor: null,
+    clockLimits_ppm: null,
+    day: '2026-03-01',
     path: 'stand.yaml',
     text: '',
     sha256: '',
