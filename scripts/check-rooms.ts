@@ -6,6 +6,7 @@ import { dirname, join, normalize, relative, sep } from 'node:path';
 const ROOMS = [
   'cli',
   'report',
+  'calibrator',
   'runner',
   'store',
   'record',
@@ -24,8 +25,10 @@ const ROOMS = [
 /** Rooms that must not know each other although the order would let them. */
 const APART: Readonly<Record<string, readonly string[]>> = {
   // The runner decides and yields events; who stores or draws them is not its business.
+  // The calibrator plays and asks; where its records are kept and how they are printed is not its business.
+  calibrator: ['store', 'wav'],
   runner: ['store', 'wav', 'schema'],
-  report: ['runner', 'store', 'bench'],
+  report: ['calibrator', 'runner', 'store', 'bench'],
   measure: ['stimulus', 'wav', 'schema'],
 };
 

@@ -116,6 +116,7 @@ function chainOf(reading: BenchReading, { channel, keys, place }: PlacedChannel)
     outputStated: out.filed?.stated ?? null,
     inputStated: stated('input', input.uncertainty, inp.filed),
     attenuatorStated: stated('attenuator', attenuator.uncertainty, ratio.filed),
+    current: null,
     response: null,
     flatness_dB: null,
     records: [out.filed, inp.filed, ratio.filed, ...loads.map(({ filed }) => filed)]

@@ -37,6 +37,16 @@ export interface Load {
   readonly stated: readonly Contribution[] | null;
 }
 
+/** A shunt in series with a load, read by an interface input of its own: what tells a load's ohms while it works. */
+export interface CurrentTap {
+  /** Interface input, from 1, and its peak volts at digital full scale. */
+  readonly input: number;
+  readonly fullScale_Vpk: number;
+  readonly shunt_ohm: number;
+  /** What stands behind the shunt and its input together; null when nobody stated it. */
+  readonly stated: readonly Contribution[] | null;
+}
+
 /** One bench channel: the way from converter code to unit input, and from load back to converter code. */
 export interface ChannelChain {
   /** Bench channel number, from 1. */
@@ -53,7 +63,9 @@ export interface ChannelChain {
   readonly attenuatorRating_Vpk: number;
   /** One load per nominal value that this channel can be given. */
   readonly loads: readonly Load[];
-  /** What stands behind the three figures above; null where nobody stated it. */
+  /** Null: this channel has none, so what hangs on it is taken as said. */
+  readonly current: CurrentTap | null;
+  /** What stands behind outputs, inputs and attenuator; null where nobody stated it. */
   readonly outputStated: readonly Contribution[] | null;
   readonly inputStated: readonly Contribution[] | null;
   readonly attenuatorStated: readonly Contribution[] | null;

@@ -1,4 +1,5 @@
 import type { Band, Gap, Harmonic } from '../measure/analysis.js';
+import type { Budget } from '../measure/budget.js';
 import type { FlagCode } from '../measure/flags.js';
 
 export type Outcome = 'completed' | 'stopped' | 'tripped' | 'fault' | 'interrupted';
@@ -28,11 +29,17 @@ export interface Reading {
   readonly channel: number;
   readonly frequency_Hz: number;
   readonly load_ohm: number;
+  /** Resistance that the power was computed with: as measured, corrected for the load's warmth. */
   readonly load_measured_ohm: number;
   readonly power_W: number;
   /** Expanded (k = 2); null when some part of the chain states none. */
   readonly uncertainty_W: number | null;
   readonly voltage_V: number;
+  /** Expanded; null when some part of the chain states none, and in runs made before it was kept. */
+  readonly voltage_uncertainty_V: number | null;
+  /** Rms current through the load by the current tap, and the ohms that it shows; null without such a tap. */
+  readonly current_A: number | null;
+  readonly load_seen_ohm: number | null;
   readonly fundamental_V: number;
   readonly noise_V: number;
   readonly dc_V: number;
@@ -41,6 +48,8 @@ export interface Reading {
   readonly thd_percent: number | null;
   readonly thdr_percent: number | null;
   readonly thdn_percent: number;
+  /** Expanded, in percent of the total as THD+N itself; null as above. */
+  readonly thdn_uncertainty_percent: number | null;
   readonly sinad_dB: number;
   readonly harmonics: readonly Harmonic[];
   readonly harmonics_in_band: number;
@@ -63,6 +72,8 @@ export interface Spectrum {
 }
 
 interface ResultBase {
+  /** Uncertainty budgets of the figures of this result, one a quantity; absent where none was drawn up. */
+  readonly budgets?: readonly Budget[];
   readonly step: string;
   readonly channel: number;
   readonly driven: readonly number[];

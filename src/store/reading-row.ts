@@ -24,6 +24,10 @@ const FIGURES = [
 const PLAIN = [
   'channel',
   'uncertainty_W',
+  'voltage_uncertainty_V',
+  'thdn_uncertainty_percent',
+  'current_A',
+  'load_seen_ohm',
   'thd_percent',
   'thdr_percent',
   'harmonics_in_band',

@@ -32,6 +32,7 @@ export function plainChain(channel: number, changes: Partial<ChannelChain> = {})
     outputStated: null,
     inputStated: null,
     attenuatorStated: null,
+    current: null,
     response: null,
     flatness_dB: null,
     records: [],
