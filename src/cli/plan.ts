@@ -1,7 +1,7 @@
 import { textTable } from '../report/text-table.js';
 import { checklist } from '../safety/checklist.js';
 import { hazards } from '../safety/hazards.js';
-import type { Plan, PlanStep } from '../sequence/plan.js';
+import type { Level, Plan, PlanStep } from '../sequence/plan.js';
 import { formatDuration, formatQuantity } from '../units/format.js';
 import { planNamed } from './read-input.js';
 import type { Terminal } from './terminal.js';
@@ -63,17 +63,22 @@ function doing(step: Exclude<PlanStep, { kind: 'ask' | 'rest' }>): string {
     const marks = step.marks_percent.map((mark) => formatQuantity(mark, '%')).join(' and ');
     return `climb at ${formatQuantity(step.tone.frequency_Hz, 'Hz')} from ${formatQuantity(step.from_W, 'W')}, mark ${marks}`;
   }
+  if (step.kind === 'hold' || step.kind === 'warm-up')
+    return `${step.kind} ${levelWords(step.level)} at ${formatQuantity(step.tone.frequency_Hz, 'Hz')} for ${formatDuration(step.seconds)}`;
   const [low, high] = [step.tones[0]!, step.tones.at(-1)!].map((tone) =>
     formatQuantity(tone.nominal_Hz, 'Hz'),
   );
-  const { level } = step;
-  const held =
-    level.kind === 'power'
-      ? formatQuantity(level.power_W, 'W')
-      : level.kind === 'voltage'
-        ? formatQuantity(level.voltage_V, 'V')
-        : `${level.share === 1 ? '' : `${level.share} of `}the ${formatQuantity(level.percent, '%')} power of ${level.climb}`;
-  return `sweep ${step.tones.length} frequencies, ${low} to ${high}, at ${held}`;
+  const band = `${step.tones.length} frequencies, ${low} to ${high}`;
+  return step.kind === 'ceiling'
+    ? `ceiling of ${formatQuantity(step.threshold_percent, '%')} at ${band}`
+    : `sweep ${band}, at ${levelWords(step.level)}`;
+}
+
+function levelWords(level: Level): string {
+  if (level.kind === 'power') return formatQuantity(level.power_W, 'W');
+  if (level.kind === 'voltage') return formatQuantity(level.voltage_V, 'V');
+  const share = level.share === 1 ? '' : `${level.share} of `;
+  return `${share}the ${formatQuantity(level.percent, '%')} power of ${level.climb}`;
 }
 
 function estimateText(laidOut: Plan): string {

@@ -1,5 +1,6 @@
 import type { Band, Gap, Harmonic } from '../measure/analysis.js';
 import type { Budget } from '../measure/budget.js';
+import type { Cause } from '../measure/cause/cause.js';
 import type { FlagCode } from '../measure/flags.js';
 
 export type Outcome = 'completed' | 'stopped' | 'tripped' | 'fault' | 'interrupted';
@@ -9,7 +10,7 @@ export interface Point {
   /** From 1, in the order played. */
   readonly number: number;
   readonly step: string;
-  readonly stepKind: 'climb' | 'sweep';
+  readonly stepKind: 'climb' | 'sweep' | 'ceiling' | 'hold' | 'warm-up';
   readonly nominal_Hz: number;
   readonly frequency_Hz: number;
   readonly driven: readonly number[];
@@ -116,7 +117,65 @@ export interface BandResult extends ResultBase {
   readonly flags: readonly FlagCode[];
 }
 
-export type Result = PowerAtThdn | KneeResult | BandResult;
+/** The highest power that keeps a threshold at one frequency of the band. */
+export interface CeilingResult extends ResultBase {
+  readonly kind: 'ceiling';
+  readonly nominal_Hz: number;
+  readonly frequency_Hz: number;
+  readonly threshold_percent: number;
+  /** Null when there is none within the step's limits. */
+  readonly power_W: number | null;
+  readonly uncertainty_W: number | null;
+  readonly bracket_dB: number | null;
+  /** Looks that the search of this frequency took, all channels together. */
+  readonly captures: number;
+  readonly flags: readonly FlagCode[];
+  readonly note: string;
+}
+
+/** How a level stood over the time of a hold. */
+export interface HoldResult extends ResultBase {
+  readonly kind: 'hold';
+  readonly frequency_Hz: number;
+  readonly seconds: number;
+  readonly first_W: number;
+  readonly last_W: number;
+  readonly least_W: number;
+  /** Least level within any record, by the envelope of a few cycles, dB below the record's mean. */
+  readonly dip_dB: number;
+  readonly most_thdn_percent: number;
+  readonly most_dc_V: number;
+  readonly note: string;
+}
+
+/** All driven channels together at the level where the first of them reaches a threshold. `channel` is 0. */
+export interface SumResult extends ResultBase {
+  readonly kind: 'sum';
+  readonly threshold_percent: number;
+  readonly frequency_Hz: number;
+  readonly power_W: number | null;
+  readonly uncertainty_W: number | null;
+  /** The channel that got there first. */
+  readonly first_channel: number | null;
+  readonly note: string;
+}
+
+/** Why the power falls short at a frequency, with the evidence. */
+export interface CauseResult extends ResultBase {
+  readonly kind: 'cause';
+  readonly nominal_Hz: number;
+  readonly frequency_Hz: number;
+  readonly causes: readonly Cause[];
+}
+
+export type Result =
+  | PowerAtThdn
+  | KneeResult
+  | BandResult
+  | CeilingResult
+  | HoldResult
+  | SumResult
+  | CauseResult;
 
 /** Anything worth telling about the course of a run, in the order it happened. */
 export interface RunEventRecord {

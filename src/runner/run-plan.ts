@@ -3,7 +3,7 @@ import type { Outcome } from '../record/run-record.js';
 import { changePrompt } from '../safety/change-prompt.js';
 import { tripLimits } from '../safety/trip-limits.js';
 import { TripWatch } from '../safety/trip-watch.js';
-import type { EnergisedStep, PlanStep } from '../sequence/plan.js';
+import { type EnergisedStep, isEnergised, type PlanStep } from '../sequence/plan.js';
 import { playClimb } from './climb-step.js';
 import { PlanProgress } from './plan-progress.js';
 import { restFor } from './rest.js';
@@ -43,7 +43,7 @@ async function walkSteps(walk: Walk): Promise<RunEnding> {
       walk.progress.begin(step);
       await walk.emit({ kind: 'step-started', step, at_s: walk.at_s() });
       await playStep(walk, step, setUp);
-      if (step.kind === 'climb' || step.kind === 'sweep') setUp = step;
+      if (isEnergised(step)) setUp = step;
     }
     return { outcome: 'completed', reason: 'every step of the sequence was walked' };
   } catch (error) {
@@ -97,7 +97,8 @@ async function playEnergised(walk: Walk, step: EnergisedStep): Promise<void> {
   const stage: StepStage = { walk, step, player, expect: (voltages_V) => watch.expect(voltages_V) };
   try {
     if (step.kind === 'climb') await playClimb(stage, step);
-    else await playSweep(stage, step);
+    else if (step.kind === 'sweep') await playSweep(stage, step);
+    else throw new Error(`no way to play a ${step.kind}`);
   } finally {
     await player.stop();
   }

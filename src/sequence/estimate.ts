@@ -1,10 +1,12 @@
 import type { CoherentTone } from '../stimulus/coherent-tone.js';
 import type { BenchFacts } from './bench-facts.js';
 import { needsLoadChange } from './load-change.js';
-import type { EnergisedStep, Estimate, PlanStep, WorstCase } from './plan.js';
+import { type EnergisedStep, type Estimate, isEnergised, type PlanStep, type WorstCase } from './plan.js';
 
 /** A climb over four decades with two marks takes about this many points. */
 const CLIMB_POINTS = 30;
+/** Looks that a ceiling takes at each frequency when its neighbour's is known. */
+const CEILING_LOOKS = 6;
 /** Records that one look costs: ramp, settling, the record itself. */
 const RECORDS_PER_LOOK = 1.5;
 /** Looks per point of a sweep that trims its level. */
@@ -14,10 +16,10 @@ const ASK_s = 20;
 
 const lookSeconds = ({ frames, rate_Hz }: CoherentTone) => (RECORDS_PER_LOOK * frames) / rate_Hz;
 
-const isEnergised = (step: PlanStep): step is EnergisedStep => step.kind === 'climb' || step.kind === 'sweep';
-
 function pointsOf(step: PlanStep): number {
   if (step.kind === 'climb') return CLIMB_POINTS;
+  if (step.kind === 'ceiling') return CEILING_LOOKS * step.tones.length;
+  if (step.kind === 'hold' || step.kind === 'warm-up') return Math.ceil(step.seconds / step.every_s);
   return step.kind === 'sweep' ? step.tones.length : 0;
 }
 
@@ -30,6 +32,11 @@ export function stepSeconds(step: PlanStep): number {
       return step.seconds;
     case 'climb':
       return CLIMB_POINTS * lookSeconds(step.tone);
+    case 'ceiling':
+      return CEILING_LOOKS * step.tones.reduce((sum, tone) => sum + lookSeconds(tone), 0);
+    case 'hold':
+    case 'warm-up':
+      return step.seconds;
     case 'sweep': {
       const looks = step.hold === 'power' ? LOOKS_PER_TRIMMED_POINT : 1;
       return looks * step.tones.reduce((sum, tone) => sum + lookSeconds(tone), 0);

@@ -32,8 +32,8 @@ export function layOutClimb(meeting: Meeting, written: WrittenClimb): ClimbStep 
       `the top is ${formatQuantity(most_W, 'W')}`,
     );
   if (!setting || !tone || most_W === null || spoilt.size > 0 || meeting.faults.length > before) return null;
-  const { load_ohm, driven, band } = setting;
-  return { kind: 'climb', id: written.id, load_ohm, driven, band, most_W, tone, from_W, ...thresholds };
+  const { channels: _, ...base } = setting;
+  return { kind: 'climb', id: written.id, ...base, most_W, tone, from_W, ...thresholds };
 }
 
 /** The climb's top: as written, checked against the bench, or what the bench can take. */

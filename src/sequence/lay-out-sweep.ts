@@ -3,7 +3,7 @@ import { formatQuantity } from '../units/format.js';
 import { benchMost_W, type LoadedChannel, limitsPassed } from './bench-limits.js';
 import { frequenciesOf } from './frequency-list.js';
 import { complain, type Meeting, type SettledSetting, settle, toneFor, warnIfOutOfReach } from './lay-out.js';
-import type { ClimbStep, SweepLevel, SweepStep } from './plan.js';
+import type { ClimbStep, Level, SweepStep } from './plan.js';
 import type { WrittenSweep } from './sequence-file.js';
 
 /** Lays a sweep out for a bench; null when anything about it is wrong (and was noted). */
@@ -15,9 +15,9 @@ export function layOutSweep(meeting: Meeting, written: WrittenSweep): SweepStep 
   const most_W = keys.level ? mostOf(meeting, written, keys.level, setting) : null;
   const faulty = spoilt.size > 0 || meeting.faults.length > before;
   if (!setting || !keys.level || most_W === null || faulty) return null;
-  const { load_ohm, driven, band } = setting;
   const hold = keys.hold ?? 'power';
-  return { kind: 'sweep', id: written.id, load_ohm, driven, band, most_W, tones, level: keys.level, hold };
+  const { channels: _, ...base } = setting;
+  return { kind: 'sweep', id: written.id, ...base, most_W, tones, level: keys.level, hold };
 }
 
 function tonesOf(meeting: Meeting, written: WrittenSweep, setting: SettledSetting | null): CoherentTone[] {
@@ -42,7 +42,7 @@ function tonesOf(meeting: Meeting, written: WrittenSweep, setting: SettledSettin
 function mostOf(
   meeting: Meeting,
   written: WrittenSweep,
-  level: SweepLevel,
+  level: Level,
   setting: SettledSetting | null,
 ): number | null {
   if (level.kind === 'mark') {
@@ -75,7 +75,7 @@ function mostOf(
 function climbNamed(
   meeting: Meeting,
   written: WrittenSweep,
-  level: Extract<SweepLevel, { kind: 'mark' }>,
+  level: Extract<Level, { kind: 'mark' }>,
 ): ClimbStep | null {
   const note = (what: string, mend: string) => {
     complain(meeting, written, 'level', what, mend);

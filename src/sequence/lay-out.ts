@@ -22,6 +22,9 @@ export interface Meeting {
 export interface SettledSetting {
   readonly load_ohm: number;
   readonly driven: readonly number[];
+  readonly measured: readonly number[];
+  readonly mains_V: number | null;
+  readonly cell: string;
   readonly band: Band | null;
   readonly channels: readonly LoadedChannel[];
 }
@@ -55,7 +58,15 @@ export function settle(meeting: Meeting, step: Energised): SettledSetting | null
   const load_ohm = load.known ? load.value : undefined;
   const loaded = channels && load_ohm !== undefined ? withLoads(meeting, step, channels, load_ohm) : null;
   if (!channels || load_ohm === undefined || !loaded || !band.known) return null;
-  return { load_ohm, driven: channels, band: band.value ?? null, channels: loaded };
+  return {
+    load_ohm,
+    driven: channels,
+    measured: channels,
+    mains_V: null,
+    cell: '',
+    band: band.value ?? null,
+    channels: loaded,
+  };
 }
 
 function drivenChannels(meeting: Meeting, step: Energised, rule: DrivenRule): readonly number[] | null {

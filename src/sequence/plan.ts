@@ -21,8 +21,14 @@ export interface RestStep extends StepBase {
 interface EnergisedBase extends StepBase {
   /** Nominal load on the driven channels. */
   readonly load_ohm: number;
-  /** Bench channels, from 1. All driven channels are measured. */
+  /** Bench channels that carry the signal, from 1. */
   readonly driven: readonly number[];
+  /** Those of them that are read: all, unless the bench has fewer inputs and their taps go round in passes. */
+  readonly measured: readonly number[];
+  /** Mains voltage that the operator has set for this step; null: as it comes from the wall. */
+  readonly mains_V: number | null;
+  /** Which cell of a repetition this step belongs to, in words: `4 ohm, channels 1 and 2`; empty outside of any. */
+  readonly cell: string;
   /** Null: the default band for each frequency. */
   readonly band: Band | null;
   /** No point of this step may ask for more. Never above the smallest rating of the loads used. */
@@ -40,7 +46,7 @@ export interface ClimbStep extends EnergisedBase {
   readonly stop_percent: number;
 }
 
-export type SweepLevel =
+export type Level =
   | { readonly kind: 'power'; readonly power_W: number }
   | { readonly kind: 'voltage'; readonly voltage_V: number }
   /** A share of the power that an earlier climb found at one of its marks, channel by channel. */
@@ -50,13 +56,41 @@ export type SweepLevel =
 export interface SweepStep extends EnergisedBase {
   readonly kind: 'sweep';
   readonly tones: readonly CoherentTone[];
-  readonly level: SweepLevel;
+  readonly level: Level;
   /** `power`: trim the drive at each frequency to keep the level; `drive`: keep the generator level of the first. */
   readonly hold: 'power' | 'drive';
 }
 
-export type EnergisedStep = ClimbStep | SweepStep;
-export type PlanStep = AskStep | RestStep | ClimbStep | SweepStep;
+/** At each frequency, find the highest power that keeps a distortion threshold. */
+export interface CeilingStep extends EnergisedBase {
+  readonly kind: 'ceiling';
+  readonly tones: readonly CoherentTone[];
+  readonly threshold_percent: number;
+  /** No search goes below this: a unit that distorts more there has no ceiling at that frequency. */
+  readonly from_W: number;
+  /** Where the first search begins; null: from below, like a climb. */
+  readonly start: Level | null;
+}
+
+/** Keep one level for a time and watch it. */
+interface Hold<Kind extends string> extends EnergisedBase {
+  readonly kind: Kind;
+  readonly tone: CoherentTone;
+  readonly level: Level;
+  readonly seconds: number;
+  /** Every record is read; a point is kept this often, and whenever something gets worse. */
+  readonly every_s: number;
+}
+
+/** A warm-up is a hold whose readings are no result. */
+export type HoldStep = Hold<'hold'> | Hold<'warm-up'>;
+
+export type EnergisedStep = ClimbStep | SweepStep | CeilingStep | HoldStep;
+export type PlanStep = AskStep | RestStep | EnergisedStep;
+
+export function isEnergised(step: PlanStep): step is EnergisedStep {
+  return step.kind !== 'ask' && step.kind !== 'rest';
+}
 
 /** The most that a plan can ask for, per channel unless it says otherwise. */
 export interface WorstCase {

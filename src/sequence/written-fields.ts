@@ -3,7 +3,7 @@ import type { Band } from '../measure/analysis.js';
 import { quantity, readerField, whole } from '../schema/fields.js';
 import { parseQuantity, QuantityError, quoted } from '../units/parse.js';
 import type { FrequencyChoice, Spacing } from './frequency-list.js';
-import type { SweepLevel } from './plan.js';
+import type { Level } from './plan.js';
 
 /** Which channels carry the signal, as written. */
 export type DrivenRule = 'all' | 'two' | 'one' | readonly number[];
@@ -57,7 +57,7 @@ export const bandField: z.ZodType<Band> = readerField(
 
 const LEVEL = /^(?:(\S.*?)\s+of\s+)?(\S.*?)\s+of\s+([A-Za-z0-9][\w.-]*)$/;
 
-function parseLevel(text: string): SweepLevel {
+function parseLevel(text: string): Level {
   const match = LEVEL.exec(text.trim());
   if (match) {
     const share = match[1] === undefined ? 1 : parseQuantity(match[1], '1');
@@ -76,7 +76,7 @@ function parseLevel(text: string): SweepLevel {
 }
 
 /** A sweep's level: a power, a voltage, or a share of what a climb found at one of its marks. */
-export const levelField: z.ZodType<SweepLevel> = readerField(
+export const levelField: z.ZodType<Level> = readerField(
   parseLevel,
   "a level such as 50 W, 2.83 V or '0.1 % of climb-1k'",
   'give the unit',

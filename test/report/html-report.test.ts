@@ -67,6 +67,10 @@ test('every result stands in the page with its exact value', async () => {
         result.kind === 'band'
           ? [result.least_power_W, result.least_power_Hz, result.most_thdn_percent, result.most_thdn_Hz]
           : [],
+      ceiling: () => (result.kind === 'ceiling' ? [result.power_W, result.frequency_Hz] : []),
+      hold: () => (result.kind === 'hold' ? [result.first_W, result.last_W, result.least_W] : []),
+      sum: () => (result.kind === 'sum' ? [result.power_W] : []),
+      cause: () => (result.kind === 'cause' ? [result.frequency_Hz] : []),
     }[result.kind]();
     for (const value of expected) expect(values).toContain(value);
   }
