@@ -27,4 +27,6 @@ export interface Meter {
   read(question: MeterQuestion, text: string): Promise<number>;
   /** Has something done by hand, or makes sure that it is so. False: it was not confirmed. */
   confirm(text: string): Promise<boolean>;
+  /** Takes back the answers to a question that could not be right, where answers are kept. */
+  withdraw?(question: MeterQuestion, text: string): Promise<void>;
 }

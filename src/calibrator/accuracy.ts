@@ -1,0 +1,30 @@
+import { type Contribution, limits } from '../measure/budget.js';
+
+/** A meter's specification: percent of the reading and counts of the last digit, limits of error both. */
+export interface Accuracy {
+  readonly percent: number;
+  readonly counts: number;
+  /** One count, in the unit of the reading. */
+  readonly resolution: number;
+}
+
+/** Half-width of the limits of one reading, in its unit. */
+export function limitOf(accuracy: Accuracy, reading: number): number {
+  return (accuracy.percent / 100) * Math.abs(reading) + countsLimit(accuracy);
+}
+
+/** The part of the limits that does not grow with the reading. */
+export function countsLimit({ counts, resolution }: Accuracy): number {
+  return counts * resolution;
+}
+
+/** A contribution of which only limits are known, left out where the limits are zero. */
+export function rectangular(source: string, halfWidth_percent: number): Contribution[] {
+  return halfWidth_percent > 0 ? [limits(source, halfWidth_percent)] : [];
+}
+
+/** A contribution from a series of observations, left out where they did not scatter. */
+export function scatter(source: string, standard_percent: number, freedom: number): Contribution[] {
+  if (!(standard_percent > 0)) return [];
+  return [{ source, type: 'A', distribution: 'normal', standard_percent, freedom }];
+}

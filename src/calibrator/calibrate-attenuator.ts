@@ -1,0 +1,153 @@
+import type { ChannelChain } from '../calibration/chain.js';
+import { rectangular, scatter } from './accuracy.js';
+import { ReadingImplausible } from './calibration-errors.js';
+import { type CalibrationWork, chainsOf, connect, counted } from './calibration-work.js';
+import { type Finding, finding } from './finding.js';
+import { hearLoops } from './hear-loops.js';
+import { peakForInput } from './loop-levels.js';
+import { type Mean, meanOf, type Series } from './mean.js';
+import { requireClean } from './require-clean.js';
+import { requireLinear } from './requirements.js';
+import { onStand, type ToneStand } from './tone-stand.js';
+
+const TONE_Hz = 1000;
+/** Levels at the input without the attenuator; the same outputs are then played through it. */
+const LEVELS_dB = [-3, -6, -9];
+/** Factor by which a ratio may differ from the one in the bench file. */
+const MOST_FACTOR = 1.5;
+
+/** What one channel heard without its attenuator. */
+interface Direct {
+  readonly peaks: readonly number[];
+  readonly heard: readonly number[];
+  /** Limits within which the loop is proportional from its top down to the level behind the attenuator, percent. */
+  readonly linearity_percent: number;
+}
+
+/**
+ * Ratio of every attenuator asked for, near 1 kHz, by two loops: straight, and through the attenuator, at the same
+ * digital levels. Output and input are the same both times, so that their calibrations cancel and only the loop's
+ * proportionality between the two levels at the input counts; it is measured in the straight loop.
+ *
+ * @throws OhmestError saying why no result can be given; nothing has been written then
+ */
+export async function calibrateAttenuator(work: CalibrationWork): Promise<Finding[]> {
+  const chains = chainsOf(work);
+  const outputs = counted(
+    'output',
+    chains.map(({ output }) => output),
+  );
+  const inputs = counted(
+    'input',
+    chains.map(({ input }) => input),
+  );
+  await connect(
+    work,
+    'loop',
+    `First without attenuators: is a plain cable from ${outputs} to ${inputs}, in this order, and no amplifier connected?`,
+  );
+  const direct = await onStand(work, (stand) => readDirect(work, stand));
+  await connect(
+    work,
+    'loop-through-attenuator',
+    `Now through the attenuators: is each output connected to the load side of the attenuator of its channel, the attenuator to ${inputs}, and no amplifier connected?`,
+  );
+  return onStand(work, (stand) => readThrough(work, stand, direct));
+}
+
+async function readDirect(work: CalibrationWork, stand: ToneStand): Promise<Map<number, Direct>> {
+  const chains = chainsOf(work);
+  const gains = await hearLoops(work, stand);
+  const tops = (work.levels_dB ?? LEVELS_dB).map(
+    (level_dB) =>
+      new Map(chains.map(({ channel }) => [channel, peakForInput(level_dB, gains.get(channel)!)])),
+  );
+  // As loud as it will be behind the attenuator, to see whether the loop is still proportional there.
+  const low = new Map(
+    chains.map((chain) => [chain.channel, tops[0]!.get(chain.channel)! / chain.attenuator_ratio]),
+  );
+  const heard: Map<number, number>[] = [];
+  for (const peaks of [...tops, low]) heard.push(await levelsAt(work, stand, peaks));
+  return new Map(
+    chains.map(({ channel }) => {
+      const peaks = tops.map((top) => top.get(channel)!);
+      const levels = heard.slice(0, -1).map((level) => level.get(channel)!);
+      const proportions = [...peaks, low.get(channel)!].map((peak, i) => heard[i]!.get(channel)! / peak);
+      const departures = proportions.map((proportion) => Math.abs(proportion / proportions[0]! - 1));
+      return [channel, { peaks, heard: levels, linearity_percent: 100 * Math.max(...departures) }];
+    }),
+  );
+}
+
+async function readThrough(
+  work: CalibrationWork,
+  stand: ToneStand,
+  direct: ReadonlyMap<number, Direct>,
+): Promise<Finding[]> {
+  const chains = chainsOf(work);
+  await hearLoops(work, stand);
+  const ratios = new Map<number, Series[]>(chains.map(({ channel }) => [channel, []]));
+  const levels = direct.get(chains[0]!.channel)!.peaks.length;
+  for (let i = 0; i < levels; i += 1) {
+    const heard = await levelsAt(
+      work,
+      stand,
+      new Map([...direct].map(([channel, { peaks }]) => [channel, peaks[i]!])),
+    );
+    for (const { channel } of chains) {
+      const at = heard.get(channel)!;
+      ratios.get(channel)!.push({ at, value: direct.get(channel)!.heard[i]! / at });
+    }
+  }
+  return chains.map((chain) =>
+    ratioFinding(chain, meanOf(ratios.get(chain.channel)!), direct.get(chain.channel)!),
+  );
+}
+
+function ratioFinding(chain: ChannelChain, mean: Mean, direct: Direct): Finding {
+  const { channel, attenuator_ratio: written } = chain;
+  const factor = mean.value / written;
+  if (factor > MOST_FACTOR || factor < 1 / MOST_FACTOR)
+    throw new ReadingImplausible({
+      what: `the attenuator divides by ${mean.value.toPrecision(4)}, and the bench file says ${written}`,
+      where: `channel ${channel}`,
+      mend:
+        Math.abs(mean.value - 1) < 0.05
+          ? 'It looks as if the attenuator were still left out; put it into the loop'
+          : 'Check which attenuator is connected and how it is switched, or mend the ratio in the bench file first',
+    });
+  const what = `attenuator ${channel}`;
+  requireLinear(mean.departure_percent, mean.worst.at, what, channel);
+  requireLinear(direct.linearity_percent, direct.heard[0]!, `the loop of channel ${channel}`, channel);
+  return finding({
+    kind: 'attenuator',
+    channel,
+    value: mean.value,
+    standing: [
+      ...scatter(`${what}: scatter over the levels`, mean.standard_percent, mean.freedom),
+      ...rectangular(`${what}: proportionality of the loop`, direct.linearity_percent),
+    ],
+    notes: [
+      'Level of the same output straight into the input divided by its level through the attenuator, near 1 kHz: the calibrations of output and input cancel.',
+      'An output of 100 ohm gives 1 % less into an attenuator of 10 kohm than into an open input: that is not taken out.',
+    ],
+  });
+}
+
+/** Digital level at the input of every channel asked for, by channel. */
+async function levelsAt(
+  work: CalibrationWork,
+  stand: ToneStand,
+  peaks: ReadonlyMap<number, number>,
+): Promise<Map<number, number>> {
+  stand.set(stand.tone(TONE_Hz), peaks);
+  const analyses = await stand.read();
+  const { channels } = work.setup;
+  requireClean(analyses, chainsOf(work), channels);
+  return new Map(
+    chainsOf(work).map((chain) => [
+      chain.channel,
+      analyses[channels.indexOf(chain)]!.fundamental_rms * Math.SQRT2,
+    ]),
+  );
+}

@@ -1,0 +1,118 @@
+import type { FloorPoint } from '../calibration/floor.js';
+import type { ChannelAnalysis } from '../measure/analysis.js';
+import { NothingHeard } from './calibration-errors.js';
+import { type CalibrationWork, chainsOf, connect, counted } from './calibration-work.js';
+import { type Finding, finding } from './finding.js';
+import { hearLoops } from './hear-loops.js';
+import { peakForInput, reaches } from './loop-levels.js';
+import { requireClean } from './require-clean.js';
+import { onStand, type ToneStand } from './tone-stand.js';
+import { walkPoints } from './walk-points.js';
+
+const FREQUENCIES_Hz = [20, 50, 100, 200, 500, 1000, 2000, 5000, 10_000, 20_000];
+/** Levels at the input, dB relative to full scale. */
+const LEVELS_dB = [-60, -40, -20, -10, -3, -1];
+
+/**
+ * What the bench reads of itself, its outputs looped to its inputs: THD+N over level and frequency, the worst channel of
+ * each point, and the noise of the worst channel in silence.
+ *
+ * @throws OhmestError saying why no result can be given; nothing has been written then
+ */
+export async function calibrateFloor(work: CalibrationWork): Promise<Finding[]> {
+  const chains = chainsOf(work);
+  const outputs = counted(
+    'output',
+    chains.map(({ output }) => output),
+  );
+  const inputs = counted(
+    'input',
+    chains.map(({ input }) => input),
+  );
+  await connect(
+    work,
+    'loop',
+    `Is a plain cable from ${outputs} to ${inputs}, in this order, with the attenuators left out and no amplifier connected?`,
+  );
+  return onStand(work, async (stand) => {
+    const gains = await hearLoops(work, stand);
+    const levels_dB = reachedLevels(work, gains);
+    const noise_V = await readNoise(work, stand);
+    const points = await readTable(work, stand, gains, levels_dB);
+    return [
+      finding({
+        kind: 'floor',
+        value: Math.min(...points.map(({ thdn_percent }) => thdn_percent)),
+        floor: { points, noise_V },
+        notes: [
+          `${outputs} looped to ${inputs}, all at once; default band of each frequency; the worst channel of each point.`,
+        ],
+      }),
+    ];
+  });
+}
+
+/** The levels that every loop reaches. @throws NothingHeard when there is none */
+function reachedLevels(work: CalibrationWork, gains: ReadonlyMap<number, number>): number[] {
+  const asked = [...(work.levels_dB ?? LEVELS_dB)].sort((a, b) => a - b);
+  const reached = asked.filter((level_dB) => [...gains.values()].every((gain) => reaches(level_dB, gain)));
+  const most_dB = Math.min(...[...gains.values()].map((gain) => 20 * Math.log10(gain))) - 1;
+  if (reached.length === 0)
+    throw new NothingHeard({
+      what: `the loop brings no more than ${most_dB.toFixed(1)} dB to the inputs`,
+      mend: 'Turn the gain of the inputs up, or name lower levels with --level',
+    });
+  if (reached.length < asked.length)
+    work.tell(
+      `The loop brings no more than ${most_dB.toFixed(1)} dB to the inputs: levels above are left out.`,
+    );
+  return reached;
+}
+
+/** Rms volts at the input converter in silence, 20 Hz to 20 kHz, worst channel. */
+async function readNoise(work: CalibrationWork, stand: ToneStand): Promise<number> {
+  stand.set(stand.tone(1000), new Map());
+  const analyses = await stand.read(false);
+  const { channels } = work.setup;
+  return Math.max(
+    ...chainsOf(work).map((chain) => analyses[channels.indexOf(chain)]!.noise_rms * chain.inputFullScale_Vpk),
+  );
+}
+
+async function readTable(
+  work: CalibrationWork,
+  stand: ToneStand,
+  gains: ReadonlyMap<number, number>,
+  levels_dB: readonly number[],
+): Promise<FloorPoint[]> {
+  const chains = chainsOf(work);
+  const { channels } = work.setup;
+  const frequencies_Hz = FREQUENCIES_Hz.filter((frequency_Hz) => frequency_Hz < work.bench.rate_Hz / 2);
+  const points = frequencies_Hz.flatMap((nominal_Hz) =>
+    levels_dB.map((level_dB) => ({
+      nominal_Hz,
+      peaks: new Map(chains.map(({ channel }) => [channel, peakForInput(level_dB, gains.get(channel)!)])),
+    })),
+  );
+  const table: FloorPoint[] = [];
+  await walkPoints(work, stand, points, async ({ nominal_Hz }) => {
+    const analyses = await stand.read(false);
+    requireClean(analyses, chains, channels);
+    table.push(
+      worstOf(
+        chains.map((chain) => analyses[channels.indexOf(chain)]!),
+        stand.tone(nominal_Hz).frequency_Hz,
+      ),
+    );
+  });
+  return table;
+}
+
+function worstOf(analyses: readonly ChannelAnalysis[], frequency_Hz: number): FloorPoint {
+  const worst = analyses.reduce((most, one) => (one.thdn_percent > most.thdn_percent ? one : most));
+  return {
+    frequency_Hz,
+    level_dB: 20 * Math.log10(worst.rms * Math.SQRT2),
+    thdn_percent: worst.thdn_percent,
+  };
+}

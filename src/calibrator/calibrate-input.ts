@@ -1,0 +1,140 @@
+import type { ChannelChain } from '../calibration/chain.js';
+import { scatter } from './accuracy.js';
+import { NothingToCompareWith } from './calibration-errors.js';
+import { type CalibrationWork, chainsOf, connect, counted } from './calibration-work.js';
+import { type Finding, finding } from './finding.js';
+import { fitGain, type LevelReading } from './gain-fit.js';
+import { hearLoops } from './hear-loops.js';
+import { peakForInput, TOP_dB } from './loop-levels.js';
+import { meanOf, type Series } from './mean.js';
+import { readLevels } from './read-levels.js';
+import { requireClean } from './require-clean.js';
+import { requireAccuracy, requireLinear } from './requirements.js';
+import { onStand, type ToneStand } from './tone-stand.js';
+
+const TONE_Hz = 1000;
+const LEVELS_dB = [-40, -20, -12, -6, -3, TOP_dB];
+
+/** What the volts at an input are known by: the calibrated output at the other end of the cable, or a meter across it. */
+export type VoltsBy = 'output' | 'meter';
+
+/**
+ * Peak volts at digital full scale of every input asked for, fed from its own output by a cable, attenuator left out.
+ *
+ * With `output` the volts follow from the calibrated output, and what stands behind that stands behind the input too.
+ * With `meter` they are read across the cable, and no output need be calibrated.
+ *
+ * @throws OhmestError saying why no result can be given; nothing has been written then
+ */
+export async function calibrateInput(work: CalibrationWork, by: VoltsBy): Promise<Finding[]> {
+  const chains = chainsOf(work);
+  if (by === 'output') requireOutputs(chains);
+  else requireAccuracy(work);
+  const outputs = counted(
+    'output',
+    chains.map(({ output }) => output),
+  );
+  const inputs = counted(
+    'input',
+    chains.map(({ input }) => input),
+  );
+  await connect(
+    work,
+    'loop',
+    `Is a plain cable from ${outputs} to ${inputs}, in this order, with the attenuators left out and no amplifier connected?`,
+  );
+  return onStand(work, async (stand) => {
+    const gains = await hearLoops(work, stand);
+    return by === 'output' ? byOutputs(work, stand, gains) : byMeter(work, stand);
+  });
+}
+
+function requireOutputs(chains: readonly ChannelChain[]): void {
+  const bare = chains.filter(({ outputStated }) => outputStated === null);
+  if (bare.length === 0) return;
+  throw new NothingToCompareWith({
+    what: `nothing is known of how well ${counted(
+      'output',
+      bare.map(({ output }) => output),
+    )} is calibrated`,
+    mend: 'Run `ohmest calibrate output` first and name its record in the bench file, or read the volts across the cable with a meter: --metered',
+  });
+}
+
+async function byOutputs(
+  work: CalibrationWork,
+  stand: ToneStand,
+  gains: ReadonlyMap<number, number>,
+): Promise<Finding[]> {
+  const chains = chainsOf(work);
+  const { channels } = work.setup;
+  const readings = new Map<number, Series[]>(chains.map(({ channel }) => [channel, []]));
+  for (const level_dB of work.levels_dB ?? LEVELS_dB) {
+    const peaks = new Map(
+      chains.map(({ channel }) => [channel, peakForInput(level_dB, gains.get(channel)!)]),
+    );
+    stand.set(stand.tone(TONE_Hz), peaks);
+    const analyses = await stand.read();
+    requireClean(analyses, chains, channels);
+    for (const chain of chains) {
+      const heard = analyses[channels.indexOf(chain)]!.fundamental_rms * Math.SQRT2;
+      readings
+        .get(chain.channel)!
+        .push({ at: heard, value: (peaks.get(chain.channel)! * chain.outputFullScale_Vpk) / heard });
+    }
+  }
+  return chains.map((chain) => {
+    const mean = meanOf(readings.get(chain.channel)!);
+    const what = `input ${chain.input}`;
+    requireLinear(mean.departure_percent, mean.worst.at, what, chain.channel);
+    return finding({
+      kind: 'input',
+      channel: chain.channel,
+      value: mean.value,
+      standing: [
+        ...chain.outputStated!,
+        ...scatter(`${what}: scatter over the levels`, mean.standard_percent, mean.freedom),
+      ],
+      linearity_percent: mean.departure_percent,
+      notes: [
+        `Fed near 1 kHz from output ${chain.output} by a cable; that output's calibration stands behind this one (${recordOf(chain, 'output')}).`,
+      ],
+    });
+  });
+}
+
+async function byMeter(work: CalibrationWork, stand: ToneStand): Promise<Finding[]> {
+  const accuracy = requireAccuracy(work);
+  const findings: Finding[] = [];
+  for (const chain of chainsOf(work)) {
+    const what = `input ${chain.input}`;
+    work.tell(`Put the meter across the cable of output ${chain.output}.`);
+    const heard: number[] = [];
+    const volts = await readLevels(work, stand, chain, accuracy, async () => {
+      const analyses = await stand.read();
+      requireClean(analyses, [chain], work.setup.channels);
+      heard.push(analyses[work.setup.channels.indexOf(chain)]!.fundamental_rms * Math.SQRT2);
+    });
+    const readings: LevelReading[] = volts.map(({ reading_V }, i) => ({ peak: heard[i]!, reading_V }));
+    const fit = fitGain(readings, accuracy, what);
+    requireLinear(fit.linearity_percent, readings[fit.worst]!.peak, what, chain.channel);
+    findings.push(
+      finding({
+        kind: 'input',
+        channel: chain.channel,
+        value: fit.fullScale_Vpk,
+        standing: fit.standing,
+        linearity_percent: fit.linearity_percent,
+        notes: [
+          `Fed near 1 kHz from output ${chain.output} by a cable, volts read across it with the meter.`,
+        ],
+      }),
+    );
+  }
+  return findings;
+}
+
+/** Name of the record that a part of a chain was taken from, for a note. */
+function recordOf(chain: ChannelChain, kind: 'output'): string {
+  return chain.records.find((record) => record.kind === kind)?.id ?? 'stated in the bench file';
+}

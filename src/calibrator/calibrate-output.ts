@@ -1,0 +1,68 @@
+import type { ChannelChain } from '../calibration/chain.js';
+import type { Accuracy } from './accuracy.js';
+import { type CalibrationWork, chainsOf, confirmed, connect, listed } from './calibration-work.js';
+import { type Finding, finding } from './finding.js';
+import { fitGain } from './gain-fit.js';
+import { readLevels } from './read-levels.js';
+import { requireAccuracy, requireLinear } from './requirements.js';
+import { onStand, type ToneStand } from './tone-stand.js';
+
+/** Level above which an input hears more than crosstalk. */
+const HEARD = 10 ** (-60 / 20);
+
+/**
+ * Peak volts at digital full scale of every output asked for, read with a meter at the output.
+ *
+ * @throws OhmestError saying why a reading cannot be right; nothing has been written then
+ */
+export async function calibrateOutput(work: CalibrationWork): Promise<Finding[]> {
+  const accuracy = requireAccuracy(work);
+  const findings: Finding[] = [];
+  for (const chain of chainsOf(work)) {
+    await connect(
+      work,
+      'open',
+      `Is the meter, on AC volts true rms, across output ${chain.output} and nothing else connected to it: no amplifier, no loop?`,
+    );
+    findings.push(await onStand(work, (stand) => outputFinding(work, stand, chain, accuracy)));
+  }
+  return findings;
+}
+
+async function outputFinding(
+  work: CalibrationWork,
+  stand: ToneStand,
+  chain: ChannelChain,
+  accuracy: Accuracy,
+): Promise<Finding> {
+  const readings = await readLevels(work, stand, chain, accuracy, async (_, index) => {
+    if (index === 0) await lookForJoint(work, stand, chain);
+  });
+  const fit = fitGain(readings, accuracy, `output ${chain.output}`);
+  requireLinear(fit.linearity_percent, readings[fit.worst]!.peak, `output ${chain.output}`, chain.channel);
+  const volts = readings.map(({ reading_V }) => Number(reading_V.toPrecision(6)));
+  const levels = readings.map(({ peak }) => (20 * Math.log10(peak)).toFixed(0));
+  return finding({
+    kind: 'output',
+    channel: chain.channel,
+    value: fit.fullScale_Vpk,
+    standing: fit.standing,
+    linearity_percent: fit.linearity_percent,
+    notes: [
+      `Meter at the unloaded output, near 1 kHz: ${volts.join(', ')} V rms at ${levels.join(', ')} dB; gain by weighted fit through zero.`,
+    ],
+  });
+}
+
+/** An input that hears an output that should be open: an amplifier may hang between them. Asks. @throws NotConfirmed */
+async function lookForJoint(work: CalibrationWork, stand: ToneStand, chain: ChannelChain): Promise<void> {
+  const analyses = await stand.read(false);
+  const hearing = work.setup.channels.filter((_, i) => analyses[i]!.fundamental_rms * Math.SQRT2 > HEARD);
+  if (hearing.length === 0) return;
+  await stand.hold(() =>
+    confirmed(
+      work,
+      `Output ${chain.output} is heard on input ${listed(hearing.map(({ input }) => input))}: something joins them. Is that only a cable, and no amplifier?`,
+    ),
+  );
+}

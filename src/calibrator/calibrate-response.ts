@@ -1,0 +1,218 @@
+import type { ChannelChain } from '../calibration/chain.js';
+import type { ResponsePoint } from '../calibration/response.js';
+import type { ChannelAnalysis } from '../measure/analysis.js';
+import { frequenciesOf } from '../sequence/frequency-list.js';
+import { formatQuantity } from '../units/format.js';
+import { type Accuracy, countsLimit } from './accuracy.js';
+import { askPlausibly } from './ask-plausibly.js';
+import { type CalibrationWork, chainsOf, connect, counted } from './calibration-work.js';
+import { type Finding, finding } from './finding.js';
+import { hearLoops } from './hear-loops.js';
+import { peakForInput } from './loop-levels.js';
+import { implausible } from './plausible.js';
+import { requireClean } from './require-clean.js';
+import { requireAccuracy } from './requirements.js';
+import { onStand, type ToneStand } from './tone-stand.js';
+import { walkPoints } from './walk-points.js';
+
+const REFERENCE_Hz = 1000;
+const LEVEL_dB = -6;
+/** Fewer frequencies where somebody has to read a meter at each. */
+const METERED_Hz = [20, 50, 100, 200, 500, 1000, 2000, 5000, 10_000, 20_000];
+/** Share by which an output may sag or rise in the band before a reading looks wrong. */
+const METERED_WITHIN = 0.3;
+/** Percent to decibels, for small shares. */
+const DECIBELS_PER_PERCENT = 20 / Math.LN10 / 100;
+const ROOT_3 = Math.sqrt(3);
+
+/** What one frequency gave on one channel. */
+interface Heard {
+  readonly frequency_Hz: number;
+  /** Level at the input relative to what was played, dB. */
+  readonly level_dB: number;
+  /** Standard uncertainty of it by noise. */
+  readonly noise_dB: number;
+}
+
+/**
+ * Level of the way from the tap through the attenuator to the converter code against frequency, relative to 1 kHz.
+ *
+ * By loop alone (`metered` false) the deviation d of the whole loop is known, and not how output and input share it. As long
+ * as both fall off the same way, the input's share lies between none and all of it: its best estimate is d/2 with
+ * rectangular limits of |d|/2. Derived; no source.
+ * With a meter that is good at every frequency the output's own deviation is read and taken out.
+ *
+ * @throws OhmestError saying why no result can be given; nothing has been written then
+ */
+export async function calibrateResponse(work: CalibrationWork, metered: boolean): Promise<Finding[]> {
+  if (metered) requireAccuracy(work);
+  const chains = chainsOf(work);
+  const outputs = counted(
+    'output',
+    chains.map(({ output }) => output),
+  );
+  const inputs = counted(
+    'input',
+    chains.map(({ input }) => input),
+  );
+  await connect(
+    work,
+    'loop-through-attenuator',
+    `Is each of ${outputs} connected to the load side of the attenuator of its channel, the attenuators to ${inputs}, and no amplifier connected?`,
+  );
+  return onStand(work, async (stand) => {
+    const gains = await hearLoops(work, stand);
+    return metered ? withMeter(work, stand, gains) : byLoop(work, stand, gains);
+  });
+}
+
+async function byLoop(
+  work: CalibrationWork,
+  stand: ToneStand,
+  gains: ReadonlyMap<number, number>,
+): Promise<Finding[]> {
+  const chains = chainsOf(work);
+  const band = frequenciesOf({
+    kind: 'band',
+    spacing: { kind: 'preferred', perDecade: 10 },
+    low_Hz: 20,
+    high_Hz: 20_000,
+  });
+  const peaks = new Map(chains.map(({ channel }) => [channel, peakForInput(LEVEL_dB, gains.get(channel)!)]));
+  const heard = new Map<number, Heard[]>(chains.map(({ channel }) => [channel, []]));
+  // The reference comes first and last: what it has moved by meanwhile is a limit for all others.
+  const points = [REFERENCE_Hz, ...inBand(work, band), REFERENCE_Hz].map((nominal_Hz) => ({
+    nominal_Hz,
+    peaks,
+  }));
+  await walkPoints(work, stand, points, async ({ nominal_Hz }) => {
+    const analyses = await stand.read();
+    requireClean(analyses, chains, work.setup.channels);
+    for (const chain of chains)
+      heard.get(chain.channel)!.push(heardOn(work, stand, chain, analyses, nominal_Hz, peaks));
+  });
+  return chains.map((chain) => {
+    const [first, ...rest] = heard.get(chain.channel)!;
+    const last = rest.pop()!;
+    const moved_dB = Math.abs(last.level_dB - first!.level_dB);
+    const points = rest.map(({ frequency_Hz, level_dB, noise_dB }) => {
+      const deviation_dB = level_dB - first!.level_dB;
+      return {
+        frequency_Hz,
+        level_dB: deviation_dB / 2,
+        uncertainty_dB: Math.hypot(
+          Math.abs(deviation_dB) / 2 / ROOT_3,
+          moved_dB / ROOT_3,
+          noise_dB,
+          first!.noise_dB,
+        ),
+      };
+    });
+    return responseFinding(
+      chain,
+      points,
+      'By loop through the attenuator, without a meter: half of what the loop deviates is taken as that of the input, with limits of the other half.',
+    );
+  });
+}
+
+async function withMeter(
+  work: CalibrationWork,
+  stand: ToneStand,
+  gains: ReadonlyMap<number, number>,
+): Promise<Finding[]> {
+  const accuracy = requireAccuracy(work);
+  const findings: Finding[] = [];
+  for (const chain of chainsOf(work)) {
+    const peaks = new Map([[chain.channel, peakForInput(LEVEL_dB, gains.get(chain.channel)!)]]);
+    const frequencies = [REFERENCE_Hz, ...inBand(work, METERED_Hz).filter((f) => f !== REFERENCE_Hz)];
+    const taken: { heard: Heard; reading_V: number }[] = [];
+    const points = frequencies.map((nominal_Hz) => ({ nominal_Hz, peaks }));
+    await walkPoints(work, stand, points, async ({ nominal_Hz }) => {
+      const analyses = await stand.read();
+      requireClean(analyses, [chain], work.setup.channels);
+      const reading_V = await readAt(work, stand, chain, {
+        nominal_Hz,
+        peaks,
+        reference_V: taken[0]?.reading_V,
+      });
+      taken.push({ heard: heardOn(work, stand, chain, analyses, nominal_Hz, peaks), reading_V });
+    });
+    findings.push(
+      responseFinding(
+        chain,
+        pointsOf(taken, accuracy),
+        'By loop through the attenuator; what the output itself deviates was read with the meter at every frequency and taken out.',
+      ),
+    );
+  }
+  return findings;
+}
+
+/** Points in the order of frequency, the output's own deviation taken out. The first entry is the reference. */
+function pointsOf(
+  taken: readonly { heard: Heard; reading_V: number }[],
+  accuracy: Accuracy,
+): ResponsePoint[] {
+  const reference = taken[0]!;
+  return taken
+    .map(({ heard, reading_V }) => {
+      const output_dB = 20 * Math.log10(reading_V / reference.reading_V);
+      const isReference = heard === reference.heard;
+      const counts_percent = (100 * countsLimit(accuracy)) / Math.min(reading_V, reference.reading_V);
+      const meter_dB = isReference ? 0 : Math.hypot(accuracy.percent, counts_percent) * DECIBELS_PER_PERCENT;
+      return {
+        frequency_Hz: heard.frequency_Hz,
+        level_dB: heard.level_dB - reference.heard.level_dB - output_dB,
+        uncertainty_dB: Math.hypot(meter_dB / ROOT_3, heard.noise_dB, reference.heard.noise_dB),
+      };
+    })
+    .sort((a, b) => a.frequency_Hz - b.frequency_Hz);
+}
+
+function readAt(
+  work: CalibrationWork,
+  stand: ToneStand,
+  chain: ChannelChain,
+  at: { nominal_Hz: number; peaks: ReadonlyMap<number, number>; reference_V: number | undefined },
+): Promise<number> {
+  const { frequency_Hz } = stand.tone(at.nominal_Hz);
+  const value = at.reference_V ?? (at.peaks.get(chain.channel)! * chain.outputFullScale_Vpk) / Math.SQRT2;
+  const nothing = `is the meter across output ${chain.output}, and does it read AC at this frequency?`;
+  return askPlausibly(
+    work,
+    {
+      question: { kind: 'output-volts', channel: chain.channel, frequency_Hz },
+      text: `Output ${chain.output} plays ${formatQuantity(frequency_Hz, 'Hz')}, about ${formatQuantity(value, 'V')}. Volts rms on the meter:`,
+      fault: (reading) => implausible(reading, { value, within: METERED_WITHIN, unit: 'V', nothing }),
+    },
+    (ask) => stand.hold(ask),
+  );
+}
+
+function heardOn(
+  work: CalibrationWork,
+  stand: ToneStand,
+  chain: ChannelChain,
+  analyses: readonly ChannelAnalysis[],
+  nominal_Hz: number,
+  peaks: ReadonlyMap<number, number>,
+): Heard {
+  const { fundamental_rms, noise_rms } = analyses[work.setup.channels.indexOf(chain)]!;
+  const { frequency_Hz, frames, rate_Hz } = stand.tone(nominal_Hz);
+  // Amplitude of a sine in white noise: relative variance noise^2 / (rms^2 frames), noise over the whole band up to half the rate.
+  const share = (noise_rms / fundamental_rms) * Math.sqrt(rate_Hz / 40_000 / frames);
+  return {
+    frequency_Hz,
+    level_dB: 20 * Math.log10((fundamental_rms * Math.SQRT2) / peaks.get(chain.channel)!),
+    noise_dB: 100 * share * DECIBELS_PER_PERCENT,
+  };
+}
+
+function inBand(work: CalibrationWork, frequencies_Hz: readonly number[]): number[] {
+  return frequencies_Hz.filter((frequency_Hz) => frequency_Hz < work.bench.rate_Hz / 2);
+}
+
+function responseFinding({ channel }: ChannelChain, points: readonly ResponsePoint[], note: string): Finding {
+  return finding({ kind: 'response', channel, value: 0, response: points, notes: [note] });
+}

@@ -1,0 +1,74 @@
+import type { Bench, Wiring } from '../bench/bench.js';
+import type { BenchSetup } from '../bench/bench-setup.js';
+import type { ChannelChain } from '../calibration/chain.js';
+import type { Accuracy } from './accuracy.js';
+import { CalibrationBrokenOff, NotConfirmed } from './calibration-errors.js';
+import type { Meter } from './meter.js';
+
+/** How far a long procedure has got. */
+export interface CalibrationProgress {
+  /** Share done, 0 to 1. */
+  readonly done: number;
+  /** Seconds of bench time that are left. */
+  readonly left_s: number;
+  readonly text: string;
+}
+
+/** All that a calibration procedure needs. The bench is open; procedures end with silence, whatever happens. */
+export interface CalibrationWork {
+  readonly bench: Bench;
+  readonly setup: BenchSetup;
+  readonly meter: Meter;
+  /** Of the meter, for what it is used for here; null: not stated. */
+  readonly accuracy: Accuracy | null;
+  /** Bench channels to calibrate, from 1. */
+  readonly channels: readonly number[];
+  /** Levels to use, dB relative to full scale; null: those of the procedure. */
+  readonly levels_dB: readonly number[] | null;
+  /** Says what is going on. */
+  tell(text: string): void;
+  progress(progress: CalibrationProgress): void;
+  readonly signal: AbortSignal;
+}
+
+/** The chains of the channels to calibrate, in their order. */
+export function chainsOf(work: CalibrationWork): ChannelChain[] {
+  return work.channels.map((channel) => work.setup.channels.find((chain) => chain.channel === channel)!);
+}
+
+/** Has a thing done by hand, and tells the bench how it is wired from now on. @throws NotConfirmed */
+export async function connect(
+  work: CalibrationWork,
+  wiring: Wiring,
+  text: string,
+  load_ohm?: number,
+): Promise<void> {
+  await confirmed(work, text);
+  const { channels, setup } = work;
+  await work.bench.configure({
+    load_ohm: load_ohm ?? setup.channels[0]!.loads[0]!.nominal_ohm,
+    driven: channels,
+    wiring,
+  });
+}
+
+/** @throws NotConfirmed, CalibrationBrokenOff */
+export async function confirmed(work: CalibrationWork, text: string): Promise<void> {
+  const yes = await work.meter.confirm(text);
+  if (work.signal.aborted) throw new CalibrationBrokenOff();
+  if (!yes)
+    throw new NotConfirmed({
+      what: `not confirmed: ${text}`,
+      mend: 'No record was written. Start again when it is so',
+    });
+}
+
+/** `1, 2 and 3`. */
+export function listed(numbers: readonly number[]): string {
+  return numbers.length < 2 ? `${numbers[0]}` : `${numbers.slice(0, -1).join(', ')} and ${numbers.at(-1)}`;
+}
+
+/** `output 1` or `outputs 1 and 2`. */
+export function counted(word: string, numbers: readonly number[]): string {
+  return `${word}${numbers.length > 1 ? 's' : ''} ${listed(numbers)}`;
+}

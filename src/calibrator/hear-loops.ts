@@ -1,0 +1,59 @@
+import type { ChannelChain } from '../calibration/chain.js';
+import { ChannelsSwapped, NothingHeard } from './calibration-errors.js';
+import { type CalibrationWork, chainsOf } from './calibration-work.js';
+import { requireClean } from './require-clean.js';
+import type { ToneStand } from './tone-stand.js';
+
+/** Level of the first tone: loud enough for any attenuator, far from every rail. */
+const FIRST_PEAK = 10 ** (-20 / 20);
+/** Below this share of full scale nothing was heard but the converter itself. */
+const SILENCE = 10 ** (-95 / 20);
+/** An input this much weaker than the loudest one hears a neighbour through the air. */
+const APART = 10 ** (-20 / 20);
+const LISTEN_Hz = 1000;
+
+/**
+ * Plays one output after the other at a low level and listens on all inputs.
+ *
+ * @returns by bench channel: digital level at its input for a digital level of 1 at its output
+ * @throws NothingHeard, ChannelsSwapped naming who hears whom, ConverterClips, ReadingUnstable
+ */
+export async function hearLoops(work: CalibrationWork, stand: ToneStand): Promise<Map<number, number>> {
+  const gains = new Map<number, number>();
+  const wrong: string[] = [];
+  const deaf: ChannelChain[] = [];
+  for (const chain of chainsOf(work)) {
+    stand.set(stand.tone(LISTEN_Hz), new Map([[chain.channel, FIRST_PEAK]]));
+    const analyses = await stand.read(false);
+    const levels = analyses.map(({ fundamental_rms }) => fundamental_rms * Math.SQRT2);
+    const own = levels[work.setup.channels.indexOf(chain)]!;
+    const loudest = Math.max(...levels);
+    const hearing = work.setup.channels.filter(
+      (_, i) => levels[i]! > SILENCE && levels[i]! >= APART * loudest,
+    );
+    if (hearing.length === 0) deaf.push(chain);
+    else if (hearing.length > 1 || hearing[0] !== chain) wrong.push(whoHears(chain, hearing));
+    requireClean(analyses, hearing, work.setup.channels);
+    gains.set(chain.channel, own / FIRST_PEAK);
+  }
+  if (wrong.length > 0)
+    throw new ChannelsSwapped({
+      what: `${wrong.join(', ')}${deaf.length > 0 ? `, and nothing of ${outputsOf(deaf)}` : ''}`,
+      mend: 'Connect every output to the input of its own channel, one cable each, and switch off monitoring and mixing in the sound interface',
+    });
+  if (deaf.length > 0)
+    throw new NothingHeard({
+      what: `nothing is heard of ${outputsOf(deaf)} on any input`,
+      mend: 'Check the cable, phantom power and gain of the interface, and that its mixer sends the played channel to this output',
+    });
+  return gains;
+}
+
+function outputsOf(chains: readonly ChannelChain[]): string {
+  return chains.map(({ output }) => `output ${output}`).join(', ');
+}
+
+function whoHears({ output, input }: ChannelChain, hearing: readonly ChannelChain[]): string {
+  const inputs = hearing.map((chain) => chain.input).join(' and ');
+  return `output ${output} is heard on input${hearing.length > 1 ? 's' : ''} ${inputs} (input ${input} is its own)`;
+}

@@ -1,0 +1,139 @@
+import { closeSync, existsSync, fsyncSync, openSync, readFileSync, rmSync, writeSync } from 'node:fs';
+import { dirname } from 'node:path';
+import type { Meter, MeterQuestion } from './meter.js';
+
+/** An answer that was typed, as it stands on one line of a journal. */
+interface Entry {
+  readonly question: MeterQuestion;
+  readonly text: string;
+  readonly answer: number;
+  /** ISO 8601. */
+  readonly at: string;
+}
+
+interface Withdrawal {
+  /** Key of the question whose answers no longer count. */
+  readonly withdrawn: string;
+}
+
+/** What lies in a journal that an earlier session left. */
+export interface Found {
+  readonly answers: number;
+  /** When the last of them was typed. */
+  readonly last: Date;
+  /** `fresh`: of this calibration and young enough; `old`: more than a day; `other`: of another bench file, channel or level. */
+  readonly state: 'fresh' | 'old' | 'other';
+}
+
+const OLD_ms = 24 * 3600 * 1000;
+
+/**
+ * Answers typed at the bench, one JSON line each, on disk before anything is done with them: a calibration that is
+ * killed goes on from them. A last line that was cut off while it was written counts as never typed.
+ */
+export class Journal {
+  private readonly known = new Map<string, number[]>();
+  private readonly used = new Map<string, number>();
+  /** Whether this session has written to the file; until then, what is of no use in it is overwritten. */
+  private started = false;
+  readonly found: Found | null;
+
+  /**
+   * @param path of the journal's file; it need not exist
+   * @param subject says exactly what is calibrated on which bench, so that answers never go to another question
+   */
+  constructor(
+    readonly path: string,
+    private readonly subject: string,
+    private readonly now: () => Date = () => new Date(),
+  ) {
+    this.found = this.load();
+    if (this.found?.state !== 'fresh') this.known.clear();
+  }
+
+  /** Forgets all that was found. */
+  discard(): void {
+    this.known.clear();
+    rmSync(this.path, { force: true });
+  }
+
+  /** A meter whose answers are kept: known ones are given without asking. */
+  keep(meter: Meter, tell: (text: string) => void): Meter {
+    return {
+      read: async (question, text) => {
+        const key = keyOf(question, text);
+        const index = this.used.get(key) ?? 0;
+        this.used.set(key, index + 1);
+        const known = this.known.get(key)?.[index];
+        if (known !== undefined) {
+          tell(`${text} ${known} (typed before)`);
+          return known;
+        }
+        const answer = await meter.read(question, text);
+        this.append({ question, text, answer, at: this.now().toISOString() });
+        return answer;
+      },
+      confirm: (text) => meter.confirm(text),
+      withdraw: async (question, text) => this.append({ withdrawn: keyOf(question, text) }),
+    };
+  }
+
+  private load(): Found | null {
+    if (!existsSync(this.path)) return null;
+    const lines = readFileSync(this.path, 'utf8').split('\n').map(parsed);
+    const head = lines.shift() as { subject?: unknown } | null;
+    let last = 0;
+    for (const line of lines as ((Partial<Entry> & Partial<Withdrawal>) | null)[]) {
+      if (typeof line?.withdrawn === 'string') this.known.delete(line.withdrawn);
+      if (!line?.question || typeof line.answer !== 'number' || typeof line.text !== 'string') continue;
+      const key = keyOf(line.question, line.text);
+      this.known.set(key, [...(this.known.get(key) ?? []), line.answer]);
+      last = Math.max(last, Date.parse(line.at ?? ''));
+    }
+    const answers = [...this.known.values()].flat().length;
+    if (answers === 0) return null;
+    const age_ms = this.now().getTime() - last;
+    const state = head?.subject !== this.subject ? 'other' : age_ms >= 0 && age_ms < OLD_ms ? 'fresh' : 'old';
+    return { answers, last: new Date(last), state };
+  }
+
+  private append(line: Entry | Withdrawal): void {
+    const afresh = this.known.size === 0 && this.started === false;
+    const text = existsSync(this.path) && !afresh ? readFileSync(this.path, 'utf8') : '';
+    this.started = true;
+    const file = openSync(this.path, afresh ? 'w' : 'a');
+    try {
+      const head = text === '' ? `${JSON.stringify({ subject: this.subject })}\n` : '';
+      const mended = text === '' || text.endsWith('\n') ? '' : '\n';
+      writeSync(file, `${head}${mended}${JSON.stringify(line)}\n`);
+      fsyncSync(file);
+    } finally {
+      closeSync(file);
+    }
+    if (text === '') syncFolder(dirname(this.path));
+  }
+}
+
+function keyOf(question: MeterQuestion, text: string): string {
+  return JSON.stringify([question, text]);
+}
+
+/** The value of a line of JSON; null where it was cut off. */
+function parsed(line: string): unknown {
+  try {
+    return JSON.parse(line);
+  } catch {
+    return null;
+  }
+}
+
+/** Makes sure that a new file's name is on disk too, where the system can do so. */
+function syncFolder(folder: string): void {
+  try {
+    const file = openSync(folder, 'r');
+    fsyncSync(file);
+    closeSync(file);
+  } catch {
+    // Some systems refuse to open a folder: then the name follows a little later by itself.
+  }
+}

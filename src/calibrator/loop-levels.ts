@@ -1,0 +1,19 @@
+/** Highest level at an input: clear of its rail, and of the `near-input-rail` flag. */
+export const TOP_dB = -1.5;
+/** Highest level at an output: clear of its rail. */
+const MOST_PEAK = 10 ** (-1 / 20);
+
+/**
+ * Digital peak at the output that gives a level at the input of a loop; the highest one allowed where that is not enough.
+ *
+ * @param level_dB at the input, relative to full scale
+ * @param gain level at the input for a level of 1 at the output
+ */
+export function peakForInput(level_dB: number, gain: number): number {
+  return Math.min(10 ** (level_dB / 20) / gain, MOST_PEAK);
+}
+
+/** Whether a loop of this gain reaches a level at its input, to a tenth of a decibel. */
+export function reaches(level_dB: number, gain: number): boolean {
+  return 20 * Math.log10(MOST_PEAK * gain) >= level_dB - 0.1;
+}

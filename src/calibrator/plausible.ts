@@ -1,0 +1,50 @@
+import { formatQuantity } from '../units/format.js';
+import type { Unit } from '../units/quantity.js';
+
+/** Factors by which a reading goes wrong when a person takes it, and what is then the matter. */
+const MISTAKES: readonly (readonly [factor: number, reason: string])[] = [
+  [1000, 'the unit is a thousand times off: type volts, not millivolts, or write the unit'],
+  [1 / 1000, 'the unit is a thousand times off: check the range, or write the unit'],
+  [100, 'it is a hundred times off: check the range and the decimal point'],
+  [1 / 100, 'it is a hundred times off: check the range and the decimal point'],
+  [10, 'it is ten times off: check the range and the decimal point'],
+  [1 / 10, 'it is ten times off: check the range and the decimal point'],
+  [2 * Math.SQRT2, 'that would be peak to peak: type the rms value'],
+  [Math.SQRT2, 'that would be the peak: type the rms value, or mend the full scale in the bench file'],
+  [
+    1 / Math.SQRT2,
+    'that would be the rms value of half the power: mend the full scale in the bench file if the meter is right',
+  ],
+];
+/** How near to a factor a reading must come to be taken for that mistake. */
+const NEAR = 0.1;
+/** Below this share of what is expected there is no signal at all. */
+const NOTHING = 0.0004;
+
+/**
+ * Why a reading cannot be what was asked for; null when it can.
+ *
+ * @param expected what the bench file or earlier readings lead one to expect, above zero
+ * @param within share by which a right reading may differ from it
+ * @param nothing what to say when the reading shows no signal
+ */
+export function implausible(
+  reading: number,
+  expected: {
+    readonly value: number;
+    readonly within: number;
+    readonly unit: Unit;
+    readonly nothing: string;
+  },
+): string | null {
+  const print = (value: number) => formatQuantity(value, expected.unit, { figures: 4 });
+  const about = `about ${print(expected.value)} is expected`;
+  if (!Number.isFinite(reading)) return `that is no number; ${about}`;
+  if (reading < 0) return `${print(reading)} is negative; ${about}`;
+  const ratio = reading / expected.value;
+  if (Math.abs(ratio - 1) <= expected.within) return null;
+  if (ratio < NOTHING) return `${print(reading)} is no signal, where ${about}: ${expected.nothing}`;
+  const mistake = MISTAKES.find(([factor]) => Math.abs(ratio / factor - 1) <= NEAR);
+  const reason = mistake ? mistake[1] : `check what the meter is connected to, and what the bench file says`;
+  return `${print(reading)} where ${about}, ${Number(ratio.toPrecision(3))} times as much: ${reason}`;
+}

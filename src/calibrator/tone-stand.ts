@@ -1,0 +1,141 @@
+import { BenchFault } from '../errors/ohmest-error.js';
+import type { ChannelAnalysis } from '../measure/analysis.js';
+import { looksAt } from '../measure/settled.js';
+import { analyseByPairs } from '../runner/analyse-by-pairs.js';
+import { type Agree, captureSettled } from '../runner/settled-capture.js';
+import { TonePlayer } from '../runner/tone-player.js';
+import { type CoherentTone, coherentTone } from '../stimulus/coherent-tone.js';
+import { CalibrationBrokenOff, ReadingUnstable } from './calibration-errors.js';
+import type { CalibrationWork } from './calibration-work.js';
+
+/** Samples were lost in every capture of a level. */
+export class CaptureBroken extends BenchFault {
+  readonly code = 'CAPTURE_DAMAGED';
+}
+
+const TRIES = 3;
+/** A level that moves by more than this between the halves of a record is not steady: a fifth of a hundredth of a decibel. */
+const STEADY = 2e-4;
+/** Multiples of the level's own uncertainty under the noise that are chance. */
+const BEYOND_CHANCE = 6;
+/** Time for a meter to come to rest on a new level. */
+const METER_s = 0.5;
+
+/** Whether the tone's level stands still; what noise does is of no account here. */
+const levelStands: Agree = (earlier, later, tone) => {
+  const [before, after] = looksAt([earlier, later], tone);
+  const level = Math.max(before!.fundamental_rms, after!.fundamental_rms);
+  const residue = Math.max(before!.residue_rms, after!.residue_rms);
+  const chance = (BEYOND_CHANCE * residue) / Math.sqrt(tone.cycles);
+  return Math.abs(before!.fundamental_rms - after!.fundamental_rms) <= Math.max(STEADY * level, chance);
+};
+
+/** Plays tones for a calibration, reads what comes back, and keeps playing while somebody reads a meter. */
+export class ToneStand {
+  private readonly player: TonePlayer;
+  private readonly tones = new Map<number, CoherentTone>();
+  private playing: { tone: CoherentTone; peaks: readonly number[] } | null = null;
+
+  constructor(private readonly work: CalibrationWork) {
+    this.player = new TonePlayer(work.bench, () => {
+      if (work.signal.aborted) throw new CalibrationBrokenOff();
+    });
+  }
+
+  /** The coherent tone next to a frequency, the same one each time. */
+  tone(nominal_Hz: number): CoherentTone {
+    const known = this.tones.get(nominal_Hz);
+    if (known) return known;
+    const made = coherentTone({ nominal_Hz, rate_Hz: this.work.bench.rate_Hz });
+    this.tones.set(nominal_Hz, made);
+    return made;
+  }
+
+  /** Moves to a tone. @param peaks digital peak by bench channel; channels left out are silent */
+  set(tone: CoherentTone, peaks: ReadonlyMap<number, number>): void {
+    const all = this.work.setup.channels.map(({ channel }) => peaks.get(channel) ?? 0);
+    this.playing = { tone, peaks: all };
+    this.player.set(tone, all);
+  }
+
+  /**
+   * One settled record of every bench channel, analysed.
+   *
+   * @param steady false: take it as it is, even when the level still moves
+   * @throws ReadingUnstable, CaptureBroken
+   */
+  async read(steady = true): Promise<ChannelAnalysis[]> {
+    const { tone, peaks } = this.playing!;
+    const channels = peaks.map((_, i) => i);
+    for (let tries = 1; ; tries += 1) {
+      const from = this.player.set(tone, peaks);
+      const capture = await captureSettled(
+        this.player,
+        { tone, from, channels },
+        levelStands,
+        async () => {},
+      );
+      const analyses = await analyseByPairs(capture.channels, tone, null);
+      const heard = analyses.filter((_, i) => peaks[i]! > 0);
+      if (heard.every(({ gaps }) => gaps.length === 0)) {
+        if (steady && !capture.settled) throw unsteady(tone);
+        return analyses;
+      }
+      if (tries === TRIES) throw broken(tone);
+      this.work.tell('Samples were lost: the level is taken again.');
+    }
+  }
+
+  /** Keeps the tone playing until `ask` has an answer. */
+  async hold<T>(ask: () => Promise<T>): Promise<T> {
+    await this.pass(METER_s);
+    const state = { answered: false };
+    const answer = ask().finally(() => {
+      state.answered = true;
+    });
+    // When the bench fails first, nobody waits for the answer any more.
+    answer.catch(() => {});
+    while (!state.answered) await this.player.next();
+    return answer;
+  }
+
+  /** Ramps to silence and lets go of the bench, which may then be wired anew. */
+  async stop(): Promise<void> {
+    this.playing = null;
+    await this.player.stop();
+  }
+
+  private async pass(seconds: number): Promise<void> {
+    const { rate_Hz } = this.work.bench;
+    const first = await this.player.next();
+    const until = first.start + seconds * rate_Hz;
+    for (let end = first.start; end < until; ) {
+      const block = await this.player.next();
+      end = block.start + block.channels[0]!.length;
+    }
+  }
+}
+
+/** Runs a procedure on a stand that is silent again afterwards, whatever happens. */
+export async function onStand<T>(work: CalibrationWork, act: (stand: ToneStand) => Promise<T>): Promise<T> {
+  const stand = new ToneStand(work);
+  try {
+    return await act(stand);
+  } finally {
+    await stand.stop();
+  }
+}
+
+function unsteady(tone: CoherentTone): ReadingUnstable {
+  return new ReadingUnstable({
+    what: `the level that comes back at ${tone.frequency_Hz.toFixed(1)} Hz does not stand still`,
+    mend: 'Check for a loose cable, and for automatic gain, monitoring or effects in the sound interface',
+  });
+}
+
+function broken(tone: CoherentTone): CaptureBroken {
+  return new CaptureBroken({
+    what: `samples were lost in ${TRIES} captures running at ${tone.frequency_Hz.toFixed(1)} Hz`,
+    mend: 'Give the sound interface larger buffers or the computer less to do, and check the cable',
+  });
+}
