@@ -1,6 +1,6 @@
 import { createHash } from 'node:crypto';
 import { dirname, join, resolve } from 'node:path';
-import type { ChannelChain } from '../calibration/chain.js';
+import type { CalibrationRecord, ChannelChain } from '../calibration/chain.js';
 import type { Floor } from '../calibration/floor.js';
 import { DocumentError } from '../schema/document-error.js';
 import { salvage } from '../schema/salvage.js';
@@ -36,11 +36,11 @@ export function readBench(
 ): BenchSetup {
   const document = new YamlDocument(source, path);
   const { value, faults } = salvage(document, document.data, benchSchema, []);
-  const reading = new BenchReading(document, path, files, energises(value.interface));
+  const reading = new BenchReading(document, path, files, energises(value.interface), day);
   reading.faults.push(...faults);
   const channels = value.channels ? channelChains(reading, value.channels) : [];
   const link = value.interface ? interfaceOf(reading, value.interface, channels) : null;
-  const floor = floorOf(reading, value.floor);
+  const { floor, floorRecord } = floorOf(reading, value.floor);
   if (reading.faults.length > 0 || !link || !value.interface) throw new DocumentError(path, reading.faults);
   return {
     name: value.name!,
@@ -51,7 +51,8 @@ export function readBench(
     assumedGain_dB: value.assumed_gain ?? ASSUMED_GAIN_dB,
     dcLimit_V: value.dc_limit ?? DC_LIMIT_V,
     floor,
-    clockLimits_ppm: null,
+    floorRecord,
+    clockLimits_ppm: value.interface.clock ?? null,
     day,
     path,
     text: document.text,
@@ -105,7 +106,8 @@ function opened(
   channels: readonly ChannelChain[],
   written: number | undefined,
 ): number {
-  const highest = Math.max(1, ...channels.map((chain) => chain[side]));
+  const taps = side === 'input' ? channels.map(({ current }) => current?.input ?? 1) : [];
+  const highest = Math.max(1, ...channels.map((chain) => chain[side]), ...taps);
   const key = side === 'output' ? 'play_channels' : 'capture_channels';
   if (written !== undefined && written < highest)
     reading.complain(['interface', key], `${written} is too few`, `${side} ${highest} is used by a channel`);
@@ -131,13 +133,15 @@ function twinFile(reading: BenchReading, twin: string): string | null {
   return null;
 }
 
-function floorOf(reading: BenchReading, written: number | { record: string } | undefined): Floor | null {
-  if (written === undefined) return null;
-  const thdn_percent =
-    typeof written === 'number'
-      ? written
-      : reading.record(written.record, { kind: 'floor' }, ['floor', 'record'])?.value;
-  return thdn_percent === undefined ? null : { kind: 'stated', thdn_percent };
+function floorOf(
+  reading: BenchReading,
+  written: number | { record: string } | undefined,
+): { floor: Floor | null; floorRecord: CalibrationRecord | null } {
+  if (written === undefined) return { floor: null, floorRecord: null };
+  if (typeof written === 'number')
+    return { floor: { kind: 'stated', thdn_percent: written }, floorRecord: null };
+  const filed = reading.record(written.record, { kind: 'floor' }, ['floor', 'record']);
+  return { floor: filed?.floor ?? null, floorRecord: filed?.record ?? null };
 }
 
 /** Today where the bench stands, year-month-day. */

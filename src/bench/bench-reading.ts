@@ -1,9 +1,10 @@
-import { dirname, join } from 'node:path';
-import type { CalibrationRecord } from '../calibration/chain.js';
+import { join } from 'node:path';
+import type { Wanted } from '../calibration/record-faults.js';
 import { type FiledRecord, readRecord } from '../calibration/record-file.js';
 import { DocumentError, type Fault } from '../schema/document-error.js';
 import type { YamlDocument } from '../schema/yaml-document.js';
 import type { Files } from './files.js';
+import { newest, recordCandidates } from './record-search.js';
 
 /** Where a value stands in the bench file. */
 export type Place = readonly PropertyKey[];
@@ -18,6 +19,8 @@ export class BenchReading {
     readonly files: Files,
     /** Whether this bench can put real power on real terminals. */
     readonly energises: boolean,
+    /** Today, year-month-day: no record can be younger. */
+    readonly day: string,
   ) {}
 
   complain(place: Place, what: string, mend: string): void {
@@ -25,54 +28,31 @@ export class BenchReading {
   }
 
   /**
-   * The calibration record of a name, from the folder `calibration` beside the bench file or beside the
-   * folder that it lies in. Null when it is missing or does not belong there, which is noted at `place`.
+   * The calibration record that a name stands for today: the newest of its family, from the first folder that has
+   * any. Null when there is none, when one of the family is faulty (it might have been the newest), or when
+   * the newest does not belong there; each is noted at `place`.
    */
-  record(
-    id: string,
-    wanted: { kind: CalibrationRecord['kind']; channel?: number; nominal_ohm?: number },
-    place: Place,
-  ): FiledRecord | null {
-    const here = dirname(this.path);
-    const candidates = [
-      join(here, 'calibration', `${id}.yaml`),
-      join(here, '..', 'calibration', `${id}.yaml`),
-    ];
-    const file = candidates.find((candidate) => this.files.exists(candidate));
-    if (!file) {
-      this.complain(
-        place,
-        `there is no calibration record '${id}'`,
-        `looked for ${candidates.join(' and ')}`,
-      );
+  record(name: string, wanted: Omit<Wanted, 'day'>, place: Place): FiledRecord | null {
+    const { folder, ids, folders } = recordCandidates(this.files, this.path, name);
+    if (folder === null) {
+      const looked = `looked for ${name}.yaml and ${name}-YEAR-MONTH-DAY.yaml in ${folders.join(', ')}`;
+      this.complain(place, `there is no calibration record '${name}'`, looked);
       return null;
     }
-    try {
-      const filed = readRecord(this.files.read(file), file, id);
-      const wrong = mismatch(filed, wanted);
-      if (!wrong) return filed;
-      this.complain(
-        place,
-        `the record '${id}' does not belong here: ${wrong}`,
-        'name another, or mend the record',
-      );
-    } catch (error) {
-      const reason = error instanceof DocumentError ? error.message.replace(/\.$/, '') : 'it cannot be read';
-      this.complain(place, `the record '${id}' is of no use: ${reason}`, '');
-    }
-    return null;
+    const family = ids.map((id) => this.#read(folder, id, {}, place));
+    if (!family.every((filed) => filed !== null)) return null;
+    return this.#read(folder, newest(family).record.id, wanted, place);
   }
-}
 
-function mismatch(
-  filed: FiledRecord,
-  wanted: { kind: CalibrationRecord['kind']; channel?: number; nominal_ohm?: number },
-): string | null {
-  if (filed.record.kind !== wanted.kind)
-    return `it is of an ${filed.record.kind}, not of an ${wanted.kind}`.replace(/an (?=load|floor)/g, 'a ');
-  if (wanted.channel !== undefined && filed.channel !== wanted.channel)
-    return `it is of channel ${filed.channel}, not of channel ${wanted.channel}`;
-  if (wanted.nominal_ohm !== undefined && filed.nominal_ohm !== wanted.nominal_ohm)
-    return `it is of the ${filed.nominal_ohm} ohm load, not of the ${wanted.nominal_ohm} ohm load`;
-  return null;
+  #read(folder: string, id: string, wanted: Wanted, place: Place): FiledRecord | null {
+    const file = join(folder, `${id}.yaml`);
+    try {
+      return readRecord(this.files.read(file), file, id, { ...wanted, day: this.day });
+    } catch (error) {
+      const reason =
+        error instanceof DocumentError ? error.message.replace(/\.$/, '') : `${file} cannot be read`;
+      this.complain(place, `the record '${id}' is of no use: ${reason}`, '');
+      return null;
+    }
+  }
 }

@@ -8,6 +8,21 @@ import { fullScale, identifier, label, prose, quantity, whole } from '../schema/
 
 const record = identifier().optional();
 const uncertainty = quantity('%', { min: 0, max: 100 }).optional();
+/**
+ * A value that a record can give instead. `measured: {record: NAME}` is what one writes who has just written
+ * `floor: {record: NAME}`.
+ */
+function unlessRecord<T>(key: string, field: z.ZodType<T>): z.ZodType<T> {
+  return z.preprocess((input, context) => {
+    if (typeof input !== 'object' || input === null || !('record' in input)) return input;
+    context.addIssue({
+      code: 'custom',
+      message: `a record stands beside the other keys here; write 'record: NAME' in place of '${key}'`,
+    });
+    return z.NEVER;
+  }, field) as z.ZodType<T>;
+}
+
 const interfaceChannel = whole(1, 256).optional();
 
 const rate = quantity('Hz', { min: 8000, max: 768_000 }).refine(
@@ -15,11 +30,15 @@ const rate = quantity('Hz', { min: 8000, max: 768_000 }).refine(
   'a sample rate is a whole number of hertz; write it out, as in 44.1 kHz',
 );
 
+/** Limits within which the interface's clock is right. */
+const clock = quantity('ppm', { min: 0, max: 10_000 }).optional();
+
 const simulated = z.strictObject({
   kind: z.literal('simulated'),
   rate,
   twin: label(500),
   seed: whole(0, 2 ** 31 - 1).optional(),
+  clock,
 });
 
 const audio = z.strictObject({
@@ -30,6 +49,7 @@ const audio = z.strictObject({
   bits: z.literal([24, 32]).optional(),
   play_channels: whole(1, 256).optional(),
   capture_channels: whole(1, 256).optional(),
+  clock,
 });
 
 const command = z.strictObject({
@@ -45,38 +65,55 @@ const command = z.strictObject({
       'the program is not told where its files are; put {stimulus} and {response} among its arguments',
     ),
   timeout: quantity('s', { positive: true, max: 3600 }).optional(),
+  clock,
   // YAML 1.2 reads these two words as text.
   hardware: z.enum(['yes', 'no']).or(z.boolean()).optional(),
 });
 
 const load = z.strictObject({
   nominal: quantity('ohm', { min: 0.1, max: 10_000 }),
-  measured: quantity('ohm', { min: 0.01, max: 100_000 }).optional(),
+  measured: unlessRecord('measured', quantity('ohm', { min: 0.01, max: 100_000 })).optional(),
+  temperature: quantity('degC', { min: -50, max: 500 }).optional(),
   rating: quantity('W', { positive: true, max: 1e6 }).optional(),
   short_rating: quantity('W', { positive: true, max: 1e6 }).optional(),
   thermal: quantity('s', { min: 1, max: 36_000 }).optional(),
   inductance: quantity('H', { min: 0, max: 0.1 }).optional(),
   tempco: quantity('1/K', { min: -0.01, max: 0.01 }).optional(),
   heating: quantity('K/W', { min: 0, max: 1000 }).optional(),
+  warming_limits: quantity('1', { min: 0, max: 1 }).optional(),
+  uncertainty,
+  record,
+});
+
+const converter = z.strictObject({
+  channel: interfaceChannel,
+  full_scale: unlessRecord('full_scale', fullScale()).optional(),
+  uncertainty,
+  record,
+});
+
+/** A shunt in series with the load, on an interface input of its own. */
+const current = z.strictObject({
+  channel: whole(1, 256),
+  full_scale: fullScale(),
+  shunt: unlessRecord('shunt', quantity('ohm', { min: 1e-5, max: 10 })).optional(),
   uncertainty,
   record,
 });
 
 export const channelSchema = z.strictObject({
-  output: z.strictObject({ channel: interfaceChannel, full_scale: fullScale().optional(), record }),
-  input: z.strictObject({
-    channel: interfaceChannel,
-    full_scale: fullScale().optional(),
-    uncertainty,
-    record,
-  }),
+  output: converter,
+  input: converter,
   attenuator: z.strictObject({
-    ratio: quantity('1', { min: 1, max: 100_000 }).optional(),
+    ratio: unlessRecord('ratio', quantity('1', { min: 1, max: 100_000 })).optional(),
     rating: fullScaleOrPeak().optional(),
     uncertainty,
     record,
   }),
   load: z.union([load, z.array(load).min(1).max(20)]),
+  current: current.optional(),
+  response: z.strictObject({ record: identifier() }).optional(),
+  flatness: quantity('dB', { min: 0, max: 20 }).optional(),
 });
 
 /** A rating in volts carries the word `rms` or `peak` for the same reason as a full scale does. */

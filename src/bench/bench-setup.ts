@@ -1,4 +1,4 @@
-import type { ChannelChain } from '../calibration/chain.js';
+import type { CalibrationRecord, ChannelChain } from '../calibration/chain.js';
 import type { Floor } from '../calibration/floor.js';
 import type { BenchKind } from './bench.js';
 
@@ -41,6 +41,8 @@ export interface BenchSetup {
   readonly dcLimit_V: number;
   /** What the bench reads with its own output looped to its own input; null when not stated. */
   readonly floor: Floor | null;
+  /** The calibration record that the floor was taken from; null or absent where there is none. */
+  readonly floorRecord?: CalibrationRecord | null;
   /** Limits within which the interface's clock is right, parts per million; null when not stated. */
   readonly clockLimits_ppm: number | null;
   /** The day on which the file was read, year-month-day: what calibrations are due against. */

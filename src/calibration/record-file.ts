@@ -1,92 +1,123 @@
 import { createHash } from 'node:crypto';
-import { z } from 'zod';
 import type { Contribution } from '../measure/budget.js';
-import { fullScale, label, prose, quantity, whole } from '../schema/fields.js';
-import { parseYaml } from '../schema/parse-yaml.js';
+import { DocumentError } from '../schema/document-error.js';
+import { checkAgainst } from '../schema/parse-yaml.js';
+import { YamlDocument } from '../schema/yaml-document.js';
 import type { CalibrationRecord } from './chain.js';
+import type { Floor } from './floor.js';
+import { statedBy } from './record-basis.js';
+import { brokenSeal, recordFaults, type Wanted } from './record-faults.js';
+import { type RecordKeys, recordSchema } from './record-schema.js';
+import type { Response } from './response.js';
+import { levelAt1kHz } from './response-level.js';
 
-/** A day that the calendar has, written year-month-day. */
-const day = z
-  .string()
-  .refine(
-    (text) => /^\d{4}-\d{2}-\d{2}$/.test(text) && new Date(`${text}T00:00:00Z`).toJSON()?.startsWith(text),
-    'not a day; write year-month-day, as in 2026-03-01',
-  );
-
-const common = {
-  uncertainty: quantity('%', { min: 0, max: 100 }).optional(),
-  instrument: label().optional(),
-  date: day.optional(),
-  due: day.optional(),
-  by: label().optional(),
-  notes: prose().optional(),
-};
-
-const ofChannel = { ...common, channel: whole(1, 64) };
-
-const recordSchema = z.discriminatedUnion('kind', [
-  z.strictObject({ kind: z.literal('output'), value: fullScale(), ...ofChannel }),
-  z.strictObject({ kind: z.literal('input'), value: fullScale(), ...ofChannel }),
-  z.strictObject({
-    kind: z.literal('attenuator'),
-    value: quantity('1', { min: 1, max: 100_000 }),
-    ...ofChannel,
-  }),
-  z.strictObject({
-    kind: z.literal('load'),
-    nominal: quantity('ohm', { min: 0.1, max: 10_000 }),
-    value: quantity('ohm', { min: 0.01, max: 100_000 }),
-    ...ofChannel,
-  }),
-  z.strictObject({ kind: z.literal('floor'), value: quantity('%', { positive: true, max: 100 }), ...common }),
-]);
+/** What a load's record says beyond its ohms; null where it is silent. */
+export interface FiledLoad {
+  readonly nominal_ohm: number;
+  readonly tempco_per_K: number | null;
+  readonly heating_K_per_W: number | null;
+  readonly warmingLimits: number | null;
+  readonly inductance_H: number | null;
+}
 
 /** A calibration record with what says where it belongs. */
 export interface FiledRecord {
   readonly record: CalibrationRecord;
-  /** Peak volts at full scale, ratio, ohms, percent. */
-  readonly value: number;
+  /** Peak volts at full scale, ratio, ohms; null for a floor and a response. */
+  readonly value: number | null;
   /** What stands behind the value; null when nothing is stated. */
   readonly stated: readonly Contribution[] | null;
   /** Bench channel; null for the floor, which belongs to the whole bench. */
   readonly channel: number | null;
-  /** Nominal load; null for other kinds. */
-  readonly nominal_ohm: number | null;
+  /** Null for kinds other than load, floor, response. */
+  readonly load: FiledLoad | null;
+  readonly floor: Floor | null;
+  readonly response: Response | null;
+  /** Temperature of what was measured: the load's own, else the room's. */
+  readonly temperature_C: number | null;
 }
 
 /**
- * Reads a calibration record. Values of outputs and inputs come as peak volts at digital full scale.
+ * Reads a calibration record. Values of outputs and inputs come as peak volts at digital full scale, levels of a
+ * response relative to that at 1 kHz exactly.
  *
- * @param id the name that a bench file uses for it
- * @throws DocumentError
+ * @param id the file's name without its ending
+ * @param wanted what it must be to serve where it is named
+ * @throws DocumentError listing every fault, or the broken seal alone: nothing in such a record counts
  */
-export function readRecord(source: string | Uint8Array, file: string, id: string): FiledRecord {
-  const read = parseYaml(source, recordSchema, { file });
-  const text = typeof source === 'string' ? source : new TextDecoder().decode(source);
-  const record: CalibrationRecord = {
-    id,
-    kind: read.kind,
-    date: read.date ?? null,
-    due: read.due ?? null,
-    text,
-    sha256: createHash('sha256').update(text).digest('hex'),
-  };
+export function readRecord(
+  source: string | Uint8Array,
+  file: string,
+  id: string,
+  wanted: Wanted = {},
+): FiledRecord {
+  const document = new YamlDocument(source, file);
+  const broken = brokenSeal(document);
+  if (broken) throw new DocumentError(file, [broken]);
+  const checked = checkAgainst(document, document.data, recordSchema);
+  if ('faults' in checked) throw new DocumentError(file, checked.faults);
+  const keys = checked.value;
+  const faults = recordFaults(document, keys, id, wanted);
+  if (faults.length > 0) throw new DocumentError(file, faults);
+  const { text } = document;
   return {
-    record,
-    value: read.value,
-    stated: read.uncertainty === undefined ? null : [calibration(read.kind, read.uncertainty)],
-    channel: read.kind === 'floor' ? null : read.channel,
-    nominal_ohm: read.kind === 'load' ? read.nominal : null,
+    record: {
+      id,
+      kind: keys.kind,
+      date: keys.date ?? null,
+      due: keys.due ?? null,
+      text,
+      sha256: createHash('sha256').update(text).digest('hex'),
+    },
+    value: keys.kind === 'floor' || keys.kind === 'response' ? null : keys.value,
+    stated:
+      keys.kind === 'floor' || keys.kind === 'response' ? null : statedBy(keys, partOf(keys), `record ${id}`),
+    channel: keys.kind === 'floor' ? null : keys.channel,
+    load: keys.kind === 'load' ? loadOf(keys) : null,
+    floor: keys.kind === 'floor' ? floorOf(keys) : null,
+    response: keys.kind === 'response' ? responseOf(keys) : null,
+    temperature_C: keys.temperature ?? null,
   };
 }
 
-/** A standard uncertainty as somebody wrote it down, with nothing said of how it came about. */
-export function calibration(what: string, standard_percent: number): Contribution {
+/** The part of the bench that a record is of, in words. */
+function partOf(keys: Exclude<RecordKeys, { kind: 'floor' }>): string {
+  return keys.kind === 'load' ? loadName(keys.channel, keys.nominal) : `${keys.kind} ${keys.channel}`;
+}
+
+/** `load 1 (8 ohm)`: a channel may have several. */
+export function loadName(channel: number, nominal_ohm: number): string {
+  return `load ${channel} (${nominal_ohm} ohm)`;
+}
+
+function loadOf(keys: RecordKeys & { kind: 'load' }): FiledLoad {
   return {
-    source: `${what}: calibration`,
-    type: 'B',
-    distribution: 'normal',
-    standard_percent,
-    freedom: null,
+    nominal_ohm: keys.nominal,
+    tempco_per_K: keys.tempco ?? null,
+    heating_K_per_W: keys.heating ?? null,
+    warmingLimits: keys.warming_limits ?? null,
+    inductance_H: keys.inductance ?? null,
   };
+}
+
+function floorOf({ value, points }: RecordKeys & { kind: 'floor' }): Floor {
+  if (points === undefined) return { kind: 'stated', thdn_percent: value! };
+  return {
+    kind: 'measured',
+    points: points.map(({ frequency, level, thdn }) => ({
+      frequency_Hz: frequency,
+      level_dB: level,
+      thdn_percent: thdn,
+    })),
+  };
+}
+
+function responseOf(keys: RecordKeys & { kind: 'response' }): Response {
+  const points = keys.points.map(({ frequency, level, uncertainty }) => ({
+    frequency_Hz: frequency,
+    level_dB: level,
+    uncertainty_dB: uncertainty,
+  }));
+  const reference_dB = levelAt1kHz(points);
+  return { points: points.map((point) => ({ ...point, level_dB: point.level_dB - reference_dB })) };
 }

@@ -2,6 +2,7 @@ import { statfsSync } from 'node:fs';
 import { dirname } from 'node:path';
 import type { Database } from 'better-sqlite3';
 import type { BenchSetup } from '../bench/bench-setup.js';
+import { usedRecords } from '../calibration/used-records.js';
 import type { RunRecord } from '../record/run-record.js';
 import { unitLabel } from '../record/unit-label.js';
 import type { Plan } from '../sequence/plan.js';
@@ -97,11 +98,9 @@ const pickContent = ({ text, sha256 }: { text: string; sha256: string }) => ({ t
 
 /** Each record once, in the order of first use: two channels may share one. */
 function insertCalibration(db: Database, run: number, bench: BenchSetup): void {
-  const used = bench.channels
-    .flatMap((chain) => chain.records)
-    .map(({ id, kind, ...record }) =>
-      idOf(db, 'calibration_records', { name: id, kind, ...pickContent(record) }),
-    );
+  const used = usedRecords(bench).map(({ id, kind, ...record }) =>
+    idOf(db, 'calibration_records', { name: id, kind, ...pickContent(record) }),
+  );
   const insert = insertInto(db, 'run_calibration', ['run', 'position', 'record']);
   [...new Set(used)].forEach((record, position) => {
     insert.run({ run, position, record });

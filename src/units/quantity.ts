@@ -9,6 +9,7 @@ export type Unit =
   | 'Hz'
   | 's'
   | '%'
+  | 'ppm'
   | 'dB'
   | '1'
   | 'degC'

@@ -90,6 +90,12 @@ export const UNIT_RULES: Readonly<Record<Unit, UnitRule>> = {
     others: { min: 60, h: 3600 },
   }),
   '%': rule({ noun: 'a percentage', example: '0.1 % or 1 %', symbols: ['%'], others: { ppm: 1e-4 } }),
+  ppm: rule({
+    noun: 'a share in parts per million',
+    example: '50 ppm or 0.005 %',
+    symbols: ['ppm'],
+    others: { '%': 1e4 },
+  }),
   dB: rule({ noun: 'a number of decibels', example: '-3 dB or 26 dB', symbols: ['dB'] }),
   '1': rule({
     noun: 'a plain ratio',

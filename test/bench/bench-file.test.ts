@@ -1,4 +1,5 @@
 import { readdirSync, readFileSync } from 'node:fs';
+import { basename, dirname } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { describe, expect, it } from 'vitest';
 import { readBench } from '../../src/bench/bench-file.js';
@@ -11,6 +12,10 @@ const folder = new URL('../../benches/', import.meta.url);
 const disk = (files: Record<string, string>): Files => ({
   exists: (path) => path in files,
   read: (path) => files[path] ?? '',
+  list: (folder) =>
+    Object.keys(files)
+      .filter((path) => dirname(path) === folder)
+      .map((path) => basename(path)),
 });
 
 const TWIN = { '/b/twins/t.yaml': 'twin: t' };
@@ -205,7 +210,7 @@ describe('a bench file that is wrong', () => {
     [
       'a record that is not there',
       [...simulated, ...all(1, load('record: gone'))],
-      "there is no calibration record 'gone'; looked for /b/calibration/gone.yaml and /calibration/gone.yaml",
+      "there is no calibration record 'gone'; looked for gone.yaml and gone-YEAR-MONTH-DAY.yaml in /b/calibration/bench, /b/calibration, /calibration/bench, /calibration",
     ],
     [
       'a record named as a path',

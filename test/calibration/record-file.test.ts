@@ -21,7 +21,16 @@ describe('readRecord', () => {
       value: 8.021,
       stated: [expect.objectContaining({ standard_percent: 0.05 })],
       channel: 2,
-      nominal_ohm: 8,
+      load: {
+        nominal_ohm: 8,
+        tempco_per_K: null,
+        heating_K_per_W: null,
+        warmingLimits: null,
+        inductance_H: null,
+      },
+      floor: null,
+      response: null,
+      temperature_C: null,
     });
   });
 
@@ -48,7 +57,7 @@ describe('readRecord', () => {
     ['kind: attenuator\nchannel: 1\nvalue: 1/20', "expected a plain ratio of at least 1, got '1/20'"],
     ['kind: floor\nvalue: 0 %', 'expected a percentage above zero'],
     ['kind: floor\nvalue: 1 %\ndate: 2026-02-30', 'r.yaml:3:7: date: not a day; write year-month-day'],
-    ['kind: colour\nvalue: 1', "expected one of 'output', 'input', 'attenuator', 'load', 'floor'"],
+    ['kind: colour\nvalue: 1', "expected one of 'output', 'input', 'attenuator', 'load', 'shunt', 'floor', 'response'"],
   ])('refuses %j', (text, message) => {
     expect(() => readRecord(text, 'r.yaml', 'r')).toThrow(DocumentError);
     expect(() => readRecord(text, 'r.yaml', 'r')).toThrow(message);

@@ -1,0 +1,111 @@
+import type { CalibrationRecord, Load } from '../calibration/chain.js';
+import { type FiledRecord, loadName } from '../calibration/record-file.js';
+import type { BenchReading, Place } from './bench-reading.js';
+import type { ChannelKeys, LoadKeys } from './bench-schema.js';
+import { givenTwice, givenValue } from './given-value.js';
+
+/** A rating that stands in where nothing real can burn. */
+const SIMULATED_LOAD_RATING_W = 1000;
+/** Time constant of a finned wirewound load: common practice, no source. */
+const THERMAL_s = 300;
+/** A warming computed from a load's data sheet may be wrong by half of itself: common practice, no source. */
+const WARMING_LIMITS = 0.5;
+
+/** A load with the record that it was taken from. */
+export interface RecordedLoad {
+  readonly load: Load;
+  readonly record: CalibrationRecord | null;
+}
+
+/** The loads of a channel; faults are noted in `reading`. */
+export function channelLoads(
+  reading: BenchReading,
+  channel: number,
+  written: ChannelKeys['load'],
+  place: Place,
+): RecordedLoad[] {
+  const list = Array.isArray(written) ? written : [written];
+  return list.map((keys, i) => {
+    const at = Array.isArray(written) ? [...place, i] : place;
+    if (list.findIndex((other) => other.nominal === keys.nominal) < i)
+      reading.complain(
+        [...at, 'nominal'],
+        `a second load of ${keys.nominal} ohm`,
+        'give each nominal value once',
+      );
+    return loadOf(reading, channel, keys, at);
+  });
+}
+
+function loadOf(reading: BenchReading, channel: number, keys: LoadKeys, place: Place): RecordedLoad {
+  const given = givenValue(
+    reading,
+    {
+      part: loadName(channel, keys.nominal),
+      key: 'measured',
+      value: keys.measured,
+      uncertainty_percent: keys.uncertainty,
+      record: keys.record,
+      wanted: { kind: 'load', channel, nominal_ohm: keys.nominal },
+      place,
+    },
+    keys.nominal,
+  );
+  const measured_ohm = given.value;
+  if (measured_ohm > 2 * keys.nominal || measured_ohm < keys.nominal / 2)
+    reading.complain(
+      [...place, 'measured'],
+      `${measured_ohm} ohm measured does not belong to a load of ${keys.nominal} ohm`,
+      'measure again, or name the right load',
+    );
+  checkRatings(reading, keys, place);
+  const rating_W = keys.rating ?? SIMULATED_LOAD_RATING_W;
+  const load: Load = {
+    nominal_ohm: keys.nominal,
+    measured_ohm,
+    rating_W,
+    shortRating_W: keys.short_rating ?? rating_W,
+    thermal_s: keys.thermal ?? THERMAL_s,
+    ...behaviour(reading, keys, given.filed, place),
+    stated: given.stated,
+  };
+  return { load, record: given.filed?.record ?? null };
+}
+
+/** What a load does when it warms and at high frequencies: from the bench file, or from its record. */
+function behaviour(reading: BenchReading, keys: LoadKeys, filed: FiledRecord | null, place: Place) {
+  const { tempco, heating, warming_limits, inductance, temperature } = keys;
+  const own = filed?.load ?? null;
+  const recorded = {
+    tempco: own?.tempco_per_K,
+    heating: own?.heating_K_per_W,
+    warming_limits: own?.warmingLimits,
+    inductance: own?.inductance_H,
+    temperature: filed?.temperature_C,
+  };
+  const written = { tempco, heating, warming_limits, inductance, temperature };
+  const twice = Object.entries(written).filter(([key]) => recorded[key as keyof typeof recorded] != null);
+  if (filed) givenTwice(reading, filed, Object.fromEntries(twice), place);
+  return {
+    measuredAt_C: temperature ?? recorded.temperature ?? null,
+    inductance_H: inductance ?? recorded.inductance ?? 0,
+    tempco_per_K: tempco ?? recorded.tempco ?? 0,
+    heating_K_per_W: heating ?? recorded.heating ?? 0,
+    warmingLimits: warming_limits ?? recorded.warming_limits ?? WARMING_LIMITS,
+  };
+}
+
+function checkRatings(reading: BenchReading, { rating, short_rating }: LoadKeys, place: Place): void {
+  if (rating === undefined && reading.energises)
+    reading.complain(
+      place,
+      "'rating' is missing",
+      'without it nothing keeps the test from burning the load; give its continuous rating, as in 200 W',
+    );
+  if (short_rating !== undefined && rating !== undefined && short_rating < rating)
+    reading.complain(
+      [...place, 'short_rating'],
+      'the short rating lies below the continuous one',
+      'give what the load takes for seconds, or leave it out',
+    );
+}

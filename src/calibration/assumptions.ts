@@ -1,0 +1,83 @@
+import { formatQuantity } from '../units/format.js';
+import type { ChannelChain, Load } from './chain.js';
+import type { Floor } from './floor.js';
+
+/** What a bench must tell of itself so that one can say what it leaves open. A read bench file has all of it. */
+export interface StatedBench {
+  readonly channels: readonly ChannelChain[];
+  readonly floor: Floor | null;
+  readonly clockLimits_ppm: number | null;
+  /** A simulated bench has a perfect clock. */
+  readonly kind: string;
+}
+
+/** A load that grows by less than this at its full rating is taken as constant without a word. */
+const LEAST_WARMING = 0.0005;
+
+/**
+ * What is taken for granted when a bench's readings become volts and watts, in plain sentences: each part of which nobody
+ * stated anything, and what is assumed in its place. Channels of which the same holds share a sentence.
+ */
+export function assumptions(bench: StatedBench): string[] {
+  const byText = new Map<string, number[]>();
+  for (const chain of bench.channels)
+    for (const text of ofChannel(chain)) byText.set(text, [...(byText.get(text) ?? []), chain.channel]);
+  const ofBench = [
+    bench.floor === null &&
+      "The bench's own distortion is not stated: no reading can be told from the bench's residue.",
+    bench.clockLimits_ppm === null &&
+      bench.kind !== 'simulated' &&
+      "The interface's clock is taken as right: no frequency gets an uncertainty.",
+  ].filter((text) => text !== false);
+  return [...byText].map(([text, channels]) => `${channelList(channels)}: ${text}`).concat(ofBench);
+}
+
+function ofChannel(chain: ChannelChain): string[] {
+  const { outputStated, inputStated, attenuatorStated, response, flatness_dB, current, loads } = chain;
+  const unstated = (what: string, effect: string) =>
+    `nothing is stated for the ${what}, taken as written; ${effect}.`;
+  return [
+    outputStated === null && unstated('output', 'gains get no uncertainty'),
+    inputStated === null && unstated('input', 'volts and powers get no uncertainty'),
+    attenuatorStated === null && unstated('attenuator', 'volts and powers get no uncertainty'),
+    ...loads.flatMap(ofLoad),
+    response === null &&
+      flatness_dB === null &&
+      'the frequency response is taken as flat; volts and powers far from 1 kHz get no uncertainty.',
+    current !== null &&
+      current.stated === null &&
+      'nothing is stated for the current tap, taken as written; the ohms that it shows are a check only.',
+    current === null && 'no current tap: the load is taken to be the one that is named.',
+  ].filter((text) => text !== false);
+}
+
+function ofLoad(load: Load): string[] {
+  const { nominal_ohm, measured_ohm, stated, tempco_per_K, heating_K_per_W, rating_W, measuredAt_C } = load;
+  const label = formatQuantity(nominal_ohm, 'ohm');
+  const written =
+    measured_ohm === nominal_ohm ? 'taken at its label' : `taken as ${formatQuantity(measured_ohm, 'ohm')}`;
+  const warming = Math.abs(tempco_per_K) * heating_K_per_W * rating_W;
+  return [
+    stated === null && `nothing is stated for the ${label} load, ${written}; powers get no uncertainty.`,
+    warming === 0 && `the ${label} load is taken to keep its ohms when it warms.`,
+    warming > LEAST_WARMING &&
+      measuredAt_C === null &&
+      `the ${label} load is taken to have been measured at the temperature of the room.`,
+  ].filter((text) => text !== false);
+}
+
+/** `Channel 1`, `Channels 1 and 2`, `Channels 1 to 3 and 5`. */
+function channelList(channels: readonly number[]): string {
+  const runs: [number, number][] = [];
+  for (const channel of channels) {
+    const last = runs.at(-1);
+    if (last && channel === last[1] + 1) last[1] = channel;
+    else runs.push([channel, channel]);
+  }
+  const parts = runs.flatMap(([from, to]) => {
+    if (from === to) return [`${from}`];
+    return to === from + 1 ? [`${from}`, `${to}`] : [`${from} to ${to}`];
+  });
+  const list = parts.length < 2 ? parts[0] : `${parts.slice(0, -1).join(', ')} and ${parts.at(-1)}`;
+  return `Channel${channels.length > 1 ? 's' : ''} ${list}`;
+}

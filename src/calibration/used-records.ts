@@ -1,0 +1,23 @@
+import { type CalibrationRecord, type ChannelChain, overdueOn } from './chain.js';
+
+/** The parts of a bench that say which records it rests on. */
+export interface RecordedBench {
+  readonly channels: readonly ChannelChain[];
+  readonly floorRecord?: CalibrationRecord | null;
+}
+
+/** Every calibration record that stands behind a bench's figures, once each, in the order of first use; the floor's last. */
+export function usedRecords({ channels, floorRecord }: RecordedBench): CalibrationRecord[] {
+  const all = [...channels.flatMap(({ records }) => records), ...(floorRecord ? [floorRecord] : [])];
+  const first = new Map<string, CalibrationRecord>();
+  for (const record of all) {
+    const key = `${record.id}\n${record.sha256}`;
+    if (!first.has(key)) first.set(key, record);
+  }
+  return [...first.values()];
+}
+
+/** Those of a bench's records that no longer hold on the day on which it was read. */
+export function overdueRecords(bench: RecordedBench & { readonly day: string }): CalibrationRecord[] {
+  return usedRecords(bench).filter((record) => overdueOn(record, bench.day));
+}
