@@ -1,22 +1,11 @@
 import { readdirSync, readFileSync } from 'node:fs';
-import { basename, dirname } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { describe, expect, it } from 'vitest';
 import { readBench } from '../../src/bench/bench-file.js';
-import type { Files } from '../../src/bench/files.js';
 import { DocumentError } from '../../src/schema/document-error.js';
+import { memoryDisk } from './memory-disk.js';
 
 const folder = new URL('../../benches/', import.meta.url);
-
-/** A disk that holds just these files. */
-const disk = (files: Record<string, string>): Files => ({
-  exists: (path) => path in files,
-  read: (path) => files[path] ?? '',
-  list: (folder) =>
-    Object.keys(files)
-      .filter((path) => dirname(path) === folder)
-      .map((path) => basename(path)),
-});
 
 const TWIN = { '/b/twins/t.yaml': 'twin: t' };
 const PARTS = [
@@ -30,7 +19,7 @@ const audio = ['name: n', 'interface: {kind: audio, play: p, capture: c, rate: 9
 const all = (count: number, parts = PARTS) => ['channels:', `  count: ${count}`, '  all:', ...parts];
 
 const read = (lines: readonly string[], files: Record<string, string> = TWIN) =>
-  readBench(lines.join('\n'), '/b/bench.yaml', disk(files));
+  readBench(lines.join('\n'), '/b/bench.yaml', memoryDisk(files));
 
 function complaint(lines: readonly string[], files: Record<string, string> = TWIN): string {
   try {
@@ -98,6 +87,26 @@ describe('readBench', () => {
       playChannels: 5,
       captureChannels: 1,
     });
+  });
+
+  it('opens the inputs of current taps too', () => {
+    const tap = '    current: {channel: 7, full_scale: 2 V rms, shunt: 0.1 ohm}';
+    expect(read([...audio, ...all(1, [...PARTS, tap])]).interface).toMatchObject({ captureChannels: 7 });
+    const few = [audio[0]!, audio[1]!.replace('}', ', capture_channels: 6}'), ...all(1, [...PARTS, tap])];
+    expect(complaint(few)).toContain(
+      'interface.capture_channels: 6 is too few; input 7 is used by a channel',
+    );
+  });
+
+  it('overrides responses, flatness and current taps too', () => {
+    const setup = read([
+      ...simulated,
+      ...all(2, [...PARTS, '    flatness: 0.1 dB']),
+      '  overrides:',
+      '    - {channel: 2, flatness: 0 dB, current: {channel: 3, full_scale: 1 V peak, shunt: 50 mohm}}',
+    ]);
+    expect(setup.channels.map(({ flatness_dB }) => flatness_dB)).toEqual([0.1, 0]);
+    expect(setup.channels.map(({ current }) => current?.shunt_ohm)).toEqual([undefined, 0.05]);
   });
 
   it('does not take itself for a twin of the same name', () => {
