@@ -11,7 +11,7 @@ export function usedRecords({ channels, floorRecord }: RecordedBench): Calibrati
   const all = [...channels.flatMap(({ records }) => records), ...(floorRecord ? [floorRecord] : [])];
   const first = new Map<string, CalibrationRecord>();
   for (const record of all) {
-    const key = `${record.id}\n${record.sha256}`;
+    const key = [record.id, record.kind, record.sha256].join('\n');
     if (!first.has(key)) first.set(key, record);
   }
   return [...first.values()];

@@ -3,6 +3,7 @@ import { formatQuantity } from '../units/format.js';
 import type { Unit } from '../units/quantity.js';
 import type { DraftBasis, DraftCircumstances, DraftLoad, DraftRecord } from './draft-record.js';
 import type { FloorPoint } from './floor.js';
+import { readRecord } from './record-file.js';
 import type { ResponsePoint } from './response.js';
 import { sealOf } from './seal.js';
 
@@ -14,6 +15,9 @@ const HEAD = '# Calibration record. Do not edit it: measure again and keep both.
 /**
  * Text of a calibration record: a line for people, the keys, the seal. Values are written with nine significant
  * figures; `readRecord` gives them back.
+ *
+ * @throws DocumentError when the draft says what no record may, such as a due day before its date: a record that cannot
+ * be read is never written
  */
 export function recordText(draft: DraftRecord): string {
   const keys = { kind: draft.kind, ...keysOf(draft), ...circumstances(draft) };
@@ -23,7 +27,9 @@ export function recordText(draft: DraftRecord): string {
   // One point a line.
   if (isSeq(points)) for (const item of points.items) if (isMap(item)) item.flow = true;
   const text = HEAD + document.toString({ lineWidth: 0, flowCollectionPadding: false });
-  return `${text}seal: ${sealOf(text)}\n`;
+  const sealed = `${text}seal: ${sealOf(text)}\n`;
+  readRecord(sealed, 'the new record', 'new');
+  return sealed;
 }
 
 /**

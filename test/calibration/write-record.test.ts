@@ -195,6 +195,15 @@ seal: ...
 `);
   });
 
+  it('refuses a draft that no reader would take', () => {
+    expect(() => recordText({ ...OUTPUT, due: '2026-02-28' })).toThrow(
+      'the new record:13:6: due: due on 2026-02-28, before its own date 2026-03-01',
+    );
+    expect(() => recordText({ ...OUTPUT, instrument: 'x'.repeat(201) })).toThrow(
+      'instrument: the text is longer',
+    );
+  });
+
   it('reads back to what was drafted, whatever it says', () => {
     fc.assert(
       fc.property(drafts, (draft) => {
