@@ -1,16 +1,15 @@
+import { accuracyLimit, type MeterAccuracy } from '../calibration/accuracy.js';
 import { type Contribution, limits } from '../measure/budget.js';
 
-/** A meter's specification: percent of the reading and counts of the last digit, limits of error both. */
-export interface Accuracy {
-  readonly percent: number;
-  readonly counts: number;
+/** A meter's specification for one range. */
+export interface Accuracy extends MeterAccuracy {
   /** One count, in the unit of the reading. */
   readonly resolution: number;
 }
 
 /** Half-width of the limits of one reading, in its unit. */
 export function limitOf(accuracy: Accuracy, reading: number): number {
-  return (accuracy.percent / 100) * Math.abs(reading) + countsLimit(accuracy);
+  return accuracyLimit(accuracy, reading, accuracy.resolution);
 }
 
 /** The part of the limits that does not grow with the reading. */
