@@ -4,7 +4,7 @@ import { NothingHeard } from './calibration-errors.js';
 import { type CalibrationWork, chainsOf, connect, counted } from './calibration-work.js';
 import { type Finding, finding } from './finding.js';
 import { hearLoops } from './hear-loops.js';
-import { peakForInput, reaches } from './loop-levels.js';
+import { mostAtInput_dB, peakForInput } from './loop-levels.js';
 import { requireClean } from './require-clean.js';
 import { onStand, type ToneStand } from './tone-stand.js';
 import { walkPoints } from './walk-points.js';
@@ -12,6 +12,9 @@ import { walkPoints } from './walk-points.js';
 const FREQUENCIES_Hz = [20, 50, 100, 200, 500, 1000, 2000, 5000, 10_000, 20_000];
 /** Levels at the input, dB relative to full scale. */
 const LEVELS_dB = [-60, -40, -20, -10, -3, -1];
+/** Levels closer than this are the same; closer than the other, one of them is enough. */
+const SAME_dB = 0.05;
+const LEAST_STEP_dB = 1;
 
 /**
  * What the bench reads of itself, its outputs looped to its inputs: THD+N over level and frequency, the worst channel of
@@ -52,21 +55,19 @@ export async function calibrateFloor(work: CalibrationWork): Promise<Finding[]> 
   });
 }
 
-/** The levels that every loop reaches. @throws NothingHeard when there is none */
+/** The levels that every loop reaches, and the highest that it does where that is not enough. @throws NothingHeard when there is none */
 function reachedLevels(work: CalibrationWork, gains: ReadonlyMap<number, number>): number[] {
   const asked = [...(work.levels_dB ?? LEVELS_dB)].sort((a, b) => a - b);
-  const reached = asked.filter((level_dB) => [...gains.values()].every((gain) => reaches(level_dB, gain)));
-  const most_dB = Math.min(...[...gains.values()].map((gain) => 20 * Math.log10(gain))) - 1;
+  const most_dB = Math.min(...[...gains.values()].map(mostAtInput_dB));
+  const reached = asked.filter((level_dB) => level_dB <= most_dB + SAME_dB);
   if (reached.length === 0)
     throw new NothingHeard({
       what: `the loop brings no more than ${most_dB.toFixed(1)} dB to the inputs`,
       mend: 'Turn the gain of the inputs up, or name lower levels with --level',
     });
-  if (reached.length < asked.length)
-    work.tell(
-      `The loop brings no more than ${most_dB.toFixed(1)} dB to the inputs: levels above are left out.`,
-    );
-  return reached;
+  if (reached.length === asked.length) return reached;
+  work.tell(`The loop brings no more than ${most_dB.toFixed(1)} dB to the inputs: nothing above is read.`);
+  return most_dB > reached.at(-1)! + LEAST_STEP_dB ? [...reached, most_dB] : reached;
 }
 
 /** Rms volts at the input converter in silence, 20 Hz to 20 kHz, worst channel. */

@@ -13,7 +13,7 @@ export function peakForInput(level_dB: number, gain: number): number {
   return Math.min(10 ** (level_dB / 20) / gain, MOST_PEAK);
 }
 
-/** Whether a loop of this gain reaches a level at its input, to a tenth of a decibel. */
-export function reaches(level_dB: number, gain: number): boolean {
-  return 20 * Math.log10(MOST_PEAK * gain) >= level_dB - 0.1;
+/** Highest level that a loop of this gain brings to its input, dB relative to full scale. */
+export function mostAtInput_dB(gain: number): number {
+  return 20 * Math.log10(MOST_PEAK * gain);
 }
