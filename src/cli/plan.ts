@@ -1,7 +1,7 @@
 import { textTable } from '../report/text-table.js';
 import { checklist } from '../safety/checklist.js';
 import { hazards } from '../safety/hazards.js';
-import type { Level, Plan, PlanStep } from '../sequence/plan.js';
+import { type EnergisedStep, isEnergised, type Level, type Plan, type PlanStep } from '../sequence/plan.js';
 import { formatDuration, formatQuantity } from '../units/format.js';
 import { planNamed } from './read-input.js';
 import type { Terminal } from './terminal.js';
@@ -55,10 +55,17 @@ function stepRow(step: PlanStep): string[] {
   if (step.kind === 'ask') return [step.id, `ask: ${step.text}`, '', '', ''];
   if (step.kind === 'rest') return [step.id, `rest ${formatDuration(step.seconds)}`, '', '', ''];
   const load = formatQuantity(step.load_ohm, 'ohm');
-  return [step.id, doing(step), load, step.driven.join(', '), formatQuantity(step.most_W, 'W')];
+  if (!isEnergised(step)) return [step.id, `listen for ${formatDuration(step.seconds)}`, load, '', ''];
+  return [step.id, doing(step), load, drivenWords(step), formatQuantity(step.most_W, 'W')];
 }
 
-function doing(step: Exclude<PlanStep, { kind: 'ask' | 'rest' }>): string {
+/** Which channels carry the signal, and which of them are read when not all are. */
+function drivenWords({ driven, measured }: EnergisedStep): string {
+  const words = driven.join(', ');
+  return measured.length === driven.length ? words : `${words} (${measured.join(', ')} read)`;
+}
+
+function doing(step: EnergisedStep): string {
   if (step.kind === 'climb') {
     const marks = step.marks_percent.map((mark) => formatQuantity(mark, '%')).join(' and ');
     return `climb at ${formatQuantity(step.tone.frequency_Hz, 'Hz')} from ${formatQuantity(step.from_W, 'W')}, mark ${marks}`;

@@ -60,9 +60,11 @@ async function playStep(walk: Walk, step: PlanStep, setUp: EnergisedStep | null)
     await confirm(walk, step.text);
   } else if (step.kind === 'rest') {
     await restFor(walk, step.seconds, async (share) => walk.progress.advance(share));
-  } else {
+  } else if (isEnergised(step)) {
     await setUpFor(walk, step, setUp);
     await playEnergised(walk, step);
+  } else {
+    throw new Error(`no way to play a ${step.kind}`);
   }
 }
 

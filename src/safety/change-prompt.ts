@@ -1,18 +1,59 @@
-import { needsLoadChange } from '../sequence/load-change.js';
-import type { EnergisedStep } from '../sequence/plan.js';
+import { channelWords } from '../sequence/driven-channels.js';
+import { type OperatorChange, operatorChange } from '../sequence/operator-change.js';
+import type { Tap, WiredStep } from '../sequence/plan.js';
 import { formatQuantity } from '../units/format.js';
 
 /**
- * What the operator is asked to do before a step; null when the wiring stays as it is.
+ * What the operator is asked to do before a step: exactly what to move, and only what is not as it was. Null
+ * when everything stays.
  *
- * @param before the energised step before it; null for the first
+ * @param before the last step that needed loads; null for the first, for which everything is named
  */
-export function changePrompt(step: EnergisedStep, before: EnergisedStep | null): string | null {
-  if (!needsLoadChange(step, before)) return null;
-  const load = formatQuantity(step.load_ohm, 'ohm');
-  const [first, ...more] = step.driven;
-  const channels = more.length === 0 ? `channel ${first}` : `channels ${step.driven.join(', ')}`;
-  const caution = before ? ' The loads may be hot and the outputs live.' : '';
-  const taps = `with the tap of each at the load's own terminals`;
-  return `Switch the unit off, connect ${load} to ${channels} ${taps}, and switch it on again.${caution} Done?`;
+export function changePrompt(step: WiredStep, before: WiredStep | null): string | null {
+  const change = operatorChange(step, before);
+  if (change === null) return null;
+  const cautions = before
+    ? ' Measure that the outputs carry nothing before you touch them: supplies stay charged, and the loads may be hot enough to burn.'
+    : '';
+  const works = [loadWork(step, before, change), tapWork(step, change), mainsWork(change)];
+  return `Switch the unit off.${cautions} ${works.filter((work) => work !== null).join(' ')} Switch the unit on again. Done?`;
+}
+
+function loadWork(step: WiredStep, before: WiredStep | null, { load }: OperatorChange): string | null {
+  if (load === null) return null;
+  const ohms = formatQuantity(step.load_ohm, 'ohm');
+  const place = channelWords(load);
+  const instead =
+    before && before.load_ohm !== step.load_ohm
+      ? ` in place of ${formatQuantity(before.load_ohm, 'ohm')}`
+      : '';
+  const each = load.length > 1 ? 'each of ' : '';
+  // With fewer inputs than channels, where the taps go is said on its own.
+  const taps = step.taps
+    ? ''
+    : load.length > 1
+      ? ", with the tap of each at the load's own terminals"
+      : ", with its tap at the load's own terminals";
+  return `Connect ${ohms} to ${each}${place}${instead}${taps}.`;
+}
+
+function tapWork(step: WiredStep, { load, taps }: OperatorChange): string | null {
+  // New loads need the taps at their terminals, also where those of other loads were.
+  const moved = load === null ? taps : (step.taps ?? null);
+  if (moved === null) return null;
+  const places = moved.map(
+    ({ input, channel, shunt }: Tap) =>
+      `that of input ${input} at ${shunt ? 'the shunt of ' : ''}channel ${channel}`,
+  );
+  const list = places.length > 1 ? `${places.slice(0, -1).join(', ')} and ${places.at(-1)}` : places[0];
+  return `Put the ${moved.length > 1 ? 'taps' : 'tap'} at the load's own terminals: ${list}.`;
+}
+
+function mainsWork({ mains_V }: OperatorChange): string | null {
+  if (mains_V === null) return null;
+  if (mains_V === 'wall') return 'Take the variable transformer out: the unit runs on the mains of the wall.';
+  return (
+    `Set the mains of the unit to ${formatQuantity(mains_V, 'V', { figures: 4, trim: true })} with a variable transformer that can carry it, ` +
+    "within the range on the unit's nameplate, and check it with a meter; such a transformer does not isolate."
+  );
 }

@@ -1,5 +1,5 @@
 import type { BenchFacts } from '../sequence/bench-facts.js';
-import type { EnergisedStep, Plan } from '../sequence/plan.js';
+import { isEnergised, isWired, type Plan, type WiredStep } from '../sequence/plan.js';
 import { formatQuantity } from '../units/format.js';
 import { DRY_LIMIT } from './touch-limits.js';
 
@@ -18,8 +18,8 @@ function listed(channels: readonly number[]): string {
     : `${channels.slice(0, -1).join(', ')} and ${channels.at(-1)}`;
 }
 
-function loadItem(steps: readonly EnergisedStep[], bench: BenchFacts): ChecklistItem {
-  const most_W = Math.max(...steps.map((step) => step.most_W));
+function loadItem(steps: readonly WiredStep[], bench: BenchFacts): ChecklistItem {
+  const most_W = Math.max(0, ...steps.filter(isEnergised).map((step) => step.most_W));
   const ratings = bench.channels.flatMap((chain) =>
     chain.loads
       .filter((load) =>
@@ -34,7 +34,7 @@ function loadItem(steps: readonly EnergisedStep[], bench: BenchFacts): Checklist
   };
 }
 
-function attenuatorItem(steps: readonly EnergisedStep[], plan: Plan, bench: BenchFacts): ChecklistItem {
+function attenuatorItem(steps: readonly WiredStep[], plan: Plan, bench: BenchFacts): ChecklistItem {
   const driven = [...new Set(steps.flatMap((step) => step.driven))].sort((a, b) => a - b);
   const ratios = bench.channels
     .filter(({ channel }) => driven.includes(channel))
@@ -48,9 +48,7 @@ function attenuatorItem(steps: readonly EnergisedStep[], plan: Plan, bench: Benc
 
 /** What a person confirms before the first energised step, in the order in which to look. Empty when nothing plays. */
 export function checklist(plan: Plan, bench: BenchFacts): ChecklistItem[] {
-  const steps = plan.steps.filter(
-    (step): step is EnergisedStep => step.kind === 'climb' || step.kind === 'sweep',
-  );
+  const steps = plan.steps.filter(isWired);
   if (steps.length === 0) return [];
   const { worst } = plan.estimate;
   const live = worst.voltage_Vpk > DRY_LIMIT.peak_V;

@@ -1,5 +1,5 @@
 import type { BenchFacts } from '../sequence/bench-facts.js';
-import type { Plan } from '../sequence/plan.js';
+import { isWired, type Plan } from '../sequence/plan.js';
 import { formatDuration, formatQuantity } from '../units/format.js';
 import { BURN_degC, limitPassed } from './touch-limits.js';
 
@@ -72,6 +72,5 @@ const ALWAYS: readonly Hazard[] = [
 
 /** What can go wrong with a plan on a bench, worst first. The same text for every kind of bench. */
 export function hazards(plan: Plan, bench: BenchFacts): Hazard[] {
-  const energised = plan.steps.some((step) => step.kind === 'climb' || step.kind === 'sweep');
-  return energised ? [liveTerminals(plan.estimate.worst), heat(plan, bench), ...ALWAYS] : [];
+  return plan.steps.some(isWired) ? [liveTerminals(plan.estimate.worst), heat(plan, bench), ...ALWAYS] : [];
 }

@@ -1,7 +1,15 @@
 import type { CoherentTone } from '../stimulus/coherent-tone.js';
 import type { BenchFacts } from './bench-facts.js';
-import { needsLoadChange } from './load-change.js';
-import { type EnergisedStep, type Estimate, isEnergised, type PlanStep, type WorstCase } from './plan.js';
+import { loadWork } from './load-work.js';
+import { operatorChange } from './operator-change.js';
+import {
+  type EnergisedStep,
+  type Estimate,
+  isEnergised,
+  isWired,
+  type PlanStep,
+  type WorstCase,
+} from './plan.js';
 
 /** A climb over four decades with two marks takes about this many points. */
 const CLIMB_POINTS = 30;
@@ -20,6 +28,7 @@ function pointsOf(step: PlanStep): number {
   if (step.kind === 'climb') return CLIMB_POINTS;
   if (step.kind === 'ceiling') return CEILING_LOOKS * step.tones.length;
   if (step.kind === 'hold' || step.kind === 'warm-up') return Math.ceil(step.seconds / step.every_s);
+  if (step.kind === 'quiet') return 1;
   return step.kind === 'sweep' ? step.tones.length : 0;
 }
 
@@ -36,6 +45,7 @@ export function stepSeconds(step: PlanStep): number {
       return CEILING_LOOKS * step.tones.reduce((sum, tone) => sum + lookSeconds(tone), 0);
     case 'hold':
     case 'warm-up':
+    case 'quiet':
       return step.seconds;
     case 'sweep': {
       const looks = step.hold === 'power' ? LOOKS_PER_TRIMMED_POINT : 1;
@@ -44,12 +54,11 @@ export function stepSeconds(step: PlanStep): number {
   }
 }
 
-/** The most that steps can ask for. Heat counts each step at its highest power for its whole time. */
-function worstCase(steps: readonly EnergisedStep[], bench: BenchFacts): WorstCase {
-  const heat_J = new Map<number, number>();
+/** The most that steps can ask for. */
+function worstCase(steps: readonly EnergisedStep[], bench: BenchFacts): Omit<WorstCase, 'heat_J'> {
   let worst = { voltage_Vrms: 0, current_Apk: 0, power_W: 0, total_W: 0 };
   for (const step of steps) {
-    for (const { channel, loads } of bench.channels.filter((chain) => step.driven.includes(chain.channel))) {
+    for (const { loads } of bench.channels.filter((chain) => step.driven.includes(chain.channel))) {
       const load_ohm =
         loads.find((load) => load.nominal_ohm === step.load_ohm)?.measured_ohm ?? step.load_ohm;
       worst = {
@@ -58,24 +67,23 @@ function worstCase(steps: readonly EnergisedStep[], bench: BenchFacts): WorstCas
         power_W: Math.max(worst.power_W, step.most_W),
         total_W: Math.max(worst.total_W, step.most_W * step.driven.length),
       };
-      heat_J.set(channel, (heat_J.get(channel) ?? 0) + step.most_W * stepSeconds(step));
     }
   }
-  return {
-    ...worst,
-    voltage_Vpk: worst.voltage_Vrms * Math.SQRT2,
-    heat_J: Math.max(0, ...heat_J.values()),
-  };
+  return { ...worst, voltage_Vpk: worst.voltage_Vrms * Math.SQRT2 };
 }
 
-/** Points, time, worst case and visits of a whole plan. */
+/** Points, time, worst case, heat and visits of a whole plan. */
 export function estimate(steps: readonly PlanStep[], bench: BenchFacts): Estimate {
-  const energised = steps.filter(isEnergised);
-  const changes = energised.filter((step, i) => needsLoadChange(step, energised[i - 1] ?? null)).length;
+  const wired = steps.filter(isWired);
+  const changes = wired.filter((step, i) => operatorChange(step, wired[i - 1] ?? null) !== null).length;
+  const loads = loadWork(steps, bench.channels, stepSeconds);
+  const heats_J = loads.map(({ heat_J }) => heat_J);
   return {
     points: steps.reduce((sum, step) => sum + pointsOf(step), 0),
     seconds: steps.reduce((sum, step) => sum + stepSeconds(step), 0),
-    worst: worstCase(energised, bench),
+    worst: { ...worstCase(steps.filter(isEnergised), bench), heat_J: Math.max(0, ...heats_J) },
+    loads,
+    energy_J: heats_J.reduce((sum, heat_J) => sum + heat_J, 0),
     visits: changes + steps.filter((step) => step.kind === 'ask').length,
   };
 }

@@ -1,15 +1,15 @@
 import { leastFloor } from '../calibration/floor.js';
 import { formatQuantity } from '../units/format.js';
-import { benchMost_W, limitsPassed } from './bench-limits.js';
-import { complain, type Meeting, type SettledSetting, settle, toneFor, warnIfOutOfReach } from './lay-out.js';
+import { type Meeting, settle, toneFor } from './lay-out.js';
+import { rangeOf } from './lay-out-range.js';
+import type { Placed } from './place-steps.js';
 import type { ClimbStep } from './plan.js';
-import type { WrittenClimb } from './sequence-file.js';
+import type { WrittenClimb } from './written-step.js';
 
-const FROM_W = 0.05;
 const MARKS_PERCENT = [0.1, 1];
 
 /** Lays a climb out for a bench; null when anything about it is wrong (and was noted). */
-export function layOutClimb(meeting: Meeting, written: WrittenClimb): ClimbStep | null {
+export function layOutClimb(meeting: Meeting, written: Placed<WrittenClimb>): ClimbStep | null {
   const before = meeting.faults.length;
   const { keys, spoilt } = written;
   const setting = settle(meeting, written);
@@ -21,35 +21,13 @@ export function layOutClimb(meeting: Meeting, written: WrittenClimb): ClimbStep 
           nominal_Hz: keys.frequency,
           band: setting?.band ?? null,
         });
-  const most_W = setting && !spoilt.has('to') ? topOf(meeting, written, setting) : null;
-  const from_W = keys.from ?? FROM_W;
-  if (most_W !== null && !spoilt.has('from') && from_W >= most_W)
-    complain(
-      meeting,
-      written,
-      'from',
-      `from ${formatQuantity(from_W, 'W')} is not below the top of the climb`,
-      `the top is ${formatQuantity(most_W, 'W')}`,
-    );
-  if (!setting || !tone || most_W === null || spoilt.size > 0 || meeting.faults.length > before) return null;
+  const range = setting ? rangeOf(meeting, written, setting) : null;
+  if (!setting || !tone || !range || spoilt.size > 0 || meeting.faults.length > before) return null;
   const { channels: _, ...base } = setting;
-  return { kind: 'climb', id: written.id, ...base, most_W, tone, from_W, ...thresholds };
+  return { kind: 'climb', id: written.id, ...base, ...range, tone, ...thresholds };
 }
 
-/** The climb's top: as written, checked against the bench, or what the bench can take. */
-function topOf(meeting: Meeting, written: WrittenClimb, setting: SettledSetting): number | null {
-  const to = written.keys.to ?? 'load rating';
-  if (to === 'load rating') return benchMost_W(setting.channels);
-  const passed = limitsPassed(setting.channels, () => to);
-  if (passed !== null) {
-    complain(meeting, written, 'to', `${formatQuantity(to, 'W')} is more than the bench can take`, passed);
-    return null;
-  }
-  warnIfOutOfReach(meeting, written.id, setting.channels, to);
-  return to;
-}
-
-function thresholdsOf(meeting: Meeting, { keys, path }: WrittenClimb) {
+function thresholdsOf(meeting: Meeting, { keys, path }: Placed<WrittenClimb>) {
   const marks = keys.marks ?? MARKS_PERCENT;
   const stop_percent = keys.stop ?? Math.max(...marks);
   const floor = meeting.bench.floor ? leastFloor(meeting.bench.floor) : null;

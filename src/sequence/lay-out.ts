@@ -4,9 +4,11 @@ import { type CoherentTone, coherentTone } from '../stimulus/coherent-tone.js';
 import { formatQuantity } from '../units/format.js';
 import type { BenchFacts } from './bench-facts.js';
 import type { LoadedChannel } from './bench-limits.js';
+import { type DrivenRule, drivenChannels } from './driven-channels.js';
+import type { Placed } from './place-steps.js';
 import type { ClimbStep } from './plan.js';
-import type { Sequence, WrittenClimb, WrittenSweep } from './sequence-file.js';
-import type { DrivenRule } from './written-fields.js';
+import type { Sequence } from './sequence-file.js';
+import type { WrittenWired } from './written-step.js';
 
 /** Where a sequence meets a bench: what both say, and everything found wrong so far. */
 export interface Meeting {
@@ -14,11 +16,13 @@ export interface Meeting {
   readonly bench: BenchFacts;
   readonly faults: Fault[];
   readonly warnings: string[];
-  /** Climbs laid out so far, by id; null for one that has faults of its own. */
+  /** Climbs laid out so far, by id and by the other ids that come to the same; null for one with faults of its own. */
   readonly climbs: Map<string, ClimbStep | null>;
+  /** What the maker claims, watts per channel; null when nobody said. */
+  readonly claim_W: number | null;
 }
 
-/** The part of a step that climbs and sweeps share. */
+/** The part that all steps that need loads share. */
 export interface SettledSetting {
   readonly load_ohm: number;
   readonly driven: readonly number[];
@@ -29,53 +33,63 @@ export interface SettledSetting {
   readonly channels: readonly LoadedChannel[];
 }
 
-type Energised = WrittenClimb | WrittenSweep;
-
-/** Notes a fault at a key of a step, or at the header's key when the step takes its value from there. */
-export function complain(meeting: Meeting, step: Energised, key: string, what: string, mend: string): void {
+/** Notes a fault at a key of a step, or where the step takes its value from: the repeat around it, the header. */
+export function complain(
+  meeting: Meeting,
+  step: Placed<WrittenWired>,
+  key: string,
+  what: string,
+  mend: string,
+): void {
+  const inCell = (step.cell.places as Record<string, readonly PropertyKey[]>)[key];
   const inStep = (step.keys as Record<string, unknown>)[key] !== undefined;
   const inHeader = !inStep && (meeting.sequence.header as Record<string, unknown>)[key] !== undefined;
-  const path = inHeader ? [key] : inStep ? [...step.path, key] : step.path;
+  const path = inCell ?? (inHeader ? [key] : inStep ? [...step.path, key] : step.path);
   meeting.faults.push(meeting.sequence.document.fault(path, what, mend));
 }
 
-/** Value of a setting: the step's own, else the header's; undefined when missing or spoilt. */
-function settingOf<K extends 'load' | 'driven' | 'band'>(meeting: Meeting, step: Energised, key: K) {
-  if (step.spoilt.has(key)) return { known: false as const };
-  const own = step.keys[key];
-  if (own === undefined && meeting.sequence.spoilt.has(key)) return { known: false as const };
-  return { known: true as const, value: own ?? meeting.sequence.header[key] };
+type Setting = { load: number; driven: DrivenRule; mains: number; band: Band };
+
+/** Value of a setting: the cell's, else the step's own, else the header's; not known when it is spoilt. */
+function settingOf<K extends keyof Setting>(meeting: Meeting, step: Placed<WrittenWired>, key: K) {
+  const given = step.cell as Partial<Setting>;
+  const own = (given[key] ?? step.keys[key]) as Setting[K] | undefined;
+  const spoilt = step.spoilt.has(key) || (step.cell.spoilt as ReadonlySet<string>).has(key);
+  if (spoilt || (own === undefined && meeting.sequence.spoilt.has(key))) return { known: false as const };
+  return { known: true as const, value: own ?? (meeting.sequence.header[key] as Setting[K] | undefined) };
 }
 
-/** Load, driven channels and band of a step on this bench; null when any of it is wrong (and was noted). */
-export function settle(meeting: Meeting, step: Energised): SettledSetting | null {
+/** Load, driven channels, mains and band of a step on this bench; null when any of it is wrong (and was noted). */
+export function settle(meeting: Meeting, step: Placed<WrittenWired>): SettledSetting | null {
   const driven = settingOf(meeting, step, 'driven');
   const load = settingOf(meeting, step, 'load');
+  const mains = settingOf(meeting, step, 'mains');
   const band = settingOf(meeting, step, 'band');
-  const channels = driven.known ? drivenChannels(meeting, step, driven.value ?? 'all') : null;
+  const channels = driven.known ? presentChannels(meeting, step, driven.value ?? 'all') : null;
   if (load.known && load.value === undefined)
     complain(meeting, step, 'load', 'no load is given', "add 'load: 8 ohm' to the header or to the step");
   const load_ohm = load.known ? load.value : undefined;
   const loaded = channels && load_ohm !== undefined ? withLoads(meeting, step, channels, load_ohm) : null;
-  if (!channels || load_ohm === undefined || !loaded || !band.known) return null;
+  if (!channels || load_ohm === undefined || !loaded || !band.known || !mains.known) return null;
   return {
     load_ohm,
     driven: channels,
     measured: channels,
-    mains_V: null,
-    cell: '',
+    mains_V: mains.value ?? null,
+    cell: step.cell.words,
     band: band.value ?? null,
     channels: loaded,
   };
 }
 
-function drivenChannels(meeting: Meeting, step: Energised, rule: DrivenRule): readonly number[] | null {
+function presentChannels(
+  meeting: Meeting,
+  step: Placed<WrittenWired>,
+  rule: DrivenRule,
+): readonly number[] | null {
   const present = meeting.bench.channels.map((chain) => chain.channel);
-  if (rule === 'all') return present;
-  const wanted = rule === 'one' ? present.slice(0, 1) : rule === 'two' ? present.slice(0, 2) : rule;
-  const missing = wanted.filter((channel) => !present.includes(channel));
-  if (rule === 'two' && present.length < 2) missing.push(2);
-  if (missing.length === 0) return [...wanted].sort((a, b) => a - b);
+  const { driven, missing } = drivenChannels(rule, present);
+  if (missing.length === 0) return driven;
   const has = present.length === 1 ? 'has one channel' : `has channels 1 to ${present.length}`;
   complain(meeting, step, 'driven', `channel ${missing.join(', ')} is to be driven`, `the bench ${has}`);
   return null;
@@ -83,7 +97,7 @@ function drivenChannels(meeting: Meeting, step: Energised, rule: DrivenRule): re
 
 function withLoads(
   meeting: Meeting,
-  step: Energised,
+  step: Placed<WrittenWired>,
   channels: readonly number[],
   load_ohm: number,
 ): LoadedChannel[] | null {

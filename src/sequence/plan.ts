@@ -18,19 +18,34 @@ export interface RestStep extends StepBase {
   readonly seconds: number;
 }
 
-interface EnergisedBase extends StepBase {
+/** An interface input and the channel at whose load its tap sits. */
+export interface Tap {
+  readonly input: number;
+  readonly channel: number;
+  /** It sits at the shunt, for the current. */
+  readonly shunt?: true;
+}
+
+interface WiredBase extends StepBase {
   /** Nominal load on the driven channels. */
   readonly load_ohm: number;
-  /** Bench channels that carry the signal, from 1. */
+  /** Bench channels that carry the signal, from 1. Of a quiet step: those that are listened to. */
   readonly driven: readonly number[];
   /** Those of them that are read: all, unless the bench has fewer inputs and their taps go round in passes. */
   readonly measured: readonly number[];
+  /** Channels that have this load connected: all that any step drives into it. Left out: the driven ones. */
+  readonly wired?: readonly number[];
+  /** Where the taps sit, when the bench has fewer inputs than channels; left out: one at every load. */
+  readonly taps?: readonly Tap[];
   /** Mains voltage that the operator has set for this step; null: as it comes from the wall. */
   readonly mains_V: number | null;
   /** Which cell of a repetition this step belongs to, in words: `4 ohm, channels 1 and 2`; empty outside of any. */
   readonly cell: string;
   /** Null: the default band for each frequency. */
   readonly band: Band | null;
+}
+
+interface EnergisedBase extends WiredBase {
   /** No point of this step may ask for more. Never above the smallest rating of the loads used. */
   readonly most_W: number;
 }
@@ -85,10 +100,26 @@ interface Hold<Kind extends string> extends EnergisedBase {
 /** A warm-up is a hold whose readings are no result. */
 export type HoldStep = Hold<'hold'> | Hold<'warm-up'>;
 
+/** Play nothing, and listen to what the unit gives by itself: DC, hum and noise. */
+export interface QuietStep extends WiredBase {
+  readonly kind: 'quiet';
+  readonly seconds: number;
+  /** The run stops when a channel has more DC or more noise (rms in the band) than this; null: only told. */
+  readonly mostDc_V: number | null;
+  readonly mostNoise_V: number | null;
+}
+
+/** Steps that put a signal on the unit. */
 export type EnergisedStep = ClimbStep | SweepStep | CeilingStep | HoldStep;
-export type PlanStep = AskStep | RestStep | EnergisedStep;
+/** Steps that need loads and taps in place. */
+export type WiredStep = EnergisedStep | QuietStep;
+export type PlanStep = AskStep | RestStep | WiredStep;
 
 export function isEnergised(step: PlanStep): step is EnergisedStep {
+  return isWired(step) && step.kind !== 'quiet';
+}
+
+export function isWired(step: PlanStep): step is WiredStep {
   return step.kind !== 'ask' && step.kind !== 'rest';
 }
 
@@ -104,11 +135,28 @@ export interface WorstCase {
   readonly heat_J: number;
 }
 
+/** What one load goes through over a whole plan, at most. */
+export interface LoadWork {
+  readonly channel: number;
+  /** Nominal. */
+  readonly load_ohm: number;
+  readonly most_W: number;
+  readonly heat_J: number;
+  /** Highest mean power by the load's time constant: what its temperature follows. */
+  readonly mean_W: number;
+  /** Kelvins above the room at that mean; null when nobody stated what a watt does. */
+  readonly rise_K: number | null;
+}
+
 export interface Estimate {
   readonly points: number;
   readonly seconds: number;
   readonly worst: WorstCase;
-  /** Times that the operator must be there: ask steps and changes of load. */
+  /** By channel and load; a load that nothing plays into is not listed. */
+  readonly loads: readonly LoadWork[];
+  /** Into all loads together. */
+  readonly energy_J: number;
+  /** Times that the operator must be there: ask steps, and changes of load, mains and taps. */
   readonly visits: number;
 }
 
@@ -118,6 +166,8 @@ export interface Plan {
   readonly about: string;
   readonly steps: readonly PlanStep[];
   readonly estimate: Estimate;
+  /** The claim that levels were taken from, watts per channel; absent when none was given. */
+  readonly claim_W?: number;
   /** What may disappoint without being wrong, in plain words: a level that the interface may not reach. */
   readonly warnings?: readonly string[];
   readonly sequence: { readonly text: string; readonly sha256: string };

@@ -2,11 +2,9 @@ import { z } from 'zod';
 import type { Band } from '../measure/analysis.js';
 import { quantity, readerField, whole } from '../schema/fields.js';
 import { parseQuantity, QuantityError, quoted } from '../units/parse.js';
+import { aboveZero } from './above-zero.js';
+import type { DrivenRule } from './driven-channels.js';
 import type { FrequencyChoice, Spacing } from './frequency-list.js';
-import type { Level } from './plan.js';
-
-/** Which channels carry the signal, as written. */
-export type DrivenRule = 'all' | 'two' | 'one' | readonly number[];
 
 /** `all`, `two` (the first two), `one` (the first), or channel numbers. */
 export const drivenField: z.ZodType<DrivenRule> = z.union([
@@ -17,17 +15,12 @@ export const drivenField: z.ZodType<DrivenRule> = z.union([
     .refine((list) => new Set(list).size === list.length, 'a channel is listed twice; list each once'),
 ]);
 
-/** The top of a climb: `load rating`, or a power. */
-export const climbTopField: z.ZodType<'load rating' | number> = readerField(
-  (text) => (text.trim() === 'load rating' ? 'load rating' : above(parseQuantity(text, 'W'), text)),
+/** The most that a climb or a ceiling may ask for: `load rating`, or a power. */
+export const topField: z.ZodType<'load rating' | number> = readerField(
+  (text) => (text.trim() === 'load rating' ? 'load rating' : aboveZero(parseQuantity(text, 'W'), text)),
   "a power such as 200 W, or the words 'load rating'",
   'give the unit',
 );
-
-function above(value: number, text: string): number {
-  if (value > 0) return value;
-  throw new QuantityError({ what: `expected a value above zero, got ${quoted(text)}` });
-}
 
 /** A longer period than this one's is no business of a power amplifier, and takes minutes to record. */
 const LOWEST_Hz = 1;
@@ -53,33 +46,6 @@ export const bandField: z.ZodType<Band> = readerField(
   parseRange,
   'a band such as 20 Hz to 20 kHz',
   'give both ends with units',
-);
-
-const LEVEL = /^(?:(\S.*?)\s+of\s+)?(\S.*?)\s+of\s+([A-Za-z0-9][\w.-]*)$/;
-
-function parseLevel(text: string): Level {
-  const match = LEVEL.exec(text.trim());
-  if (match) {
-    const share = match[1] === undefined ? 1 : parseQuantity(match[1], '1');
-    const percent = above(parseQuantity(match[2]!, '%'), match[2]!);
-    if (!(share > 0 && share <= 1))
-      throw new QuantityError({
-        what: `expected a share above 0 and up to 1, got ${quoted(match[1] ?? '')}`,
-      });
-    return { kind: 'mark', climb: match[3]!, percent, share };
-  }
-  if (/V$/.test(text.trim())) return { kind: 'voltage', voltage_V: above(parseQuantity(text, 'V'), text) };
-  if (/W$/.test(text.trim())) return { kind: 'power', power_W: above(parseQuantity(text, 'W'), text) };
-  throw new QuantityError({
-    what: `expected a level such as 50 W, 2.83 V, '0.1 % of climb-1k' or '1/8 of 0.1 % of climb-1k', got ${quoted(text)}`,
-  });
-}
-
-/** A sweep's level: a power, a voltage, or a share of what a climb found at one of its marks. */
-export const levelField: z.ZodType<Level> = readerField(
-  parseLevel,
-  "a level such as 50 W, 2.83 V or '0.1 % of climb-1k'",
-  'give the unit',
 );
 
 const SPACED = /^(?:R(10|20|40)|(\d{1,2}) per octave)\s+from\s+(.+)$/;

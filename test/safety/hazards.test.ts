@@ -1,9 +1,7 @@
 import { describe, expect, it } from 'vitest';
-import { changePrompt } from '../../src/safety/change-prompt.js';
 import { checklist } from '../../src/safety/checklist.js';
 import { hazards } from '../../src/safety/hazards.js';
 import { limitPassed } from '../../src/safety/touch-limits.js';
-import type { EnergisedStep } from '../../src/sequence/plan.js';
 import { planOf, stand } from './stand.js';
 
 describe('limitPassed', () => {
@@ -84,28 +82,5 @@ describe('checklist', () => {
   it('asks for covers only where the level is hazardous', () => {
     const items = checklist(planOf('sweep: {level: 50 W, frequencies: [1 kHz]}'), stand);
     expect(items.map(({ id }) => id)).not.toContain('covered');
-  });
-});
-
-describe('changePrompt', () => {
-  const [first, wider, same, other] = planOf(
-    'climb: {frequency: 1 kHz, driven: one}',
-    'climb: {frequency: 1 kHz}',
-    'climb: {frequency: 2 kHz}',
-    'climb: {frequency: 1 kHz, load: 4 ohm}',
-  ).steps as EnergisedStep[];
-
-  it('asks for the first wiring, without talk of hot loads', () => {
-    expect(changePrompt(first!, null)).toBe(
-      "Switch the unit off, connect 8 ohm to channel 1 with the tap of each at the load's own terminals, and switch it on again. Done?",
-    );
-  });
-
-  it('asks when the load changes or a channel is added, and not otherwise', () => {
-    expect(changePrompt(wider!, first!)).toContain('connect 8 ohm to channels 1, 2');
-    expect(changePrompt(same!, wider!)).toBeNull();
-    expect(changePrompt(first!, wider!)).toBeNull();
-    expect(changePrompt(other!, same!)).toContain('connect 4 ohm to channels 1, 2');
-    expect(changePrompt(other!, same!)).toContain('The loads may be hot and the outputs live.');
   });
 });

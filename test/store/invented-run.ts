@@ -54,7 +54,7 @@ export function inventedPlan(name: string, text: string): Plan {
     name,
     about: 'an invented plan',
     steps: [],
-    estimate: { points: 1, seconds: 1, worst, visits: 0 },
+    estimate: { points: 1, seconds: 1, worst, loads: [], energy_J: 0, visits: 0 },
     sequence: { text, sha256: sha256(text) },
   };
 }

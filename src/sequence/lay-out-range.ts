@@ -1,0 +1,51 @@
+import { formatQuantity } from '../units/format.js';
+import { benchMost_W, limitsPassed } from './bench-limits.js';
+import { complain, type Meeting, type SettledSetting, warnIfOutOfReach } from './lay-out.js';
+import type { Placed } from './place-steps.js';
+import type { WrittenCeiling, WrittenClimb } from './written-step.js';
+
+const FROM_W = 0.05;
+
+/** The powers between which a climb or a search may move. */
+export interface PowerRange {
+  readonly from_W: number;
+  readonly most_W: number;
+}
+
+/** From where to where, on this bench; null when that is wrong (and was noted). */
+export function rangeOf(
+  meeting: Meeting,
+  written: Placed<WrittenClimb | WrittenCeiling>,
+  setting: SettledSetting,
+): PowerRange | null {
+  const { keys, spoilt, kind } = written;
+  const most_W = spoilt.has('to') ? null : topOf(meeting, written, setting);
+  const from_W = keys.from ?? FROM_W;
+  if (most_W === null || spoilt.has('from')) return null;
+  if (from_W < most_W) return { from_W, most_W };
+  complain(
+    meeting,
+    written,
+    'from',
+    `from ${formatQuantity(from_W, 'W')} is not below the top of the ${kind}`,
+    `the top is ${formatQuantity(most_W, 'W')}`,
+  );
+  return null;
+}
+
+/** The top: as written, checked against the bench, or what the bench can take. */
+function topOf(
+  meeting: Meeting,
+  written: Placed<WrittenClimb | WrittenCeiling>,
+  setting: SettledSetting,
+): number | null {
+  const to = written.keys.to ?? 'load rating';
+  if (to === 'load rating') return benchMost_W(setting.channels);
+  const passed = limitsPassed(setting.channels, () => to);
+  if (passed !== null) {
+    complain(meeting, written, 'to', `${formatQuantity(to, 'W')} is more than the bench can take`, passed);
+    return null;
+  }
+  warnIfOutOfReach(meeting, written.id, setting.channels, to);
+  return to;
+}

@@ -1,0 +1,28 @@
+import type { CoherentTone } from '../stimulus/coherent-tone.js';
+import { frequenciesOf } from './frequency-list.js';
+import { type Meeting, type SettledSetting, toneFor } from './lay-out.js';
+import type { Placed } from './place-steps.js';
+import type { WrittenCeiling, WrittenSweep } from './written-step.js';
+
+/** The tones of a step's frequencies, in their order; those that cannot be played are noted and left out. */
+export function tonesOf(
+  meeting: Meeting,
+  written: Placed<WrittenSweep | WrittenCeiling>,
+  setting: SettledSetting | null,
+): CoherentTone[] {
+  const choice = written.keys.frequencies;
+  if (!choice) return [];
+  const frequencies = frequenciesOf(choice);
+  const [low, high] = [Math.min(...frequencies), Math.max(...frequencies)];
+  const band = setting?.band ?? null;
+  const path = [...written.path, 'frequencies'];
+  const tone = (nominal_Hz: number, i: number) => {
+    const edge =
+      low === high ? undefined : nominal_Hz === low ? 'low' : nominal_Hz === high ? 'high' : undefined;
+    const at = choice.kind === 'list' ? [...path, i] : path;
+    return toneFor(meeting, at, edge ? { nominal_Hz, band, edge } : { nominal_Hz, band });
+  };
+  // Of a band that reaches too far, its end is worth a complaint and not every frequency on the way.
+  const ends = choice.kind === 'band' ? [tone(low, 0), tone(high, 0)] : [];
+  return ends.includes(null) ? [] : frequencies.map(tone).filter((found) => found !== null);
+}

@@ -1,0 +1,44 @@
+import type { z } from 'zod';
+import { readerField } from '../schema/fields.js';
+import { parseQuantity, QuantityError, quoted } from '../units/parse.js';
+import { aboveZero } from './above-zero.js';
+import type { Level } from './plan.js';
+
+/** A level as written. A share of the claim becomes a power when the claim is known. */
+export type WrittenLevel = Level | { readonly kind: 'claim'; readonly share: number };
+
+/** `1/8 of` in front, if any, and what it is a share of. */
+const SHARE_OF = /^(\S+(?: %)?)\s+of\s+(claim|.*\s+of\s+.*)$/;
+/** `0.1 % of climb-1k`, or of one cell of a repetition: `0.1 % of climb-1k/4ohm/all`. */
+const MARK = /^(\S.*?)\s+of\s+([A-Za-z0-9][\w.-]*(?:\/[\w.+-]+)*)$/;
+
+const EXAMPLES = "50 W, 2.83 V, '0.1 % of climb-1k', '1/8 of 0.1 % of climb-1k', 'claim' or '1/8 of claim'";
+
+function shareFrom(text: string | undefined): number {
+  if (text === undefined) return 1;
+  const share = parseQuantity(text, '1');
+  if (share > 0 && share <= 1) return share;
+  throw new QuantityError({ what: `expected a share above 0 and up to 1, got ${quoted(text)}` });
+}
+
+function parseLevel(written: string): WrittenLevel {
+  const text = written.trim();
+  const match = SHARE_OF.exec(text);
+  const whole = match?.[2] ?? text;
+  if (whole === 'claim') return { kind: 'claim', share: shareFrom(match?.[1]) };
+  const mark = MARK.exec(whole);
+  if (mark) {
+    const percent = aboveZero(parseQuantity(mark[1]!, '%'), mark[1]!);
+    return { kind: 'mark', climb: mark[2]!, percent, share: shareFrom(match?.[1]) };
+  }
+  if (/V$/.test(text)) return { kind: 'voltage', voltage_V: aboveZero(parseQuantity(text, 'V'), text) };
+  if (/W$/.test(text)) return { kind: 'power', power_W: aboveZero(parseQuantity(text, 'W'), text) };
+  throw new QuantityError({ what: `expected a level such as ${EXAMPLES}, got ${quoted(written)}` });
+}
+
+/** A power, a voltage, a share of what a climb found at one of its marks, or a share of the claim. */
+export const levelField: z.ZodType<WrittenLevel> = readerField(
+  parseLevel,
+  "a level such as 50 W, 2.83 V, '0.1 % of climb-1k' or '1/8 of claim'",
+  'give the unit',
+);
