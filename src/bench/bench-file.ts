@@ -38,7 +38,8 @@ export function readBench(
   const { value, faults } = salvage(document, document.data, benchSchema, []);
   const reading = new BenchReading(document, path, files, energises(value.interface), day);
   reading.faults.push(...faults);
-  const channels = value.channels ? channelChains(reading, value.channels) : [];
+  const sharedInputs = value.shared_inputs === 'yes' || value.shared_inputs === true;
+  const channels = value.channels ? channelChains(reading, value.channels, sharedInputs) : [];
   const link = value.interface ? interfaceOf(reading, value.interface, channels) : null;
   const { floor, floorRecord } = floorOf(reading, value.floor);
   if (reading.faults.length > 0 || !link || !value.interface) throw new DocumentError(path, reading.faults);

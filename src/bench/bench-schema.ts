@@ -33,6 +33,9 @@ const rate = quantity('Hz', { min: 8000, max: 768_000 }).refine(
 /** Limits within which the interface's clock is right. */
 const clock = quantity('ppm', { min: 0, max: 10_000 }).optional();
 
+/** YAML 1.2 reads these two words as text. */
+const yesOrNo = z.enum(['yes', 'no']).or(z.boolean());
+
 const simulated = z.strictObject({
   kind: z.literal('simulated'),
   rate,
@@ -66,8 +69,7 @@ const command = z.strictObject({
     ),
   timeout: quantity('s', { positive: true, max: 3600 }).optional(),
   clock,
-  // YAML 1.2 reads these two words as text.
-  hardware: z.enum(['yes', 'no']).or(z.boolean()).optional(),
+  hardware: yesOrNo.optional(),
 });
 
 const load = z.strictObject({
@@ -136,6 +138,7 @@ export const benchSchema = z.strictObject({
   interface: z.discriminatedUnion('kind', [simulated, audio, command]),
   assumed_gain: quantity('dB', { min: 0, max: 80 }).optional(),
   dc_limit: quantity('V', { positive: true, max: 100 }).optional(),
+  shared_inputs: yesOrNo.optional(),
   floor: z
     .union([quantity('%', { positive: true, max: 100 }), z.strictObject({ record: identifier() })])
     .optional(),

@@ -10,8 +10,16 @@ import { type PlacedChannel, placedChannels } from './placed-channel.js';
 /** A rating that stands in where nothing real can burn. */
 const SIMULATED_ATTENUATOR_RATING_Vpk = 1000;
 
-/** The chains of all channels of a bench; faults are noted in `reading`. */
-export function channelChains(reading: BenchReading, channels: ChannelsKeys): ChannelChain[] {
+/**
+ * The chains of all channels of a bench; faults are noted in `reading`.
+ *
+ * @param sharedInputs whether channels may use the same input, one after the other, with its tap moved by hand
+ */
+export function channelChains(
+  reading: BenchReading,
+  channels: ChannelsKeys,
+  sharedInputs = false,
+): ChannelChain[] {
   const placed = placedChannels(reading, channels);
   const chains = placed.map((channel) => chainOf(reading, channel));
   const outputs = chains.map(({ output, channel }, i) => ({
@@ -31,8 +39,33 @@ export function channelChains(reading: BenchReading, channels: ChannelsKeys): Ch
     return current ? taps : taps.slice(0, 1);
   });
   checkShared(reading, 'output', outputs);
-  checkShared(reading, 'input', inputs);
+  if (sharedInputs) checkSharing(reading, chains, placed);
+  else checkShared(reading, 'input', inputs);
   return chains;
+}
+
+/** Channels that take turns at an input must find it as the others do, and no voltage input may read a shunt. */
+function checkSharing(
+  reading: BenchReading,
+  chains: readonly ChannelChain[],
+  placed: readonly PlacedChannel[],
+): void {
+  chains.forEach((chain, i) => {
+    const first = chains.findIndex((other) => other.input === chain.input);
+    if (chains[first]!.inputFullScale_Vpk !== chain.inputFullScale_Vpk)
+      reading.complain(
+        placed[i]!.place('input'),
+        `channels ${first + 1} and ${chain.channel} share input ${chain.input} but give it different full scales`,
+        'one input has one full scale; give the same to both',
+      );
+    const shunt = chains.find((other) => other.current?.input === chain.input);
+    if (shunt)
+      reading.complain(
+        placed[i]!.place('input'),
+        `interface input ${chain.input} is used by channel ${chain.channel} and by the current tap of channel ${shunt.channel}`,
+        'give taps and current taps inputs of their own',
+      );
+  });
 }
 
 function checkShared(
@@ -44,7 +77,9 @@ function checkShared(
     const first = uses.findIndex((other) => other.interfaceChannel === interfaceChannel);
     if (first === i) return;
     const what = `interface ${side} ${interfaceChannel} is used by ${uses[first]!.user} and by ${user}`;
-    reading.complain(place, what, 'give each channel its own');
+    const tapsOnly = side === 'input' && !`${uses[first]!.user} ${user}`.includes('current tap');
+    const turns = tapsOnly ? ", or write 'shared_inputs: yes' when its tap is moved by hand" : '';
+    reading.complain(place, what, `give each channel its own${turns}`);
   });
 }
 
