@@ -42,7 +42,8 @@ export function recordFaults(document: YamlDocument, keys: RecordKeys, id: strin
   const faults: Fault[] = [];
   const complain: Complain = (path, what, mend) => faults.push(document.fault(path, what, mend));
   checkDays(keys, wanted, complain);
-  checkName(keys, id, complain);
+  // A date that is wrong already is not compared with the name, too.
+  if (faults.length === 0) checkName(keys, id, complain);
   // A record of something else is wrong by that alone.
   if (!belongs(keys, wanted, complain)) return faults;
   if (keys.kind === 'floor') checkFloor(keys, complain);

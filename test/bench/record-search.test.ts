@@ -111,6 +111,12 @@ describe('a record that cannot serve', () => {
       "/b/calibration/left-2026-03-02.yaml:5:7: date: 2026-03-02 lies in the future: today is 2026-03-01; write the day of the calibration, or set the computer's clock",
     ],
     [
+      'dated a year ahead by a slip of the hand',
+      'left-2026-02-27',
+      load(8, '2027-02-27'),
+      '/b/calibration/left-2026-02-27.yaml:5:7: date: 2027-02-27 lies in the future: today is 2026-03-01',
+    ],
+    [
       'of another channel',
       'left',
       load(8).replace('channel: 1', 'channel: 2'),
