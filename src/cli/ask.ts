@@ -9,7 +9,7 @@ export class NobodyToAsk extends InputError {
 
   constructor(question: string) {
     super({
-      what: `this bench can put real power on real terminals, so it must be confirmed by a person: "${question}"`,
+      what: `a person at the bench must answer this, and nobody is there: "${question}"`,
       mend: 'Run it in a terminal, or give one answer a line on standard input',
     });
   }

@@ -68,6 +68,32 @@ program
   .action(action(async () => (await import('./run.js')).run));
 
 program
+  .command('calibrate <what>')
+  .description(
+    'calibrate a part of the bench (output, input, attenuator, load, floor, response), guided and resumable; writes a dated record',
+  )
+  .requiredOption(...bench)
+  .option('--channel <number...>', 'bench channels to calibrate; all when left out')
+  .option('--load <ohms>', "which load, as in '8 ohm'; every load of the channel when left out")
+  .option('--accuracy <limits>', "the meter's specification in this range, as in '0.5 % + 3 counts'")
+  .option('--resolution <step>', "the meter's last digit in this range, as in '1 mV'")
+  .option('--metered', 'input, response: read the volts at the output with the meter too')
+  .option('--loop-only', 'response: no meter, output and input share what the loop deviates (the default)')
+  .option('--hot', 'load: read it warm too, for its temperature coefficient')
+  .option('--inductance', 'load: read its impedance at two frequencies too, on a bridge')
+  .option('--temperature <degrees>', "of room or load, as in '23 degC'")
+  .option('--level <levels>', "levels to use, dB below full scale, as in '-20, -6, -1 dB'")
+  .option('--into <folder>', "folder for the record; 'calibration' beside the bench file when left out")
+  .option('--name <family>', 'name of the record without its date')
+  .option('--by <name>', 'who calibrates')
+  .option('--instrument <text>', 'the meter, for the record')
+  .option('--serial <text>', "the meter's serial number")
+  .option('--due <day>', 'last day on which the record holds, as in 2027-03-01')
+  .option('--months <number>', 'or how many months it holds; 12 when left out, no end for a simulated bench')
+  .option(...json)
+  .action(action(async () => (await import('./calibrate.js')).calibrate));
+
+program
   .command('analyse <file>')
   .description('measure the channels of a WAV file')
   .option('--band <low:high>', 'measuring band in hertz or with units, such as 20:20000 or "20 Hz:20 kHz"')

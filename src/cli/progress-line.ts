@@ -14,10 +14,15 @@ export class ProgressLine {
   constructor(private readonly terminal: Terminal) {}
 
   show(progress: Progress): void {
+    this.draw(() => progressText(progress));
+  }
+
+  /** Draws a line of any words, unless the last one is too fresh. */
+  draw(words: () => string): void {
     const now_ms = performance.now();
     if (now_ms - this.last_ms < (this.terminal.live ? LIVE_EVERY_ms : PLAIN_EVERY_ms)) return;
     this.last_ms = now_ms;
-    const text = progressText(progress);
+    const text = words();
     if (!this.terminal.live) {
       this.terminal.err(text);
       return;

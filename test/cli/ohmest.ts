@@ -33,8 +33,8 @@ export interface Ended {
 export interface Surroundings {
   /** Working folder; a new empty one when left out. */
   readonly cwd?: string;
-  /** What standard input holds before it ends. */
-  readonly input?: string;
+  /** What standard input holds before it ends; null leaves it open for the test to write to. */
+  readonly input?: string | null;
   readonly env?: NodeJS.ProcessEnv;
 }
 
@@ -52,7 +52,7 @@ export function start(
     });
   // A program that ends without reading its input breaks the pipe: no matter.
   child.stdin.on('error', () => {});
-  child.stdin.end(input);
+  if (input !== null) child.stdin.end(input);
   const ended = new Promise<Ended>((resolve, reject) => {
     child.on('error', reject);
     child.on('close', (status, signal) => resolve({ status, signal, ...output }));

@@ -1,0 +1,123 @@
+import { join } from 'node:path';
+import type { Bench } from '../bench/bench.js';
+import type { BenchSetup } from '../bench/bench-setup.js';
+import type { Accuracy } from '../calibrator/accuracy.js';
+import { usesMeter } from '../calibrator/calibrate.js';
+import {
+  CalibrationBrokenOff,
+  NotConfirmed,
+  NothingToCompareWith,
+} from '../calibrator/calibration-errors.js';
+import { Journal } from '../calibrator/journal.js';
+import type { Meter } from '../calibrator/meter.js';
+import type { Operator } from './ask.js';
+import type { CalibrateOptions, ReadOptions } from './calibrate-options.js';
+import { benchFor } from './open-bench.js';
+import { personMeter } from './person-meter.js';
+import type { Terminal } from './terminal.js';
+
+/** Who does and reads what at the bench, and what is kept of it. */
+export interface Session {
+  readonly bench: Bench;
+  readonly meter: Meter;
+  readonly accuracy: Accuracy | null;
+  /** Name of the meter, for the record. */
+  readonly instrument: string | null;
+  /** Name of the person, for the record. */
+  readonly by: string | null;
+  /** What was typed, until the records are written; null where nothing is typed. */
+  readonly journal: Journal | null;
+}
+
+/** What a session is made from. */
+export interface SessionParts {
+  readonly setup: BenchSetup;
+  readonly read: ReadOptions;
+  readonly options: CalibrateOptions;
+  readonly folder: string;
+  readonly signal: AbortSignal;
+}
+
+/** Gets ready: asks for a name and whether to go on with earlier readings. Nothing is played yet. */
+export async function sessionOf(
+  terminal: Terminal,
+  operator: Operator,
+  parts: SessionParts,
+): Promise<Session> {
+  return parts.setup.kind === 'simulated'
+    ? simulatedSession(terminal, parts)
+    : personSession(terminal, operator, parts);
+}
+
+async function simulatedSession(_terminal: Terminal, { setup }: SessionParts): Promise<Session> {
+  throw new NothingToCompareWith({ what: `the simulated bench ${setup.name} has no meter` });
+}
+
+async function personSession(
+  terminal: Terminal,
+  operator: Operator,
+  { setup, read, options, folder, signal }: SessionParts,
+): Promise<Session> {
+  if (usesMeter(read.what, read.choice) && !read.accuracy)
+    throw new NothingToCompareWith({
+      what: 'the accuracy of the meter is not stated, so nothing could be said of how good the result is',
+      mend: "Give what its data sheet says for this range, as in --accuracy '0.5 % + 3 counts' --resolution '1 mV'",
+    });
+  const bench = await benchFor(setup);
+  const by = options.by ?? (await operator.text('Your name, for the record:'));
+  if (signal.aborted) throw new CalibrationBrokenOff();
+  if (by === '')
+    throw new NotConfirmed({
+      what: 'no name was given for the record',
+      mend: 'Type it, or give it with --by',
+    });
+  const journal = new Journal(join(folder, journalName(read)), subjectOf(setup, read));
+  await offerResumption(terminal, operator, journal, signal);
+  const person = personMeter(terminal, operator, signal);
+  return {
+    bench,
+    meter: journal.keep(person, (text) => terminal.err(text)),
+    accuracy: read.accuracy,
+    instrument: options.instrument ?? null,
+    by,
+    journal,
+  };
+}
+
+/** Asks whether the readings of a session that was cut short still count. */
+async function offerResumption(
+  terminal: Terminal,
+  operator: Operator,
+  journal: Journal,
+  signal: AbortSignal,
+): Promise<void> {
+  const { found } = journal;
+  if (!found) return;
+  const readings = found.answers === 1 ? '1 reading was' : `${found.answers} readings were`;
+  const when = `${found.last.toLocaleDateString('sv')} ${found.last.toLocaleTimeString('sv')}`;
+  if (found.state === 'old') {
+    terminal.err(`${readings} typed up to ${when}, more than a day ago: they are asked for again.`);
+    return;
+  }
+  if (found.state === 'other') {
+    terminal.err(
+      `${readings} typed up to ${when} for another state of the bench file or with other options: they are asked for again.`,
+    );
+    return;
+  }
+  const goOn = await operator.confirm(
+    `${readings} typed up to ${when} and no record written. Go on with them?`,
+  );
+  if (signal.aborted) throw new CalibrationBrokenOff();
+  if (!goOn) journal.discard();
+}
+
+function journalName({ what, channels, choice }: ReadOptions): string {
+  const load = what === 'load' && choice.nominal_ohm !== null ? [`${choice.nominal_ohm}`] : [];
+  return `unfinished-${[what, ...load, ...(what === 'floor' ? [] : channels)].join('-')}.jsonl`;
+}
+
+/** All that must be the same for answers to count. */
+function subjectOf(setup: BenchSetup, { what, channels, choice, levels_dB }: ReadOptions): string {
+  return JSON.stringify({ bench: setup.sha256, what, channels, choice, levels_dB });
+}

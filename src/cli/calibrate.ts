@@ -1,0 +1,136 @@
+import { calibrate as calibrateOn } from '../calibrator/calibrate.js';
+import { draftOf } from '../calibrator/draft-of.js';
+import type { Finding } from '../calibrator/finding.js';
+import { keepRecord } from '../calibrator/keep-records.js';
+import { formatDuration } from '../units/format.js';
+import { operatorAt } from './ask.js';
+import { type CalibrateOptions, readOptions } from './calibrate-options.js';
+import { type Session, type SessionParts, sessionOf } from './calibrate-session.js';
+import { FaultList } from './fault-list.js';
+import { benchLine, findingDocument, findingText, type Written } from './findings-text.js';
+import { interruption } from './interruption.js';
+import { ProgressLine } from './progress-line.js';
+import { benchNamed } from './read-input.js';
+import { recordPlace, requireFamilyName, requirePlace, shown } from './record-place.js';
+import type { Terminal } from './terminal.js';
+import { makeUserFolder } from './write-output.js';
+
+/**
+ * `ohmest calibrate`: takes a person, or a simulated bench's own meter, through one calibration and writes its records.
+ * Bench files and earlier records are never touched.
+ */
+export async function calibrate(
+  terminal: Terminal,
+  typed: string,
+  options: CalibrateOptions,
+): Promise<number> {
+  const inputs = readInputs(typed, options);
+  makeUserFolder(inputs.folder);
+  const { signal, abort, release } = interruption();
+  const operator = operatorAt(terminal, { signal, abort });
+  try {
+    const parts = { ...inputs, options, signal };
+    const session = await sessionOf(terminal, operator, parts);
+    const found = await carryOut(terminal, session, parts);
+    const written = found.map((one) => writeRecord(one, session, parts));
+    session.journal?.discard();
+    present(terminal, written, options);
+    return 0;
+  } finally {
+    operator.close();
+    release();
+  }
+}
+
+/** All that can be wrong before the bench is looked at. @throws InputError listing it */
+function readInputs(
+  typed: string,
+  options: CalibrateOptions,
+): Pick<SessionParts, 'setup' | 'read' | 'folder'> {
+  const faults = new FaultList();
+  const setup = faults.gather(() => benchNamed(options.bench));
+  const read = readOptions(typed, options, setup, faults);
+  faults.gather(() => requireFamilyName(options.name));
+  if (setup) faults.gather(() => requirePlace(setup, options.into));
+  faults.throwIfAny();
+  const { what, channels, choice } = read!;
+  const first = {
+    kind: what,
+    channel: what === 'floor' ? null : channels[0]!,
+    nominal_ohm: what === 'load' ? choice.nominal_ohm : null,
+  };
+  return { setup: setup!, read: read!, folder: recordPlace(setup!, first, options).folder };
+}
+
+/** Opens the bench, calibrates, and lets go of the bench whatever happens. */
+async function carryOut(
+  terminal: Terminal,
+  { bench, meter, accuracy }: Session,
+  { setup, read, signal }: SessionParts,
+): Promise<Finding[]> {
+  const line = new ProgressLine(terminal);
+  try {
+    await bench.open();
+    return await calibrateOn(
+      read.what,
+      {
+        bench,
+        setup,
+        meter,
+        accuracy,
+        channels: read.channels,
+        levels_dB: read.levels_dB,
+        signal,
+        tell: (text) => line.say(text),
+        progress: ({ done, left_s, text }) =>
+          line.draw(() => `${Math.floor(100 * done)} %  ${formatDuration(left_s)} left  ${text}`),
+      },
+      read.choice,
+    );
+  } finally {
+    line.clear();
+    await bench.close();
+  }
+}
+
+function writeRecord(
+  found: Finding,
+  session: Session,
+  { setup, read, options, folder }: SessionParts,
+): Written {
+  const several = read.channels.length > 1 && found.channel !== null;
+  const name = options.name === undefined || !several ? options.name : `${options.name}-${found.channel}`;
+  const place = recordPlace(setup, found, { into: options.into ?? folder, name });
+  const draft = draftOf(found, {
+    date: setup.day,
+    due: read.due,
+    instrument: session.instrument,
+    serial: options.serial ?? null,
+    by: session.by,
+    temperature_C: read.choice.temperature_C,
+    bench: setup.name,
+  });
+  return { found, place, path: keepRecord(place.folder, place.family, draft) };
+}
+
+/** What was found, where it was written, and what the bench file still needs. */
+function present(terminal: Terminal, written: readonly Written[], { bench, json }: CalibrateOptions): void {
+  if (json) {
+    terminal.out(JSON.stringify({ calibrated: written.map(findingDocument) }, null, 2));
+    return;
+  }
+  for (const { found, path } of written) {
+    terminal.out(findingText(found));
+    terminal.out(`  written to ${shown(path)}`);
+  }
+  const lines = written.map(({ found, place }) => benchLine(found, place)).filter((line) => line !== null);
+  if (lines.length > 0)
+    terminal.out(
+      `\n${bench} does not name ${lines.length > 1 ? 'these' : 'this'} yet. Put into it:\n${lines.map((line) => `  ${line}`).join('\n')}`,
+    );
+  const astray = written.find(({ place }) => !place.found);
+  if (astray)
+    terminal.out(
+      `\nA bench file finds records in a folder 'calibration' beside it, and not in ${shown(astray.place.folder)}: move them there to use them.`,
+    );
+}
