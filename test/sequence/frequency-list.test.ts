@@ -39,6 +39,37 @@ describe('frequenciesOf', () => {
     for (const ratio of ratios) expect(ratio).toBeCloseTo(10 ** (1 / perDecade), 10);
   });
 
+  // Preferred numbers of a decade as ISO 3 rounds them (R10: values seen in public text; R20 and R40: from memory), and by how
+  // much the rounding moves the exact 10^(n/N), at worst down and up: 1.25 and 1.6, 1.4 and 1.8, 1.32 and 1.7.
+  const R10 = [1, 1.25, 1.6, 2, 2.5, 3.15, 4, 5, 6.3, 8];
+  const R20 = [...R10, 1.12, 1.4, 1.8, 2.24, 2.8, 3.55, 4.5, 5.6, 7.1, 9].sort((a, b) => a - b);
+  const R40 = [
+    ...R20,
+    ...[
+      1.06, 1.18, 1.32, 1.5, 1.7, 1.9, 2.12, 2.36, 2.65, 3, 3.35, 3.75, 4.25, 4.75, 5.3, 6, 6.7, 7.5, 8.5,
+      9.5,
+    ],
+  ].sort((a, b) => a - b);
+
+  it.each([
+    [10, R10, -0.709, 0.953],
+    [20, R20, -0.888, 1.221],
+    [40, R40, -1.014, 1.263],
+  ])('gives R%d the exact values behind the rounded ones of ISO 3', (perDecade, rounded, down, up) => {
+    for (const decade_Hz of [10, 100, 1000, 10_000]) {
+      const found = frequenciesOf({
+        kind: 'band',
+        spacing: { kind: 'preferred', perDecade },
+        low_Hz: decade_Hz,
+        high_Hz: 10 * decade_Hz,
+      });
+      expect(found).toHaveLength(perDecade + 1);
+      const moved = rounded.map((number, i) => 100 * ((number * decade_Hz) / found[i]! - 1));
+      expect(Math.min(...moved)).toBeCloseTo(down, 3);
+      expect(Math.max(...moved)).toBeCloseTo(up, 3);
+    }
+  });
+
   it('counts octaves up from the lower end', () => {
     const found = frequenciesOf({
       kind: 'band',
