@@ -90,7 +90,7 @@ async function conclude(
   end: string,
 ): Promise<void> {
   const findings: ClimbFinding[] = [];
-  for (const channel of step.driven) {
+  for (const channel of step.measured) {
     const own = readings.filter((reading) => reading.channel === channel);
     const results = resultsFor(step, channel, own, end);
     for (const result of results) await stage.walk.emit({ kind: 'result', result });

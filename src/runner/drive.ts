@@ -1,6 +1,6 @@
 import type { ChannelChain, Load } from '../calibration/chain.js';
 
-/** A driven channel with what is known about it. */
+/** A driven channel that is read, with what is known about it. */
 export interface DrivenChannel {
   readonly chain: ChannelChain;
   readonly load: Load;

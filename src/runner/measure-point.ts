@@ -1,4 +1,5 @@
 import { BenchFault } from '../errors/ohmest-error.js';
+import type { ChannelAnalysis } from '../measure/analysis.js';
 import { drawableSpectrum } from '../measure/drawable-spectrum.js';
 import { halvesAgree } from '../measure/settled.js';
 import type { Point, Reading } from '../record/run-record.js';
@@ -19,7 +20,10 @@ export class CaptureDamaged extends BenchFault {
 /** One setting to be read. */
 export interface Aim {
   readonly tone: CoherentTone;
-  /** Interface output volts (rms) of each driven channel, in the order of the step's `driven`. */
+  /**
+   * Interface output volts (rms) of each measured channel, in the order of the step's `measured`. A channel that is
+   * driven but not read in this pass plays the least of them.
+   */
   readonly outputs_V: readonly number[];
   readonly asked_W: number | null;
 }
@@ -33,17 +37,28 @@ export interface MeasuredPoint {
 
 const CAPTURE_TRIES = 3;
 
-/** Plays one setting, waits until it has settled, and reads every driven channel. Stores nothing. */
+/** Plays one setting, waits until it has settled, and reads every measured channel. Stores nothing. */
 export async function measurePoint(stage: StepStage, aim: Aim): Promise<MeasuredPoint> {
+  const begun_s = stage.walk.at_s();
+  const { capture, analyses } = await captureAndAnalyse(stage, aim);
+  return readPoint(stage, { aim, begun_s, capture, analyses });
+}
+
+/** A record of what plays, already analysed, and when it began. */
+export interface TakenRecord {
+  readonly aim: Aim;
+  readonly begun_s: number;
+  readonly capture: SettledCapture;
+  readonly analyses: readonly ChannelAnalysis[];
+}
+
+/** Turns a record of what plays into a point, tells the watch what to expect, and the loads how warm they got. */
+export function readPoint(stage: StepStage, { aim, begun_s, capture, analyses }: TakenRecord): MeasuredPoint {
   const { walk, step } = stage;
   const { setup } = walk.request;
-  const chains = step.driven.map((channel) => walk.chain(channel));
-  const loads = step.driven.map((channel) => walk.load(channel, step.load_ohm));
+  const chains = step.measured.map((channel) => walk.chain(channel));
+  const loads = step.measured.map((channel) => walk.load(channel, step.load_ohm));
   const peaks = chains.map((chain, i) => peakFor(chain, aim.outputs_V[i]!));
-  const begun_s = walk.at_s();
-  const { capture, analyses } = await captureAndAnalyse(stage, aim, peaks);
-  const seconds = walk.at_s() - begun_s;
-
   const point: Point = {
     number: walk.nextPoint,
     step: step.id,
@@ -52,7 +67,7 @@ export async function measurePoint(stage: StepStage, aim: Aim): Promise<Measured
     frequency_Hz: aim.tone.frequency_Hz,
     driven: step.driven,
     load_ohm: step.load_ohm,
-    level_dB: 20 * Math.log10(Math.max(...peaks)),
+    level_dB: levelOf(peaks),
     asked_W: aim.asked_W,
     at_s: begun_s,
   };
@@ -72,30 +87,52 @@ export async function measurePoint(stage: StepStage, aim: Aim): Promise<Measured
       }),
     }),
   );
-  for (const [i, reading] of readings.entries())
-    walk.heat.add(reading.channel, loads[i]!, reading.power_W, seconds);
+  warmLoads(stage, readings, walk.at_s() - begun_s);
   stage.expect(new Map(readings.map((reading) => [reading.channel, reading.voltage_V])));
-  const samples = step.driven.map((channel, i) => ({ channel, samples: capture.channels[i]! }));
+  const samples = step.measured.map((channel, i) => ({ channel, samples: capture.channels[i]! }));
   return { point, readings, capture: { rate_Hz: setup.rate_Hz, channels: samples } };
 }
 
-/** Takes captures until one has no gap. */
-async function captureAndAnalyse(stage: StepStage, aim: Aim, peaks: readonly number[]) {
-  const { walk, step, player } = stage;
-  const byBenchChannel = walk.request.setup.channels.map(({ channel }) => {
-    const index = step.driven.indexOf(channel);
-    return index < 0 ? 0 : peaks[index]!;
+/** A driven channel that nobody reads is taken to give what the strongest of those that are read gives. */
+export function warmLoads(
+  { walk, step }: StepStage,
+  powers: readonly { readonly channel: number; readonly power_W: number }[],
+  seconds: number,
+): void {
+  const most_W = Math.max(...powers.map(({ power_W }) => power_W));
+  for (const channel of step.driven) {
+    const power_W = powers.find((candidate) => candidate.channel === channel)?.power_W ?? most_W;
+    walk.heat.add(channel, walk.load(channel, step.load_ohm), power_W, seconds);
+  }
+}
+
+function levelOf(peaks: readonly number[]): number {
+  return 20 * Math.log10(Math.max(...peaks));
+}
+
+/** Digital peak of every channel of the bench; those that are not driven are silent. */
+export function benchPeaks({ walk, step }: StepStage, { outputs_V }: Aim): number[] {
+  const unread_V = Math.min(...outputs_V);
+  return walk.request.setup.channels.map((chain) => {
+    if (!step.driven.includes(chain.channel)) return 0;
+    return peakFor(chain, outputs_V[step.measured.indexOf(chain.channel)] ?? unread_V);
   });
+}
+
+/** Takes captures until one has no gap. */
+async function captureAndAnalyse(stage: StepStage, aim: Aim) {
+  const { walk, step, player } = stage;
+  const peaks = benchPeaks(stage, aim);
   stage.expect(null);
-  let from = player.set(aim.tone, byBenchChannel);
+  let from = player.set(aim.tone, peaks);
   for (let tries = 1; ; tries += 1) {
-    const capture = await record(stage, aim.tone, from, 20 * Math.log10(Math.max(...peaks)));
+    const capture = await record(stage, aim.tone, from, levelOf(peaks));
     const analyses = await analyseByPairs(capture.channels, aim.tone, step.band);
     const damaged = analyses.findIndex((analysis) => analysis.gaps.length > 0);
     if (damaged < 0) return { capture, analyses };
-    if (tries === CAPTURE_TRIES) throw damagedFault(step.driven[damaged]!, aim.tone);
-    await walk.note('capture', `samples lost on channel ${step.driven[damaged]}: the point is taken again`);
-    from = player.set(aim.tone, byBenchChannel);
+    if (tries === CAPTURE_TRIES) throw damagedFault(step.measured[damaged]!, aim.tone);
+    await walk.note('capture', `samples lost on channel ${step.measured[damaged]}: the point is taken again`);
+    from = player.set(aim.tone, peaks);
   }
 }
 
@@ -106,9 +143,7 @@ async function record(
   level_dB: number,
 ): Promise<SettledCapture> {
   const { walk, step, player } = stage;
-  const channels = step.driven.map((driven) =>
-    walk.request.setup.channels.findIndex(({ channel }) => channel === driven),
-  );
+  const channels = step.measured.map((channel) => walk.indexOf(channel));
   return captureSettled(player, { tone, from, channels }, halvesAgree, async () => {
     throwIfInterrupted(walk.request.signal);
     await walk.showProgress(step, tone.frequency_Hz, level_dB);

@@ -4,7 +4,7 @@ import type { DrivenChannel } from './drive.js';
 import { measurePoint } from './measure-point.js';
 import type { StepStage } from './walk.js';
 
-/** A driven channel stayed silent at its tap. */
+/** A measured channel stayed silent at its tap. */
 export class NothingAtTap extends BenchFault {
   readonly code = 'NOTHING_AT_TAP';
 }
@@ -17,7 +17,7 @@ const CLEAR_THDN_PERCENT = 20;
 const NEAR_ENOUGH = 1 / 10;
 
 /**
- * Finds the gain of every driven channel with a tone so weak that a unit of the highest gain the bench
+ * Finds the gain of every measured channel with a tone so weak that a unit of the highest gain the bench
  * file allows for would give no more than `power_W`. While the tap shows nothing but noise, or far less
  * than that power, the tone is raised in steps of 10 dB: what the tap shows bounds what is at the load. A
  * unit that is muted, gated or idle in its crossover leaks a little of a weak tone; its gain taken from
@@ -32,7 +32,7 @@ export async function probeGain(
 ): Promise<DrivenChannel[]> {
   const { walk, step } = stage;
   const { setup } = walk.request;
-  const parts = step.driven.map((channel) => ({
+  const parts = step.measured.map((channel) => ({
     chain: walk.chain(channel),
     load: walk.load(channel, step.load_ohm),
   }));

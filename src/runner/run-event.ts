@@ -12,7 +12,7 @@ export interface Progress {
   readonly step: string;
   readonly point: number;
   readonly frequency_Hz: number;
-  /** One entry per driven channel; null until there is a first reading. */
+  /** One entry per measured channel; null until there is a first reading. */
   readonly power_W: readonly (number | null)[];
   readonly thdn_percent: readonly (number | null)[];
   readonly level_dB: number;

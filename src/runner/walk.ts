@@ -67,9 +67,9 @@ export class Walk {
     await this.emit({ kind: 'note', topic, text, at_s: this.at_s() });
   }
 
-  /** Shows life: what is playing, and what each driven channel last gave in this step. */
+  /** Shows life: what is playing, and what each measured channel last gave in this step. */
   async showProgress(step: EnergisedStep, frequency_Hz: number, level_dB: number): Promise<void> {
-    const latest = step.driven.map((channel) => this.latest.get(channel) ?? null);
+    const latest = step.measured.map((channel) => this.latest.get(channel) ?? null);
     await this.emit({
       kind: 'progress',
       progress: {
@@ -89,6 +89,11 @@ export class Walk {
   cool(seconds: number): void {
     for (const { channel, loads } of this.request.setup.channels)
       this.heat.add(channel, loads[0]!, 0, seconds);
+  }
+
+  /** Position of a channel among the bench's. */
+  indexOf(channel: number): number {
+    return this.request.setup.channels.findIndex((candidate) => candidate.channel === channel);
   }
 
   chain(channel: number): ChannelChain {

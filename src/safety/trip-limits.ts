@@ -2,7 +2,7 @@ import { loadVoltsPerUnit } from '../calibration/chain.js';
 import type { BenchFacts } from '../sequence/bench-facts.js';
 import type { EnergisedStep } from '../sequence/plan.js';
 
-/** What one driven channel must not pass while a step plays. */
+/** What one channel must not pass while a step plays. */
 export interface ChannelTripLimits {
   readonly channel: number;
   /** Position among the bench's channels. */
@@ -29,7 +29,7 @@ const OVER_ASKED = 2;
 const OVER_PEAK = 1.25;
 
 /**
- * The limits that end a step at once, for each driven channel: whichever is lowest of what the load, the
+ * The limits that end a step at once, for each channel that is read: whichever is lowest of what the load, the
  * attenuator and the step allow. They guard the bench and catch a unit that runs away; the levels that a
  * step asks for stay well below them.
  *
@@ -39,7 +39,7 @@ export function tripLimits(
   step: EnergisedStep,
   bench: BenchFacts & { readonly dcLimit_V: number },
 ): TripLimits {
-  return step.driven.map((channel) => {
+  return step.measured.map((channel) => {
     const index = bench.channels.findIndex((candidate) => candidate.channel === channel);
     const chain = bench.channels[index]!;
     const load = chain.loads.find(({ nominal_ohm }) => nominal_ohm === step.load_ohm)!;

@@ -1,0 +1,140 @@
+import type { Reading } from '../record/run-record.js';
+import type { EnergisedStep, Level } from '../sequence/plan.js';
+import type { CoherentTone } from '../stimulus/coherent-tone.js';
+import { type DrivenChannel, outputFor } from './drive.js';
+import { type MeasuredPoint, measurePoint } from './measure-point.js';
+import { probeGain } from './probe-gain.js';
+import type { StepStage, Walk } from './walk.js';
+
+/** Most by which the drive is raised at any frequency to keep the level that it gave at the gain's frequency. */
+const TRIM_dB = 1;
+/** A level within this of the one asked for is held. */
+const HELD_dB = 0.02;
+/** A level further off than this is said not to have been reached. */
+const MISSED_dB = 0.1;
+const MOST_TRIMS = 3;
+/** The gain is probed at a thousandth of the power that is to be held. */
+const PROBE_SHARE = 1e-3;
+
+/** What one channel is to give, and the interface output that should give it. */
+export interface Target {
+  readonly channel: DrivenChannel;
+  readonly power_W: number;
+  readonly output_V: number;
+}
+
+/** Watts that a level means for each measured channel; null where the climb that it refers to found none. */
+export function powersFor(
+  walk: Walk,
+  { measured, load_ohm }: EnergisedStep,
+  level: Level,
+): (number | null)[] {
+  return measured.map((channel) => {
+    if (level.kind === 'power') return level.power_W;
+    if (level.kind === 'voltage') return level.voltage_V ** 2 / walk.load(channel, load_ohm).measured_ohm;
+    const finding = walk.findings.get(level.climb)?.find((candidate) => candidate.channel === channel);
+    const found_W = finding?.powers.find((mark) => mark.percent === level.percent)?.power_W ?? null;
+    return found_W === null ? null : found_W * level.share;
+  });
+}
+
+/** A step cut down to the channels that have a level, with that level in watts. */
+export interface Levelled<S extends EnergisedStep> {
+  readonly step: S;
+  /** By the order of the step's `measured`. */
+  readonly powers_W: readonly number[];
+}
+
+/**
+ * Takes out of a step the channels that have no level to be held at, which then stay silent, and says so.
+ * Null when no channel is left.
+ */
+export async function channelsWithLevel<S extends EnergisedStep & { readonly level: Level }>(
+  walk: Walk,
+  asked: S,
+): Promise<Levelled<S> | null> {
+  const aims = powersFor(walk, asked, asked.level);
+  const without = asked.measured.filter((_, i) => aims[i] === null);
+  const kept = (channel: number) => !without.includes(channel);
+  const step = {
+    ...asked,
+    driven: asked.driven.filter(kept),
+    measured: asked.measured.filter(kept),
+  };
+  if (without.length > 0) await walk.note(asked.kind, leftOut(asked, without, step.driven));
+  const powers_W = aims.filter((power_W) => power_W !== null);
+  return powers_W.length === 0 ? null : { step, powers_W };
+}
+
+function leftOut(
+  { id, level }: { readonly id: string; readonly level: Level },
+  without: readonly number[],
+  driven: readonly number[],
+): string {
+  const why =
+    level.kind === 'mark' ? `${level.climb} found no power at ${level.percent} % there` : 'there is no level';
+  if (driven.length === 0) return `${id} was left out on every channel: ${why}`;
+  return `${id} leaves out channel ${without.join(', ')}: ${why}; only channel ${driven.join(', ')} is driven`;
+}
+
+/** Finds the gain at one tone, and with it the output that should give each channel its level. */
+export async function aimAt(
+  stage: StepStage,
+  tone: CoherentTone,
+  powers_W: readonly number[],
+): Promise<Target[]> {
+  const channels = await probeGain(stage, tone, PROBE_SHARE * Math.min(...powers_W));
+  return channels.map((channel, i) => {
+    const power_W = Math.min(powers_W[i]!, stage.step.most_W);
+    return { channel, power_W, output_V: outputFor(channel, power_W) };
+  });
+}
+
+/** A level that has been read, and the interface outputs that gave it. */
+export interface HeldPoint {
+  readonly measured: MeasuredPoint;
+  readonly outputs_V: readonly number[];
+}
+
+/**
+ * Reads one frequency, trimming each channel's drive until its level is held or its limit is reached.
+ *
+ * @param trim false leaves the drive as it was aimed
+ */
+export async function reachLevel(
+  stage: StepStage,
+  targets: readonly Target[],
+  tone: CoherentTone,
+  trim: boolean,
+): Promise<HeldPoint> {
+  let outputs_V = targets.map((target) => target.output_V);
+  const asked_W = Math.max(...targets.map((target) => target.power_W));
+  for (let trims = 0; ; trims += 1) {
+    const measured = await measurePoint(stage, { tone, outputs_V, asked_W });
+    const next_V = targets.map((target, i) => trimmed(target, outputs_V[i]!, measured.readings[i]!));
+    const unchanged = next_V.every(
+      (output_V, i) => Math.abs(20 * Math.log10(output_V / outputs_V[i]!)) < HELD_dB / 2,
+    );
+    if (!trim || unchanged || trims === MOST_TRIMS)
+      return { measured: withMisses(measured, targets), outputs_V };
+    outputs_V = next_V;
+  }
+}
+
+/** The output for the next try: towards the target, but no more than the trim above the first aim. */
+function trimmed(target: Target, output_V: number, reading: Reading): number {
+  const wanted = output_V * Math.sqrt(target.power_W / reading.power_W);
+  const most = target.output_V * 10 ** (TRIM_dB / 20);
+  const fullScale_V = target.channel.chain.outputFullScale_Vpk / Math.SQRT2;
+  return Math.min(wanted, most, fullScale_V);
+}
+
+function withMisses(measured: MeasuredPoint, targets: readonly Target[]): MeasuredPoint {
+  const readings = measured.readings.map((reading, i) => {
+    const off_dB = 10 * Math.log10(reading.power_W / targets[i]!.power_W);
+    return off_dB < -MISSED_dB
+      ? { ...reading, flags: [...reading.flags, 'power-not-reached' as const] }
+      : reading;
+  });
+  return { ...measured, readings };
+}
