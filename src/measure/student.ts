@@ -1,13 +1,16 @@
 /** Level of confidence of every expanded uncertainty: that of two standard deviations of a normal distribution. */
 export const CONFIDENCE = 0.954499736;
 
+/** Degrees of freedom beyond which the factor is 2 to seven digits, and the distribution function loses its own. */
+const PLENTY = 1e8;
+
 /**
  * Coverage factor for `CONFIDENCE`: 2 for infinite degrees of freedom (null), more for fewer
  * (Student's t; JCGM 100:2008, G.3 and the 95.45 % column of table G.2, numbers from memory). Degrees of freedom
  * below 1 count as 1, and are not cut to a whole number.
  */
 export function coverageFactor(freedom: number | null): number {
-  if (freedom === null) return 2;
+  if (freedom === null || freedom > PLENTY) return 2;
   const nu = Math.max(1, freedom);
   // Bisection on the distribution function: quick enough, and it cannot fail.
   let [low, high] = [2, 14];
