@@ -48,6 +48,15 @@ program
   .action(action(async () => (await import('./devices.js')).devices));
 
 program
+  .command('bench <bench>')
+  .description(
+    'look a bench over: its chain, what it reads and stands, what is calibrated until when; plays nothing',
+  )
+  .option('--for <unit>', "how it suits a unit of that power, as in '150 W 8 ohm'")
+  .option(...json)
+  .action(action(async () => (await import('./bench.js')).bench));
+
+program
   .command('plan <sequence>')
   .description(
     'show what a sequence would do on a bench: points, time, highest volts, amps and heat, hazards; plays nothing',

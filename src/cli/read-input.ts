@@ -2,6 +2,7 @@ import { existsSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { readBench } from '../bench/bench-file.js';
 import type { BenchSetup } from '../bench/bench-setup.js';
+import { openSimulated } from '../bench/simulated/open-simulated.js';
 import { InputError } from '../errors/ohmest-error.js';
 import { DocumentError } from '../schema/document-error.js';
 import { makePlan } from '../sequence/make-plan.js';
@@ -49,17 +50,28 @@ export function benchNamed(named: string): BenchSetup {
 }
 
 /**
+ * Reads a bench file, and of a simulated bench the twin that it names, which must fit it.
+ *
+ * @returns the bench, also when its twin is at fault; null when it is so itself. The faults are noted in `faults`
+ */
+export function checkedBench(named: string, faults: FaultList): BenchSetup | null {
+  const setup = faults.gather(() => benchNamed(named));
+  if (setup?.kind === 'simulated') faults.gather(() => openSimulated(setup));
+  return setup;
+}
+
+/**
  * Reads a bench and a sequence, files or those that ship, and lays the sequence out for the bench.
  *
  * @param faults what is wrong with other inputs, to be said together with what is wrong with these
- * @throws InputError listing every fault of both files
+ * @throws InputError listing every fault of both files, and of the twin of a simulated bench
  */
 export function planNamed(
   sequence: string,
   bench: string,
   faults = new FaultList(),
 ): { readonly setup: BenchSetup; readonly plan: Plan } {
-  const setup = faults.gather(() => benchNamed(bench));
+  const setup = checkedBench(bench, faults);
   const plan = faults.gather(() => layOut(locate(sequence, 'sequences'), setup));
   faults.throwIfAny();
   return { setup: setup!, plan: plan! };
