@@ -19,9 +19,14 @@ function oldFile(): string {
   return file;
 }
 
-const addSerial: Migration = { version: 2, sql: 'ALTER TABLE units ADD COLUMN serial TEXT' };
-const addRoom: Migration = { version: 3, sql: 'ALTER TABLE runs ADD COLUMN room TEXT' };
-const broken: Migration = { version: 2, sql: 'ALTER TABLE units ADD COLUMN serial TEXT; SELECT nonsense' };
+/** Migrations to come, numbered after the newest there is, so that adding one breaks no test. */
+const NEWEST = newestVersion(MIGRATIONS);
+const addSerial: Migration = {
+  version: NEWEST + 1,
+  sql: 'ALTER TABLE units ADD COLUMN invented_serial TEXT',
+};
+const addRoom: Migration = { version: NEWEST + 2, sql: 'ALTER TABLE runs ADD COLUMN invented_room TEXT' };
+const broken: Migration = { version: NEWEST + 1, sql: `${addSerial.sql}; SELECT nonsense` };
 
 const columns = (db: Database.Database, table: string): unknown[] =>
   db.prepare('SELECT name FROM pragma_table_info(?)').pluck().all(table);
@@ -60,9 +65,9 @@ describe('migrations', () => {
 
   it('that are missing are applied in order, and what was there stays', () => {
     const { db } = connect(oldFile(), 'write', 100, [...MIGRATIONS, addSerial, addRoom]);
-    expect(db.pragma('user_version', { simple: true })).toBe(3);
-    expect(columns(db, 'units')).toContain('serial');
-    expect(columns(db, 'runs')).toContain('room');
+    expect(db.pragma('user_version', { simple: true })).toBe(NEWEST + 2);
+    expect(columns(db, 'units')).toContain('invented_serial');
+    expect(columns(db, 'runs')).toContain('invented_room');
     expect(db.prepare('SELECT label FROM units').pluck().all()).toEqual(['invented old unit']);
     db.close();
   });
@@ -73,13 +78,14 @@ describe('migrations', () => {
       'nonsense',
     );
     const { db } = connect(file, 'write', 100);
-    expect(db.pragma('user_version', { simple: true })).toBe(1);
-    expect(columns(db, 'units')).toEqual(['id', 'label']);
+    expect(db.pragma('user_version', { simple: true })).toBe(NEWEST);
+    expect(columns(db, 'units')).toContain('label');
+    expect(columns(db, 'units')).not.toContain('invented_serial');
     db.close();
   });
 
   it('that leave a row without its parent are undone', () => {
-    const orphaning: Migration = { version: 2, sql: 'DELETE FROM units' };
+    const orphaning: Migration = { version: NEWEST + 1, sql: 'DELETE FROM units' };
     const { db } = connect(oldFile(), 'write', 100);
     expect(() => migrate(db, [...MIGRATIONS, orphaning])).toThrow('without their parent');
     expect(db.prepare('SELECT count(*) FROM units').pluck().get()).toBe(1);
@@ -91,7 +97,7 @@ describe('migrations', () => {
     const file = oldFile();
     const before = readFileSync(file);
     const connection = connect(file, 'read', 100, [...MIGRATIONS, addSerial]);
-    expect(columns(connection.db, 'units')).toContain('serial');
+    expect(columns(connection.db, 'units')).toContain('invented_serial');
     const store = new Store(connection);
     expect(store.run(1).points).toHaveLength(1);
     store.close();

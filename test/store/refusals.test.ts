@@ -12,6 +12,7 @@ import Database from 'better-sqlite3';
 import { describe, expect, it } from 'vitest';
 import { InputError } from '../../src/errors/ohmest-error.js';
 import type { StoreMode } from '../../src/store/locate.js';
+import { MIGRATIONS, newestVersion } from '../../src/store/migrations/migrate.js';
 import { openStore } from '../../src/store/store.js';
 import { inventedRun, recordRun } from './invented-run.js';
 import { asOrdinaryUser, scratchFile, scratchFolder, thrownBy } from './scratch.js';
@@ -97,13 +98,16 @@ describe('opening a store', () => {
 
   it.each(MODES)('to %s names both versions when the file is from a newer program', (mode) => {
     const file = storedRun();
+    const newest = newestVersion(MIGRATIONS);
     const newer = new Database(file);
-    newer.pragma('user_version = 7');
+    newer.pragma(`user_version = ${newest + 7}`);
     newer.close();
     const before = readFileSync(file);
     const error = refusal(file, mode);
     expect(error.code).toBe('STORE_NEWER');
-    expect(error.message).toContain('schema version 7, and this ohmest knows versions up to 1');
+    expect(error.message).toContain(
+      `schema version ${newest + 7}, and this ohmest knows versions up to ${newest}`,
+    );
     expect(readFileSync(file).equals(before)).toBe(true);
   });
 
