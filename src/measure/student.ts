@@ -1,8 +1,8 @@
 /** Level of confidence of every expanded uncertainty: that of two standard deviations of a normal distribution. */
 export const CONFIDENCE = 0.954499736;
 
-/** Degrees of freedom beyond which the factor is 2 to seven digits, and the distribution function loses its own. */
-const PLENTY = 1e8;
+/** Degrees of freedom beyond which the factor is 2 to six digits, and the distribution function loses its own. */
+const PLENTY = 1e7;
 
 /**
  * Coverage factor for `CONFIDENCE`: 2 for infinite degrees of freedom (null), more for fewer
