@@ -209,8 +209,10 @@ function heardOn(
   };
 }
 
-function inBand(work: CalibrationWork, frequencies_Hz: readonly number[]): number[] {
-  return frequencies_Hz.filter((frequency_Hz) => frequency_Hz < work.bench.rate_Hz / 2);
+/** The frequencies asked for, or else those of the procedure, as far as the rate allows, the reference among them. */
+function inBand(work: CalibrationWork, usual_Hz: readonly number[]): number[] {
+  const wanted = [...(work.frequencies_Hz ?? usual_Hz), REFERENCE_Hz].sort((a, b) => a - b);
+  return [...new Set(wanted)].filter((frequency_Hz) => frequency_Hz < work.bench.rate_Hz / 2);
 }
 
 function responseFinding({ channel }: ChannelChain, points: readonly ResponsePoint[], note: string): Finding {

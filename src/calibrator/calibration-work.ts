@@ -25,6 +25,8 @@ export interface CalibrationWork {
   readonly channels: readonly number[];
   /** Levels to use, dB relative to full scale; null: those of the procedure. */
   readonly levels_dB: readonly number[] | null;
+  /** Frequencies to use for a floor or a response; null: those of the procedure. */
+  readonly frequencies_Hz: readonly number[] | null;
   /** Says what is going on. */
   tell(text: string): void;
   progress(progress: CalibrationProgress): void;

@@ -27,6 +27,7 @@ export interface CalibrateOptions {
   readonly inductance?: boolean;
   readonly metered?: boolean;
   readonly level?: string;
+  readonly frequency?: string;
   readonly json?: boolean;
 }
 
@@ -42,6 +43,7 @@ export interface ReadOptions {
   readonly channels: readonly number[];
   readonly accuracy: Accuracy | null;
   readonly levels_dB: readonly number[] | null;
+  readonly frequencies_Hz: readonly number[] | null;
   readonly due: string | null;
 }
 
@@ -65,6 +67,7 @@ export function readOptions(
   const temperature_C = given(options.temperature, 'degC', faults);
   const accuracy = faults.gather(() => accuracyOf(options, what));
   const levels_dB = faults.gather(() => levelsOf(options.level, what));
+  const frequencies_Hz = faults.gather(() => frequenciesOf(options.frequency, setup));
   const due = faults.gather(() => dueOf(options, setup));
   const channels = setup && faults.gather(() => channelsOf(options.channel, setup));
   if (setup && ohms !== null) faults.gather(() => requireLoad(setup, channels ?? [], ohms));
@@ -77,7 +80,7 @@ export function readOptions(
     voltsBy: options.metered ? 'meter' : 'output',
     meteredResponse: options.metered === true,
   };
-  return { what, choice, channels, accuracy, levels_dB, due };
+  return { what, choice, channels, accuracy, levels_dB, frequencies_Hz, due };
 }
 
 function kindOf(typed: string): Calibrated {
@@ -135,6 +138,18 @@ function levelsOf(text: string | undefined, what: Calibrated | null): number[] |
       mend: `Name ${LEAST_LEVELS} or more, as in --level '-20, -6, -1 dB'`,
     });
   return levels;
+}
+
+function frequenciesOf(text: string | undefined, setup: BenchSetup | null): number[] | null {
+  if (text === undefined) return null;
+  const frequencies = text.split(',').map((part) => parseQuantity(part.trim(), 'Hz') as number);
+  const highest_Hz = Math.min(20_000, (setup?.rate_Hz ?? Number.POSITIVE_INFINITY) / 2.2);
+  const wrong = frequencies.find((frequency) => frequency < 10 || frequency > highest_Hz);
+  if (wrong === undefined) return [...new Set(frequencies)].sort((a, b) => a - b);
+  throw new OptionWrong({
+    what: `a frequency of ${wrong} Hz cannot be used`,
+    mend: `Frequencies lie from 10 Hz to ${Math.floor(highest_Hz)} Hz, as in --frequency '20 Hz, 1 kHz, 20 kHz'`,
+  });
 }
 
 function channelsOf(typed: readonly string[] | undefined, setup: BenchSetup): number[] {

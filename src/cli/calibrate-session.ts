@@ -118,6 +118,9 @@ function journalName({ what, channels, choice }: ReadOptions): string {
 }
 
 /** All that must be the same for answers to count. */
-function subjectOf(setup: BenchSetup, { what, channels, choice, levels_dB }: ReadOptions): string {
-  return JSON.stringify({ bench: setup.sha256, what, channels, choice, levels_dB });
+function subjectOf(
+  setup: BenchSetup,
+  { what, channels, choice, levels_dB, frequencies_Hz }: ReadOptions,
+): string {
+  return JSON.stringify({ bench: setup.sha256, what, channels, choice, levels_dB, frequencies_Hz });
 }

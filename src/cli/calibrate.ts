@@ -80,6 +80,7 @@ async function carryOut(
         accuracy,
         channels: read.channels,
         levels_dB: read.levels_dB,
+        frequencies_Hz: read.frequencies_Hz,
         signal,
         tell: (text) => line.say(text),
         progress: ({ done, left_s, text }) =>

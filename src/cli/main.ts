@@ -92,6 +92,7 @@ program
   .option('--inductance', 'load: read its impedance at two frequencies too, on a bridge')
   .option('--temperature <degrees>', "of room or load, as in '23 degC'")
   .option('--level <levels>', "levels to use, dB below full scale, as in '-20, -6, -1 dB'")
+  .option('--frequency <frequencies>', "floor, response: frequencies to use, as in '20 Hz, 1 kHz, 20 kHz'")
   .option('--into <folder>', "folder for the record; 'calibration' beside the bench file when left out")
   .option('--name <family>', 'name of the record without its date')
   .option('--by <name>', 'who calibrates')

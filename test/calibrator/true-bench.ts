@@ -208,6 +208,7 @@ export function workOn(
     accuracy: { percent: 0.5, counts: 3, resolution: 0.001 },
     channels: bench.truths.map((_, i) => i + 1),
     levels_dB: null,
+    frequencies_Hz: null,
     tell: (text) => void told.push(text),
     progress: () => {},
     signal: new AbortController().signal,
