@@ -1,5 +1,5 @@
 import { AIM_dB, type ExpectedUnit, type Headroom, MARK_percent } from '../calibration/headroom.js';
-import { channelWords, powerWithin } from '../report/wording.js';
+import { channelWords, uncertaintyBeside } from '../report/wording.js';
 import { wrapText } from '../report/wrap-text.js';
 import { formatQuantity } from '../units/format.js';
 import { capital, grouped } from './bench-text.js';
@@ -33,7 +33,7 @@ function places(room: Headroom, unit: ExpectedUnit, gain_dB: number): string[] {
   const known =
     uncertainty_W === null
       ? 'no uncertainty can be given, a part of the way states nothing'
-      : `${powerWithin(unit.power_W, uncertainty_W)} at 1 kHz (U, ${percent((100 * uncertainty_W) / unit.power_W)}), ` +
+      : `U = ${uncertaintyBeside(watts(unit.power_W), uncertainty_W)} at 1 kHz (${percent((100 * uncertainty_W) / unit.power_W)}), ` +
         'before what a reading adds by its own noise';
   return [
     `At the load: ${formatQuantity(room.knee_Vrms, 'V')} rms at the knee, ${formatQuantity(room.top_Vpk, 'V')} peak at 1 %.`,
@@ -51,7 +51,7 @@ function places(room: Headroom, unit: ExpectedUnit, gain_dB: number): string[] {
         ({ floor_percent, least_percent }) =>
           `Floor at this level: ${percent(floor_percent)} at 1 kHz, so THD+N from ${percent(least_percent)} up can be read.`,
       ),
-    `Power: ${known}.`,
+    `${watts(unit.power_W)}: ${known}.`,
   ];
 }
 
