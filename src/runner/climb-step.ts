@@ -2,7 +2,8 @@ import { lastCrossing } from '../measure/crossing.js';
 import { kneeOf } from '../measure/knee.js';
 import type { PowerAtThdn, Reading, Result } from '../record/run-record.js';
 import type { ClimbStep } from '../sequence/plan.js';
-import { type ClimbEnd, type ClimbLimits, type ClimbSample, nextClimbMove } from './climb-search.js';
+import { type ClimbEnd, type ClimbLimits, nextClimbMove } from './climb-search.js';
+import type { LevelSample } from './crossing-bracket.js';
 import { commonOutput, type DrivenChannel, fullScaleOutput, mostPowerAsked } from './drive.js';
 import { measurePoint } from './measure-point.js';
 import { probeGain } from './probe-gain.js';
@@ -23,7 +24,7 @@ export async function playClimb(stage: StepStage, step: ClimbStep): Promise<void
   }
   const limits = limitsOf(step, channels);
   const readings: Reading[] = [];
-  const samples: ClimbSample[] = [];
+  const samples: LevelSample[] = [];
   for (;;) {
     const move = nextClimbMove(samples, limits);
     if (move.kind === 'done') {
@@ -66,7 +67,7 @@ async function climbTo(
 }
 
 /** The rise is three quarters of a climb, the refinement the rest. */
-function shareDone(samples: readonly ClimbSample[], limits: ClimbLimits): number {
+function shareDone(samples: readonly LevelSample[], limits: ClimbLimits): number {
   const levels = samples.map((sample) => sample.asked_dBW);
   const top = Math.max(...levels);
   const rising = levels.at(-1) === top;

@@ -1,11 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import {
-  type ClimbEnd,
-  type ClimbLimits,
-  type ClimbSample,
-  nextClimbMove,
-} from '../../src/runner/climb-search.js';
+import { type ClimbEnd, type ClimbLimits, nextClimbMove } from '../../src/runner/climb-search.js';
+import type { LevelSample } from '../../src/runner/crossing-bracket.js';
 
 const limits: ClimbLimits = { from_dBW: -13, most_dBW: 23, marks_percent: [0.1, 1], stop_percent: 1 };
 
@@ -32,8 +28,8 @@ function softUnit(one_percent_dBW: number) {
 function climb(
   units: ReturnType<typeof clipper>[],
   asked: ClimbLimits = limits,
-): { samples: ClimbSample[]; end: ClimbEnd } {
-  const samples: ClimbSample[] = [];
+): { samples: LevelSample[]; end: ClimbEnd } {
+  const samples: LevelSample[] = [];
   for (;;) {
     const move = nextClimbMove(samples, asked);
     if (move.kind === 'done') return { samples, end: move.end };
@@ -44,7 +40,7 @@ function climb(
 }
 
 function bracket(
-  samples: readonly ClimbSample[],
+  samples: readonly LevelSample[],
   channel: number,
   mark: number,
 ): { width_dB: number; low_dB: number; high_dB: number } {
