@@ -1,7 +1,7 @@
 import type { ChannelChain } from '../calibration/chain.js';
 import { rectangular, scatter } from './accuracy.js';
 import { ReadingImplausible } from './calibration-errors.js';
-import { type CalibrationWork, chainsOf, connect, counted } from './calibration-work.js';
+import { type CalibrationWork, chainsOf, connect, loopWords } from './calibration-work.js';
 import { type Finding, finding } from './finding.js';
 import { hearLoops } from './hear-loops.js';
 import { peakForInput } from './loop-levels.js';
@@ -32,15 +32,7 @@ interface Direct {
  * @throws OhmestError saying why no result can be given; nothing has been written then
  */
 export async function calibrateAttenuator(work: CalibrationWork): Promise<Finding[]> {
-  const chains = chainsOf(work);
-  const outputs = counted(
-    'output',
-    chains.map(({ output }) => output),
-  );
-  const inputs = counted(
-    'input',
-    chains.map(({ input }) => input),
-  );
+  const { outputs, inputs } = loopWords(work);
   await connect(
     work,
     'loop',

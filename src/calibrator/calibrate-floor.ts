@@ -1,7 +1,7 @@
 import type { FloorPoint } from '../calibration/floor.js';
 import type { ChannelAnalysis } from '../measure/analysis.js';
 import { NothingHeard } from './calibration-errors.js';
-import { type CalibrationWork, chainsOf, connect, counted } from './calibration-work.js';
+import { type CalibrationWork, chainsOf, connect, loopWords } from './calibration-work.js';
 import { type Finding, finding } from './finding.js';
 import { hearLoops } from './hear-loops.js';
 import { mostAtInput_dB, peakForInput } from './loop-levels.js';
@@ -23,15 +23,7 @@ const LEAST_STEP_dB = 1;
  * @throws OhmestError saying why no result can be given; nothing has been written then
  */
 export async function calibrateFloor(work: CalibrationWork): Promise<Finding[]> {
-  const chains = chainsOf(work);
-  const outputs = counted(
-    'output',
-    chains.map(({ output }) => output),
-  );
-  const inputs = counted(
-    'input',
-    chains.map(({ input }) => input),
-  );
+  const { outputs, inputs } = loopWords(work);
   await connect(
     work,
     'loop',

@@ -1,7 +1,7 @@
 import type { ChannelChain } from '../calibration/chain.js';
 import { scatter } from './accuracy.js';
 import { NothingToCompareWith } from './calibration-errors.js';
-import { type CalibrationWork, chainsOf, connect, counted } from './calibration-work.js';
+import { type CalibrationWork, chainsOf, connect, counted, loopWords } from './calibration-work.js';
 import { type Finding, finding } from './finding.js';
 import { fitGain, type LevelReading } from './gain-fit.js';
 import { hearLoops } from './hear-loops.js';
@@ -30,14 +30,7 @@ export async function calibrateInput(work: CalibrationWork, by: VoltsBy): Promis
   const chains = chainsOf(work);
   if (by === 'output') requireOutputs(chains);
   else requireAccuracy(work);
-  const outputs = counted(
-    'output',
-    chains.map(({ output }) => output),
-  );
-  const inputs = counted(
-    'input',
-    chains.map(({ input }) => input),
-  );
+  const { outputs, inputs } = loopWords(work);
   await connect(
     work,
     'loop',

@@ -5,7 +5,7 @@ import { frequenciesOf } from '../sequence/frequency-list.js';
 import { formatQuantity } from '../units/format.js';
 import { type Accuracy, countsLimit } from './accuracy.js';
 import { askPlausibly } from './ask-plausibly.js';
-import { type CalibrationWork, chainsOf, connect, counted } from './calibration-work.js';
+import { type CalibrationWork, chainsOf, connect, loopWords } from './calibration-work.js';
 import { type Finding, finding } from './finding.js';
 import { hearLoops } from './hear-loops.js';
 import { peakForInput } from './loop-levels.js';
@@ -46,15 +46,7 @@ interface Heard {
  */
 export async function calibrateResponse(work: CalibrationWork, metered: boolean): Promise<Finding[]> {
   if (metered) requireAccuracy(work);
-  const chains = chainsOf(work);
-  const outputs = counted(
-    'output',
-    chains.map(({ output }) => output),
-  );
-  const inputs = counted(
-    'input',
-    chains.map(({ input }) => input),
-  );
+  const { outputs, inputs } = loopWords(work);
   await connect(
     work,
     'loop-through-attenuator',

@@ -5,7 +5,7 @@ import { calibrateInput, type VoltsBy } from './calibrate-input.js';
 import { calibrateLoad, type LoadChoice } from './calibrate-load.js';
 import { calibrateOutput } from './calibrate-output.js';
 import { calibrateResponse } from './calibrate-response.js';
-import type { CalibrationWork } from './calibration-work.js';
+import { type CalibrationWork, chainsOf, inRounds } from './calibration-work.js';
 import type { Finding } from './finding.js';
 
 /** What can be calibrated. */
@@ -52,14 +52,22 @@ export function calibrate(
     case 'output':
       return calibrateOutput(work);
     case 'input':
-      return calibrateInput(work, choice.voltsBy);
+      return inRounds(work, (round) => calibrateInput(round, choice.voltsBy));
     case 'attenuator':
-      return calibrateAttenuator(work);
+      return inRounds(work, calibrateAttenuator);
     case 'load':
       return calibrateLoad(work, choice);
     case 'floor':
-      return calibrateFloor(work);
+      return calibrateFloor({ ...work, channels: firstOfEachInput(work) });
     case 'response':
-      return calibrateResponse(work, choice.meteredResponse);
+      return inRounds(work, (round) => calibrateResponse(round, choice.meteredResponse));
   }
+}
+
+/** A floor is of inputs, so that one channel of those that take turns at one speaks for all of them. */
+function firstOfEachInput(work: CalibrationWork): number[] {
+  const chains = chainsOf(work);
+  return chains
+    .filter(({ input }, i) => chains.findIndex((other) => other.input === input) === i)
+    .map(({ channel }) => channel);
 }

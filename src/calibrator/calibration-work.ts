@@ -38,6 +38,38 @@ export function chainsOf(work: CalibrationWork): ChannelChain[] {
   return work.channels.map((channel) => work.setup.channels.find((chain) => chain.channel === channel)!);
 }
 
+/**
+ * Takes the channels in rounds of which each needs an input only once: channels that take turns at an input cannot be
+ * looped at the same time.
+ */
+export async function inRounds<T>(
+  work: CalibrationWork,
+  act: (round: CalibrationWork) => Promise<readonly T[]>,
+): Promise<T[]> {
+  const results: T[] = [];
+  for (let left = chainsOf(work); left.length > 0; ) {
+    const round = left.filter(({ input }, i) => left.findIndex((other) => other.input === input) === i);
+    results.push(...(await act({ ...work, channels: round.map(({ channel }) => channel) })));
+    left = left.filter((chain) => !round.includes(chain));
+  }
+  return results;
+}
+
+/** `output 1 and 2 to input 1 and 2` as words for a question. */
+export function loopWords(work: CalibrationWork): { readonly outputs: string; readonly inputs: string } {
+  const chains = chainsOf(work);
+  return {
+    outputs: counted(
+      'output',
+      chains.map(({ output }) => output),
+    ),
+    inputs: counted(
+      'input',
+      chains.map(({ input }) => input),
+    ),
+  };
+}
+
 /** Has a thing done by hand, and tells the bench how it is wired from now on. @throws NotConfirmed */
 export async function connect(
   work: CalibrationWork,

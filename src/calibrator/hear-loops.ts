@@ -31,8 +31,10 @@ export async function hearLoops(work: CalibrationWork, stand: ToneStand): Promis
     const hearing = work.setup.channels.filter(
       (_, i) => levels[i]! > SILENCE && levels[i]! >= APART * loudest,
     );
-    if (hearing.length === 0) deaf.push(chain);
-    else if (hearing.length > 1 || hearing[0] !== chain) wrong.push(whoHears(chain, hearing));
+    // Channels that take turns at an input all hear what comes in there.
+    const inputs = [...new Set(hearing.map(({ input }) => input))];
+    if (inputs.length === 0) deaf.push(chain);
+    else if (inputs.length > 1 || inputs[0] !== chain.input) wrong.push(whoHears(chain, inputs));
     requireClean(analyses, hearing, work.setup.channels);
     gains.set(chain.channel, own / FIRST_PEAK);
   }
@@ -53,7 +55,6 @@ function outputsOf(chains: readonly ChannelChain[]): string {
   return chains.map(({ output }) => `output ${output}`).join(', ');
 }
 
-function whoHears({ output, input }: ChannelChain, hearing: readonly ChannelChain[]): string {
-  const inputs = hearing.map((chain) => chain.input).join(' and ');
-  return `output ${output} is heard on input${hearing.length > 1 ? 's' : ''} ${inputs} (input ${input} is its own)`;
+function whoHears({ output, input }: ChannelChain, inputs: readonly number[]): string {
+  return `output ${output} is heard on input${inputs.length > 1 ? 's' : ''} ${inputs.join(' and ')} (input ${input} is its own)`;
 }

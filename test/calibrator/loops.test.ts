@@ -3,7 +3,7 @@ import { calibrateAttenuator } from '../../src/calibrator/calibrate-attenuator.j
 import { calibrateFloor } from '../../src/calibrator/calibrate-floor.js';
 import { calibrateInput } from '../../src/calibrator/calibrate-input.js';
 import { calibrateResponse } from '../../src/calibrator/calibrate-response.js';
-import type { CalibrationWork } from '../../src/calibrator/calibration-work.js';
+import { type CalibrationWork, inRounds } from '../../src/calibrator/calibration-work.js';
 import type { Finding } from '../../src/calibrator/finding.js';
 import { believed, TrueBench, TrueMeter, type Truth, truth, workOn } from './true-bench.js';
 
@@ -148,5 +148,22 @@ describe('calibrateAttenuator', () => {
       code: 'READING_IMPLAUSIBLE',
       message: expect.stringMatching(/divides by 2\.5.*bench file says 25/),
     });
+  });
+});
+
+describe('a bench whose channels take turns at an input', () => {
+  it('is looped in rounds, each input once a round', async () => {
+    const { work } = looped([{ ratio: 24 }, { ratio: 26, heardOn: 1 }]);
+    const shared = {
+      ...work.setup,
+      channels: work.setup.channels.map((chain) => ({ ...chain, input: 1 })),
+    };
+    const asked: number[][] = [];
+    const found = await inRounds({ ...work, setup: shared }, async (round) => {
+      asked.push([...round.channels]);
+      return round.channels;
+    });
+    expect(asked).toEqual([[1], [2]]);
+    expect(found).toEqual([1, 2]);
   });
 });
