@@ -8,6 +8,7 @@ import { DocumentError } from '../schema/document-error.js';
 import { makePlan } from '../sequence/make-plan.js';
 import type { Plan } from '../sequence/plan.js';
 import { readSequence } from '../sequence/sequence-file.js';
+import { claimPower } from './claim-power.js';
 import { FaultList } from './fault-list.js';
 import { PACKAGE_ROOT } from './package-root.js';
 
@@ -64,23 +65,28 @@ export function checkedBench(named: string, faults: FaultList): BenchSetup | nul
  * Reads a bench and a sequence, files or those that ship, and lays the sequence out for the bench.
  *
  * @param faults what is wrong with other inputs, to be said together with what is wrong with these
+ * @param claim what the maker claims per channel, as written; left out: nothing
  * @throws InputError listing every fault of both files, and of the twin of a simulated bench
  */
 export function planNamed(
   sequence: string,
   bench: string,
   faults = new FaultList(),
+  claim?: string,
 ): { readonly setup: BenchSetup; readonly plan: Plan } {
   const setup = checkedBench(bench, faults);
-  const plan = faults.gather(() => layOut(locate(sequence, 'sequences'), setup));
+  const claim_W = claim === undefined ? undefined : faults.gather(() => claimPower(claim));
+  // A claim that cannot be read is complained about by itself, not by every step that needs it as well.
+  const laidOutFor = claim_W === null ? null : setup;
+  const plan = faults.gather(() => layOut(locate(sequence, 'sequences'), laidOutFor, claim_W ?? undefined));
   faults.throwIfAny();
   return { setup: setup!, plan: plan! };
 }
 
-/** The plan; null when there is no bench to lay it out for. @throws DocumentError */
-function layOut(path: string, setup: BenchSetup | null): Plan | null {
+/** The plan; null when there is no bench (or no readable claim) to lay it out for. @throws DocumentError */
+function layOut(path: string, setup: BenchSetup | null, claim_W: number | undefined): Plan | null {
   const sequence = readSequence(readUserFile(path), path);
-  if (setup) return makePlan(sequence, setup);
+  if (setup) return makePlan(sequence, setup, { claim_W });
   if (sequence.faults.length > 0) throw new DocumentError(path, sequence.faults);
   return null;
 }

@@ -20,6 +20,7 @@ import { requireWritable, writeUserFile } from './write-output.js';
 export interface RunOptions {
   readonly bench: string;
   readonly unit: string;
+  readonly claim?: string;
   readonly db: string;
   readonly captures?: boolean;
   readonly report?: string;
@@ -75,7 +76,7 @@ function readInputs(sequence: string, options: RunOptions) {
   const unit = faults.gather(() => unitLabel(options.unit));
   const { report } = options;
   if (report !== undefined) faults.gather(() => requireWritable(report));
-  return { ...planNamed(sequence, options.bench, faults), unit: unit! };
+  return { ...planNamed(sequence, options.bench, faults, options.claim), unit: unit! };
 }
 
 /** An answer in the middle of a run: when nobody is left to give it, it is no. */

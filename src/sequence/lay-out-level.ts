@@ -1,7 +1,7 @@
 import { formatQuantity } from '../units/format.js';
 import { benchMost_W, type LoadedChannel, limitsPassed } from './bench-limits.js';
 import { climbNamed } from './climb-named.js';
-import { complain, type Meeting, type SettledSetting, warnIfOutOfReach } from './lay-out.js';
+import { claimFor, complain, type Meeting, type SettledSetting, warnIfOutOfReach } from './lay-out.js';
 import type { WrittenLevel } from './level-field.js';
 import type { Placed } from './place-steps.js';
 import type { ClimbStep, Level } from './plan.js';
@@ -32,14 +32,14 @@ export function settleLevel(
   const asked = (written.keys as { level?: WrittenLevel; start?: WrittenLevel })[key];
   if (asked === undefined) return null;
   if (asked.kind === 'mark') return settleMark(meeting, written, key, asked, setting);
-  if (asked.kind === 'claim' && meeting.claim_W === null) {
-    complain(meeting, written, key, 'this sequence needs a claim', 'give it with --claim "100 W"');
-    return null;
-  }
-  if (!setting) return null;
-  const level: Level =
-    asked.kind === 'claim' ? { kind: 'power', power_W: asked.share * meeting.claim_W! } : asked;
+  const level = asked.kind === 'claim' ? shareOfClaim(meeting, written, key, asked.share) : asked;
+  if (!setting || level === null) return null;
   return withinBench(meeting, written, key, level, setting);
+}
+
+function shareOfClaim(meeting: Meeting, written: Levelled, key: string, share: number) {
+  const claim_W = claimFor(meeting, written, key);
+  return claim_W === null ? null : { kind: 'power' as const, power_W: share * claim_W };
 }
 
 function settleMark(

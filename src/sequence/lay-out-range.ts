@@ -1,6 +1,6 @@
 import { formatQuantity } from '../units/format.js';
 import { benchMost_W, limitsPassed } from './bench-limits.js';
-import { complain, type Meeting, type SettledSetting, warnIfOutOfReach } from './lay-out.js';
+import { claimFor, complain, type Meeting, type SettledSetting, warnIfOutOfReach } from './lay-out.js';
 import type { Placed } from './place-steps.js';
 import type { WrittenCeiling, WrittenClimb } from './written-step.js';
 
@@ -39,8 +39,10 @@ function topOf(
   written: Placed<WrittenClimb | WrittenCeiling>,
   setting: SettledSetting,
 ): number | null {
-  const to = written.keys.to ?? 'load rating';
-  if (to === 'load rating') return benchMost_W(setting.channels);
+  const asked = written.keys.to ?? 'load rating';
+  if (asked === 'load rating') return benchMost_W(setting.channels);
+  const to = asked === 'claim' ? claimFor(meeting, written, 'to') : asked;
+  if (to === null) return null;
   const passed = limitsPassed(setting.channels, () => to);
   if (passed !== null) {
     complain(meeting, written, 'to', `${formatQuantity(to, 'W')} is more than the bench can take`, passed);

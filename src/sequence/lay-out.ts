@@ -48,6 +48,15 @@ export function complain(
   meeting.faults.push(meeting.sequence.document.fault(path, what, mend));
 }
 
+/** The claim that a key of a step needs; null when nobody gave one (and that was noted). */
+export function claimFor(meeting: Meeting, step: Placed<WrittenWired>, key: string): number | null {
+  const what = 'this sequence needs a claim';
+  // Once is enough: it is one thing to do, however many steps ask for it.
+  if (meeting.claim_W === null && !meeting.faults.some((fault) => fault.what === what))
+    complain(meeting, step, key, what, 'give it with --claim "100 W"');
+  return meeting.claim_W;
+}
+
 type Setting = { load: number; driven: DrivenRule; mains: number; band: Band };
 
 /** Value of a setting: the cell's, else the step's own, else the header's; not known when it is spoilt. */

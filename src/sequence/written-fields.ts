@@ -15,10 +15,15 @@ export const drivenField: z.ZodType<DrivenRule> = z.union([
     .refine((list) => new Set(list).size === list.length, 'a channel is listed twice; list each once'),
 ]);
 
-/** The most that a climb or a ceiling may ask for: `load rating`, or a power. */
-export const topField: z.ZodType<'load rating' | number> = readerField(
-  (text) => (text.trim() === 'load rating' ? 'load rating' : aboveZero(parseQuantity(text, 'W'), text)),
-  "a power such as 200 W, or the words 'load rating'",
+/** The most that a climb or a ceiling may ask for: two words, or a power. */
+export type WrittenTop = 'load rating' | 'claim' | number;
+
+const TOP_WORDS = ['load rating', 'claim'] as const;
+
+/** `load rating`, `claim`, or a power. */
+export const topField: z.ZodType<WrittenTop> = readerField(
+  (text) => TOP_WORDS.find((word) => word === text.trim()) ?? aboveZero(parseQuantity(text, 'W'), text),
+  "a power such as 200 W, or one of 'load rating' and 'claim'",
   'give the unit',
 );
 
