@@ -1,0 +1,94 @@
+import type { Cause, CauseCode } from './cause.js';
+import { stated } from './confidence.js';
+import { type CauseQuestion, NO_SUSPICION, type Suspicion } from './question.js';
+import { suspectFilter } from './suspect-band.js';
+import { limited, suspectLimits } from './suspect-limits.js';
+import { suspectEarlySag, suspectHeat, suspectProtection } from './suspect-time.js';
+
+/*
+ * What a runner must take for a question (`CauseQuestion`); every capture is a full coherent record, `drive` in one unit throughout:
+ *
+ * - band: `failing` 0.3 to 1 dB above the ceiling at the frequency that falls short; `low` 20 dB below it; `reference` and
+ *   `referenceLow` the same two at 1 kHz, taken once for all frequencies of a channel, load and driven set. One extra look a
+ *   frequency where the search's own look just above the ceiling is kept.
+ * - load: `failing` and `low` into the load that falls short, `otherLoad` just above the ceiling into the other, same frequency
+ *   (or, when a frequency of the treble fails into the heavier load: at the frequency of `reference`).
+ * - hold: `failing` the last record, `overTime` the level of every record from the first on, `low` if there is one.
+ * - no ceiling, since distortion never falls below the threshold: `failing` at the lowest level tried, `low` 20 dB below.
+ *
+ * The rate must pass the third harmonic (0.4 of the rate at least three times the frequency), else shapes cannot be told.
+ */
+
+/** Causes with less than this are not worth a line. */
+const LEAST_CONFIDENCE = 0.1;
+
+/**
+ * Why power falls short: causes with confidence and evidence, the likeliest first, at least one. `not-clear` takes what no cause
+ * accounts for.
+ */
+export function causeOf(question: CauseQuestion): Cause[] {
+  const weighed = weigh(question);
+  const sum = weighed.reduce((total, [, { weight }]) => total + weight, 0);
+  const rest = Math.max(0, 1 - sum);
+  const all: [CauseCode, Suspicion][] = [
+    ...weighed,
+    ['not-clear', { weight: rest, evidence: [nothingFound(question)] }],
+  ];
+  const causes = all
+    .map(([cause, { weight, evidence }]) => ({
+      cause,
+      confidence: stated(weight / Math.max(1, sum), cause, question),
+      evidence,
+    }))
+    .sort((a, b) => b.confidence - a.confidence);
+  return causes.filter(({ confidence }, i) => i === 0 || confidence >= LEAST_CONFIDENCE);
+}
+
+function weigh(question: CauseQuestion): [CauseCode, Suspicion][] {
+  const protection = suspectProtection(question);
+  // Nothing is left of the wave to look at.
+  if (protection.weight === 1) return [['protection', protection]];
+  const filter = suspectFilter(question);
+  const { slew, crossover } = suspectLimits(question);
+  // Rails and current stop the wave ahead of the filter, which bends what it passes on: look at them where it passes all.
+  const { reference, referenceLow } = question;
+  const unbent =
+    filter.weight > 0 && reference && referenceLow
+      ? { ...question, failing: reference, low: referenceLow }
+      : question;
+  const { sag, rail, current } = suspectLimits(unbent);
+  const early = suspectEarlySag(question);
+  // What the filter takes is not the limits' doing; and harmonics behind a filter have lost their shape.
+  const share = 1 - filter.weight;
+  const shape = share * (filter.weight > 0 ? 0.5 : 1);
+  return [
+    ['output-filter', filter],
+    ['supply-sag', scaled(stronger(sag, early), share)],
+    ['rail-clipping', scaled(rail, share)],
+    ['current-limit', scaled(current, share)],
+    ['slew-limit', scaled(slew, shape)],
+    ['crossover', scaled(crossover, shape)],
+    ['heat', suspectHeat(question)],
+  ];
+}
+
+function stronger(a: Suspicion, b: Suspicion): Suspicion {
+  const [more, less] = a.weight >= b.weight ? [a, b] : [b, a];
+  if (less.weight === 0) return more;
+  return { weight: more.weight, evidence: [...more.evidence, ...less.evidence] };
+}
+
+function scaled({ weight, evidence }: Suspicion, factor: number): Suspicion {
+  return weight * factor > 0 ? { weight: weight * factor, evidence } : NO_SUSPICION;
+}
+
+function nothingFound(question: CauseQuestion): string {
+  const { failing, threshold_percent = 1 } = question;
+  const distortion = `${(100 * failing.distortion).toPrecision(2)} %`;
+  if (limited(question) === 0) {
+    return `no limit shows: harmonics of ${distortion} against the ${threshold_percent} % that a ceiling stands for, level as the drive asks`;
+  }
+  return failing.shape === null
+    ? `too few harmonics lie inside the band to see the shape of the wave`
+    : `harmonics of ${distortion} do not have the shape of a known limit`;
+}

@@ -1,0 +1,146 @@
+import { formatQuantity } from '../../units/format.js';
+import type { PointEvidence } from './evidence.js';
+import { type CauseQuestion, gainOver_dB, NO_SUSPICION, ramp, type Suspicion } from './question.js';
+
+/** Limits of the output stage that show in the shape of one cycle. */
+export interface LimitSuspicions {
+  readonly sag: Suspicion;
+  readonly rail: Suspicion;
+  readonly current: Suspicion;
+  readonly slew: Suspicion;
+  readonly crossover: Suspicion;
+}
+
+/** Inner resistance that rails, transistors and wiring of a sound unit stay below, and that only a current limit explains. */
+const RAIL_OHM = 0.6;
+const LIMIT_OHM = 1.8;
+/** Whether flat tops on one load alone are a current limit: both look the same, rails are the more common. */
+const CURRENT_UNKNOWN = 0.25;
+/** Orders from the second on with which slew limit and crossover look alike. */
+const FEW_ORDERS = 4;
+
+/** How far distortion and compression say that a limit is at work at all, 0 to 1. */
+export function limited({ failing, low, threshold_percent = 1 }: CauseQuestion): number {
+  const compression_dB = low ? -gainOver_dB(failing, low) : 0;
+  return Math.max(
+    ramp((100 * failing.distortion) / threshold_percent, 0.2, 0.5),
+    ramp(compression_dB, 0.1, 0.25),
+  );
+}
+
+/** Weighs sag, rails, current limit, slew limit and crossover by the shape of the failing cycle. */
+export function suspectLimits(question: CauseQuestion): LimitSuspicions {
+  const { failing } = question;
+  const { shape } = failing;
+  const presence = limited(question);
+  const moving = rippling(failing);
+  const clipped = presence * Math.max(shape?.clip ?? 0, moving);
+  const still = clipped * (1 - moving);
+  const { share, text } = currentShare(question);
+  const flat = flatTops(failing);
+  return {
+    sag: suspicion(clipped * moving, [rippleText(failing), flat]),
+    rail: suspicion(still * (1 - share), [flat, share < 0.5 ? text : '']),
+    current: suspicion(still * share, [flat, text]),
+    slew: slew(question, presence),
+    crossover: crossover(question, presence),
+  };
+}
+
+/** How surely the tops move with the mains. */
+function rippling({ ripple }: PointEvidence): number {
+  return ramp(Math.log10(ripple.depth), -2.7, -2.0) * ramp(ripple.share, 0.05, 0.3);
+}
+
+/**
+ * Shares of slew limit and crossover. Both put the third harmonic in antiphase; with few orders inside the band the fit alone
+ * may take one for the other, but a crossover grows as the level falls and a slew limit is then gone.
+ */
+function antiphaseShares({ failing, low }: CauseQuestion): { slew: number; crossover: number } {
+  const { shape } = failing;
+  if (!shape) return { slew: 0, crossover: 0 };
+  const rising = low && failing.distortion > 0 ? ramp(low.distortion / failing.distortion, 0.4, 0.9) : null;
+  if (rising === null) return shape;
+  if (shape.orders > FEW_ORDERS) {
+    return { slew: shape.slew * (1 - rising), crossover: shape.crossover * rising };
+  }
+  const both = shape.slew + shape.crossover;
+  return { slew: both * (1 - rising), crossover: both * rising };
+}
+
+function slew(question: CauseQuestion, presence: number): Suspicion {
+  const { failing, reference } = question;
+  const share = antiphaseShares(question).slew;
+  const steep = `slope stands still at ${microslope(failing.slope.steepest_per_s)} V/us over ${percent(failing.slope.share)} of the cycle (a sine: 20 %)`;
+  const tops = `the tops reach ${volts(failing.tops.positive)}`;
+  const lower =
+    reference && reference.frequency_Hz < failing.frequency_Hz
+      ? `${tops}, where ${hertz(reference.frequency_Hz)} reaches ${volts(reference.tops.positive)}`
+      : '';
+  return suspicion(presence * share, [steep, lower, shapeText(failing, 'slew', 'a slope that is limited')]);
+}
+
+function crossover(question: CauseQuestion, presence: number): Suspicion {
+  const { failing, low } = question;
+  const share = antiphaseShares(question).crossover;
+  const near = `${percent(failing.crossing)} of the residue lies within 0.3 rad of the zero crossings (evenly spread: 19 %)`;
+  const rises = low
+    ? `distortion is ${formatQuantity(100 * low.distortion, '%')} at ${volts(low.fundamental_V)} and ${formatQuantity(100 * failing.distortion, '%')} at ${volts(failing.fundamental_V)}`
+    : '';
+  return suspicion(presence * share, [near, rises]);
+}
+
+/** How likely flat tops are held by a current rather than by the rails. */
+function currentShare(question: CauseQuestion): { share: number; text: string } {
+  const { failing, reference, otherLoad } = question;
+  const here = [failing, reference].find(
+    (one) => one && otherLoad && Math.abs(one.frequency_Hz / otherLoad.frequency_Hz - 1) < 0.01,
+  );
+  if (!here || !otherLoad || here.load_ohm === otherLoad.load_ohm) {
+    return { share: CURRENT_UNKNOWN, text: '' };
+  }
+  const [a, b] = [height(here), height(otherLoad)];
+  const [aAmps, bAmps] = [a / here.load_ohm, b / otherLoad.load_ohm];
+  // Both loads on one straight line from an inner voltage through an inner resistance (standards facts, section 13).
+  const inner_ohm = (b - a) / (aAmps - bAmps);
+  const same = Math.abs(aAmps / bAmps - 1) < 0.04;
+  const heavier = here.load_ohm < otherLoad.load_ohm;
+  const share = same ? 1 : heavier ? ramp(Math.log(inner_ohm), Math.log(RAIL_OHM), Math.log(LIMIT_OHM)) : 0;
+  const text = `tops of ${volts(a)} (${amps(aAmps)}) into ${ohms(here.load_ohm)} and ${volts(b)} (${amps(bAmps)}) into ${ohms(otherLoad.load_ohm)}`;
+  if (same) return { share, text: `${text}: the same current` };
+  const wanted = Number.isFinite(inner_ohm) && inner_ohm > 0.01 ? `, as with ${ohms(inner_ohm)} inside` : '';
+  return { share: Number.isFinite(share) ? share : 0, text: text + wanted };
+}
+
+function height({ tops }: PointEvidence): number {
+  return (tops.positive + tops.negative) / 2;
+}
+
+function flatTops(failing: PointEvidence): string {
+  const { tops } = failing;
+  return `the tops stop at +${volts(tops.positive)} and -${volts(tops.negative)} and take ${percent(tops.share)} of the cycle (a sine: 13 %)`;
+}
+
+function rippleText({ ripple, frequency_Hz }: PointEvidence): string {
+  const beat_Hz = ripple.halfWave ? ripple.mains_Hz : 2 * ripple.mains_Hz;
+  // Sidebands of a ripple of this depth: half of its amplitude each (standards facts, section 13).
+  const sideband_dB = 20 * Math.log10(Math.max(ripple.depth, 1e-12) / 4);
+  return `the tops move by ${formatQuantity(100 * ripple.depth, '%')} at ${beat_Hz} Hz, ${ripple.halfWave ? 'once' : 'twice'} a mains cycle; sidebands of ${hertz(frequency_Hz)} near ${sideband_dB.toFixed(0)} dB`;
+}
+
+function shapeText({ shape }: PointEvidence, kind: 'clip' | 'slew' | 'crossover', words: string): string {
+  return shape
+    ? `${percent(shape[kind])} of the harmonic power up to order ${shape.orders + 1} is that of ${words}`
+    : '';
+}
+
+function suspicion(weight: number, evidence: readonly string[]): Suspicion {
+  return weight > 0 ? { weight, evidence: evidence.filter((text) => text !== '') } : NO_SUSPICION;
+}
+
+const volts = (value: number) => formatQuantity(value, 'V');
+const amps = (value: number) => formatQuantity(value, 'A');
+const ohms = (value: number) => formatQuantity(value, 'ohm');
+const hertz = (value: number) => formatQuantity(value, 'Hz');
+const percent = (share: number) => `${(100 * share).toFixed(0)} %`;
+const microslope = (perSecond: number) => (perSecond / 1e6).toPrecision(3);
