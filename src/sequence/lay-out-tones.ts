@@ -1,4 +1,5 @@
 import type { CoherentTone } from '../stimulus/coherent-tone.js';
+import { formatQuantity } from '../units/format.js';
 import { frequenciesOf } from './frequency-list.js';
 import { type Meeting, type SettledSetting, toneFor } from './lay-out.js';
 import type { Placed } from './place-steps.js';
@@ -16,6 +17,7 @@ export function tonesOf(
   const [low, high] = [Math.min(...frequencies), Math.max(...frequencies)];
   const band = setting?.band ?? null;
   const path = [...written.path, 'frequencies'];
+  if (choice.kind === 'list') noteTwice(meeting, path, frequencies);
   const tone = (nominal_Hz: number, i: number) => {
     const edge =
       low === high ? undefined : nominal_Hz === low ? 'low' : nominal_Hz === high ? 'high' : undefined;
@@ -25,4 +27,17 @@ export function tonesOf(
   // Of a band that reaches too far, its end is worth a complaint and not every frequency on the way.
   const ends = choice.kind === 'band' ? [tone(low, 0), tone(high, 0)] : [];
   return ends.includes(null) ? [] : frequencies.map(tone).filter((found) => found !== null);
+}
+
+/** A frequency that is listed twice would be a point that is read twice, and drawn as a fold in its curve. */
+function noteTwice(
+  { sequence, faults }: Meeting,
+  path: readonly PropertyKey[],
+  list: readonly number[],
+): void {
+  list.forEach((frequency_Hz, i) => {
+    if (list.indexOf(frequency_Hz) === i) return;
+    const what = `${formatQuantity(frequency_Hz, 'Hz')} is listed twice`;
+    faults.push(sequence.document.fault([...path, i], what, 'list each frequency once'));
+  });
 }

@@ -1,4 +1,5 @@
 import type { Band } from '../measure/analysis.js';
+import { usableTop_Hz } from '../measure/default-band.js';
 import type { Fault } from '../schema/document-error.js';
 import { type CoherentTone, coherentTone } from '../stimulus/coherent-tone.js';
 import { formatQuantity } from '../units/format.js';
@@ -77,6 +78,7 @@ export function settle(meeting: Meeting, step: Placed<WrittenWired>): SettledSet
   const channels = driven.known ? presentChannels(meeting, step, driven.value ?? 'all') : null;
   if (load.known && load.value === undefined)
     complain(meeting, step, 'load', 'no load is given', "add 'load: 8 ohm' to the header or to the step");
+  if (band.known && band.value) checkBand(meeting, step, band.value);
   const load_ohm = load.known ? load.value : undefined;
   const loaded = channels && load_ohm !== undefined ? withLoads(meeting, step, channels, load_ohm) : null;
   if (!channels || load_ohm === undefined || !loaded || !band.known || !mains.known) return null;
@@ -89,6 +91,15 @@ export function settle(meeting: Meeting, step: Placed<WrittenWired>): SettledSet
     band: band.value ?? null,
     channels: loaded,
   };
+}
+
+/** What lies above half the rate is in no capture: a figure said to hold up to there would hold for less. */
+function checkBand(meeting: Meeting, step: Placed<WrittenWired>, [, top_Hz]: Band): void {
+  const { rate_Hz } = meeting.bench;
+  if (top_Hz <= rate_Hz / 2) return;
+  const what = `the measuring band reaches up to ${formatQuantity(top_Hz, 'Hz')}, beyond half the sample rate`;
+  const rate = formatQuantity(rate_Hz, 'Hz');
+  complain(meeting, step, 'band', what, `at ${rate} end it at ${formatQuantity(rate_Hz / 2, 'Hz')} or below`);
 }
 
 function presentChannels(
@@ -126,6 +137,12 @@ function withLoads(
   return null;
 }
 
+/** So that 20 kHz at 44.1 kHz, the very limit, does not fail by the last digit. */
+const ROUNDING = 1 + 1e-9;
+
+/** A limit in hertz, printed so that what is printed still lies within it. */
+const wholly = (limit_Hz: number) => formatQuantity(Math.floor((limit_Hz * ROUNDING) / 10) * 10, 'Hz');
+
 /**
  * The tone for a frequency, or null when it cannot be played or lies outside the band of the step.
  * @param path where the frequency stands in the file
@@ -142,10 +159,11 @@ export function toneFor(
     return null;
   };
   const frequency = formatQuantity(nominal_Hz, 'Hz');
-  if (nominal_Hz >= rate_Hz / 2)
+  const top_Hz = usableTop_Hz(rate_Hz);
+  if (nominal_Hz > top_Hz * ROUNDING)
     return note(
-      `${frequency} is not below half the sample rate`,
-      `at ${formatQuantity(rate_Hz, 'Hz')} stay below ${formatQuantity(rate_Hz / 2, 'Hz')}, or raise the bench's rate`,
+      `${frequency} is ${nominal_Hz < rate_Hz / 2 ? 'too near' : 'not below'} half the sample rate`,
+      `at ${formatQuantity(rate_Hz, 'Hz')} stay at or below ${wholly(top_Hz)}, or raise the bench's rate`,
     );
   if (band && (nominal_Hz < band[0] || nominal_Hz > band[1]))
     return note(

@@ -2,6 +2,7 @@ import type { z } from 'zod';
 import { readerField } from '../schema/fields.js';
 import { parseQuantity, QuantityError, quoted } from '../units/parse.js';
 import { aboveZero } from './above-zero.js';
+import { parseAmount } from './parse-amount.js';
 import type { Level } from './plan.js';
 
 /** A level as written. A share of the claim becomes a power when the claim is known. */
@@ -31,8 +32,8 @@ function parseLevel(written: string): WrittenLevel {
     const percent = aboveZero(parseQuantity(mark[1]!, '%'), mark[1]!);
     return { kind: 'mark', climb: mark[2]!, percent, share: shareFrom(match?.[1]) };
   }
-  if (/V$/.test(text)) return { kind: 'voltage', voltage_V: aboveZero(parseQuantity(text, 'V'), text) };
-  if (/W$/.test(text)) return { kind: 'power', power_W: aboveZero(parseQuantity(text, 'W'), text) };
+  if (/V$/.test(text)) return { kind: 'voltage', voltage_V: parseAmount(text, 'V') };
+  if (/W$/.test(text)) return { kind: 'power', power_W: parseAmount(text, 'W') };
   throw new QuantityError({ what: `expected a level such as ${EXAMPLES}, got ${quoted(written)}` });
 }
 

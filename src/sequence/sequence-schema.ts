@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { identifier, label, prose, quantity } from '../schema/fields.js';
 import { levelField } from './level-field.js';
+import { LEAST } from './parse-amount.js';
 import { bandField, drivenField, frequenciesField, frequencyField, topField } from './written-fields.js';
 
 const load = quantity('ohm', { min: 0.1, max: 10_000 });
@@ -24,7 +25,7 @@ export const headerSchema = z.strictObject({
 });
 
 const threshold = quantity('%', { min: 1e-6, max: 50 });
-const power = quantity('W', { positive: true });
+const power = quantity('W', { positive: true, min: LEAST.W });
 
 export const climbSchema = z.strictObject({
   id: identifier().optional(),

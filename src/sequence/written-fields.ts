@@ -2,9 +2,9 @@ import { z } from 'zod';
 import type { Band } from '../measure/analysis.js';
 import { quantity, readerField, whole } from '../schema/fields.js';
 import { parseQuantity, QuantityError, quoted } from '../units/parse.js';
-import { aboveZero } from './above-zero.js';
 import type { DrivenRule } from './driven-channels.js';
 import type { FrequencyChoice, Spacing } from './frequency-list.js';
+import { parseAmount } from './parse-amount.js';
 
 /** `all`, `two` (the first two), `one` (the first), or channel numbers. */
 export const drivenField: z.ZodType<DrivenRule> = z.union([
@@ -22,7 +22,7 @@ const TOP_WORDS = ['load rating', 'claim'] as const;
 
 /** `load rating`, `claim`, or a power. */
 export const topField: z.ZodType<WrittenTop> = readerField(
-  (text) => TOP_WORDS.find((word) => word === text.trim()) ?? aboveZero(parseQuantity(text, 'W'), text),
+  (text) => TOP_WORDS.find((word) => word === text.trim()) ?? parseAmount(text, 'W'),
   "a power such as 200 W, or one of 'load rating' and 'claim'",
   'give the unit',
 );

@@ -158,7 +158,7 @@ describe('a sequence that cannot be laid out', () => {
       'a frequency above half the rate',
       into8('climb: {frequency: 30 kHz}'),
       bench(1),
-      's.yaml:4:24: steps[1].climb.frequency: 30 kHz is not below half the sample rate; at 48 kHz stay below 24 kHz',
+      "s.yaml:4:24: steps[1].climb.frequency: 30 kHz is not below half the sample rate; at 48 kHz stay at or below 21.76 kHz, or raise the bench's rate",
     ],
     [
       'a band whose end is above half the rate',
