@@ -1,9 +1,13 @@
 import type { DraftBasis, DraftCircumstances, DraftRecord } from '../calibration/draft-record.js';
+import type { FloorPoint } from '../calibration/floor.js';
+import type { ResponsePoint } from '../calibration/response.js';
 import { budgetOf, weighed } from '../measure/budget.js';
 import type { Finding } from './finding.js';
 
 /** Figures of a value: more than any meter has. */
 const FIGURES = 8;
+/** Step of a response's levels: a ten-thousandth of a decibel. */
+const RESPONSE_STEP_dB = 0.0001;
 /** Linearity below this is rounding. */
 const LEAST_LINEARITY_PERCENT = 1e-5;
 
@@ -17,9 +21,14 @@ export function draftOf(found: Finding, circumstances: Omit<DraftCircumstances, 
   const channel = found.channel!;
   switch (found.kind) {
     case 'floor':
-      return { kind: 'floor', ...about, points: found.floor!.points, noise_V: found.floor!.noise_V };
+      return {
+        kind: 'floor',
+        ...about,
+        points: found.floor!.points.map(floorPoint),
+        noise_V: rounded(found.floor!.noise_V, 4),
+      };
     case 'response':
-      return { kind: 'response', ...about, channel, points: found.response! };
+      return { kind: 'response', ...about, channel, points: found.response!.map(responsePoint) };
     case 'load':
       return {
         kind: 'load',
@@ -51,6 +60,21 @@ function basisOf({ value, standing, linearity_percent }: Finding): DraftBasis {
     linearityLimits_percent: linear ? rounded(linearity_percent, 3) : null,
     stabilityLimits_percent: null,
   };
+}
+
+function floorPoint({ frequency_Hz, level_dB, thdn_percent }: FloorPoint): FloorPoint {
+  return { frequency_Hz, level_dB: toStep(level_dB, 0.001), thdn_percent: rounded(thdn_percent, 4) };
+}
+
+/** Rounded to what any bench can tell; the uncertainty never down, and never to nothing. */
+function responsePoint({ frequency_Hz, level_dB, uncertainty_dB }: ResponsePoint): ResponsePoint {
+  const up = toStep(uncertainty_dB + RESPONSE_STEP_dB / 2, RESPONSE_STEP_dB);
+  return { frequency_Hz, level_dB: toStep(level_dB, RESPONSE_STEP_dB), uncertainty_dB: up };
+}
+
+/** The nearest whole number of steps of a power of ten; never minus zero. */
+function toStep(value: number, step: number): number {
+  return Math.round(value / step) / Math.round(1 / step) + 0;
 }
 
 function rounded(value: number, figures: number): number {

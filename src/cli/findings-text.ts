@@ -37,7 +37,7 @@ export function findingText(found: Finding): string {
       const points = response!;
       const [low, high] = [points[0]!, points.at(-1)!];
       const end = (point: typeof low) =>
-        `${point.level_dB.toFixed(3)} dB at ${formatQuantity(point.frequency_Hz, 'Hz')} (U = ${(2 * point.uncertainty_dB).toFixed(3)} dB)`;
+        `${Number(point.level_dB.toFixed(3)).toFixed(3)} dB at ${formatQuantity(point.frequency_Hz, 'Hz')} (U = ${(2 * point.uncertainty_dB).toFixed(3)} dB)`;
       return `response ${channel}: ${end(low)}, ${end(high)}`;
     }
   }
