@@ -54,7 +54,7 @@ async function loadFinding(
     work,
     `Is the ${nominal_ohm} ohm load of channel ${channel} cold and disconnected from everything, and the meter, four wires, at its own terminals?`,
   );
-  const cold_C = choice.temperature_C ?? (await readTemperature(work, channel, 'cold'));
+  const cold_C = choice.temperature_C ?? (await readTemperature(work, which, 'cold'));
   const cold_ohm = await readOhms(work, which, 'cold');
   const inductance = choice.inductance ? await readInductance(work, which, accuracy) : null;
   const tempco = choice.hot ? await readTempco(work, which, { cold_C, cold_ohm }, accuracy) : null;
@@ -97,12 +97,12 @@ function ohmsFault(reading: number, nominal_ohm: number, channel: number): strin
 
 async function readTemperature(
   work: CalibrationWork,
-  channel: number,
+  { channel, nominal_ohm }: { channel: number; nominal_ohm: number },
   state: 'cold' | 'hot',
 ): Promise<number> {
   return askPlausibly(work, {
-    question: { kind: 'temperature', of: 'load', channel },
-    text: `Temperature of the ${state} load of channel ${channel}, degrees Celsius:`,
+    question: { kind: 'temperature', channel, nominal_ohm, state },
+    text: `Temperature of the ${state} ${nominal_ohm} ohm load of channel ${channel}, degrees Celsius:`,
     fault: (reading) =>
       reading > -20 && reading < (state === 'cold' ? 50 : 400)
         ? null
@@ -121,7 +121,7 @@ async function readTempco(
     work,
     `Warm the ${which.nominal_ohm} ohm load of channel ${which.channel} (ten minutes at a quarter of its rating), disconnect it, and read it at once. Is it warm, and the meter back at its terminals?`,
   );
-  const hot_C = await readTemperature(work, which.channel, 'hot');
+  const hot_C = await readTemperature(work, which, 'hot');
   const rise_K = hot_C - cold_C;
   if (rise_K < LEAST_RISE_K)
     throw new ReadingImplausible({

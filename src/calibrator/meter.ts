@@ -16,7 +16,13 @@ export type MeterQuestion =
       readonly nominal_ohm: number;
       readonly frequency_Hz: number;
     }
-  | { readonly kind: 'temperature'; readonly of: 'room' | 'load'; readonly channel: number };
+  /** Of a load, at its body. */
+  | {
+      readonly kind: 'temperature';
+      readonly channel: number;
+      readonly nominal_ohm: number;
+      readonly state: 'cold' | 'hot';
+    };
 
 /**
  * Whoever reads the meter and moves the cables: a person at a terminal, a journal of what a person has

@@ -11,12 +11,16 @@ export interface SimulatedInstruments {
   impedance(channel: number, nominal_ohm: number, frequency_Hz: number): number;
   /** Degrees Celsius of a load. */
   temperature(channel: number, nominal_ohm: number): number;
+  /** Warms a load as a person would before reading it hot. */
+  warm(channel: number, nominal_ohm: number): void;
 }
 
 /** A meter that answers by itself, says what it read, and takes every confirmation for given. */
 export function simulatedReadings(instruments: SimulatedInstruments, tell: (text: string) => void): Meter {
   return {
     async read(question) {
+      if ('state' in question && question.state === 'hot')
+        instruments.warm(question.channel, question.nominal_ohm);
       const [reading, unit] = answer(instruments, question);
       tell(
         `The simulated meter reads ${formatQuantity(reading, unit, { figures: 6 })} (${nameOf(question)}).`,
@@ -39,7 +43,7 @@ function answer(instruments: SimulatedInstruments, question: MeterQuestion): [nu
     case 'load-impedance':
       return [instruments.impedance(question.channel, question.nominal_ohm, question.frequency_Hz), 'ohm'];
     case 'temperature':
-      return [instruments.temperature(question.channel, 0), 'degC'];
+      return [instruments.temperature(question.channel, question.nominal_ohm), 'degC'];
   }
 }
 
@@ -52,6 +56,6 @@ function nameOf(question: MeterQuestion): string {
     case 'load-impedance':
       return `load of channel ${question.channel} at ${formatQuantity(question.frequency_Hz, 'Hz')}`;
     case 'temperature':
-      return `${question.of} of channel ${question.channel}`;
+      return `${question.state} load of channel ${question.channel}`;
   }
 }
