@@ -3,9 +3,16 @@ import type { Outcome } from '../record/run-record.js';
 import { changePrompt } from '../safety/change-prompt.js';
 import { tripLimits } from '../safety/trip-limits.js';
 import { TripWatch } from '../safety/trip-watch.js';
-import { type EnergisedStep, isEnergised, type PlanStep } from '../sequence/plan.js';
+import {
+  type EnergisedStep,
+  isEnergised,
+  isWired,
+  type PlanStep,
+  type WiredStep,
+} from '../sequence/plan.js';
 import { playClimb } from './climb-step.js';
 import { PlanProgress } from './plan-progress.js';
+import { playQuiet } from './quiet-step.js';
 import { restFor } from './rest.js';
 import { RunEnd, throwIfInterrupted } from './run-end.js';
 import { playSweep } from './sweep-step.js';
@@ -37,13 +44,13 @@ async function walkSteps(walk: Walk): Promise<RunEnding> {
   try {
     await warmUp(plan);
     await bench.open();
-    let setUp: EnergisedStep | null = null;
+    let setUp: WiredStep | null = null;
     for (const step of plan.steps) {
       throwIfInterrupted(signal);
       walk.progress.begin(step);
       await walk.emit({ kind: 'step-started', step, at_s: walk.at_s() });
       await playStep(walk, step, setUp);
-      if (isEnergised(step)) setUp = step;
+      if (isWired(step)) setUp = step;
     }
     return { outcome: 'completed', reason: 'every step of the sequence was walked' };
   } catch (error) {
@@ -55,7 +62,7 @@ async function walkSteps(walk: Walk): Promise<RunEnding> {
   }
 }
 
-async function playStep(walk: Walk, step: PlanStep, setUp: EnergisedStep | null): Promise<void> {
+async function playStep(walk: Walk, step: PlanStep, setUp: WiredStep | null): Promise<void> {
   if (step.kind === 'ask') {
     await confirm(walk, step.text);
   } else if (step.kind === 'rest') {
@@ -64,12 +71,13 @@ async function playStep(walk: Walk, step: PlanStep, setUp: EnergisedStep | null)
     await setUpFor(walk, step, setUp);
     await playEnergised(walk, step);
   } else {
-    throw new Error(`no way to play a ${step.kind}`);
+    await setUpFor(walk, step, setUp);
+    await playQuiet(walk, step);
   }
 }
 
 /** Has the operator change what must be changed, and tells the bench. */
-async function setUpFor(walk: Walk, step: EnergisedStep, before: EnergisedStep | null): Promise<void> {
+async function setUpFor(walk: Walk, step: WiredStep, before: WiredStep | null): Promise<void> {
   const prompt = changePrompt(step, before);
   if (prompt !== null) await confirm(walk, prompt);
   await walk.request.bench.configure({ load_ohm: step.load_ohm, driven: step.driven });

@@ -1,0 +1,50 @@
+import { powerBetween, spectraOf } from './fft.js';
+import { levelOf } from './level.js';
+import { binsOf } from './parts.js';
+
+/** Half of the band in which a line of the mains is looked for: lines wander, and spread in a short record. */
+const HALF_WIDTH_Hz = 4;
+/** Multiples of the mains that are counted; what lies beyond is told as noise. */
+const MOST_MULTIPLES = 10;
+const MAINS_Hz = [50, 60] as const;
+
+/** What stands at the multiples of one mains frequency. */
+export interface Hum {
+  readonly mains_Hz: 50 | 60;
+  /** Rms of the first ten multiples together, in the unit of the samples. */
+  readonly rms: number;
+}
+
+/** What is in a record while nothing is played, in the unit of the samples. */
+export interface Silence {
+  readonly dc: number;
+  /** Rms in the band, hum included, DC not. */
+  readonly noise_rms: number;
+  readonly hum: Hum;
+}
+
+/**
+ * DC, noise and hum of a record without a test tone. Hum is the rms within 4 Hz of the first ten multiples of 50 Hz or
+ * of 60 Hz, whichever is more: noise in those bands is counted in, and up to 5 % of a line's power may lie outside.
+ *
+ * @param samples a power of two of them, at least half a second
+ * @param band of the noise, in hertz
+ * @throws NonFiniteSamples when a sample is NaN or infinite
+ */
+export function silenceOf(samples: Float64Array, rate_Hz: number, band: readonly [number, number]): Silence {
+  const frames = samples.length;
+  const { dc } = levelOf(samples);
+  const [spectrum] = spectraOf([samples.map((sample) => sample - dc)], frames);
+  const power = (low_Hz: number, high_Hz: number) => {
+    const [first, last] = binsOf([low_Hz, high_Hz], rate_Hz / frames, frames);
+    return powerBetween(spectrum!, first, last);
+  };
+  const hums = MAINS_Hz.map((mains_Hz): Hum => {
+    let square = 0;
+    for (let n = 1; n <= MOST_MULTIPLES; n += 1)
+      square += power(n * mains_Hz - HALF_WIDTH_Hz, n * mains_Hz + HALF_WIDTH_Hz);
+    return { mains_Hz, rms: Math.sqrt(square) };
+  });
+  const hum = hums.reduce((most, other) => (other.rms > most.rms ? other : most));
+  return { dc, noise_rms: Math.sqrt(power(band[0], band[1])), hum };
+}
