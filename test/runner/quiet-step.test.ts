@@ -85,8 +85,11 @@ describe('a quiet step', () => {
     const played = await play(sequence('{id: q, for: 3 s}'), setup, openSimulated(setup));
     expect(played.ending.outcome).toBe('completed');
     const notes = played.of('note').filter(({ topic }) => topic === 'quiet');
-    // The twin states an offset of 12 mV and mains of 50 Hz.
-    for (const { text } of notes) expect(text).toMatch(/DC -?\d+\.\d+ mV, .* at multiples of 50 Hz$/);
+    // Its supply runs on mains of 50 Hz.
+    for (const { text } of notes)
+      expect(text).toMatch(
+        /DC -?[\d.]+ [um]V, noise and hum [\d.]+ uV rms, of it [\d.]+ uV at multiples of 50 Hz$/,
+      );
     expect(notes).toHaveLength(2);
   });
 
