@@ -90,9 +90,15 @@ export class Amplifier {
       const output = outputs[i]!;
       path.give(output, frames);
       if (off) output.fill(0, 0, frames);
-      else if (!this.supply.stiff) for (let n = 0; n < frames; n += 1) output[n] = output[n]! + this.hum[n]!;
+      else if (!this.supply.stiff) this.addHum(output, path.share, frames);
     });
     this.pass(frames / this.rate_Hz);
+  }
+
+  /** Ripple arrives behind the same resistance as the signal. */
+  private addHum(output: Float64Array, share: number, frames: number): void {
+    const { hum } = this;
+    for (let n = 0; n < frames; n += 1) output[n] = output[n]! + share * hum[n]!;
   }
 
   /** Lets time pass without a signal. */

@@ -184,7 +184,7 @@ export class ChannelPath {
   }
 
   /** Share of the output stage's volts that a resistive load gets. */
-  private get share(): number {
+  get share(): number {
     return this.load.ohm / this.loop_ohm;
   }
 

@@ -1,13 +1,16 @@
-import { quantise, seededRandom } from '../../stimulus/dither.js';
 import { Coupling } from './coupling.js';
 import { Curvature } from './curvature.js';
+import { LowPass } from './low-pass.js';
 import { WhiteNoise } from './noise.js';
+import { Rounding } from './rounding.js';
 import type { ConverterTwin } from './twin.js';
 
-interface ConverterParts {
+export interface ConverterParts {
   readonly twin: ConverterTwin;
   readonly fullScale_Vpk: number;
   readonly noise_V: number;
+  /** Of a first-order low-pass at the terminals; Infinity: none. */
+  readonly corner_Hz: number;
   readonly rate_Hz: number;
   readonly seed: number;
 }
@@ -36,48 +39,56 @@ class AnalogueSide {
 /** Codes in, volts out. A converter rounds with triangular dither when it has a resolution. */
 export class OutputConverter {
   private readonly side: AnalogueSide;
-  private readonly bits: number | null;
+  private readonly lowPass: LowPass | null;
+  private readonly rounding: Rounding | null;
   private readonly fullScale_Vpk: number;
-  private readonly random: () => number;
 
   constructor(parts: ConverterParts) {
     this.side = new AnalogueSide(parts);
-    this.bits = parts.twin.bits;
+    this.lowPass = lowPassOf(parts);
+    const { bits } = parts.twin;
+    this.rounding = bits === null ? null : new Rounding(bits, parts.seed ^ 0x5bd1e995);
     this.fullScale_Vpk = parts.fullScale_Vpk;
-    this.random = seededRandom(parts.seed ^ 0x5bd1e995);
   }
 
-  process(codes: Float64Array, volts: Float64Array, frames: number): void {
+  /** Turns codes `at` to `at + frames - 1` into volts. */
+  process(codes: Float64Array, at: number, volts: Float64Array, frames: number): void {
     const { fullScale_Vpk } = this;
-    const exact = this.bits === null ? codes : quantise(codes.subarray(0, frames), this.bits, this.random);
-    for (let i = 0; i < frames; i += 1) {
-      volts[i] = fullScale_Vpk * Math.max(-1, Math.min(1, exact[i]!));
-    }
+    for (let i = 0; i < frames; i += 1) volts[i] = Math.max(-1, Math.min(1, codes[at + i]!));
+    this.rounding?.process(volts, 0, frames);
+    for (let i = 0; i < frames; i += 1) volts[i] = fullScale_Vpk * volts[i]!;
     this.side.process(volts, frames);
+    this.lowPass?.process(volts, frames);
   }
 }
 
 /** Volts in, codes out; stops at full scale. */
 export class InputConverter {
   private readonly side: AnalogueSide;
-  private readonly bits: number | null;
+  private readonly lowPass: LowPass | null;
+  private readonly rounding: Rounding | null;
   private readonly fullScale_Vpk: number;
-  private readonly random: () => number;
 
   constructor(parts: ConverterParts) {
     this.side = new AnalogueSide(parts);
-    this.bits = parts.twin.bits;
+    this.lowPass = lowPassOf(parts);
+    const { bits } = parts.twin;
+    this.rounding = bits === null ? null : new Rounding(bits, parts.seed ^ 0x1b873593);
     this.fullScale_Vpk = parts.fullScale_Vpk;
-    this.random = seededRandom(parts.seed ^ 0x1b873593);
   }
 
-  /** Turns volts into codes in place. */
-  process(samples: Float64Array, frames: number): void {
-    this.side.process(samples, frames);
+  /** Turns volts into codes `at` to `at + frames - 1`; the volts are used up. */
+  process(volts: Float64Array, codes: Float64Array, at: number, frames: number): void {
+    this.lowPass?.process(volts, frames);
+    this.side.process(volts, frames);
     const perVolt = 1 / this.fullScale_Vpk;
     for (let i = 0; i < frames; i += 1) {
-      samples[i] = Math.max(-1, Math.min(1, perVolt * samples[i]!));
+      codes[at + i] = Math.max(-1, Math.min(1, perVolt * volts[i]!));
     }
-    if (this.bits !== null) samples.set(quantise(samples.subarray(0, frames), this.bits, this.random));
+    this.rounding?.process(codes, at, frames);
   }
+}
+
+function lowPassOf({ corner_Hz, rate_Hz }: ConverterParts): LowPass | null {
+  return Number.isFinite(corner_Hz) ? new LowPass(corner_Hz, rate_Hz) : null;
 }

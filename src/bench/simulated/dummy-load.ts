@@ -1,27 +1,66 @@
-import type { Load } from '../../calibration/chain.js';
+import type { TrueLoad } from './true-chain.js';
 
-/** A load as it truly is: its resistance follows its temperature, its temperature follows its power. */
+/** What hangs on a channel in place of its load: nothing, bare wire, or so many ohms. */
+export type LoadFault = 'open' | 'short' | number;
+
+/** An open channel still carries the tap's divider; a short has the resistance of its wires. */
+const OPEN_OHM = 1e6;
+const SHORT_OHM = 0.02;
+
+/**
+ * A load as it truly is: its resistance follows its temperature, its temperature follows its power. A shunt in
+ * series with it, and the volts that this takes, are part of it.
+ */
 export class DummyLoad {
   readonly inductance_H: number;
-  private readonly load: Load;
-  private readonly cold_ohm: number;
-  private rise_K = 0;
+  private readonly truth: TrueLoad;
+  private readonly thermal_s: number;
+  private fault: LoadFault | null = null;
+  private warmth_K = 0;
 
-  /** @param deviation by which share the true resistance differs from the measured one */
-  constructor(load: Load, deviation: number) {
-    this.load = load;
-    this.cold_ohm = load.measured_ohm * (1 + deviation);
-    this.inductance_H = load.inductance_H;
+  /** @param thermal_s time that its temperature takes to follow its power */
+  constructor(truth: TrueLoad, thermal_s: number) {
+    this.truth = truth;
+    this.thermal_s = thermal_s;
+    this.inductance_H = truth.inductance_H;
   }
 
+  /** What the channel sees. */
   get ohm(): number {
-    return this.cold_ohm * (1 + this.load.tempco_per_K * this.rise_K);
+    if (this.fault === null) return this.own_ohm;
+    if (this.fault === 'open') return OPEN_OHM;
+    return this.fault === 'short' ? SHORT_OHM : this.fault;
   }
 
-  /** @param power_W mean over the time that passes */
+  /** What a meter at the load's own terminals sees. */
+  get own_ohm(): number {
+    return this.truth.cold_ohm * (1 + this.truth.tempco_per_K * this.warmth_K);
+  }
+
+  /** Above the room. */
+  get rise_K(): number {
+    return this.warmth_K;
+  }
+
+  /** No current flows, whatever stands across it. */
+  get isOpen(): boolean {
+    return this.fault === 'open';
+  }
+
+  /** Hangs something else on the channel, or the load itself again. */
+  replace(fault: LoadFault | null): void {
+    this.fault = fault;
+  }
+
+  /** @param power_W into what the channel sees, mean over the time that passes */
   pass(power_W: number, seconds: number): void {
-    const goal_K = power_W * this.load.heating_K_per_W;
-    const { thermal_s } = this.load;
-    this.rise_K += (goal_K - this.rise_K) * (thermal_s > 0 ? -Math.expm1(-seconds / thermal_s) : 1);
+    this.warm(this.fault === null ? power_W : 0, seconds);
+  }
+
+  /** Heats the load itself. */
+  warm(power_W: number, seconds: number): void {
+    const goal_K = power_W * this.truth.heating_K_per_W;
+    this.warmth_K +=
+      (goal_K - this.warmth_K) * (this.thermal_s > 0 ? -Math.expm1(-seconds / this.thermal_s) : 1);
   }
 }

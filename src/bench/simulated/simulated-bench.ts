@@ -1,26 +1,37 @@
 import { setImmediate as breathe } from 'node:timers/promises';
-import type { ChannelChain } from '../../calibration/chain.js';
 import type { Bench, Block, Setting, SignalSource } from '../bench.js';
 import { BenchBusy, BenchClosed } from '../bench-errors.js';
 import type { BenchSetup } from '../bench-setup.js';
-import { Amplifier } from './amplifier.js';
-import { ChannelPath } from './channel-path.js';
-import { InputConverter, OutputConverter } from './converter.js';
-import { DummyLoad } from './dummy-load.js';
+import { BenchPath } from './bench-path.js';
 import { GROUP } from './half-band.js';
-import { LoadNotOnBench, TwinDoesNotFit } from './simulated-faults.js';
-import { channelTwin, type Twin } from './twin.js';
+import { LoadRack } from './load-rack.js';
+import type { Miswiring } from './miswiring.js';
+import { TwinDoesNotFit } from './simulated-faults.js';
+import { type TrueChain, trueChain } from './true-chain.js';
+import type { Twin } from './twin.js';
 
-/** Frames of a yielded block, and of a stretch that is worked on at once: small enough to stay in the cache. */
+/** Frames of a yielded block. */
 const BLOCK_FRAMES = 2048;
-const STRETCH_FRAMES = 128;
 const RAMP_DOWN_S = 0.02;
 /** Rests are cut into pieces of this length, so that one can be broken off. */
 const REST_PIECE_S = 60;
+/** Time constants after which nothing is left to warm. */
+const SETTLED_TIMES = 20;
+
+/** A load as it is at one moment. */
+export interface LoadState {
+  readonly ohm: number;
+  readonly inductance_H: number;
+  readonly temperature_C: number;
+}
 
 /**
  * A bench that plays into an amplifier twin, in virtual time: seconds pass as samples are made, and an
  * hour of rest costs milliseconds. The same setup, twin and calls give the same samples.
+ *
+ * It wires itself as it is told: `loop` brings each output's volts straight to the input of the same channel,
+ * `loop-through-attenuator` divided by the true ratio, `open` leaves the inputs with nothing but their noise; the
+ * unit rests meanwhile.
  */
 export class SimulatedBench implements Bench {
   readonly kind = 'simulated';
@@ -30,14 +41,10 @@ export class SimulatedBench implements Bench {
   private readonly setup: BenchSetup;
   private readonly twin: Twin;
   private readonly seed: number;
-  private readonly amplifier: Amplifier;
-  private readonly outputs: readonly OutputConverter[];
-  private readonly inputs: readonly InputConverter[];
-  private readonly volts: readonly Float64Array[];
-  /** Every load that has been connected, so that it stays warm while another takes its place. */
-  private readonly loads = new Map<string, DummyLoad>();
+  private readonly rack: LoadRack;
+  private readonly path: BenchPath;
+  private readonly hasCurrents: boolean;
   private load_ohm: number | null = null;
-  private pathDelay = 0;
   private clock_s = 0;
   private isOpen = false;
   private isPlaying = false;
@@ -58,28 +65,9 @@ export class SimulatedBench implements Bench {
         mend: 'Give the bench file no more channels than the twin has',
       });
     }
-    this.amplifier = new Amplifier(twin, this.channels, this.rate_Hz, STRETCH_FRAMES);
-    const { converters, truth } = twin;
-    const parts = { twin: converters, rate_Hz: this.rate_Hz };
-    this.outputs = setup.channels.map(({ outputFullScale_Vpk }, i) => {
-      const fullScale_Vpk = outputFullScale_Vpk * (1 + truth.outputLevel);
-      return new OutputConverter({
-        ...parts,
-        fullScale_Vpk,
-        noise_V: converters.outputNoise_V,
-        seed: this.seedFor(i, 1),
-      });
-    });
-    this.inputs = setup.channels.map(({ inputFullScale_Vpk }, i) => {
-      const fullScale_Vpk = inputFullScale_Vpk / (1 + truth.inputLevel);
-      return new InputConverter({
-        ...parts,
-        fullScale_Vpk,
-        noise_V: converters.inputNoise_V,
-        seed: this.seedFor(i, 2),
-      });
-    });
-    this.volts = setup.channels.map(() => new Float64Array(STRETCH_FRAMES));
+    this.rack = new LoadRack(setup, twin);
+    this.path = new BenchPath(setup, twin, this.rack, this.seed);
+    this.hasCurrents = setup.channels.some(({ current }) => current !== null);
   }
 
   async open(): Promise<void> {
@@ -87,15 +75,21 @@ export class SimulatedBench implements Bench {
     if (this.load_ohm === null) this.connect(this.setup.channels[0]?.loads[0]?.nominal_ohm ?? 8);
   }
 
-  async configure(setting: Setting): Promise<void> {
+  async configure({ load_ohm, wiring = 'unit' }: Setting): Promise<void> {
     this.requireIdle();
-    if (setting.load_ohm !== this.load_ohm) this.connect(setting.load_ohm);
+    if (load_ohm !== this.load_ohm) this.connect(load_ohm);
+    this.path.wire(wiring);
+  }
+
+  /** Spoils cables and loads from now on, also while it plays; whatever was wrong before is put right. */
+  miswire(miswiring: Miswiring): void {
+    this.path.miswire(miswiring);
   }
 
   async *play(source: SignalSource): AsyncGenerator<Block, void, void> {
     this.requireIdle();
     this.isPlaying = true;
-    const delay = this.pathDelay + this.twin.converters.latency_frames;
+    const delay = this.path.delay + this.twin.converters.latency_frames;
     const lead = GROUP * Math.ceil(delay / GROUP);
     // The source's frame 0 comes back when `lead` frames have gone out.
     let rendered = delay - lead;
@@ -105,13 +99,13 @@ export class SimulatedBench implements Bench {
       return channels;
     };
     try {
-      this.pass(render(lead));
+      this.path.pass(render(lead));
       for (let start = 0; ; start += BLOCK_FRAMES) {
-        const channels = this.pass(render(BLOCK_FRAMES));
+        const { channels, currents } = this.path.pass(render(BLOCK_FRAMES));
         this.clock_s += BLOCK_FRAMES / this.rate_Hz;
         // Lets signals and timers through, which an unbroken chain of promises would starve.
         await breathe();
-        yield { start, channels };
+        yield this.hasCurrents ? { start, channels, currents } : { start, channels };
       }
     } finally {
       this.rampDown(source, rendered, lead);
@@ -123,7 +117,7 @@ export class SimulatedBench implements Bench {
     this.requireIdle();
     for (let left = seconds; left > 0 && !signal?.aborted; left -= REST_PIECE_S) {
       const piece_s = Math.min(left, REST_PIECE_S);
-      this.amplifier.rest(piece_s);
+      this.path.rest(piece_s);
       this.clock_s += piece_s;
       await breathe();
     }
@@ -135,7 +129,61 @@ export class SimulatedBench implements Bench {
 
   /** The twin's heatsink. */
   get temperature_C(): number {
-    return this.amplifier.temperature_C;
+    return this.path.temperature_C;
+  }
+
+  get room_C(): number {
+    return this.twin.heat.ambient_C;
+  }
+
+  /** Begins to remember what output and load terminals carry, for `outputVolts` and `loadVolts`. */
+  watchTerminals(): void {
+    this.path.watch();
+  }
+
+  /** Rms volts of the AC at an interface output (channel from 1) over the last 0.4 s; zero while nothing plays. */
+  outputVolts(channel: number): number {
+    return this.path.trace(channel - 1).output.acRms_V();
+  }
+
+  /** The same at the channel's load, behind the unit. */
+  loadVolts(channel: number): number {
+    return this.path.trace(channel - 1).load.acRms_V();
+  }
+
+  /** A load as it is now, at its own terminals. @throws LoadNotOnBench */
+  loadState(channel: number, nominal_ohm: number): LoadState {
+    const load = this.rack.load(channel, nominal_ohm);
+    return {
+      ohm: load.own_ohm,
+      inductance_H: load.inductance_H,
+      temperature_C: this.room_C + load.rise_K,
+    };
+  }
+
+  /** Temperature of the warmest load that a channel has. */
+  warmestLoad_C(channel: number): number {
+    const loads = this.setup.channels[channel - 1]?.loads ?? [];
+    const states = loads.map(({ nominal_ohm }) => this.loadState(channel, nominal_ohm));
+    return Math.max(this.room_C, ...states.map(({ temperature_C }) => temperature_C));
+  }
+
+  /** Heats a load with a share of its continuous rating until it is as warm as that makes it. @throws LoadNotOnBench */
+  settleLoad(channel: number, nominal_ohm: number, share: number): void {
+    this.requireIdle();
+    const warmed = this.rack.load(channel, nominal_ohm);
+    const { rating_W, thermal_s } = this.setup.channels[channel - 1]!.loads.find(
+      (load) => load.nominal_ohm === nominal_ohm,
+    )!;
+    const seconds = SETTLED_TIMES * thermal_s;
+    warmed.warm(share * rating_W, seconds);
+    this.rack.cool(seconds, [warmed]);
+    this.clock_s += seconds;
+  }
+
+  /** What is true of a channel (from 1) where the bench file only believes. */
+  trueChain(channel: number): TrueChain {
+    return trueChain(this.setup, this.twin, channel);
   }
 
   async close(): Promise<void> {
@@ -148,58 +196,14 @@ export class SimulatedBench implements Bench {
   }
 
   private connect(load_ohm: number): void {
-    const channels = this.setup.channels.map((chain, i) => {
-      const load = this.loadFor(chain, load_ohm);
-      const twin = channelTwin(this.twin, i + 1);
-      const seed = this.seedFor(i, 3);
-      return { load, path: new ChannelPath(twin, load, this.rate_Hz, STRETCH_FRAMES, seed) };
-    });
-    this.amplifier.connect(channels);
-    this.pathDelay = channels[0]?.path.delay ?? 0;
+    this.path.connect(load_ohm, this.seed);
     this.load_ohm = load_ohm;
-  }
-
-  private loadFor(chain: ChannelChain, load_ohm: number): DummyLoad {
-    const key = `${chain.channel} ${load_ohm}`;
-    const known = this.loads.get(key);
-    if (known) return known;
-    const load = chain.loads.find(({ nominal_ohm }) => nominal_ohm === load_ohm);
-    if (!load) {
-      throw new LoadNotOnBench({
-        what: `channel ${chain.channel} has no load of ${load_ohm} ohm`,
-        mend: `The bench file gives it ${chain.loads.map(({ nominal_ohm }) => `${nominal_ohm} ohm`).join(', ') || 'none'}`,
-      });
-    }
-    const made = new DummyLoad(load, this.twin.truth.load);
-    this.loads.set(key, made);
-    return made;
-  }
-
-  /** Plays what was rendered and gives back as many captured frames. */
-  private pass(played: readonly Float64Array[]): Float64Array[] {
-    const frames = played[0]!.length;
-    const captured = played.map(() => new Float64Array(frames));
-    for (let at = 0; at < frames; at += STRETCH_FRAMES) {
-      const count = Math.min(STRETCH_FRAMES, frames - at);
-      const stretch = (samples: Float64Array) => samples.subarray(at, at + count);
-      this.outputs.forEach((output, i) => {
-        output.process(stretch(played[i]!), this.volts[i]!, count);
-      });
-      this.amplifier.process(this.volts, captured.map(stretch), count);
-      this.inputs.forEach((input, i) => {
-        const samples = stretch(captured[i]!);
-        const ratio = 1 / this.setup.channels[i]!.attenuator_ratio;
-        for (let n = 0; n < count; n += 1) samples[n] = samples[n]! * ratio;
-        input.process(samples, count);
-      });
-    }
-    return captured;
   }
 
   /** Fades what would have come next, then lets silence through; a source that fails is cut off. */
   private rampDown(source: SignalSource, from: number, lead: number): void {
     const frames = GROUP * Math.ceil((RAMP_DOWN_S * this.rate_Hz) / GROUP);
-    const silence = (count: number) => this.outputs.map(() => new Float64Array(count));
+    const silence = (count: number) => this.setup.channels.map(() => new Float64Array(count));
     let played: readonly Float64Array[];
     try {
       played = renderFrom(source, from, frames, this.channels).map((samples) =>
@@ -208,13 +212,10 @@ export class SimulatedBench implements Bench {
     } catch {
       played = silence(frames);
     }
-    this.pass(played);
-    this.pass(silence(frames + lead));
+    this.path.pass(played);
+    this.path.pass(silence(frames + lead));
+    this.path.hush();
     this.clock_s += (2 * frames + lead) / this.rate_Hz;
-  }
-
-  private seedFor(channel: number, part: number): number {
-    return Math.imul(this.seed + 1, 0x9e3779b1) ^ Math.imul(channel * 4 + part, 0x85ebca6b);
   }
 }
 

@@ -49,14 +49,20 @@ function checkHeat({ heat, dc_fault: fault }: TwinDocument, context: Context): v
 
 function checkChannelNumbers(twin: TwinDocument, context: Context): void {
   const most = twin.channels ?? 64;
-  const seen = new Set<number>();
-  twin.overrides?.forEach(({ channel }, i) => {
-    const path = ['overrides', i, 'channel'];
-    if (channel > most) complain(context, path, `the twin has ${most} channels only`);
-    if (seen.has(channel))
-      complain(context, path, `channel ${channel} is overridden twice; put it in one place`);
-    seen.add(channel);
-  });
+  const lists = [
+    { at: ['overrides'], list: twin.overrides },
+    { at: ['truth', 'channels'], list: twin.truth?.channels },
+  ];
+  for (const { at, list } of lists) {
+    const seen = new Set<number>();
+    list?.forEach(({ channel }, i) => {
+      const path = [...at, i, 'channel'];
+      if (channel > most) complain(context, path, `the twin has ${most} channels only`);
+      if (seen.has(channel))
+        complain(context, path, `channel ${channel} is overridden twice; put it in one place`);
+      seen.add(channel);
+    });
+  }
   if (twin.dc_fault && twin.dc_fault.channel > most) {
     complain(context, ['dc_fault', 'channel'], `the twin has ${most} channels only`);
   }

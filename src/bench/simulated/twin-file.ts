@@ -11,7 +11,7 @@ import type {
   Twin,
 } from './twin.js';
 import { checkTwin } from './twin-checks.js';
-import { type ChannelDocument, type TwinDocument, twinSchema } from './twin-schema.js';
+import { type ChannelDocument, type TruthDocument, type TwinDocument, twinSchema } from './twin-schema.js';
 
 const NEVER = Number.POSITIVE_INFINITY;
 const DEFAULT_AMBIENT_C = 25;
@@ -42,6 +42,7 @@ export function readTwin(text: string, path: string): Twin {
     dcFault: document.dc_fault ? dcFaultFrom(document.dc_fault) : null,
     converters: convertersFrom(document.interface ?? {}),
     truth: truthFrom(document.truth ?? {}),
+    truthOverrides: truthOverridesFrom(document.truth ?? {}),
   };
 }
 
@@ -150,6 +151,21 @@ function convertersFrom(converters: Part<'interface'>): ConverterTwin {
   };
 }
 
-function truthFrom({ output_level, input_level, load }: Part<'truth'>): TruthTwin {
-  return { outputLevel: fraction(output_level), inputLevel: fraction(input_level), load: fraction(load) };
+function truthFrom(truth: TruthDocument): TruthTwin {
+  return {
+    outputLevel: fraction(truth.output_level),
+    inputLevel: fraction(truth.input_level),
+    attenuator: fraction(truth.attenuator),
+    current: fraction(truth.current),
+    load: fraction(truth.load),
+    tempco: fraction(truth.tempco),
+    heating: fraction(truth.heating),
+    outputCorner_Hz: truth.output_corner ?? NEVER,
+    inputCorner_Hz: truth.input_corner ?? NEVER,
+  };
+}
+
+/** A channel says only what differs from all. */
+function truthOverridesFrom({ channels = [], ...all }: Part<'truth'>): Map<number, TruthTwin> {
+  return new Map(channels.map(({ channel, ...own }) => [channel, truthFrom({ ...all, ...own })]));
 }

@@ -100,10 +100,26 @@ const converters = z.strictObject({
   coupling: quantity('Hz', { min: 0, max: 100 }).optional(),
 });
 
+const deviation = quantity('%', { min: -50, max: 50 }).optional();
+
+const truthKeys = {
+  output_level: deviation,
+  input_level: deviation,
+  attenuator: deviation,
+  current: deviation,
+  load: deviation,
+  tempco: deviation,
+  heating: deviation,
+  output_corner: quantity('Hz', { min: 1000, max: 1e9 }).optional(),
+  input_corner: quantity('Hz', { min: 1000, max: 1e9 }).optional(),
+};
+
 const truth = z.strictObject({
-  output_level: quantity('%', { min: -50, max: 50 }).optional(),
-  input_level: quantity('%', { min: -50, max: 50 }).optional(),
-  load: quantity('%', { min: -50, max: 50 }).optional(),
+  ...truthKeys,
+  channels: z
+    .array(z.strictObject({ channel: whole(1, 64), ...truthKeys }))
+    .max(64)
+    .optional(),
 });
 
 export const twinSchema = z.strictObject({
@@ -126,4 +142,5 @@ export const twinSchema = z.strictObject({
 
 /** A twin file, read key by key, nothing filled in yet. */
 export type TwinDocument = z.infer<typeof twinSchema>;
+export type TruthDocument = Omit<NonNullable<TwinDocument['truth']>, 'channels'>;
 export type ChannelDocument = Omit<NonNullable<TwinDocument['overrides']>[number], 'channel'>;

@@ -12,7 +12,9 @@ export interface Twin {
   readonly protection: ProtectionTwin;
   readonly dcFault: DcFaultTwin | null;
   readonly converters: ConverterTwin;
+  /** How far every channel of the bench is off, unless `truthOverrides` says otherwise, by channel number from 1. */
   readonly truth: TruthTwin;
+  readonly truthOverrides: ReadonlyMap<number, TruthTwin>;
 }
 
 /** One amplifier channel. */
@@ -135,14 +137,51 @@ export interface ConverterTwin {
   readonly coupling_Hz: number;
 }
 
-/** How far the truth lies from what the bench file believes, as shares (0.01: the true value is 1 % higher). */
+/**
+ * How far the truth of a bench channel lies from what the bench file believes, as shares (0.01: the true value
+ * is 1 % higher), and what of its frequency response the file knows nothing of.
+ */
 export interface TruthTwin {
+  /** Volts at digital full scale of the output. */
   readonly outputLevel: number;
+  /** What the input reads. */
   readonly inputLevel: number;
+  readonly attenuator: number;
+  /** What the current tap reads. */
+  readonly current: number;
+  /** Cold resistance of every load, its temperature coefficient, and its heating per watt. */
   readonly load: number;
+  readonly tempco: number;
+  readonly heating: number;
+  /** Corners of a first-order low-pass in the output and in every input; Infinity: none. */
+  readonly outputCorner_Hz: number;
+  readonly inputCorner_Hz: number;
 }
 
 /** What channel `number` (from 1) is like. */
 export function channelTwin(twin: Twin, number: number): ChannelTwin {
   return twin.overrides.get(number) ?? twin.channel;
+}
+
+/** How far bench channel `number` (from 1) is off. */
+export function channelTruth(twin: Twin, number: number): TruthTwin {
+  return twin.truthOverrides.get(number) ?? twin.truth;
+}
+
+/**
+ * The same twin on a bench that is off in another way. What is left out stays as it was.
+ *
+ * @param all for every channel, also for those that had a truth of their own
+ * @param own for single channels, by channel number from 1, on top of `all`
+ */
+export function withTruth(
+  twin: Twin,
+  all: Partial<TruthTwin>,
+  own: ReadonlyMap<number, Partial<TruthTwin>> = new Map(),
+): Twin {
+  const channels = new Set([...twin.truthOverrides.keys(), ...own.keys()]);
+  const overrides = [...channels].map(
+    (channel) => [channel, { ...channelTruth(twin, channel), ...all, ...own.get(channel) }] as const,
+  );
+  return { ...twin, truth: { ...twin.truth, ...all }, truthOverrides: new Map(overrides) };
 }

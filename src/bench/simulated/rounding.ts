@@ -1,0 +1,34 @@
+import { seededRandom } from '../../stimulus/dither.js';
+
+/**
+ * An integer converter's rounding with triangular dither of two steps peak to peak, as `quantise` of the stimulus
+ * room, in place and several times faster: one xorshift number gives both halves of the dither. Exact zeros stay.
+ */
+export class Rounding {
+  private readonly scale: number;
+  private state: number;
+
+  constructor(bits: number, seed: number) {
+    this.scale = 2 ** (bits - 1);
+    this.state = 1 + Math.floor(seededRandom(seed)() * 0x7fffffff);
+  }
+
+  /** Rounds samples `at` to `at + frames - 1`; full scale is 1, and the highest code one step below. */
+  process(samples: Float64Array, at: number, frames: number): void {
+    const { scale } = this;
+    const step = 1 / scale;
+    const most = 1 - step;
+    let state = this.state;
+    for (let i = at; i < at + frames; i += 1) {
+      const sample = samples[i]!;
+      if (sample === 0) continue;
+      state ^= state << 13;
+      state ^= state >>> 17;
+      state ^= state << 5;
+      const dither = ((state & 0xffff) - (state >>> 16)) / 65_536;
+      const rounded = Math.round(sample * scale + dither) * step;
+      samples[i] = rounded > most ? most : Math.max(rounded, -1);
+    }
+    this.state = state;
+  }
+}
