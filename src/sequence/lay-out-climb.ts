@@ -1,9 +1,10 @@
 import { leastFloor } from '../calibration/floor.js';
 import { formatQuantity } from '../units/format.js';
-import { type Meeting, settle, toneFor } from './lay-out.js';
+import { type Meeting, settle } from './lay-out.js';
 import { rangeOf } from './lay-out-range.js';
 import type { Placed } from './place-steps.js';
 import type { ClimbStep } from './plan.js';
+import { singleTone } from './single-tone.js';
 import type { WrittenClimb } from './written-step.js';
 
 const MARKS_PERCENT = [0.1, 1];
@@ -14,13 +15,7 @@ export function layOutClimb(meeting: Meeting, written: Placed<WrittenClimb>): Cl
   const { keys, spoilt } = written;
   const setting = settle(meeting, written);
   const thresholds = thresholdsOf(meeting, written);
-  const tone =
-    keys.frequency === undefined
-      ? null
-      : toneFor(meeting, [...written.path, 'frequency'], {
-          nominal_Hz: keys.frequency,
-          band: setting?.band ?? null,
-        });
+  const tone = keys.frequency === undefined ? null : singleTone(meeting, written, keys.frequency, setting);
   const range = setting ? rangeOf(meeting, written, setting) : null;
   if (!setting || !tone || !range || spoilt.size > 0 || meeting.faults.length > before) return null;
   const { channels: _, ...base } = setting;

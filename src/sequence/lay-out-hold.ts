@@ -1,10 +1,11 @@
 import { formatDuration, formatQuantity } from '../units/format.js';
 import type { LoadedChannel } from './bench-limits.js';
-import { complain, type Meeting, type SettledSetting, settle, toneFor } from './lay-out.js';
+import { complain, type Meeting, type SettledSetting, settle } from './lay-out.js';
 import { type SettledLevel, settleLevel } from './lay-out-level.js';
 import { longestAt_s } from './load-warmth.js';
 import type { Placed } from './place-steps.js';
 import type { HoldStep } from './plan.js';
+import { singleTone } from './single-tone.js';
 import type { WrittenHold } from './written-step.js';
 
 const WARM_UP_Hz = 1000;
@@ -16,8 +17,7 @@ export function layOutHold(meeting: Meeting, written: Placed<WrittenHold>): Hold
   const { keys, spoilt, kind } = written;
   const setting = settle(meeting, written);
   const nominal_Hz = keys.frequency ?? (kind === 'warm-up' && !spoilt.has('frequency') ? WARM_UP_Hz : null);
-  const at = keys.frequency === undefined ? written.path : [...written.path, 'frequency'];
-  const tone = nominal_Hz === null ? null : toneFor(meeting, at, { nominal_Hz, band: setting?.band ?? null });
+  const tone = nominal_Hz === null ? null : singleTone(meeting, written, nominal_Hz, setting);
   const settled = settleLevel(meeting, written, 'level', setting);
   const seconds = keys.for;
   if (setting && settled && seconds !== undefined)
