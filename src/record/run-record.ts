@@ -15,6 +15,10 @@ export interface Point {
   readonly frequency_Hz: number;
   readonly driven: readonly number[];
   readonly load_ohm: number;
+  /** Mains voltage that the operator had set; null: as it came. */
+  readonly mains_V: number | null;
+  /** Cell of a repetition, in words; empty outside of any. */
+  readonly cell: string;
   /** Generator level of the loudest driven channel, dB below digital full scale (0 = full scale). */
   readonly level_dB: number;
   /** What was asked for, null while the unit's gain is not known yet. */
@@ -184,6 +188,44 @@ export interface RunEventRecord {
   readonly text: string;
 }
 
+/** A permission to run one sequence on one bench with nobody there, as it was signed. */
+export interface Permit {
+  readonly id: string;
+  readonly sequence: string;
+  readonly sequence_sha256: string;
+  readonly bench: string;
+  /** Of the bench file and every calibration record it uses. */
+  readonly bench_fingerprint: string;
+  readonly claim: string | null;
+  readonly by: string;
+  /** Moments, ISO 8601 in UTC. */
+  readonly signed: string;
+  readonly expires: string;
+  /** The worst case that was shown to the signer. */
+  readonly worst: unknown;
+  readonly checklist: readonly { readonly item: string; readonly answer: string }[];
+}
+
+/** A time at which a run was taken up again after it had broken off. */
+export interface Session {
+  /** From 2: the first session is the run's own start. */
+  readonly number: number;
+  readonly started: string;
+  /** Seconds on the run's clock, and the first point of the session. */
+  readonly at_s: number;
+  readonly first_point: number;
+  /** How the session before had ended, in words. */
+  readonly before: string;
+}
+
+/** One value of a probe; null when it gave none. */
+export interface ProbeSample {
+  readonly at_s: number;
+  readonly probe: string;
+  readonly unit: string;
+  readonly value: number | null;
+}
+
 /** A whole run as the database holds it: what `show --json` prints and what a report is made of. */
 export interface RunRecord {
   readonly run: number;
@@ -213,6 +255,11 @@ export interface RunRecord {
     readonly by: string;
     readonly at: string;
   }[];
+  /** The maker's claim as it was given; null without one. */
+  readonly claim: string | null;
+  readonly permit: Permit | null;
+  readonly sessions: readonly Session[];
+  readonly probes: readonly ProbeSample[];
   readonly points: readonly Point[];
   readonly readings: readonly Reading[];
   readonly results: readonly Result[];

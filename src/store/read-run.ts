@@ -3,14 +3,17 @@ import type { Harmonic } from '../measure/analysis.js';
 import type {
   Outcome,
   Point,
+  ProbeSample,
   Reading,
   Result,
   RunEventRecord,
   RunRecord,
+  Session,
   Spectrum,
 } from '../record/run-record.js';
 import { unpackDoubles } from './doubles.js';
 import { fromJson } from './exact-json.js';
+import { readPermit } from './permits.js';
 import { fromReadingRow, READING_COLUMNS, type ReadingRow } from './reading-row.js';
 
 interface HeadRow {
@@ -28,6 +31,8 @@ interface HeadRow {
   readonly ended: string | null;
   readonly outcome: Outcome | 'running';
   readonly reason: string;
+  readonly claim: string | null;
+  readonly permit: string | null;
 }
 
 /**
@@ -45,7 +50,7 @@ const HEAD = `
   SELECT units.label AS unit, benches.name AS bench, benches.kind, benches.rate_Hz,
     benches.text AS bench_text, benches.sha256 AS bench_sha256, sequences.name AS sequence,
     sequences.text AS sequence_text, sequences.sha256 AS sequence_sha256,
-    version, started, ended, outcome, reason
+    version, started, ended, outcome, reason, claim, permit
   FROM runs
   JOIN units ON units.id = runs.unit
   JOIN benches ON benches.id = runs.bench
@@ -72,6 +77,10 @@ function assemble(db: Database, run: number, head: HeadRow): RunRecord {
     sequence: { name: head.sequence, text: head.sequence_text, sha256: head.sequence_sha256 },
     calibration: db.prepare<[number], RunRecord['calibration'][number]>(CALIBRATION).all(run),
     checklist: db.prepare<[number], RunRecord['checklist'][number]>(CHECKLIST).all(run),
+    claim: head.claim,
+    permit: head.permit === null ? null : (readPermit(db, head.permit) ?? null),
+    sessions: db.prepare<[number], Session>(SESSIONS).all(run),
+    probes: db.prepare<[number], ProbeSample>(PROBES).all(run),
     points: points(db, run),
     readings: readings(db, run),
     results: results(db, run),
@@ -89,8 +98,13 @@ const CHECKLIST = 'SELECT item, answer, "by", "at" FROM checklist_answers WHERE 
 
 const EVENTS = 'SELECT at_s, kind, text FROM events WHERE run = ? ORDER BY id';
 
+const SESSIONS =
+  'SELECT number, started, at_s, first_point, before FROM sessions WHERE run = ? ORDER BY number';
+
+const PROBES = 'SELECT at_s, probe, unit, value FROM probe_samples WHERE run = ? ORDER BY id';
+
 const POINTS = `
-  SELECT number, step, stepKind, nominal_Hz, frequency_Hz, driven, load_ohm, level_dB, asked_W, at_s
+  SELECT number, step, stepKind, nominal_Hz, frequency_Hz, driven, load_ohm, mains_V, cell, level_dB, asked_W, at_s
   FROM points WHERE run = ? ORDER BY number`;
 
 function points(db: Database, run: number): Point[] {

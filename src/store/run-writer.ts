@@ -1,4 +1,4 @@
-import type { Outcome, Point, Reading, Result, RunEventRecord } from '../record/run-record.js';
+import type { Outcome, Point, ProbeSample, Reading, Result, RunEventRecord } from '../record/run-record.js';
 import { CaptureFolder } from './capture-folder.js';
 import { type Connection, isInPlace } from './connect.js';
 import { packDoubles } from './doubles.js';
@@ -94,6 +94,10 @@ export class RunWriter {
     this.#commit(() => this.#insert.event.run({ run: this.run, at_s, kind, text }));
   }
 
+  addProbeSample({ at_s, probe, unit, value }: ProbeSample): void {
+    this.#commit(() => this.#insert.probe.run({ run: this.run, at_s, probe, unit, value }));
+  }
+
   /**
    * Closes the run. Safe to call again: the first outcome stands. When even this cannot be written the
    * StoreFault is thrown all the same, and the run will show as interrupted.
@@ -143,6 +147,8 @@ function statements(db: Connection['db']) {
       'frequency_Hz',
       'driven',
       'load_ohm',
+      'mains_V',
+      'cell',
       'level_dB',
       'asked_W',
       'at_s',
@@ -153,6 +159,7 @@ function statements(db: Connection['db']) {
     capture: insertInto(db, 'captures', ['run', 'point', 'file', 'sha256', 'rate_Hz', 'frames', 'channels']),
     result: insertInto(db, 'results', ['run', 'kind', 'step', 'channel', 'driven', 'load_ohm', 'detail']),
     event: insertInto(db, 'events', ['run', 'at_s', 'kind', 'text']),
+    probe: insertInto(db, 'probe_samples', ['run', 'at_s', 'probe', 'unit', 'value']),
     end: db.prepare('UPDATE runs SET outcome = @outcome, reason = @reason, ended = @ended WHERE id = @run'),
   };
 }

@@ -20,6 +20,9 @@ export interface RunStart {
   /** Version of the program that measures. */
   readonly version: string;
   readonly checklist: RunRecord['checklist'];
+  /** The maker's claim as it was given, and the permit that the run stands under; absent without. */
+  readonly claim?: string | null;
+  readonly permit?: string | null;
   /** True when captures will be kept, so that their folder is proven too. */
   readonly keepsCaptures?: boolean;
 }
@@ -86,8 +89,11 @@ function insertRun(db: Database, start: RunStart, started: string): number {
     sequence: idOf(db, 'sequences', { name: plan.name, ...pickContent(plan.sequence) }),
     version,
     started,
+    claim: start.claim ?? null,
+    permit: start.permit ?? null,
   };
-  const inserted = insertInto(db, 'runs', ['unit', 'bench', 'sequence', 'version', 'started']).run(row);
+  const columns = ['unit', 'bench', 'sequence', 'version', 'started', 'claim', 'permit'] as const;
+  const inserted = insertInto(db, 'runs', columns).run(row);
   const run = Number(inserted.lastInsertRowid);
   insertCalibration(db, run, bench);
   insertChecklist(db, run, start.checklist);

@@ -1,9 +1,10 @@
-import type { RunRecord } from '../record/run-record.js';
+import type { Permit, RunRecord } from '../record/run-record.js';
 import { CaptureFolder, type StoredCapture } from './capture-folder.js';
 import { type Connection, connect, WAIT_MS } from './connect.js';
 import { explained } from './explain-failure.js';
 import { listRuns, type RunFilter, type RunSummary } from './list-runs.js';
 import type { StoreMode } from './locate.js';
+import { type FiledPermit, insertPermit, listPermits } from './permits.js';
 import { readRun } from './read-run.js';
 import { isAlive, removeDeadLocks } from './run-lock.js';
 import { RunWriter } from './run-writer.js';
@@ -96,6 +97,16 @@ export class Store {
       if (!stored) throw new CaptureMissing(file, `no capture was kept of point ${point} of run ${run}`);
       return new CaptureFolder(file).read(stored);
     });
+  }
+
+  /** Keeps a permit. Throws an InputError when it cannot be written. */
+  sign(permit: Permit): void {
+    explained(this.#connection, () => insertPermit(this.#connection.db, permit));
+  }
+
+  /** Every permit with the run that used it, newest first. */
+  permits(): FiledPermit[] {
+    return explained(this.#connection, () => listPermits(this.#connection.db));
   }
 
   /** Closes the file. A run that was not finished shows as interrupted from now on. Safe to call twice. */

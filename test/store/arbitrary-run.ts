@@ -24,6 +24,8 @@ const point: fc.Arbitrary<Point> = fc.record({
   number: fc.constant(1),
   step: text,
   stepKind: fc.constantFrom('climb' as const, 'sweep' as const),
+  mains_V: maybe,
+  cell: text,
   nominal_Hz: number,
   frequency_Hz: number,
   driven: channels,

@@ -68,6 +68,8 @@ export function inventedPoint(number: number): Point {
     frequency_Hz: 999.755859375,
     driven: [1, 2],
     load_ohm: 8,
+    mains_V: number === 2 ? 230 : null,
+    cell: number === 2 ? '8 ohm, all' : '',
     level_dB: -60 + number / 7,
     asked_W: number === 1 ? null : number / 3,
     at_s: number * 0.7,
@@ -238,6 +240,10 @@ export function expectedRecord({ bench, plan, ...content }: RunContent): Partial
     readings,
     results,
     events,
+    claim: null,
+    permit: null,
+    sessions: [],
+    probes: [],
     verdicts: [],
   };
 }
