@@ -1,5 +1,5 @@
 #!/usr/bin/env node
-import { Command, CommanderError } from 'commander';
+import { Command, CommanderError, Help } from 'commander';
 import { ownVersion } from './package-root.js';
 
 /** A command's work, loaded only when it is asked for, so that `--help` stays quick. */
@@ -26,6 +26,12 @@ const program = new Command('ohmest')
     'Honest watts from an amplifier bench: climb to clipping, mark the power at 0.1 % and 1 % THD+N, carry it across the band.',
   )
   .version(ownVersion())
+  .configureHelp({
+    optionDescription(option) {
+      const description = Help.prototype.optionDescription.call(this, option);
+      return option.mandatory ? `${description} (required)` : description;
+    },
+  })
   .showHelpAfterError('(ohmest --help lists the commands, ohmest COMMAND --help explains one)')
   .exitOverride();
 
@@ -33,6 +39,7 @@ const DB = 'ohmest.db';
 const json = ['--json', 'print one JSON document on stdout and nothing else'] as const;
 const db = ['--db <file>', 'database of runs', DB] as const;
 const bench = ['--bench <bench>', 'bench file, or the name of a bench that ships'] as const;
+const claim = ['--claim <power>', "what the maker claims per channel, as in '100 W'"] as const;
 
 program
   .command('demo')
@@ -62,6 +69,7 @@ program
     'show what a sequence would do on a bench: points, time, highest volts, amps and heat, hazards; plays nothing',
   )
   .requiredOption(...bench)
+  .option(...claim)
   .option(...json)
   .action(action(async () => (await import('./plan.js')).plan));
 
@@ -70,6 +78,7 @@ program
   .description('run a sequence on a bench and record it')
   .requiredOption(...bench)
   .requiredOption('--unit <label>', 'label of the unit under test')
+  .option(...claim)
   .option(...db)
   .option('--captures', 'keep the raw samples of every point beside the database')
   .option('--report <file>', 'write the report there when the run has ended')

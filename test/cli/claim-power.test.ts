@@ -12,10 +12,7 @@ describe('claimPower', () => {
 
   it.each([
     ['100', "--claim: expected a power such as 50 mW or 100 W, got '100'. Give the unit."],
-    [
-      '100 V',
-      "--claim: expected a power such as 50 mW or 100 W, got '100 V'. 'V' is the unit of a voltage.",
-    ],
+    ['100 V', "--claim: expected a power such as 50 mW or 100 W, got '100 V'. 'V' is the unit of a voltage."],
     ['0 W', "--claim: no amplifier gives '0 W' per channel. Give a power from 1 mW to 100 kW."],
     ['-5 W', "--claim: no amplifier gives '-5 W' per channel. Give a power from 1 mW to 100 kW."],
     ['200 kW', "--claim: no amplifier gives '200 kW' per channel. Give a power from 1 mW to 100 kW."],

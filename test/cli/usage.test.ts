@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { ohmest } from './ohmest.js';
 
-const COMMANDS = ['demo', 'devices', 'plan', 'run', 'analyse', 'runs', 'show', 'report', 'export'];
+const COMMANDS = ['demo', 'devices', 'bench', 'plan', 'run', 'analyse', 'runs', 'show', 'report', 'export'];
 
 describe('usage', () => {
   it('--help lists every command', async () => {
@@ -15,6 +15,21 @@ describe('usage', () => {
     expect([status, stderr]).toEqual([0, '']);
     expect(stdout).toMatch(new RegExp(`^Usage: ohmest ${command} `));
     expect(stdout).not.toContain('\u001b');
+  });
+
+  it.each([
+    ['plan', ['--bench']],
+    ['run', ['--bench', '--unit']],
+    ['calibrate', ['--bench']],
+    ['report', ['--output']],
+    ['export', ['--format']],
+  ])('%s --help marks the options that it cannot do without', async (command, needed) => {
+    const { stdout } = await ohmest([command, '--help']);
+    const marked = stdout
+      .split(/\n(?= {2}-)/)
+      .filter((option) => /\(required\)\s*$/.test(option))
+      .map((option) => /--\w+/.exec(option)?.[0]);
+    expect(marked).toEqual(needed);
   });
 
   it('--version gives the version', async () => {
