@@ -1,3 +1,4 @@
+import { existsSync } from 'node:fs';
 import type { BenchSetup } from '../bench/bench-setup.js';
 import { EXIT, InputError, OhmestError } from '../errors/ohmest-error.js';
 import type { RunRecord } from '../record/run-record.js';
@@ -5,7 +6,8 @@ import { unitLabel } from '../record/unit-label.js';
 import { checklist } from '../safety/checklist.js';
 import { hazards } from '../safety/hazards.js';
 import type { Plan } from '../sequence/plan.js';
-import { openStore } from '../store/store.js';
+import { requireStorePlace } from '../store/require-store-place.js';
+import { openStore, type Store } from '../store/store.js';
 import { NobodyToAsk, type Operator, operatorAt } from './ask.js';
 import { statusOf } from './fail.js';
 import { FaultList } from './fault-list.js';
@@ -44,13 +46,13 @@ const NOTHING_PLAYED = 'Nothing was played. Start again when it is so';
 export async function run(terminal: Terminal, sequence: string, options: RunOptions): Promise<number> {
   const { setup, plan, unit } = readInputs(sequence, options);
   const bench = await benchFor(setup);
-  const store = openStore(options.db, { mode: 'create' });
+  const place = storePlace(options.db);
   const { signal, abort, release } = interruption();
   const operator = operatorAt(terminal, { signal, abort });
   try {
     const answers = await cautions(terminal, operator, plan, setup, signal);
     const record = await recordRun({
-      store,
+      store: place.store(),
       plan,
       setup,
       bench,
@@ -66,8 +68,24 @@ export async function run(terminal: Terminal, sequence: string, options: RunOpti
   } finally {
     operator.close();
     release();
-    store.close();
+    place.close();
   }
+}
+
+/**
+ * A database that is there is opened, or refused, before anything is asked. One that is not is made only when there is
+ * a run to record, so that a refused checklist leaves no empty file behind.
+ */
+function storePlace(db: string): { store(): Store; close(): void } {
+  let store = existsSync(db) ? openStore(db, { mode: 'create' }) : null;
+  if (!store) requireStorePlace(db);
+  return {
+    store: () => {
+      store ??= openStore(db, { mode: 'create' });
+      return store;
+    },
+    close: () => store?.close(),
+  };
 }
 
 /** Everything that can be wrong before the bench is looked at. @throws InputError listing all of it */

@@ -1,7 +1,9 @@
 import { existsSync } from 'node:fs';
 import { join } from 'node:path';
+import Database from 'better-sqlite3';
 import { describe, expect, it } from 'vitest';
-import { emptyFolder, ohmest, put } from './ohmest.js';
+import { openStore } from '../../src/store/store.js';
+import { emptyFolder, filesIn, ohmest, put } from './ohmest.js';
 import { device, programBench, SHORT } from './stand.js';
 
 const RUN = ['run', 'short.yaml', '--bench', 'bench.yaml', '--unit', 'U', '--json'];
@@ -28,8 +30,44 @@ describe('a bench that can put real power on terminals', () => {
     expect(ended.status).toBe(2);
     expect(JSON.parse(ended.stdout).error.code).toBe(code);
     expect(played(cwd)).toBe(false);
+    expect(filesIn(cwd)).toEqual(['bench.yaml', 'device.mjs', 'short.yaml']);
+  });
+
+  it('leaves a database that was there as it was when the checklist is refused', async () => {
+    const cwd = folder();
+    openStore(join(cwd, 'ohmest.db'), { mode: 'create' }).close();
+    expect((await ohmest(RUN, { cwd, input: 'Ada\nno\n' })).status).toBe(2);
     expect(JSON.parse((await ohmest(['runs', '--json'], { cwd })).stdout).runs).toEqual([]);
   });
+
+  it.each([
+    ['is none', 'notes.txt', 'STORE_NOT_A_DATABASE'],
+    ['cannot be made', 'missing/runs.db', 'STORE_FOLDER_MISSING'],
+    ['would lie inside a file', 'notes.txt/runs.db', 'STORE_FOLDER_MISSING'],
+    ['would lie where nothing can be made', '/proc/runs.db', 'STORE_UNREACHABLE'],
+  ])('asks nothing when the database %s', async (_, db, code) => {
+    const cwd = folder();
+    put(cwd, { 'notes.txt': 'not a database '.repeat(20) });
+    const ended = await ohmest([...RUN, '--db', db], { cwd, input: 'Ada\n' });
+    expect(ended.status).toBe(2);
+    expect(JSON.parse(ended.stdout).error.code).toBe(code);
+    expect(ended.stderr).not.toContain('Your name');
+  });
+
+  it('asks nothing when another program holds the database', async () => {
+    const cwd = folder();
+    const file = join(cwd, 'ohmest.db');
+    openStore(file, { mode: 'create' }).close();
+    const holder = new Database(file);
+    holder.exec('BEGIN EXCLUSIVE');
+    try {
+      const ended = await ohmest(RUN, { cwd, input: 'Ada\n' });
+      expect([ended.status, JSON.parse(ended.stdout).error.code]).toEqual([2, 'STORE_LOCKED']);
+      expect(ended.stderr).not.toContain('Your name');
+    } finally {
+      holder.close();
+    }
+  }, 15_000);
 
   it('with every answer given records what was confirmed, by whom and when', async () => {
     const cwd = folder();
