@@ -1,5 +1,5 @@
 import { accessSync, constants, existsSync, mkdirSync, statSync, writeFileSync } from 'node:fs';
-import { dirname } from 'node:path';
+import { dirname, resolve } from 'node:path';
 import { InputError } from '../errors/ohmest-error.js';
 
 /** A file that the user asked for cannot be written. */
@@ -23,9 +23,25 @@ export function requireWritable(path: string): void {
 
 /** Makes a folder that the user asked for, with those above it. @throws FileUnwritable */
 export function makeUserFolder(path: string): void {
-  explained(path, () => {
-    mkdirSync(path, { recursive: true });
-  });
+  explained(path, () => makeFolders(resolve(path), 'EEXIST'));
+}
+
+/**
+ * One folder after the other: Node 20's own recursive `mkdir` never ends where a file system says of a folder that is
+ * there that it is not (`/proc`).
+ */
+function makeFolders(path: string, inTheWay: 'EEXIST' | 'ENOTDIR'): void {
+  if (existsSync(path)) {
+    if (statSync(path).isDirectory()) return;
+    throw Object.assign(new Error('a file'), { code: inTheWay });
+  }
+  if (dirname(path) !== path) makeFolders(dirname(path), 'ENOTDIR');
+  try {
+    mkdirSync(path);
+  } catch (error) {
+    // Somebody else may have made it in between.
+    if (!existsSync(path) || !statSync(path).isDirectory()) throw error;
+  }
 }
 
 function explained(path: string, action: () => void): void {
@@ -35,6 +51,8 @@ function explained(path: string, action: () => void): void {
     const { code } = error as NodeJS.ErrnoException;
     const reasons: Record<string, string> = {
       ENOENT: 'the folder it should go into does not exist',
+      EROFS: 'this place may only be read',
+      ENAMETOOLONG: 'the name is too long',
       EISDIR: 'this is a folder',
       EACCES: 'this place may not be written to',
       ENOSPC: 'the disk is full',

@@ -27,4 +27,26 @@ describe('demo', () => {
     expect(ended.status).toBe(2);
     expect(ended.stderr).toMatch(/^ohmest: taken\/shown: a file stands where a folder should be.*\.\n$/);
   });
+
+  it.each([
+    // Node 20 makes folders under /proc for ever, unless they are made one by one.
+    ['/proc/missing/x', 'the folder it should go into does not exist'],
+    ['/proc/missing', 'the folder it should go into does not exist'],
+    [`${'n'.repeat(300)}/x`, 'the name is too long'],
+  ])(
+    'ends at once when a folder cannot be made in %s',
+    async (out, said) => {
+      const ended = await ohmest(['demo', '--out', out]);
+      expect([ended.status, ended.stdout]).toEqual([2, '']);
+      expect(ended.stderr).toMatch(new RegExp(`^ohmest: .*: ${said}\\..*\n$`));
+    },
+    10_000,
+  );
+
+  it('makes every folder on the way, as many as it takes', async () => {
+    const cwd = emptyFolder();
+    const ended = await ohmest(['demo', '--out', join('a', 'b', 'c')], { cwd });
+    expect(ended.status).toBe(0);
+    expect(filesIn(join(cwd, 'a', 'b', 'c'))).toEqual(['ohmest.db', 'report.html']);
+  });
 }, 60_000);
