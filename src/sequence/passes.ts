@@ -40,17 +40,20 @@ function tapsAt(channels: readonly ChannelChain[]): Tap[] {
   return [...places.values()].sort((a, b) => a.input - b.input);
 }
 
-/** Steps in a row that one setting of load and mains serves; a question to the operator stands alone. */
+/** A question stands alone. So does listening in silence: what is driven further on was listened to before, on every channel. */
+const standsAlone = (step: PlanStep | undefined) => step?.kind === 'ask' || step?.kind === 'quiet';
+
+/** Steps in a row that one setting of load and mains serves. */
 function blocksOf(steps: readonly PlanStep[]): PlanStep[][] {
   const blocks: PlanStep[][] = [];
   let setting: string | null = null;
   for (const step of steps) {
     const own: string | null = isWired(step) ? `${step.load_ohm} ${step.mains_V}` : setting;
     const last = blocks.at(-1);
-    const apart = step.kind === 'ask' || last?.[0]?.kind === 'ask' || (setting !== null && own !== setting);
+    const apart = standsAlone(step) || standsAlone(last?.[0]) || (setting !== null && own !== setting);
     if (!last || apart) blocks.push([step]);
     else last.push(step);
-    setting = step.kind === 'ask' ? null : own;
+    setting = standsAlone(step) ? null : own;
   }
   return blocks;
 }

@@ -372,6 +372,18 @@ describe('passes of taps', () => {
     ]);
   });
 
+  it('listen to every channel in silence before any of them is driven', () => {
+    const text = `name: t\nload: 8 ohm\nsteps:\n  - quiet: {id: q, for: 1 s}\n  - ${CLIMB}\n  - quiet: {id: r, for: 1 s}\n`;
+    expect(ids(planOf(text, bench84([1, 1])).steps)).toEqual([
+      'q/taps-1',
+      'q/taps-2',
+      'c/taps-2',
+      'c/taps-1',
+      'r/taps-1',
+      'r/taps-2',
+    ]);
+  });
+
   it('are not needed while the channels that share an input are never driven both', () => {
     const text = `name: t\nload: 8 ohm\ndriven: [1, 4]\nsteps:\n  - ${CLIMB}\n`;
     const [step] = wiredOf(planOf(text, bench84([1, 2, 1, 2])));
