@@ -49,6 +49,16 @@ describe('hazards', () => {
     expect(first!.source).toBe('');
   });
 
+  it.each([
+    'ceiling: {threshold: 1 %, frequencies: [1 kHz]}',
+    'hold: {frequency: 1 kHz, level: 1 W, for: 1 min}',
+    'warm-up: {level: 1 W, for: 1 min}',
+    'quiet: {for: 10 s}',
+  ])('warns of, and has confirmed, everything that needs a unit on its loads: %s', (step) => {
+    expect(hazards(planOf(step), stand)).toHaveLength(5);
+    expect(checklist(planOf(step), stand).map(({ id }) => id)).toContain('no-speakers');
+  });
+
   it('has nothing to say when nothing plays', () => {
     expect(hazards(planOf('ask: hello'), stand)).toEqual([]);
     expect(checklist(planOf('ask: hello'), stand)).toEqual([]);
