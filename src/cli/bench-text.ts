@@ -20,6 +20,9 @@ export function grouped<T>(items: readonly T[], keyOf: (item: T) => string): T[]
 export const numberWords = (numbers: readonly number[]): string =>
   channelWords(numbers).replace(/^channels? /, '');
 
+/** Channels may take turns at an input. */
+const distinct = (numbers: readonly number[]): number[] => [...new Set(numbers)].sort((a, b) => a - b);
+
 /** Peak volts as both, with the figures that calibration gives. */
 function fullVolts(peak_V: number): string {
   const [rms, peak] = [peak_V / Math.SQRT2, peak_V].map((volts) =>
@@ -44,7 +47,7 @@ export const capital = (text: string): string => text.charAt(0).toUpperCase() + 
 function rowsOf(group: readonly ChannelChain[], gain_dB: number, numbered: boolean): string[] {
   const [chain] = group as [ChannelChain];
   const place = (word: string, numberOf: (of: ChannelChain) => number) =>
-    numbered ? `${word} ${numberWords(group.map(numberOf))}` : word;
+    numbered ? `${word} ${numberWords(distinct(group.map(numberOf)))}` : word;
   const { current } = chain;
   return [
     row(
@@ -77,7 +80,7 @@ function loadWords({ measured_ohm, rating_W, shortRating_W }: Load): string {
 function tapWords(tap: CurrentTap, group: readonly ChannelChain[], numbered: boolean): string {
   const inputs = group.flatMap(({ current }) => (current ? [current.input] : []));
   const full = formatQuantity(tap.fullScale_Vpk / tap.shunt_ohm, 'A', { trim: false });
-  const to = numbered ? ` to input ${numberWords(inputs)}` : '';
+  const to = numbered ? ` to input ${numberWords(distinct(inputs))}` : '';
   return `${formatQuantity(tap.shunt_ohm, 'ohm')}${to}, which ${full} peak fill`;
 }
 

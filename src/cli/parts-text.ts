@@ -23,7 +23,7 @@ export function partsText(parts: readonly CalibratedPart[], width: number): stri
       ...cells(group[0]!),
     ],
   );
-  return textTable(['part', 'U', 'stands in', 'made', 'holds until'], rows, [], width);
+  return textTable(['part, channel', 'U', 'stands in', 'made', 'holds until'], rows, [], width);
 }
 
 function partWords({ kind, load_ohm }: CalibratedPart, channels: readonly number[]): string {

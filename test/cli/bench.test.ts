@@ -79,6 +79,17 @@ describe('bench', () => {
     expect(stdout).toMatch(/Channels 1 to 4: nothing is stated for the output/);
   });
 
+  it('names each input once when channels take turns at them', async () => {
+    const cwd = emptyFolder();
+    const input = (channel: number) => `input: {channel: ${channel}, full_scale: 2 V rms}`;
+    const alike =
+      'output: {full_scale: 2 V rms}, attenuator: {ratio: 25, rating: 150 V peak}, load: {nominal: 8 ohm, rating: 100 W}';
+    const text = RECORDED.replace(/channels:[\s\S]*$/, `shared_inputs: yes\nchannels:\n`);
+    put(cwd, { 'b.yaml': text + [1, 2, 1, 2].map((n) => `  - {${alike}, ${input(n)}}\n`).join('') });
+    const { stdout } = await ohmest(['bench', 'b.yaml'], { cwd });
+    expect(stdout).toContain('  input 1 and 2    2.000 V rms, 2.828 V peak at full scale, taken in turns\n');
+  });
+
   it('says in words what is overdue, by how much, and how to mend it', async () => {
     const folder = emptyFolder();
     put(folder, { 'b.yaml': RECORDED });
