@@ -49,6 +49,8 @@ function rowsOf(group: readonly ChannelChain[], gain_dB: number, numbered: boole
   const place = (word: string, numberOf: (of: ChannelChain) => number) =>
     numbered ? `${word} ${numberWords(distinct(group.map(numberOf)))}` : word;
   const { current } = chain;
+  const shared = new Set(group.map(({ input }) => input)).size < group.length;
+  const turns = shared ? ', taken in turns' : '';
   return [
     row(
       place('output', ({ output }) => output),
@@ -67,7 +69,7 @@ function rowsOf(group: readonly ChannelChain[], gain_dB: number, numbered: boole
     '    |',
     row(
       place('input', ({ input }) => input),
-      `${fullVolts(chain.inputFullScale_Vpk)} at full scale`,
+      `${fullVolts(chain.inputFullScale_Vpk)} at full scale${turns}`,
     ),
   ];
 }
