@@ -6,6 +6,7 @@ import { dirname, join, normalize, relative, sep } from 'node:path';
 const ROOMS = [
   'cli',
   'report',
+  'rating',
   'calibrator',
   'runner',
   'store',
@@ -28,12 +29,13 @@ const APART: Readonly<Record<string, readonly string[]>> = {
   // The calibrator plays and asks; where its records are kept and how they are printed is not its business.
   calibrator: ['store', 'wav'],
   runner: ['store', 'wav', 'schema'],
+  rating: ['calibrator', 'runner', 'store', 'safety', 'bench', 'sequence', 'stimulus', 'wav'],
   report: ['calibrator', 'runner', 'store', 'bench'],
   measure: ['stimulus', 'wav', 'schema'],
 };
 
 /** Rooms that do no input or output: no node: module, no process, no console. */
-const PURE = ['record', 'measure', 'stimulus', 'wav', 'units', 'errors'];
+const PURE = ['rating', 'record', 'measure', 'stimulus', 'wav', 'units', 'errors'];
 
 /** The runner sees a bench through its interface only. */
 const RUNNER_SEES_OF_BENCH = ['bench/bench.ts', 'bench/bench-setup.ts'];
