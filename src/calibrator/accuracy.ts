@@ -22,6 +22,14 @@ export function rectangular(source: string, halfWidth_percent: number): Contribu
   return halfWidth_percent > 0 ? [limits(source, halfWidth_percent)] : [];
 }
 
+/** What plugging a cable out and in does to a level, limits in percent: common practice, no source. */
+const CONTACT_PERCENT = 0.02;
+
+/** The contacts of a cable that was plugged in for a calibration and out again. */
+export function contacts(source: string): Contribution[] {
+  return rectangular(`${source}: contacts of the cable`, CONTACT_PERCENT);
+}
+
 /** A contribution from a series of observations, left out where they did not scatter. */
 export function scatter(source: string, standard_percent: number, freedom: number): Contribution[] {
   if (!(standard_percent > 0)) return [];

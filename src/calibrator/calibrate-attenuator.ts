@@ -1,5 +1,5 @@
 import type { ChannelChain } from '../calibration/chain.js';
-import { rectangular, scatter } from './accuracy.js';
+import { contacts, rectangular, scatter } from './accuracy.js';
 import { ReadingImplausible } from './calibration-errors.js';
 import { type CalibrationWork, chainsOf, connect, loopWords } from './calibration-work.js';
 import { type Finding, finding } from './finding.js';
@@ -118,6 +118,7 @@ function ratioFinding(chain: ChannelChain, mean: Mean, direct: Direct): Finding 
     standing: [
       ...scatter(`${what}: scatter over the levels`, mean.standard_percent, mean.freedom),
       ...rectangular(`${what}: proportionality of the loop`, direct.linearity_percent),
+      ...contacts(what),
     ],
     notes: [
       'Level of the same output straight into the input divided by its level through the attenuator, near 1 kHz: the calibrations of output and input cancel.',

@@ -65,7 +65,7 @@ function reachedLevels(work: CalibrationWork, gains: ReadonlyMap<number, number>
 /** Rms volts at the input converter in silence, 20 Hz to 20 kHz, worst channel. */
 async function readNoise(work: CalibrationWork, stand: ToneStand): Promise<number> {
   stand.set(stand.tone(1000), new Map());
-  const analyses = await stand.read(false);
+  const analyses = await stand.read('residue');
   const { channels } = work.setup;
   return Math.max(
     ...chainsOf(work).map((chain) => analyses[channels.indexOf(chain)]!.noise_rms * chain.inputFullScale_Vpk),
@@ -91,7 +91,7 @@ async function readTable(
   );
   const table: FloorPoint[] = [];
   await walkPoints(work, stand, points, async ({ nominal_Hz }) => {
-    const analyses = await stand.read(false);
+    const analyses = await stand.read('residue');
     requireClean(analyses, chains, channels);
     table.push(
       worstOf(

@@ -1,5 +1,5 @@
 import type { ChannelChain } from '../calibration/chain.js';
-import { scatter } from './accuracy.js';
+import { contacts, scatter } from './accuracy.js';
 import { NothingToCompareWith } from './calibration-errors.js';
 import { type CalibrationWork, chainsOf, connect, counted, loopWords } from './calibration-work.js';
 import { type Finding, finding } from './finding.js';
@@ -87,6 +87,7 @@ async function byOutputs(
       standing: [
         ...chain.outputStated!,
         ...scatter(`${what}: scatter over the levels`, mean.standard_percent, mean.freedom),
+        ...contacts(what),
       ],
       linearity_percent: mean.departure_percent,
       notes: [

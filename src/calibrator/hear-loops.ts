@@ -24,7 +24,7 @@ export async function hearLoops(work: CalibrationWork, stand: ToneStand): Promis
   const deaf: ChannelChain[] = [];
   for (const chain of chainsOf(work)) {
     stand.set(stand.tone(LISTEN_Hz), new Map([[chain.channel, FIRST_PEAK]]));
-    const analyses = await stand.read(false);
+    const analyses = await stand.read('any');
     const levels = analyses.map(({ fundamental_rms }) => fundamental_rms * Math.SQRT2);
     const own = levels[work.setup.channels.indexOf(chain)]!;
     const loudest = Math.max(...levels);

@@ -5,6 +5,8 @@ import { ConverterClips } from './calibration-errors.js';
 
 /** A sample this near to full scale has met the rail. */
 const RAIL = 0.9995;
+/** Below this level, -55 dB, nothing clips, and what looks like harmonics may be noise. */
+const LOUD = 10 ** (-55 / 20) / Math.SQRT2;
 /** No converter worth calibrating distorts this much on its own: common practice, no source. */
 const CLIPPED_PERCENT = 0.5;
 
@@ -32,7 +34,7 @@ export function requireClean(
         where: `channel ${chain.channel}`,
         mend,
       });
-    if (thd_percent !== null && thd_percent > CLIPPED_PERCENT)
+    if (thd_percent !== null && thd_percent > CLIPPED_PERCENT && fundamental_rms > LOUD)
       throw new ConverterClips({
         what: `THD of ${formatQuantity(thd_percent, '%')} at ${level_dB} dB: output ${chain.output} or input ${chain.input} clips or is out of order`,
         where: `channel ${chain.channel}`,

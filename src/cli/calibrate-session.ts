@@ -10,6 +10,7 @@ import {
 } from '../calibrator/calibration-errors.js';
 import { Journal } from '../calibrator/journal.js';
 import type { Meter } from '../calibrator/meter.js';
+import { simulatedReadings } from '../calibrator/simulated-readings.js';
 import type { Operator } from './ask.js';
 import type { CalibrateOptions, ReadOptions } from './calibrate-options.js';
 import { benchFor } from './open-bench.js';
@@ -38,6 +39,10 @@ export interface SessionParts {
   readonly signal: AbortSignal;
 }
 
+/** What the simulated bench's own meter is good for: a bench multimeter. Invented. */
+const SIMULATED_METER = { percent: 0.1, counts: 2 };
+const SIMULATED_RESOLUTION = { volts: 0.0001, ohms: 0.001 };
+
 /** Gets ready: asks for a name and whether to go on with earlier readings. Nothing is played yet. */
 export async function sessionOf(
   terminal: Terminal,
@@ -49,8 +54,29 @@ export async function sessionOf(
     : personSession(terminal, operator, parts);
 }
 
-async function simulatedSession(_terminal: Terminal, { setup }: SessionParts): Promise<Session> {
-  throw new NothingToCompareWith({ what: `the simulated bench ${setup.name} has no meter` });
+async function simulatedSession(
+  terminal: Terminal,
+  { setup, read, options }: SessionParts,
+): Promise<Session> {
+  const { openSimulated } = await import('../bench/simulated/open-simulated.js');
+  const { SimulatedMeter } = await import('../bench/simulated/simulated-meter.js');
+  const bench = openSimulated(setup);
+  const resolution = read.what === 'load' ? SIMULATED_RESOLUTION.ohms : SIMULATED_RESOLUTION.volts;
+  const accuracy = read.accuracy ?? { ...SIMULATED_METER, resolution };
+  const instruments = new SimulatedMeter(bench, accuracy, seedOf(setup));
+  return {
+    bench,
+    meter: simulatedReadings(instruments, (text) => terminal.err(text)),
+    accuracy,
+    instrument: options.instrument ?? (usesMeter(read.what, read.choice) ? 'simulated meter' : null),
+    by: options.by ?? null,
+    journal: null,
+  };
+}
+
+/** The same bench has the same meter. */
+function seedOf({ interface: link }: BenchSetup): number {
+  return link.kind === 'simulated' ? link.seed : 1;
 }
 
 async function personSession(
