@@ -1,8 +1,8 @@
 import { BenchFault } from '../errors/ohmest-error.js';
 import type { ChannelAnalysis } from '../measure/analysis.js';
-import { looksAt } from '../measure/settled.js';
+import { looksAt, settlingOf } from '../measure/settled.js';
 import { analyseByPairs } from '../runner/analyse-by-pairs.js';
-import { type Agree, captureSettled } from '../runner/settled-capture.js';
+import { type Compare, captureSettled } from '../runner/settled-capture.js';
 import { TonePlayer } from '../runner/tone-player.js';
 import { type CoherentTone, coherentTone } from '../stimulus/coherent-tone.js';
 import { CalibrationBrokenOff, ReadingUnstable } from './calibration-errors.js';
@@ -22,12 +22,17 @@ const BEYOND_CHANCE = 6;
 const METER_s = 0.5;
 
 /** Whether the tone's level stands still; what noise does is of no account here. */
-const levelStands: Agree = (earlier, later, tone) => {
+const levelStands: Compare = (earlier, later, tone) => {
   const [before, after] = looksAt([earlier, later], tone);
   const level = Math.max(before!.fundamental_rms, after!.fundamental_rms);
   const residue = Math.max(before!.residue_rms, after!.residue_rms);
   const chance = (BEYOND_CHANCE * residue) / Math.sqrt(tone.cycles);
-  return Math.abs(before!.fundamental_rms - after!.fundamental_rms) <= Math.max(STEADY * level, chance);
+  const moved = Math.abs(before!.fundamental_rms - after!.fundamental_rms);
+  return {
+    settled: moved <= Math.max(STEADY * level, chance),
+    level: level > 0 ? moved / level : 0,
+    residue: 0,
+  };
 };
 
 /** Plays tones for a calibration, reads what comes back, and keeps playing while somebody reads a meter. */
@@ -59,12 +64,13 @@ export class ToneStand {
   }
 
   /**
-   * One settled record of every bench channel, analysed.
+   * One record of every bench channel, analysed.
    *
-   * @param steady false: take it as it is, even when the level still moves
+   * @param wanted `level`: the level must stand still; `residue`: level and residue should, and after the longest wait it is
+   *   taken as it is; `any`: taken as it is once the level stands still or after the longest wait
    * @throws ReadingUnstable, CaptureBroken
    */
-  async read(steady = true): Promise<ChannelAnalysis[]> {
+  async read(wanted: 'level' | 'residue' | 'any' = 'level'): Promise<ChannelAnalysis[]> {
     const { tone, peaks } = this.playing!;
     const channels = peaks.map((_, i) => i);
     for (let tries = 1; ; tries += 1) {
@@ -72,13 +78,13 @@ export class ToneStand {
       const capture = await captureSettled(
         this.player,
         { tone, from, channels },
-        levelStands,
+        wanted === 'residue' ? settlingOf : levelStands,
         async () => {},
       );
       const analyses = await analyseByPairs(capture.channels, tone, null);
       const heard = analyses.filter((_, i) => peaks[i]! > 0);
       if (heard.every(({ gaps }) => gaps.length === 0)) {
-        if (steady && !capture.settled) throw unsteady(tone);
+        if (wanted === 'level' && !capture.settled) throw unsteady(tone);
         return analyses;
       }
       if (tries === TRIES) throw broken(tone);

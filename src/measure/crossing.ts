@@ -9,6 +9,10 @@ export interface Crossing {
   readonly power_W: number;
   /** Width in power of the pair of points that it lies between. */
   readonly bracket_dB: number;
+  /** Share by which the power grows for a share of THD+N, between the pair of points: d ln P / d ln D. */
+  readonly slope: number;
+  /** Limits, as a share of the power, within which the curve keeps to the straight line between the two. */
+  readonly interpolation: number;
 }
 
 /** A distortion of exactly 0 has no logarithm; nothing real is below this. */
@@ -26,12 +30,57 @@ export function lastCrossing(points: readonly CurvePoint[], threshold_percent: n
   for (let i = rising.length - 2; i >= 0; i--) {
     const [below, above] = [rising[i]!, rising[i + 1]!];
     if (below.thdn_percent >= threshold_percent || above.thdn_percent < threshold_percent) continue;
-    const low = Math.log(Math.max(below.thdn_percent, LEAST_PERCENT));
-    const share = (Math.log(threshold_percent) - low) / (Math.log(above.thdn_percent) - low);
     const ratio = above.power_W / below.power_W;
-    return { power_W: below.power_W * ratio ** share, bracket_dB: 10 * Math.log10(ratio) };
+    const [from, to] = [logs(below), logs(above)];
+    const at = Math.log(threshold_percent);
+    const share = (at - from.x) / (to.x - from.x);
+    return {
+      power_W: below.power_W * ratio ** share,
+      bracket_dB: 10 * Math.log10(ratio),
+      slope: slopeOf(from, to),
+      interpolation: bend([rising[i - 1], below, above, rising[i + 2]], at),
+    };
   }
   return null;
+}
+
+/** A point of the curve as it is interpolated: log power over log THD+N. */
+interface LogPoint {
+  readonly x: number;
+  readonly y: number;
+}
+
+function logs({ power_W, thdn_percent }: CurvePoint): LogPoint {
+  return { x: Math.log(Math.max(thdn_percent, LEAST_PERCENT)), y: Math.log(power_W) };
+}
+
+const slopeOf = (from: LogPoint, to: LogPoint): number => (to.y - from.y) / (to.x - from.x);
+
+/**
+ * How far a curve may stray from the straight line between the second and the third of four points. While it bends the
+ * same way all along, it lies between that line and the lines through its neighbours, drawn on. Derived; no source.
+ * Where it does not, or a neighbour is missing, only the bracket itself is known: half of it. Never more than that.
+ */
+function bend(
+  [before, below, above, after]: readonly [
+    CurvePoint | undefined,
+    CurvePoint,
+    CurvePoint,
+    CurvePoint | undefined,
+  ],
+  x: number,
+): number {
+  const [from, to] = [logs(below), logs(above)];
+  const half = (to.y - from.y) / 2;
+  if (!before || !after) return half;
+  const [first, last] = [logs(before), logs(after)];
+  const slopes = [slopeOf(first, from), slopeOf(from, to), slopeOf(to, last)] as const;
+  const bendsDown = slopes[0] >= slopes[1] && slopes[1] >= slopes[2];
+  const bendsUp = slopes[0] <= slopes[1] && slopes[1] <= slopes[2];
+  if (first.x >= from.x || to.x >= last.x || !(bendsDown || bendsUp)) return half;
+  const chord = from.y + slopes[1] * (x - from.x);
+  const drawnOn = [from.y + slopes[0] * (x - from.x), to.y - slopes[2] * (to.x - x)];
+  return Math.min(half, ...drawnOn.map((y) => Math.abs(y - chord)));
 }
 
 /** The points that have a logarithm of power, in order of power. */

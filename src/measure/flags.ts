@@ -17,6 +17,9 @@ export const FLAGS = {
   'power-not-reached':
     'the unit did not give the asked power at this frequency, even with 1 dB more drive than its gain asks for',
   uncalibrated: 'the bench file states no uncertainty for some part of the chain, so none is given here',
+  'calibration-overdue': 'a calibration record that this figure rests on was past its due date',
+  'load-differs':
+    'the current tap shows other ohms than the load is said to have, by more than 5 % or more than the uncertainty of that: check what is connected',
   unaligned:
     'the start marker was not heard, so the delay between playing and capturing is assumed, not measured',
   'no-tone': 'no test tone was found in this channel',

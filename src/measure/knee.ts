@@ -17,6 +17,24 @@ export interface Knee {
   readonly hardness_dB: number | null;
   /** Why there is no knee; empty when there is one. */
   readonly note: string;
+  /** How well the knee is known; null when there is none. */
+  readonly fit: KneeFit | null;
+}
+
+/** How well two lines fix the power where they meet. */
+export interface KneeFit {
+  /** Share by which THD+N grows for a share of power, steep part less flat part: d ln D / d ln P. */
+  readonly steepness: number;
+  /** Standard uncertainty of the height of each line at the knee, as a share of THD+N; null: too few points to tell. */
+  readonly flat: Spread | null;
+  readonly steep: Spread | null;
+  /** Share of the power from the last flat to the first steep reading: the knee lies between them. */
+  readonly gap: number;
+}
+
+export interface Spread {
+  readonly standard: number;
+  readonly freedom: number;
 }
 
 /** The flat part: readings up to this factor above the lowest, over at most this range of power below it. */
@@ -53,14 +71,12 @@ export function kneeOf(points: readonly KneePoint[]): Knee {
       thdn_percent <= FLAT_FACTOR * floor.thdn_percent,
   );
   const governed_by = governor(flat);
-  const none = { power_W: null, plateau_percent: floor.thdn_percent, governed_by, hardness_dB };
+  const none = { power_W: null, plateau_percent: floor.thdn_percent, governed_by, hardness_dB, fit: null };
   const steep = steepPart(rising, lowest);
   if (steep.length < 2) return { ...none, note: 'THD+N does not rise far enough above its lowest value' };
   const rise = lineThrough(steep);
   if (rise.slope < LEAST_STEEPNESS) return { ...none, note: 'THD+N rises too slowly for a knee' };
-  const level = flat.length >= 3 ? lineThrough(flat) : { slope: 0, at: Math.log(floor.thdn_percent) };
-  // Noise makes the flat part fall, never rise: a rising fit has caught the beginning of the bend.
-  const plateau = level.slope > 0 ? { slope: 0, at: meanLog(flat) } : level;
+  const plateau = plateauThrough(flat, floor);
   const meet = (plateau.at - rise.at) / (rise.slope - plateau.slope);
   return {
     power_W: Math.exp(meet),
@@ -68,10 +84,41 @@ export function kneeOf(points: readonly KneePoint[]): Knee {
     governed_by,
     hardness_dB,
     note: '',
+    fit: {
+      steepness: rise.slope - plateau.slope,
+      flat: spreadAt(flat, plateau, meet),
+      steep: spreadAt(steep, rise, meet),
+      gap: Math.max(0, steep[0]!.power_W / flat.at(-1)!.power_W - 1),
+    },
   };
 }
 
-const NOTHING = { power_W: null, plateau_percent: null, governed_by: null } as const;
+const NOTHING = { power_W: null, plateau_percent: null, governed_by: null, fit: null } as const;
+
+/** Noise makes the flat part fall, never rise: a rising fit has caught the beginning of the bend. */
+function plateauThrough(flat: readonly KneePoint[], floor: KneePoint): Line {
+  if (flat.length < 3) return { slope: 0, at: Math.log(floor.thdn_percent), fitted: 1 };
+  const line = lineThrough(flat);
+  return line.slope > 0 ? { slope: 0, at: meanLog(flat), fitted: 1 } : line;
+}
+
+/**
+ * Standard uncertainty of a line's height from the scatter of its points, by ordinary regression: s^2 (1/n + (x - mean)^2
+ * / sum of squares) with n less the fitted figures as degrees of freedom (textbook formula, from memory).
+ */
+function spreadAt(points: readonly KneePoint[], { slope, at, fitted }: Line, x: number): Spread | null {
+  const freedom = points.length - fitted;
+  if (freedom < 1) return null;
+  const xs = points.map(({ power_W }) => Math.log(power_W));
+  const mean = xs.reduce((sum, one) => sum + one, 0) / xs.length;
+  const squares = xs.reduce((sum, one) => sum + (one - mean) ** 2, 0);
+  const scatter = points.reduce(
+    (sum, { thdn_percent }, i) => sum + (Math.log(thdn_percent) - at - slope * xs[i]!) ** 2,
+    0,
+  );
+  const tilt = fitted === 2 && squares > 0 ? (x - mean) ** 2 / squares : 0;
+  return { standard: Math.sqrt((scatter / freedom) * (1 / points.length + tilt)), freedom };
+}
 
 function lowestIndex(rising: readonly KneePoint[]): number {
   let lowest = 0;
@@ -106,8 +153,15 @@ function meanLog(points: readonly KneePoint[]): number {
   return points.reduce((sum, { thdn_percent }) => sum + Math.log(thdn_percent), 0) / points.length;
 }
 
-/** Least-squares line of log THD+N over log power; `at` is its height at 1 W. */
-function lineThrough(points: readonly KneePoint[]): { slope: number; at: number } {
+/** A line of log THD+N over log power; `at` is its height at 1 W, `fitted` how many figures were taken from the points. */
+interface Line {
+  readonly slope: number;
+  readonly at: number;
+  readonly fitted: 1 | 2;
+}
+
+/** Least-squares line of log THD+N over log power. */
+function lineThrough(points: readonly KneePoint[]): Line {
   const meanX = points.reduce((sum, { power_W }) => sum + Math.log(power_W), 0) / points.length;
   const meanY = meanLog(points);
   let [product, squares] = [0, 0];
@@ -117,5 +171,5 @@ function lineThrough(points: readonly KneePoint[]): { slope: number; at: number 
     squares += x * x;
   }
   const slope = squares > 0 ? product / squares : Number.POSITIVE_INFINITY;
-  return { slope, at: meanY - slope * meanX };
+  return { slope, at: meanY - slope * meanX, fitted: 2 };
 }

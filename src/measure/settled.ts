@@ -61,8 +61,30 @@ export function looksAt(stretches: readonly Float64Array[], tone: PlayedTone): L
   });
 }
 
+/** How one half of a record compares with the other. */
+export interface Settling {
+  readonly settled: boolean;
+  /** By which share of themselves level and residue differ between the halves; 0 for what is not there. */
+  readonly level: number;
+  readonly residue: number;
+}
+
+/** Whether two halves of a record show the same output, so that it has settled, and what still moved. */
+export function settlingOf(earlier: Float64Array, later: Float64Array, tone: PlayedTone): Settling {
+  const [before, after] = looksAt([earlier, later], tone);
+  return {
+    settled: looksAgree(before!, after!, earlier.length),
+    level: shareMoved(before!.fundamental_rms, after!.fundamental_rms),
+    residue: shareMoved(before!.residue_rms, after!.residue_rms),
+  };
+}
+
 /** Whether two halves of a record show the same output, so that it has settled. */
 export function halvesAgree(earlier: Float64Array, later: Float64Array, tone: PlayedTone): boolean {
-  const [before, after] = looksAt([earlier, later], tone);
-  return looksAgree(before!, after!, earlier.length);
+  return settlingOf(earlier, later, tone).settled;
+}
+
+function shareMoved(before: number, after: number): number {
+  const mean = (before + after) / 2;
+  return mean > 0 ? Math.abs(after - before) / mean : 0;
 }

@@ -4,6 +4,9 @@ export const CONFIDENCE = 0.954499736;
 /** Degrees of freedom beyond which the factor is 2 to six digits, and the distribution function loses its own. */
 const PLENTY = 1e7;
 
+/** Degrees of freedom beyond which Student's distribution is all but normal. */
+const LARGE = 1e5;
+
 /**
  * Coverage factor for `CONFIDENCE`: 2 for infinite degrees of freedom (null), more for fewer
  * (Student's t; JCGM 100:2008, G.3 and the 95.45 % column of table G.2, numbers from memory). Degrees of freedom
@@ -12,6 +15,9 @@ const PLENTY = 1e7;
 export function coverageFactor(freedom: number | null): number {
   if (freedom === null || freedom > PLENTY) return 2;
   const nu = Math.max(1, freedom);
+  // The distribution function would lose digits here; of the expansion of t (Abramowitz and Stegun 26.7.5, from memory)
+  // the first term is good to 1e-9.
+  if (nu > LARGE) return 2 + (2 ** 3 + 2) / (4 * nu);
   // Bisection on the distribution function: quick enough, and it cannot fail.
   let [low, high] = [2, 14];
   for (let i = 0; i < 60; i += 1) {

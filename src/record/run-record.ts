@@ -37,7 +37,7 @@ export interface Reading {
   /** Resistance that the power was computed with: as measured, corrected for the load's warmth. */
   readonly load_measured_ohm: number;
   readonly power_W: number;
-  /** Expanded (k = 2); null when some part of the chain states none. */
+  /** Expanded, for 95.45 % (k = 2, or more by the degrees of freedom); null when some part of the chain states none. */
   readonly uncertainty_W: number | null;
   readonly voltage_V: number;
   /** Expanded; null when some part of the chain states none, and in runs made before it was kept. */
@@ -102,6 +102,8 @@ export interface KneeResult extends ResultBase {
   readonly kind: 'knee';
   readonly frequency_Hz: number;
   readonly power_W: number | null;
+  /** Expanded; absent in runs made before it was kept. */
+  readonly uncertainty_W?: number | null;
   readonly plateau_percent: number | null;
   readonly governed_by: 'noise' | 'harmonics' | null;
   /** Decibels of power between 0.1 % and 1 %; null when either is missing. */
@@ -116,6 +118,9 @@ export interface BandResult extends ResultBase {
   readonly high_Hz: number;
   readonly least_power_W: number;
   readonly least_power_Hz: number;
+  /** Expanded; absent in runs made before they were kept. */
+  readonly least_power_uncertainty_W?: number | null;
+  readonly most_thdn_uncertainty_percent?: number | null;
   readonly most_thdn_percent: number;
   readonly most_thdn_Hz: number;
   readonly flags: readonly FlagCode[];

@@ -4,11 +4,12 @@ import type { PowerAtThdn, Reading, Result } from '../record/run-record.js';
 import type { ClimbStep } from '../sequence/plan.js';
 import { type ClimbEnd, type ClimbLimits, nextClimbMove } from './climb-search.js';
 import type { LevelSample } from './crossing-bracket.js';
+import { type Curve, crossingBudgets, kneeBudgets } from './curve-budgets.js';
 import { commonOutput, type DrivenChannel, fullScaleOutput, mostPowerAsked } from './drive.js';
 import { measurePoint } from './measure-point.js';
 import { probeGain } from './probe-gain.js';
 import { restIfHot } from './rest.js';
-import type { ClimbFinding, StepStage } from './walk.js';
+import type { ClimbFinding, StepStage, Walk } from './walk.js';
 
 const dBW = (power_W: number) => 10 * Math.log10(power_W);
 const fromdBW = (level_dBW: number) => 10 ** (level_dBW / 10);
@@ -93,7 +94,7 @@ async function conclude(
   const findings: ClimbFinding[] = [];
   for (const channel of step.measured) {
     const own = readings.filter((reading) => reading.channel === channel);
-    const results = resultsFor(step, channel, own, end);
+    const results = resultsFor(stage.walk, step, channel, own, end);
     for (const result of results) await stage.walk.emit({ kind: 'result', result });
     const powers = results
       .filter((result): result is PowerAtThdn => result.kind === 'power-at-thdn')
@@ -104,7 +105,13 @@ async function conclude(
   if (end !== '') await stage.walk.note('climb', end);
 }
 
-function resultsFor(step: ClimbStep, channel: number, own: readonly Reading[], end: string): Result[] {
+function resultsFor(
+  walk: Walk,
+  step: ClimbStep,
+  channel: number,
+  own: readonly Reading[],
+  end: string,
+): Result[] {
   const base = {
     step: step.id,
     channel,
@@ -112,26 +119,36 @@ function resultsFor(step: ClimbStep, channel: number, own: readonly Reading[], e
     load_ohm: step.load_ohm,
     frequency_Hz: step.tone.frequency_Hz,
   };
-  const curve = own.map(({ power_W, thdn_percent, noise_V, voltage_V }) => ({
-    power_W,
-    thdn_percent,
-    noise_percent: (100 * noise_V) / voltage_V,
-  }));
+  const curve: Curve = { walk, tone: step.tone, readings: own };
   const crossings = step.marks_percent.map((threshold_percent): PowerAtThdn => {
-    const found = lastCrossing(curve, threshold_percent);
-    const relative = own.find((reading) => reading.uncertainty_W !== null);
-    const share = relative ? relative.uncertainty_W! / relative.power_W : null;
+    const found = lastCrossing(own, threshold_percent);
+    const budgets = found && crossingBudgets(curve, found, threshold_percent);
     return {
       kind: 'power-at-thdn',
       ...base,
       threshold_percent,
       power_W: found?.power_W ?? null,
-      uncertainty_W: found && share !== null ? found.power_W * share : null,
+      uncertainty_W: budgets?.[0]?.expanded ?? null,
       bracket_dB: found?.bracket_dB ?? null,
       note: found ? '' : notCrossed(own, threshold_percent, end),
+      ...(budgets ? { budgets } : {}),
     };
   });
-  return [...crossings, { kind: 'knee', ...base, ...kneeOf(curve) }];
+  return [...crossings, { kind: 'knee', ...base, ...kneeWithin(curve) }];
+}
+
+function kneeWithin(curve: Curve) {
+  const { fit, ...knee } = kneeOf(
+    curve.readings.map(({ power_W, thdn_percent, noise_V, voltage_V }) => ({
+      power_W,
+      thdn_percent,
+      noise_percent: (100 * noise_V) / voltage_V,
+    })),
+  );
+  const { power_W } = knee;
+  if (power_W === null) return { ...knee, uncertainty_W: null };
+  const budgets = kneeBudgets(curve, { ...knee, fit, power_W });
+  return { ...knee, uncertainty_W: budgets[0]!.expanded, budgets };
 }
 
 function notCrossed(own: readonly Reading[], threshold_percent: number, end: string): string {

@@ -1,5 +1,7 @@
 /** What a load can take, as far as its warmth is concerned. */
 export interface LoadRating {
+  /** Which of a channel's loads it is. */
+  readonly nominal_ohm: number;
   /** Watts it can take for ever. */
   readonly rating_W: number;
   /** Time constant with which its temperature follows its power. */
@@ -7,22 +9,33 @@ export interface LoadRating {
 }
 
 /**
- * Keeps account of how warm each load is, as the first-order mean of its power: a load at its continuous
+ * Keeps account of how warm each load of each channel is, as the first-order mean of its power: a load at its continuous
  * rating for ever has a mean equal to its rating. Pure bookkeeping: the caller says what was done.
  */
 export class LoadHeat {
-  private readonly mean_W = new Map<number, number>();
+  private readonly mean_W = new Map<string, number>();
 
-  /** Accounts for `seconds` at `power_W` in the load of one channel. */
+  /** Accounts for `seconds` at `power_W` in a load of one channel. */
   add(channel: number, rating: LoadRating, power_W: number, seconds: number): void {
-    const before = this.mean_W.get(channel) ?? 0;
     const kept = Math.exp(-seconds / rating.thermal_s);
-    this.mean_W.set(channel, power_W + (before - power_W) * kept);
+    this.mean_W.set(keyOf(channel, rating), power_W + (this.of(channel, rating) - power_W) * kept);
   }
 
-  /** First-order mean power of the load of one channel. */
-  of(channel: number): number {
-    return this.mean_W.get(channel) ?? 0;
+  /** First-order mean power of a load of one channel. */
+  of(channel: number, rating: LoadRating): number {
+    return this.mean_W.get(keyOf(channel, rating)) ?? 0;
+  }
+
+  /**
+   * What that mean will be on average over the last `record_s` of `seconds` at `power_W`: how warm the load is while it
+   * is being read. Mean of the exponential over that stretch. Accounts for nothing.
+   */
+  during(channel: number, rating: LoadRating, power_W: number, seconds: number, record_s: number): number {
+    const { thermal_s } = rating;
+    const length_s = Math.min(record_s, seconds);
+    const left = Math.exp(-(seconds - length_s) / thermal_s);
+    const average = length_s > 0 ? (-thermal_s / length_s) * Math.expm1(-length_s / thermal_s) : 1;
+    return power_W + (this.of(channel, rating) - power_W) * left * average;
   }
 
   /**
@@ -32,9 +45,11 @@ export class LoadHeat {
   restBefore(channel: number, rating: LoadRating, power_W: number, seconds: number): number {
     const kept = Math.exp(-seconds / rating.thermal_s);
     const start_W = (rating.rating_W - power_W * (1 - kept)) / kept;
-    const now_W = this.of(channel);
+    const now_W = this.of(channel, rating);
     if (now_W <= start_W) return 0;
     if (start_W <= 0) return Number.POSITIVE_INFINITY;
     return rating.thermal_s * Math.log(now_W / start_W);
   }
 }
+
+const keyOf = (channel: number, { nominal_ohm }: LoadRating): string => `${channel}/${nominal_ohm}`;

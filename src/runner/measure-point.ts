@@ -1,7 +1,8 @@
+import type { ChannelChain } from '../calibration/chain.js';
 import { BenchFault } from '../errors/ohmest-error.js';
 import type { ChannelAnalysis } from '../measure/analysis.js';
 import { drawableSpectrum } from '../measure/drawable-spectrum.js';
-import { halvesAgree } from '../measure/settled.js';
+import { settlingOf } from '../measure/settled.js';
 import type { Point, Reading } from '../record/run-record.js';
 import type { CoherentTone } from '../stimulus/coherent-tone.js';
 import { analyseByPairs } from './analyse-by-pairs.js';
@@ -9,6 +10,7 @@ import { peakFor } from './drive.js';
 import { readingFrom } from './reading.js';
 import { throwIfInterrupted } from './run-end.js';
 import type { PointCapture } from './run-event.js';
+import { sensedCurrent } from './sensed-current.js';
 import { captureSettled, type SettledCapture } from './settled-capture.js';
 import type { StepStage } from './walk.js';
 
@@ -67,11 +69,16 @@ export function readPoint(stage: StepStage, { aim, begun_s, capture, analyses }:
     frequency_Hz: aim.tone.frequency_Hz,
     driven: step.driven,
     load_ohm: step.load_ohm,
+    mains_V: step.mains_V,
+    cell: step.cell,
     level_dB: levelOf(peaks),
     asked_W: aim.asked_W,
     at_s: begun_s,
   };
   const benchFlags = walk.request.bench.flags ?? [];
+  const record_s = aim.tone.frames / aim.tone.rate_Hz;
+  const seconds = walk.at_s() - begun_s;
+  walk.heatUpTo(step, begun_s);
   const readings = analyses.map((analysis, i) =>
     readingFrom(analysis, {
       point,
@@ -81,29 +88,49 @@ export function readPoint(stage: StepStage, { aim, begun_s, capture, analyses }:
       load: loads[i]!,
       outputPeak: peaks[i]!,
       settled: capture.settled,
+      settling: capture.settlings?.[i] ?? null,
+      seconds: record_s,
+      meanPower: (power_W) => walk.heat.during(chains[i]!.channel, loads[i]!, power_W, seconds, record_s),
+      current: currentOf(capture, i, chains[i]!, aim.tone),
+      overdue: walk.overdue.has(chains[i]!.channel),
       spectrum: drawableSpectrum(capture.channels[i]!, {
         rate_Hz: setup.rate_Hz,
         fundamental_Hz: analysis.fundamental_Hz,
       }),
     }),
   );
-  warmLoads(stage, readings, walk.at_s() - begun_s);
+  readings.forEach((reading, i) => {
+    walk.rememberSettling(reading, capture.settlings?.[i] ?? null);
+  });
+  warmLoads(stage, readings, seconds);
   stage.expect(new Map(readings.map((reading) => [reading.channel, reading.voltage_V])));
   const samples = step.measured.map((channel, i) => ({ channel, samples: capture.channels[i]! }));
   return { point, readings, capture: { rate_Hz: setup.rate_Hz, channels: samples } };
 }
 
-/** A driven channel that nobody reads is taken to give what the strongest of those that are read gives. */
+/**
+ * Tells the loads what they got over the last `seconds`. A driven channel that nobody reads is taken to give what the
+ * strongest of those that are read gives.
+ */
 export function warmLoads(
   { walk, step }: StepStage,
   powers: readonly { readonly channel: number; readonly power_W: number }[],
   seconds: number,
 ): void {
   const most_W = Math.max(...powers.map(({ power_W }) => power_W));
-  for (const channel of step.driven) {
+  const given = step.driven.map((channel) => {
     const power_W = powers.find((candidate) => candidate.channel === channel)?.power_W ?? most_W;
-    walk.heat.add(channel, walk.load(channel, step.load_ohm), power_W, seconds);
-  }
+    return [channel, power_W] as const;
+  });
+  walk.heatUpTo(step, walk.at_s() - seconds);
+  walk.warm(step, new Map(given));
+}
+
+function currentOf(capture: SettledCapture, index: number, chain: ChannelChain, tone: CoherentTone) {
+  const { current } = chain;
+  const samples = capture.currents?.[index];
+  if (!current || !samples) return null;
+  return sensedCurrent(capture.channels[index]!, samples, { ...chain, current }, tone);
 }
 
 function levelOf(peaks: readonly number[]): number {
@@ -130,10 +157,25 @@ async function captureAndAnalyse(stage: StepStage, aim: Aim) {
     const analyses = await analyseByPairs(capture.channels, aim.tone, step.band);
     const damaged = analyses.findIndex((analysis) => analysis.gaps.length > 0);
     if (damaged < 0) return { capture, analyses };
+    if (tries === CAPTURE_TRIES && !slipped(analyses)) {
+      await walk.note(
+        'capture',
+        `channel ${step.measured[damaged]} breaks off at every try, but in step: kept`,
+      );
+      return { capture, analyses };
+    }
     if (tries === CAPTURE_TRIES) throw damagedFault(step.measured[damaged]!, aim.tone);
     await walk.note('capture', `samples lost on channel ${step.measured[damaged]}: the point is taken again`);
     from = player.set(aim.tone, peaks);
   }
+}
+
+/**
+ * Whether any break has left the tone out of step, as lost samples do. A unit whose supply ripples makes sudden
+ * kinks of its own when single cycles touch the rails: such a reading is kept, with the flag that it carries.
+ */
+function slipped(analyses: readonly ChannelAnalysis[]): boolean {
+  return analyses.some(({ gaps }) => gaps.some(({ slip_frames }) => slip_frames !== null));
 }
 
 async function record(
@@ -144,7 +186,8 @@ async function record(
 ): Promise<SettledCapture> {
   const { walk, step, player } = stage;
   const channels = step.measured.map((channel) => walk.indexOf(channel));
-  return captureSettled(player, { tone, from, channels }, halvesAgree, async () => {
+  const currents = step.measured.some((channel) => walk.chain(channel).current !== null);
+  return captureSettled(player, { tone, from, channels, currents }, settlingOf, async () => {
     throwIfInterrupted(walk.request.signal);
     await walk.showProgress(step, tone.frequency_Hz, level_dB);
   });

@@ -41,7 +41,7 @@ export async function playQuiet(walk: Walk, step: QuietStep): Promise<void> {
         heard[i]!.records.push(silence);
         refuseIfBad(walk, step, heard[i]!.channel, silence);
       }
-      walk.cool(frames / setup.rate_Hz);
+      walk.cool();
       walk.progress.advance(round / rounds);
     }
   } finally {

@@ -1,15 +1,32 @@
+import type { Block } from '../bench/bench.js';
+import type { Settling } from '../measure/settled.js';
 import type { CoherentTone } from '../stimulus/coherent-tone.js';
 import type { TonePlayer } from './tone-player.js';
 
 /** The samples of one point: one record per channel asked for, in that order. */
 export interface SettledCapture {
   readonly channels: readonly Float64Array[];
+  /** What the current taps of these channels gave, null for a channel without one; absent when none was asked for. */
+  readonly currents?: readonly (Float64Array | null)[];
   /** False when the output was still moving at the end of the waiting time. */
   readonly settled: boolean;
+  /** How the halves of each channel's record compare; absent when nobody looked. */
+  readonly settlings?: readonly Settling[];
 }
 
-/** Do the two halves of a record agree? */
-export type Agree = (earlier: Float64Array, later: Float64Array, tone: CoherentTone) => boolean;
+/** How do the two halves of a record compare? */
+export type Compare = (earlier: Float64Array, later: Float64Array, tone: CoherentTone) => Settling;
+
+/** What is to be captured. */
+export interface CaptureAim {
+  readonly tone: CoherentTone;
+  /** Source frame from which on the level stands. */
+  readonly from: number;
+  /** Indexes into a block's channels. */
+  readonly channels: readonly number[];
+  /** True: the current taps of these channels too, where there are any. */
+  readonly currents?: boolean;
+}
 
 /** Halves of a record that may pass before the runner takes what there is. */
 const MOST_HALVES = 12;
@@ -18,49 +35,87 @@ const MOST_HALVES = 12;
  * Takes one record of every channel asked for, beginning at `from`, and goes on half a record at a time
  * until the halves of each channel agree, so that what is read has settled.
  *
- * @param channels indexes into a block's channels
  * @param tick called after every half record, to show life and to notice an interruption
  */
 export async function captureSettled(
   player: TonePlayer,
-  asked: { readonly tone: CoherentTone; readonly from: number; readonly channels: readonly number[] },
-  agree: Agree,
+  asked: CaptureAim,
+  compare: Compare,
   tick: () => Promise<void>,
 ): Promise<SettledCapture> {
-  const { tone, channels } = asked;
+  const { tone } = asked;
   const half = tone.frames / 2;
-  const records = channels.map(() => new Float64Array(tone.frames));
-  const collect = collector(player, asked.from, channels);
+  const collector = new Collector(player, asked);
   for (let halves = 1; ; halves += 1) {
-    await collect(records, half, half);
+    await collector.collect(half, half);
     await tick();
-    const full = halves >= 2;
-    const settled =
-      full && records.every((record) => agree(record.subarray(0, half), record.subarray(half), tone));
-    if (settled || halves >= MOST_HALVES) return { channels: records, settled };
-    for (const record of records) record.copyWithin(0, half);
+    if (halves >= 2) {
+      const settlings = collector.channels.map((record) =>
+        compare(record.subarray(0, half), record.subarray(half), tone),
+      );
+      const settled = settlings.every((settling) => settling.settled);
+      if (settled || halves >= MOST_HALVES) return { ...collector.records(), settled, settlings };
+    }
+    collector.moveUp(half);
   }
 }
 
-/** Copies what comes in, from source frame `from` on, across block borders. */
-function collector(player: TonePlayer, from: number, channels: readonly number[]) {
-  let wanted = from;
-  let block = { start: 0, channels: [] as readonly Float64Array[] };
-  return async (records: readonly Float64Array[], offset: number, count: number): Promise<void> => {
+/** Copies what comes in, from one source frame on, across block borders. */
+class Collector {
+  readonly channels: readonly Float64Array[];
+  private readonly currents: readonly Float64Array[];
+  private hasCurrents: readonly boolean[] = [];
+  private wanted: number;
+  private block: Block = { start: 0, channels: [] };
+
+  constructor(
+    private readonly player: TonePlayer,
+    private readonly asked: CaptureAim,
+  ) {
+    const record = () => new Float64Array(asked.tone.frames);
+    this.channels = asked.channels.map(record);
+    this.currents = asked.currents ? asked.channels.map(record) : [];
+    this.wanted = asked.from;
+  }
+
+  records(): Pick<SettledCapture, 'channels' | 'currents'> {
+    const { channels, currents } = this;
+    if (!this.hasCurrents.includes(true)) return { channels };
+    return { channels, currents: currents.map((record, i) => (this.hasCurrents[i] ? record : null)) };
+  }
+
+  /** Makes room for another stretch at the end. */
+  moveUp(frames: number): void {
+    for (const record of [...this.channels, ...this.currents]) record.copyWithin(0, frames);
+  }
+
+  /** Fills `count` frames of every record from `offset` on. */
+  async collect(offset: number, count: number): Promise<void> {
     let filled = 0;
     while (filled < count) {
-      const length = block.channels[0]?.length ?? 0;
-      const skip = wanted - block.start;
+      const length = this.block.channels[0]?.length ?? 0;
+      const skip = this.wanted - this.block.start;
       if (skip >= length) {
-        block = await player.next();
+        this.block = await this.player.next();
         continue;
       }
       const take = Math.min(length - skip, count - filled);
-      channels.forEach((channel, i) => {
-        records[i]!.set(block.channels[channel]!.subarray(skip, skip + take), offset + filled);
-      });
+      this.copy(skip, take, offset + filled);
       filled += take;
-      wanted += take;
+      this.wanted += take;
     }
-  };
+  }
+
+  private copy(skip: number, take: number, to: number): void {
+    const { channels, currents } = this.block;
+    this.asked.channels.forEach((channel, i) => {
+      this.channels[i]!.set(channels[channel]!.subarray(skip, skip + take), to);
+    });
+    if (!this.asked.currents) return;
+    const found = this.asked.channels.map((channel) => currents?.[channel] ?? null);
+    found.forEach((samples, i) => {
+      if (samples) this.currents[i]!.set(samples.subarray(skip, skip + take), to);
+    });
+    this.hasCurrents = found.map((samples) => samples !== null);
+  }
 }

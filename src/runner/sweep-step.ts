@@ -1,9 +1,10 @@
 import type { FlagCode } from '../measure/flags.js';
-import type { BandResult, Reading } from '../record/run-record.js';
+import type { BandResult } from '../record/run-record.js';
 import type { SweepStep } from '../sequence/plan.js';
+import { bandBudgets, type PlacedReading } from './curve-budgets.js';
 import { aimAt, channelsWithLevel, reachLevel } from './held-level.js';
 import { restIfHot } from './rest.js';
-import type { StepStage } from './walk.js';
+import type { StepStage, Walk } from './walk.js';
 
 /**
  * Holds a level and steps the frequency; hands over the worst of the band. A channel whose climb did not
@@ -19,26 +20,26 @@ export async function playSweep(whole: StepStage, asked: SweepStep): Promise<voi
     Math.abs(Math.log(tone.nominal_Hz / 1000)) < Math.abs(Math.log(best.nominal_Hz / 1000)) ? tone : best,
   );
   const targets = await aimAt(stage, nearest, powers_W);
-  const readings: Reading[] = [];
+  const placed: PlacedReading[] = [];
   for (const [i, tone] of step.tones.entries()) {
     await restIfHot(stage, Math.max(...targets.map((target) => target.power_W)), tone);
     const { measured } = await reachLevel(stage, targets, tone, step.hold === 'power');
     await walk.keep(measured);
-    readings.push(...measured.readings);
+    placed.push(...measured.readings.map((reading) => ({ reading, tone })));
     walk.progress.advance((i + 1) / step.tones.length);
   }
-  for (const result of bandResults(step, readings)) await walk.emit({ kind: 'result', result });
+  for (const result of bandResults(walk, step, placed)) await walk.emit({ kind: 'result', result });
 }
 
-function bandResults(step: SweepStep, readings: readonly Reading[]): BandResult[] {
+function bandResults(walk: Walk, step: SweepStep, placed: readonly PlacedReading[]): BandResult[] {
   return step.measured.map((channel) => {
-    const own = readings.filter((reading) => reading.channel === channel);
-    const weakest = own.reduce((worst, reading) => (reading.power_W < worst.power_W ? reading : worst));
-    const dirtiest = own.reduce((worst, reading) =>
-      reading.thdn_percent > worst.thdn_percent ? reading : worst,
+    const own = placed.filter(({ reading }) => reading.channel === channel);
+    const weakest = own.reduce((worst, one) => (one.reading.power_W < worst.reading.power_W ? one : worst));
+    const dirtiest = own.reduce((worst, one) =>
+      one.reading.thdn_percent > worst.reading.thdn_percent ? one : worst,
     );
-    const frequencies = own.map((reading) => reading.frequency_Hz);
-    const flags = new Set<FlagCode>(own.flatMap((reading) => reading.flags));
+    const frequencies = own.map(({ reading }) => reading.frequency_Hz);
+    const flags = new Set<FlagCode>(own.flatMap(({ reading }) => reading.flags));
     return {
       kind: 'band',
       step: step.id,
@@ -47,11 +48,14 @@ function bandResults(step: SweepStep, readings: readonly Reading[]): BandResult[
       load_ohm: step.load_ohm,
       low_Hz: Math.min(...frequencies),
       high_Hz: Math.max(...frequencies),
-      least_power_W: weakest.power_W,
-      least_power_Hz: weakest.frequency_Hz,
-      most_thdn_percent: dirtiest.thdn_percent,
-      most_thdn_Hz: dirtiest.frequency_Hz,
+      least_power_W: weakest.reading.power_W,
+      least_power_Hz: weakest.reading.frequency_Hz,
+      least_power_uncertainty_W: weakest.reading.uncertainty_W,
+      most_thdn_percent: dirtiest.reading.thdn_percent,
+      most_thdn_Hz: dirtiest.reading.frequency_Hz,
+      most_thdn_uncertainty_percent: dirtiest.reading.thdn_uncertainty_percent,
       flags: [...flags],
+      budgets: bandBudgets(walk, weakest, dirtiest),
     };
   });
 }

@@ -1,6 +1,7 @@
 import type { Bench } from '../bench/bench.js';
 import type { BenchSetup } from '../bench/bench-setup.js';
-import type { ChannelChain, Load } from '../calibration/chain.js';
+import { type ChannelChain, type Load, overdueOn } from '../calibration/chain.js';
+import type { Settling } from '../measure/settled.js';
 import type { Reading } from '../record/run-record.js';
 import type { EnergisedStep, Plan } from '../sequence/plan.js';
 import { LoadHeat } from './load-heat.js';
@@ -27,19 +28,46 @@ export interface ClimbFinding {
   readonly powers: readonly { readonly percent: number; readonly power_W: number | null }[];
 }
 
+const placeOf = ({ step, point, channel }: Reading): string => `${step}/${point}/${channel}`;
+
+/** Channels of which a record is overdue; all of them when the floor's is, since every reading is held against it. */
+function overdueChannels({ channels, floorRecord, day }: BenchSetup): Set<number> {
+  const floorOverdue = floorRecord ? overdueOn(floorRecord, day) : false;
+  const late = channels.filter(
+    ({ records }) => floorOverdue || records.some((record) => overdueOn(record, day)),
+  );
+  return new Set(late.map(({ channel }) => channel));
+}
+
+/** What the loads of a step were last given. */
+interface Sounding {
+  readonly step: string;
+  readonly load_ohm: number;
+  readonly power_W: ReadonlyMap<number, number>;
+}
+
 /** All that is known while a plan is walked. One per run. */
 export class Walk {
   readonly heat = new LoadHeat();
   readonly findings = new Map<string, readonly ClimbFinding[]>();
+  /** Channels that rest on a calibration record past its due date. */
+  readonly overdue: ReadonlySet<number>;
   private readonly latest = new Map<number, Reading>();
+  /** How the records behind the readings of the present step had settled. */
+  private settlings = new Map<string, Settling>();
+  private settlingsOf = '';
   private points = 0;
   private readonly startedAt_s: number;
+  /** Until when the warmth of the loads is accounted for, and what has sounded since. */
+  private heatedUntil_s = 0;
+  private sounding: Sounding | null = null;
 
   constructor(
     readonly request: RunRequest,
     readonly progress: PlanProgress,
   ) {
     this.startedAt_s = request.bench.now_s();
+    this.overdue = overdueChannels(request.setup);
   }
 
   /** Bench seconds since the run began. */
@@ -57,6 +85,18 @@ export class Walk {
     this.points += 1;
     for (const reading of measured.readings) this.latest.set(reading.channel, reading);
     await this.emit({ kind: 'point', ...measured });
+  }
+
+  /** Keeps for the length of a step how a reading's record had settled: what its results need for their uncertainty. */
+  rememberSettling(reading: Reading, settling: Settling | null): void {
+    if (this.settlingsOf !== reading.step) this.settlings = new Map();
+    this.settlingsOf = reading.step;
+    if (settling) this.settlings.set(placeOf(reading), settling);
+  }
+
+  /** Null for a reading of another step, or one that was not taken by this run of the program. */
+  settlingOf(reading: Reading): Settling | null {
+    return this.settlings.get(placeOf(reading)) ?? null;
   }
 
   async emit(event: RunEvent): Promise<void> {
@@ -85,10 +125,36 @@ export class Walk {
     });
   }
 
-  /** Accounts for `seconds` of silence in every load. */
-  cool(seconds: number): void {
+  /** Accounts in every load for the time until now as one of silence. */
+  cool(): void {
+    this.sounding = null;
+    this.heatUntil(this.at_s());
+  }
+
+  /**
+   * Accounts in every load for the time up to `from_s`, at which something new begins to sound: what sounded last goes on
+   * sounding within a step, and between steps there is silence.
+   */
+  heatUpTo(step: EnergisedStep, from_s: number): void {
+    if (this.sounding?.step !== step.id) this.sounding = null;
+    this.heatUntil(from_s);
+  }
+
+  /** Accounts for the time until now at these powers into the step's loads; every other load cools. */
+  warm(step: EnergisedStep, power_W: ReadonlyMap<number, number>): void {
+    this.sounding = { step: step.id, load_ohm: step.load_ohm, power_W };
+    this.heatUntil(this.at_s());
+  }
+
+  private heatUntil(until_s: number): void {
+    const seconds = Math.max(0, until_s - this.heatedUntil_s);
+    this.heatedUntil_s = Math.max(this.heatedUntil_s, until_s);
+    if (seconds === 0) return;
     for (const { channel, loads } of this.request.setup.channels)
-      this.heat.add(channel, loads[0]!, 0, seconds);
+      for (const load of loads) {
+        const sounds = this.sounding?.load_ohm === load.nominal_ohm;
+        this.heat.add(channel, load, (sounds && this.sounding?.power_W.get(channel)) || 0, seconds);
+      }
   }
 
   /** Position of a channel among the bench's. */

@@ -82,6 +82,7 @@ describe('kneeOf', () => {
 
   it('has nothing to say without readings', () => {
     expect(kneeOf([])).toEqual({
+      fit: null,
       power_W: null,
       plateau_percent: null,
       governed_by: null,

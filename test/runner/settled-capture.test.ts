@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { halvesAgree } from '../../src/measure/settled.js';
+import { settlingOf } from '../../src/measure/settled.js';
 import { captureSettled } from '../../src/runner/settled-capture.js';
 import { TonePlayer } from '../../src/runner/tone-player.js';
 import { coherentTone } from '../../src/stimulus/coherent-tone.js';
@@ -11,7 +11,7 @@ async function capture(through: Through, channels = [0]) {
   const player = new TonePlayer(new FakeBench(2, through), () => undefined);
   const from = player.set(tone, [0.5, 0.25]);
   let halves = 0;
-  const taken = await captureSettled(player, { tone, from, channels }, halvesAgree, async () => {
+  const taken = await captureSettled(player, { tone, from, channels }, settlingOf, async () => {
     halves += 1;
   });
   await player.stop();

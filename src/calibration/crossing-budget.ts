@@ -1,0 +1,104 @@
+import { type Budget, budgetOf, type Component, limits, weighed } from '../measure/budget.js';
+import type { Crossing } from '../measure/crossing.js';
+import type { Knee, Spread } from '../measure/knee.js';
+import type { Contributions } from './level-contributions.js';
+import { type MeasuredPower, powerContributions } from './power-budget.js';
+import { type MeasuredThdn, thdnContributions } from './thdn-budget.js';
+
+/** The reading next to a place on a curve of THD+N against power. */
+export type CurveReading = MeasuredPower & MeasuredThdn;
+
+/**
+ * Limits within which harmonics are taken to be level with the fundamental when nobody stated a response: an
+ * interface that is worse is not sold for measuring. Common practice, no source.
+ */
+const UNSTATED_FLATNESS_dB = 1;
+
+/**
+ * Uncertainty budget of the power at a THD+N threshold: that of a power there; THD+N's own uncertainty through the
+ * slope of the curve, the other way round, since THD+N that reads too high is reached too early; and the interpolation.
+ *
+ * What nobody stated for THD+N does not leave the power without an uncertainty, since the slope of a clipping unit
+ * hides it: the response is then taken as flat within 1 dB at the harmonics, and the bench's own distortion as no more than
+ * the least reading of the climb.
+ *
+ * @param near the reading of the bracket that is next to the crossing
+ * @param least_percent least THD+N of the curve
+ */
+export function crossingBudget(crossing: Crossing, near: CurveReading, least_percent: number): Budget {
+  const power = powerContributions(near);
+  const thdn = statedThdn(near, least_percent);
+  const name = `channel ${near.chain.channel}`;
+  const interpolation = limits(`${name}: interpolation between two readings`, 100 * crossing.interpolation);
+  return budgetOf({
+    quantity: 'power',
+    value: crossing.power_W,
+    unit: 'W',
+    components: merged([
+      ...power.components,
+      ...scaled(thdn.components, -crossing.slope),
+      ...weighed([interpolation], 1),
+    ]),
+    missing: power.missing,
+  });
+}
+
+/**
+ * Uncertainty budget of the power at the knee: that of a power there, how well the two lines are known from the scatter
+ * of their readings, and THD+N's own uncertainty, which moves one line against the other, each divided by the
+ * difference of their slopes. Where a line has no reading to spare, so that there is no scatter, the knee is known to
+ * lie between the last flat and the first steep reading and no better.
+ *
+ * @param near the reading next to the knee
+ */
+export function kneeBudget(knee: Knee & { readonly power_W: number }, near: CurveReading): Budget {
+  const power = powerContributions(near);
+  const thdn = statedThdn(near, knee.plateau_percent ?? near.thdn_percent);
+  const { steepness, flat, steep, gap } = knee.fit!;
+  const name = `channel ${near.chain.channel}: knee`;
+  const fitted =
+    flat && steep
+      ? [
+          scatter(`${name}, scatter of the flat part`, flat),
+          scatter(`${name}, scatter of the steep part`, steep),
+        ]
+      : [];
+  const between = limits(`${name}, between the last flat and the first steep reading`, 50 * gap);
+  return budgetOf({
+    quantity: 'power',
+    value: knee.power_W,
+    unit: 'W',
+    components: merged([
+      ...power.components,
+      ...scaled(thdn.components, 1 / steepness),
+      ...weighed(fitted, 1 / steepness),
+      ...weighed(fitted.length > 0 ? [] : [between], 1),
+    ]),
+    missing: power.missing,
+  });
+}
+
+function scatter(source: string, { standard, freedom }: Spread) {
+  return { source, type: 'A', distribution: 'normal', standard_percent: 100 * standard, freedom } as const;
+}
+
+/** THD+N's contributions with something put in the place of what nobody stated. */
+function statedThdn(near: CurveReading, least_percent: number): Contributions {
+  const assumed = { flatness_dB: UNSTATED_FLATNESS_dB, floor_percent: least_percent };
+  return thdnContributions(near, assumed);
+}
+
+function scaled(components: readonly Component[], by: number): Component[] {
+  return components.map((component) => ({ ...component, sensitivity: by * component.sensitivity }));
+}
+
+/** One source counts once, with the sum of the ways in which it acts. */
+function merged(components: readonly Component[]): Component[] {
+  const bySource = new Map<string, Component>();
+  for (const component of components) {
+    const key = `${component.source} ${component.standard_percent}`;
+    const sensitivity = (bySource.get(key)?.sensitivity ?? 0) + component.sensitivity;
+    bySource.set(key, { ...component, sensitivity });
+  }
+  return [...bySource.values()];
+}
