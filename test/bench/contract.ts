@@ -71,6 +71,23 @@ function signalChecks(withBench: WithBench, limits: Limits): void {
   );
 
   it(
+    'hands out what current taps read in step with the voltages, and only where there are any',
+    withBench(async (stand) => {
+      await stand.bench.configure({ load_ohm: limits.load_ohm, driven: stand.all });
+      const from = stand.cycleAfter(limits.settle_s);
+      const { channels, currents } = await stand.recordAll(stand.steady(stand.all), from + stand.frames(0.3));
+      const cycles = Math.floor((channels[0]!.length - from) / stand.period);
+      for (const [i, current] of currents.entries()) {
+        if (!current) continue;
+        const voltage = lockIn(channels[i]!, from, cycles, stand.period);
+        const amps = lockIn(current, from, cycles, stand.period);
+        expect(amps.amplitude).toBeGreaterThan(0);
+        expect(Math.abs(amps.phase_rad - voltage.phase_rad)).toBeLessThan(0.02);
+      }
+    }),
+  );
+
+  it(
     'plays a ramped level step without a click and without a step in phase',
     withBench(async (stand) => {
       await stand.bench.configure({ load_ohm: limits.load_ohm, driven: stand.all });
@@ -119,6 +136,18 @@ function lifeChecks(withBench: WithBench, limits: Limits): void {
       expect(passed_s).toBeGreaterThanOrEqual(played_s - 1e-6);
       // A virtual clock may count a start-up or a ramp down, but no more.
       if (!limits.realTime) expect(passed_s).toBeLessThan(played_s + 1);
+    }),
+  );
+
+  it(
+    'takes every wiring, and plays into the unit again afterwards',
+    withBench(async (stand) => {
+      const { bench, all } = stand;
+      for (const wiring of ['open', 'loop', 'loop-through-attenuator', 'unit'] as const)
+        await bench.configure({ load_ohm: limits.load_ohm, driven: all, wiring });
+      const from = stand.cycleAfter(limits.settle_s);
+      const captured = await stand.record(stand.steady(all), from + stand.frames(0.3));
+      stand.expectTone(captured[0]!, from);
     }),
   );
 

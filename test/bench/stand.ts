@@ -1,5 +1,5 @@
 import { expect } from 'vitest';
-import type { Bench, SignalSource } from '../../src/bench/bench.js';
+import type { Bench, Block, SignalSource } from '../../src/bench/bench.js';
 import { lockIn, rampAt, rms, TestTone, worstBreak } from './test-tone.js';
 
 /** How exactly a bench can be held to the contract: its device, loads and converters set the limits. */
@@ -20,6 +20,8 @@ export interface BenchContractOptions {
   readonly idleRatio?: number;
   /** Most break of a tone's course (click, splice, noise peak) relative to its amplitude. Default 2e-3. */
   readonly breakRatio?: number;
+  /** Which bench channels have a current tap. Default: none has. */
+  readonly currentTaps?: readonly boolean[];
   /** Seconds at the start that are not judged. Default 0.3. */
   readonly settle_s?: number;
 }
@@ -35,6 +37,7 @@ const DEFAULTS: Limits = {
   frequency_ppm: 5,
   idleRatio: 1e-4,
   breakRatio: 2e-3,
+  currentTaps: [],
   settle_s: 0.3,
 };
 
@@ -112,10 +115,18 @@ export class Stand {
 
   /** At least `frames` captured frames of every channel, each block checked on the way. */
   async record(source: SignalSource, frames: number): Promise<Float64Array[]> {
+    return (await this.recordAll(source, frames)).channels;
+  }
+
+  /** The same, with what the current taps gave: null where a channel has none. */
+  async recordAll(source: SignalSource, frames: number): Promise<Recorded> {
     const blocks: (readonly Float64Array[])[] = [];
+    const shunts: (readonly (Float64Array | null)[])[] = [];
     let next = 0;
-    for await (const { start, channels } of this.bench.play(source)) {
+    for await (const { start, channels, currents } of this.bench.play(source)) {
       expect(start).toBe(next);
+      this.#expectCurrents(currents, channels[0]!.length);
+      shunts.push((currents ?? []).map((current) => current?.slice() ?? null));
       expect(channels).toHaveLength(this.bench.channels);
       const length = channels[0]!.length;
       expect(length).toBeGreaterThan(0);
@@ -128,7 +139,28 @@ export class Stand {
       next += length;
       if (next >= frames) break;
     }
-    return this.all.map((_, i) => joined(blocks.map((block) => block[i]!)));
+    const { currentTaps } = this.limits;
+    return {
+      channels: this.all.map((_, i) => joined(blocks.map((block) => block[i]!))),
+      currents: this.all.map((_, i) => (currentTaps[i] ? joined(shunts.map((block) => block[i]!)) : null)),
+    };
+  }
+
+  /** Beside the voltages, as long as they, where a channel has a tap; absent where none has. */
+  #expectCurrents(currents: Block['currents'], length: number): void {
+    const { currentTaps } = this.limits;
+    if (!currentTaps.includes(true)) {
+      expect(currents).toBeUndefined();
+      return;
+    }
+    expect(currents!.map((current) => current !== null)).toEqual(
+      this.all.map((_, i) => currentTaps[i] ?? false),
+    );
+    for (const current of currents!) {
+      if (!current) continue;
+      expect(current).toHaveLength(length);
+      expect(current.every(Number.isFinite)).toBe(true);
+    }
   }
 
   /** Checks frequency, level and course of a tone from frame `from` on; gives its rms. */
@@ -149,6 +181,12 @@ export class Stand {
     }
     return late.amplitude / Math.SQRT2;
   }
+}
+
+/** What a bench gave back, one entry a channel. */
+export interface Recorded {
+  readonly channels: Float64Array[];
+  readonly currents: (Float64Array | null)[];
 }
 
 function joined(parts: readonly Float64Array[]): Float64Array {

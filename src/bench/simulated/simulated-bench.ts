@@ -4,8 +4,10 @@ import { BenchBusy, BenchClosed } from '../bench-errors.js';
 import type { BenchSetup } from '../bench-setup.js';
 import { BenchPath } from './bench-path.js';
 import { GROUP } from './half-band.js';
+import { LatencyLine } from './latency-line.js';
 import { LoadRack } from './load-rack.js';
 import type { Miswiring } from './miswiring.js';
+import { renderFrom } from './render-from.js';
 import { TwinDoesNotFit } from './simulated-faults.js';
 import { type TrueChain, trueChain } from './true-chain.js';
 import type { Twin } from './twin.js';
@@ -89,7 +91,8 @@ export class SimulatedBench implements Bench {
   async *play(source: SignalSource): AsyncGenerator<Block, void, void> {
     this.requireIdle();
     this.isPlaying = true;
-    const delay = this.path.delay + this.twin.converters.latency_frames;
+    const { latency_frames } = this.twin.converters;
+    const delay = this.path.delay + latency_frames;
     const lead = GROUP * Math.ceil(delay / GROUP);
     // The source's frame 0 comes back when `lead` frames have gone out.
     let rendered = delay - lead;
@@ -98,10 +101,21 @@ export class SimulatedBench implements Bench {
       rendered += frames;
       return channels;
     };
+    const late = this.setup.channels.map(() => [
+      new LatencyLine(latency_frames),
+      new LatencyLine(latency_frames),
+    ]);
+    const pass = (frames: number) => {
+      const { channels, currents } = this.path.pass(render(frames));
+      return {
+        channels: channels.map((samples, i) => late[i]![0]!.shift(samples)),
+        currents: currents.map((samples, i) => samples && late[i]![1]!.shift(samples)),
+      };
+    };
     try {
-      this.path.pass(render(lead));
+      pass(lead);
       for (let start = 0; ; start += BLOCK_FRAMES) {
-        const { channels, currents } = this.path.pass(render(BLOCK_FRAMES));
+        const { channels, currents } = pass(BLOCK_FRAMES);
         this.clock_s += BLOCK_FRAMES / this.rate_Hz;
         // Lets signals and timers through, which an unbroken chain of promises would starve.
         await breathe();
@@ -217,21 +231,4 @@ export class SimulatedBench implements Bench {
     this.path.hush();
     this.clock_s += (2 * frames + lead) / this.rate_Hz;
   }
-}
-
-/** Samples of a source from frame `start` on, which may lie before its first: silence. */
-function renderFrom(
-  source: SignalSource,
-  start: number,
-  frames: number,
-  channels: number,
-): readonly Float64Array[] {
-  const silent = Math.min(Math.max(-start, 0), frames);
-  if (silent === 0) return source.render(start, frames);
-  const rendered = silent < frames ? source.render(start + silent, frames - silent) : [];
-  return Array.from({ length: channels }, (_, i) => {
-    const samples = new Float64Array(frames);
-    if (rendered[i]) samples.set(rendered[i], silent);
-    return samples;
-  });
 }

@@ -1,5 +1,6 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
+import type { BenchSetup } from '../../../src/bench/bench-setup.js';
 import { SimulatedBench } from '../../../src/bench/simulated/simulated-bench.js';
 import { readTwin } from '../../../src/bench/simulated/twin-file.js';
 import { benchContract } from '../contract.js';
@@ -22,6 +23,20 @@ benchContract(
   // 6 V at the load: the unit's noise is 2e-5 of it, its DC offset 1e-3.
   { peak: 0.03, gainTolerance: 1e-3, idleRatio: 2e-3 },
 );
+
+benchContract(
+  'the simulated bench with one current tap',
+  async () => ({
+    bench: new SimulatedBench(oneTap(), readTwin(shipped('stiff-pair'), 'twin.yaml')),
+  }),
+  { peak: 0.03, gainTolerance: 1e-3, idleRatio: 2e-3, currentTaps: [false, true] },
+);
+
+function oneTap(): BenchSetup {
+  const setup = setupFor({ channels: 2 });
+  const current = { input: 3, fullScale_Vpk: 2, shunt_ohm: 0.1, stated: null };
+  return { ...setup, channels: [setup.channels[0]!, { ...setup.channels[1]!, current }] };
+}
 
 describe('virtual time', () => {
   it('lets a rest of an hour pass, and takes up the signal where it was', async () => {

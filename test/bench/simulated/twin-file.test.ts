@@ -1,6 +1,6 @@
 import { readdirSync, readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
-import { channelTwin } from '../../../src/bench/simulated/twin.js';
+import { channelTruth, channelTwin } from '../../../src/bench/simulated/twin.js';
 import { readTwin } from '../../../src/bench/simulated/twin-file.js';
 
 const folder = new URL('../../../benches/twins/', import.meta.url);
@@ -50,6 +50,15 @@ describe('a twin file', () => {
     expect(channelTwin(twin, 1).output).toMatchObject({ drop_V: 2, offset_V: 0.005 });
     expect(channelTwin(twin, 2).output).toMatchObject({ drop_V: 2, offset_V: 0.009 });
     expect(channelTwin(twin, 2).gain).toBeCloseTo(10 ** 1.3, 9);
+  });
+
+  it('says for all channels and for single ones how far the bench is off', () => {
+    const twin = read(
+      `${LEAST}truth: { attenuator: 0.5 %, tempco: 10 %, input_corner: 90 kHz, channels: [{ channel: 3, attenuator: -1 %, current: 0.3 % }] }\n`,
+    );
+    expect(channelTruth(twin, 1)).toMatchObject({ attenuator: 0.005, current: 0, inputCorner_Hz: 90_000 });
+    expect(channelTruth(twin, 3)).toMatchObject({ attenuator: -0.01, current: 0.003, tempco: 0.1 });
+    expect(channelTruth(twin, 3)).toMatchObject({ inputCorner_Hz: 90_000, outputCorner_Hz: Infinity });
   });
 
   it('ships in five copies, and twelve with known faults, that all can be read and say that they are invented', () => {
@@ -119,6 +128,13 @@ describe('a twin that cannot be', () => {
       `${LEAST}channels: 2\noverrides: [{ channel: 3 }]\n`,
       /2 channels only/,
     ],
+    [
+      'a truth of a channel that is not there',
+      `${LEAST}channels: 2\ntruth: { channels: [{ channel: 3, load: 1 % }] }\n`,
+      /unit\.yaml:5.*2 channels only/s,
+    ],
+    ['two truths of one channel', `${LEAST}truth: { channels: [{ channel: 1 }, { channel: 1 }] }\n`, /twice/],
+    ['a corner far down in the audio band', `${LEAST}truth: { input_corner: 50 Hz }\n`, /input_corner.*1/s],
     ['one channel overridden twice', `${LEAST}overrides: [{ channel: 1 }, { channel: 1 }]\n`, /twice/],
     ['not a number', `${LEAST}noise: .nan V\n`, /noise/],
   ])('is refused: %s', (_, text, message) => {

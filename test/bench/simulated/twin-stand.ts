@@ -1,7 +1,7 @@
 import type { BenchSetup } from '../../../src/bench/bench-setup.js';
 import { SimulatedBench } from '../../../src/bench/simulated/simulated-bench.js';
 import { readTwin } from '../../../src/bench/simulated/twin-file.js';
-import type { Load } from '../../../src/calibration/chain.js';
+import type { ChannelChain, Load } from '../../../src/calibration/chain.js';
 import { analyse } from '../../../src/measure/analyse.js';
 import type { Band, ChannelAnalysis } from '../../../src/measure/analysis.js';
 import { type CoherentTone, coherentTone } from '../../../src/stimulus/coherent-tone.js';
@@ -18,9 +18,17 @@ export interface StandOptions {
   readonly seed?: number;
   /** Changes to every load. */
   readonly load?: Partial<Load>;
+  /** Changes to every channel. */
+  readonly chain?: Partial<ChannelChain>;
 }
 
-export function setupFor({ rate_Hz = 48_000, channels = 1, seed = 1, load = {} }: StandOptions): BenchSetup {
+export function setupFor({
+  rate_Hz = 48_000,
+  channels = 1,
+  seed = 1,
+  load = {},
+  chain = {},
+}: StandOptions): BenchSetup {
   const loads = [8, 4, 2, 16, 100].map((nominal_ohm) =>
     plainLoad(nominal_ohm, { rating_W: 1000, thermal_s: 60, ...load }),
   );
@@ -35,6 +43,7 @@ export function setupFor({ rate_Hz = 48_000, channels = 1, seed = 1, load = {} }
         inputFullScale_Vpk: IN_VPK,
         attenuatorRating_Vpk: 1000,
         loads,
+        ...chain,
       }),
     ),
     assumedGain_dB: 40,
