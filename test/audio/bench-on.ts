@@ -1,6 +1,7 @@
 import { AudioBench } from '../../src/bench/audio/audio-bench.js';
 import type { SignalSource } from '../../src/bench/bench.js';
 import type { BenchSetup } from '../../src/bench/bench-setup.js';
+import type { CurrentTap } from '../../src/calibration/chain.js';
 import { plainChain } from '../calibration/plain-chain.js';
 
 export interface Wiring {
@@ -12,11 +13,20 @@ export interface Wiring {
   readonly width?: number;
   /** Interface output and input of each bench channel, from 1. Default: straight, all of them. */
   readonly map?: readonly (readonly [output: number, input: number])[];
+  /** Interface input of each bench channel's current tap. Default: there are none. */
+  readonly taps?: readonly number[];
 }
 
 /** A bench file as the audio bench sees it. */
 export function audioSetup(wiring: Wiring = {}): BenchSetup {
-  const { device = 'loop', captureDevice = device, rate_Hz = 48_000, bits = 24, width = 2 } = wiring;
+  const {
+    device = 'loop',
+    captureDevice = device,
+    rate_Hz = 48_000,
+    bits = 24,
+    width = 2,
+    taps = [],
+  } = wiring;
   const map = wiring.map ?? Array.from({ length: width }, (_, i) => [i + 1, i + 1] as const);
   return {
     name: 'rig',
@@ -30,7 +40,7 @@ export function audioSetup(wiring: Wiring = {}): BenchSetup {
       captureChannels: width,
     },
     rate_Hz,
-    channels: map.map(([output, input], i) => plainChain(i + 1, { output, input })),
+    channels: map.map(([output, input], i) => plainChain(i + 1, { output, input, current: tapOn(taps[i]) })),
     assumedGain_dB: 0,
     dcLimit_V: 1,
     floor: null,
@@ -40,6 +50,10 @@ export function audioSetup(wiring: Wiring = {}): BenchSetup {
     text: '',
     sha256: '',
   };
+}
+
+function tapOn(input: number | undefined): CurrentTap | null {
+  return input === undefined ? null : { input, fullScale_Vpk: 1, shunt_ohm: 0.1, stated: null };
 }
 
 /** Opens a bench, lets `use` work with it and closes it. */

@@ -24,3 +24,19 @@ benchContract(
   }),
   { realTime: true, gain: 1, gainTolerance: 1e-5, frequency_ppm: 0.01, idleRatio: 1e-6, settle_s: 0.05 },
 );
+
+benchContract(
+  'the audio bench with current taps',
+  async () => ({
+    bench: new AudioBench(audioSetup({ device: 'loop', bits: 24, taps: [2, 1] })),
+  }),
+  {
+    realTime: true,
+    gain: 1,
+    gainTolerance: 1e-5,
+    frequency_ppm: 0.01,
+    idleRatio: 1e-6,
+    settle_s: 0.05,
+    currentTaps: [true, true],
+  },
+);

@@ -1,9 +1,11 @@
 import { setTimeout as delay, setImmediate as turn } from 'node:timers/promises';
+import type { ChannelChain } from '../../calibration/chain.js';
 import type { FlagCode } from '../../measure/flags.js';
 import { seededRandom } from '../../stimulus/dither.js';
 import type { Bench, Block, Setting, SignalSource } from '../bench.js';
 import { BenchBusy, BenchClosed } from '../bench-errors.js';
 import type { AudioInterface, BenchSetup } from '../bench-setup.js';
+import { sortColumns } from '../captured-columns.js';
 import { AudioChannelMap, AudioRateUnknown } from './audio-faults.js';
 import { AudioStream, type ChannelMap } from './audio-stream.js';
 import { markerPeak } from './marker.js';
@@ -28,6 +30,7 @@ export class AudioBench implements Bench {
   readonly channels: number;
   readonly #interface: AudioInterface;
   readonly #map: ChannelMap;
+  readonly #chains: readonly ChannelChain[];
   /** Digital peak of the start marker on each bench channel. */
   readonly #markerPeaks: readonly number[];
   #driven: readonly number[];
@@ -44,6 +47,7 @@ export class AudioBench implements Bench {
     this.#interface = setup.interface;
     this.rate_Hz = setup.rate_Hz;
     this.channels = setup.channels.length;
+    this.#chains = setup.channels;
     this.#map = channelMap(setup, setup.interface);
     this.#markerPeaks = setup.channels.map((chain) =>
       markerPeak(chain.outputFullScale_Vpk, setup.assumedGain_dB),
@@ -88,6 +92,7 @@ export class AudioBench implements Bench {
     );
   }
 
+  /** Cables are moved by hand: whatever the wiring, it is taken as done. */
   async configure(setting: Setting): Promise<void> {
     this.#free();
     this.#driven = setting.driven;
@@ -113,7 +118,7 @@ export class AudioBench implements Bench {
         this.#alignment = play.alignment;
         // The consumer may now think for a while: let what has come in meanwhile top the host's credit up first.
         await turn();
-        yield block;
+        yield { start: block.start, ...sortColumns(block.channels, this.#chains) };
       }
     } finally {
       await stream.hush();
@@ -167,7 +172,8 @@ async function sleep(whole_ms: number, signal: AbortSignal): Promise<void> {
 
 function channelMap(setup: BenchSetup, { playChannels, captureChannels }: AudioInterface): ChannelMap {
   const outputs = setup.channels.map((chain) => chain.output);
-  const inputs = setup.channels.map((chain) => chain.input);
+  const taps = setup.channels.flatMap(({ current }) => current?.input ?? []);
+  const inputs = [...setup.channels.map((chain) => chain.input), ...taps];
   const refuse = (what: string, mend: string) => new AudioChannelMap({ what, where: setup.path, mend });
   if (outputs.some((output) => output > playChannels)) {
     throw refuse(

@@ -1,10 +1,12 @@
 import { mkdtemp, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { dirname, join, resolve } from 'node:path';
+import type { ChannelChain } from '../../calibration/chain.js';
 import { encodeWav } from '../../wav/encode-wav.js';
 import type { Bench, Block, Setting, SignalSource } from '../bench.js';
 import { BenchBusy, BenchClosed } from '../bench-errors.js';
 import type { BenchSetup, CommandInterface } from '../bench-setup.js';
+import { columnCount, sortColumns } from '../captured-columns.js';
 import { type CommandClock, virtualClock, worldClock } from './command-clock.js';
 import { ExchangeFault } from './command-faults.js';
 import { readResponse } from './read-response.js';
@@ -20,8 +22,9 @@ const BLOCK_FRAMES = 4096;
  * It works take by take. For each stretch of the source (as long as its horizon, 2^12 to 2^21 frames) the
  * program is run anew with `{stimulus}` and `{response}` in its arguments replaced by the paths of two
  * files. The stimulus is 32-bit float with one file channel per bench channel; it begins 0.1 s before
- * the stretch and ends 30 ms after it, faded in and out. The response must have the same rate and channels
- * and at least the same length; any coding will do that `decodeWav` reads. It is cut back to the stretch
+ * the stretch and ends 30 ms after it, faded in and out. The response must have the same rate and at
+ * least the same length, the same channels, and behind these one more for every bench channel with a current tap,
+ * in order; any coding will do that `decodeWav` reads. It is cut back to the stretch
  * as it stands, without alignment: a program with a constant delay, such as a filter, gives a tone that
  * runs on in phase from take to take, and it is up to the program to behave alike in each.
  *
@@ -36,6 +39,7 @@ export class CommandBench implements Bench {
   readonly channels: number;
   readonly #device: CommandInterface;
   readonly #path: string;
+  readonly #chains: readonly ChannelChain[];
   readonly #clock: CommandClock;
   /** The private folder of the files exchanged; null while the bench is closed. */
   #folder: string | null = null;
@@ -50,6 +54,7 @@ export class CommandBench implements Bench {
     }
     this.#device = setup.interface;
     this.#path = setup.path;
+    this.#chains = setup.channels;
     this.energises = setup.interface.energises;
     this.rate_Hz = setup.rate_Hz;
     this.channels = setup.channels.length;
@@ -61,6 +66,7 @@ export class CommandBench implements Bench {
     this.#folder = await this.#exchange(() => mkdtemp(resolve(tmpdir(), 'ohmest-')));
   }
 
+  /** Cables are moved by hand or by the program: whatever the wiring, it is taken as done. */
   async configure(_setting: Setting): Promise<void> {
     this.#checkFree();
   }
@@ -103,13 +109,16 @@ export class CommandBench implements Bench {
       for (let take = planTake(source, 0, this.rate_Hz); ; ) {
         const running = this.#playTake(source, take, folder, stop.signal);
         this.#running = running;
-        const channels = await running;
+        const columns = await running;
         for (let at = 0; at < take.frames && !stop.signal.aborted; at += BLOCK_FRAMES) {
           const frames = Math.min(BLOCK_FRAMES, take.frames - at);
           this.#clock.played(frames / this.rate_Hz);
           yield {
             start: take.start + at,
-            channels: channels.map((samples) => samples.subarray(at, at + frames)),
+            ...sortColumns(
+              columns.map((samples) => samples.subarray(at, at + frames)),
+              this.#chains,
+            ),
           };
         }
         if (this.#folder !== folder) throw new BenchClosed();
@@ -154,7 +163,8 @@ export class CommandBench implements Bench {
       if (end.kind === 'stopped') return [];
       requireSuccess(end, { name: argv[0] ?? '', timeout_s, where });
       const frames = stimulusFrames(take);
-      const answer = await readResponse(response, { rate_Hz, channels: this.channels, frames, where });
+      const taps = columnCount(this.#chains) - this.channels;
+      const answer = await readResponse(response, { rate_Hz, channels: this.channels, taps, frames, where });
       return answer.map((channel) => channel.subarray(take.preroll, take.preroll + take.frames));
     } finally {
       await Promise.all([rm(stimulus, { force: true }), rm(response, { recursive: true, force: true })]);

@@ -17,6 +17,8 @@ import {
 export interface Expected {
   readonly rate_Hz: number;
   readonly channels: number;
+  /** Current taps, each in a channel of its own behind the others. */
+  readonly taps: number;
   readonly frames: number;
   /** Where the program is named, for messages. */
   readonly where: string;
@@ -38,7 +40,7 @@ export async function readResponse(path: string, expected: Expected): Promise<re
   return wav.channels;
 }
 
-async function fetch(path: string, { channels, frames, where }: Expected): Promise<Buffer> {
+async function fetch(path: string, { channels, taps, frames, where }: Expected): Promise<Buffer> {
   const missing = {
     where,
     what: 'the program ended well but wrote no response',
@@ -47,7 +49,7 @@ async function fetch(path: string, { channels, frames, where }: Expected): Promi
   try {
     const found = await stat(path);
     if (!found.isFile()) throw new ResponseMissing(missing);
-    if (found.size > 4 * 8 * channels * frames + EXTRA_BYTES) {
+    if (found.size > 4 * 8 * (channels + taps) * frames + EXTRA_BYTES) {
       throw new ResponseTooLarge({
         where,
         what: `the response has ${found.size} bytes for a stimulus of ${frames} frames`,
@@ -81,7 +83,7 @@ function decode(bytes: Uint8Array, where: string): Wav {
   }
 }
 
-function checkShape(wav: Wav, { rate_Hz, channels, frames, where }: Expected): void {
+function checkShape(wav: Wav, { rate_Hz, channels, taps, frames, where }: Expected): void {
   if (wav.rate_Hz !== rate_Hz) {
     throw new ResponseWrongRate({
       where,
@@ -89,11 +91,15 @@ function checkShape(wav: Wav, { rate_Hz, channels, frames, where }: Expected): v
       mend: 'The program must keep the rate',
     });
   }
-  if (wav.channels.length !== channels) {
+  if (wav.channels.length !== channels + taps) {
+    const more = taps > 0 ? ` and there are ${taps} current taps` : '';
     throw new ResponseWrongChannels({
       where,
-      what: `the response has ${wav.channels.length} channels, the stimulus ${channels}`,
-      mend: 'The program must keep the number of channels',
+      what: `the response has ${wav.channels.length} channels, the stimulus ${channels}${more}`,
+      mend:
+        taps > 0
+          ? 'The program must give back the channels of the stimulus, and behind them one for each current tap'
+          : 'The program must keep the number of channels',
     });
   }
   const present = wav.channels[0]!.length;

@@ -14,6 +14,7 @@ describe('a bench file for a sound interface', () => {
     const wrong = { code: 'AUDIO_CHANNEL_MAP', exitStatus: 2 };
     expect(refused({ width: 2, map: [[3, 1]] })).toThrow(expect.objectContaining(wrong));
     expect(refused({ width: 2, map: [[1, 3]] })).toThrow(expect.objectContaining(wrong));
+    expect(refused({ width: 2, map: [[1, 1]], taps: [3] })).toThrow(expect.objectContaining(wrong));
     const shared = [
       [1, 1],
       [1, 2],

@@ -20,6 +20,7 @@ const contract = (name: string, setup: CommandSetup, gain: number) =>
     idleRatio: 1e-9,
     breakRatio: 5e-4,
     realTime: setup.energises ?? false,
+    ...(setup.taps ? { currentTaps: [1, 2].map((channel) => setup.taps!.includes(channel)) } : {}),
   });
 
 contract('a program that halves its input', { argv: fixture('passes-through', S, R, '0.5') }, 0.5);
@@ -31,6 +32,12 @@ contract(
 contract(
   'a program that drives hardware',
   { argv: fixture('plays-in-real-time', S, R), channels: 3, energises: true },
+  1,
+);
+
+contract(
+  'a program that reads the current of channel 2 too',
+  { argv: fixture('senses-current', S, R, '2'), taps: [2] },
   1,
 );
 
@@ -66,6 +73,25 @@ async function untilFrame(playing: AsyncGenerator<Block, void, void>, frame: num
 }
 
 describe('CommandBench', () => {
+  it('hands out the channel behind the voltages as the current of the channel that has a tap', async () => {
+    const bench = await opened({ argv: fixture('senses-current', S, R, '1'), taps: [2] });
+    const tone = new TestTone({
+      channels: 2,
+      driven: [1],
+      period: 48,
+      level: () => 0.5,
+      horizonFrames: 4096,
+    });
+    const playing = bench.play(tone);
+    const { channels, currents } = (await playing.next()).value!;
+    expect(currents![0]).toBeNull();
+    channels[0]!.forEach((sample, n) => {
+      expect(currents![1]![n]).toBeCloseTo(sample / 8, 8);
+    });
+    await playing.return();
+    await bench.close();
+  });
+
   it('gives the program 32-bit float, one file channel per bench channel, that begins and ends in silence', async () => {
     const argv = fixture('keeps-stimulus', S, R, folder);
     const bench = await opened({ argv, channels: 3, rate_Hz: 96_000 });

@@ -112,6 +112,18 @@ const FAULTS = [
 ];
 
 describe('a program that fails the bench', () => {
+  it('by leaving out the current tap: says how many channels are wanted', async () => {
+    const bench = new CommandBench(
+      commandSetup({ argv: fixture('senses-current', S, R, '1'), taps: [1, 2] }),
+    );
+    await bench.open();
+    await expect(bench.play(tone()).next()).rejects.toMatchObject({
+      code: 'RESPONSE_WRONG_CHANNELS',
+      message: expect.stringMatching(/3 channels, the stimulus 2 and there are 2 current taps/),
+    });
+    await bench.close();
+  });
+
   it.each(FAULTS)('$name: ends the play with $code and leaves no file', async ({ argv, code, says }) => {
     const bench = new CommandBench(
       commandSetup({ argv, timeout_s: code === 'COMMAND_TIMED_OUT' ? 1.5 : 20 }),

@@ -8,17 +8,23 @@ export interface CommandSetup {
   readonly rate_Hz?: number;
   readonly timeout_s?: number;
   readonly energises?: boolean;
+  /** Bench channels that have a current tap. */
+  readonly taps?: readonly number[];
 }
+
+const CURRENT = { input: 9, fullScale_Vpk: 1, shunt_ohm: 0.1, stated: null };
 
 /** A bench file for a program, as the reader of bench files would hand it over. */
 export function commandSetup(fields: CommandSetup): BenchSetup {
-  const { argv, channels = 2, rate_Hz = 48_000, timeout_s = 20, energises = false } = fields;
+  const { argv, channels = 2, rate_Hz = 48_000, timeout_s = 20, energises = false, taps = [] } = fields;
   return {
     name: 'a program',
     kind: 'command',
     interface: { kind: 'command', argv, timeout_s, energises },
     rate_Hz,
-    channels: Array.from({ length: channels }, (_, i) => plainChain(i + 1)),
+    channels: Array.from({ length: channels }, (_, i) =>
+      plainChain(i + 1, { current: taps.includes(i + 1) ? CURRENT : null }),
+    ),
     assumedGain_dB: 0,
     dcLimit_V: 1,
     floor: null,
