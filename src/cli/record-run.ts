@@ -18,6 +18,9 @@ export interface Recording {
   readonly setup: BenchSetup;
   readonly bench: Bench;
   readonly unit: string;
+  /** The maker's claim as it was given, and the id of the permit that the run stands under. */
+  readonly claim?: string | null;
+  readonly permit?: string | null;
   readonly checklist: RunRecord['checklist'];
   readonly keepCaptures: boolean;
   readonly ask: Ask;
@@ -35,6 +38,8 @@ export async function recordRun(recording: Recording): Promise<RunRecord> {
     plan,
     version: ownVersion(),
     checklist,
+    claim: recording.claim ?? null,
+    permit: recording.permit ?? null,
     keepsCaptures: keepCaptures,
   };
   const writer = store.createRun(start);
