@@ -154,12 +154,14 @@ const STANDARDS: readonly Phrase[] = [
 ];
 
 const takeBand: Phrase['take'] = (draft, [said = '', low = '', lowUnit, high = '', unit = ''], at) => {
-  if (lowUnit === undefined && unit.toLowerCase() !== 'hz')
-    return draft.fault(
+  if (lowUnit === undefined && !/^h/i.test(unit)) {
+    draft.fault(
       at,
       `'${said.trim()}' does not say the unit of ${low}`,
       "write both, as in '20 Hz to 20 kHz'",
     );
+    return;
+  }
   const ends = [
     readQuantity(draft, low, 'Hz', lowUnit ?? unit, at),
     readQuantity(draft, high, 'Hz', unit, at),

@@ -1,0 +1,59 @@
+import type { Band } from '../measure/analysis.js';
+import type { RunRecord } from '../record/run-record.js';
+import type { Claim } from './claim.js';
+import { bandWords, given } from './claim-words.js';
+import type { DistortionMeasure } from './evidence.js';
+
+/** What a claim asks, with what it leaves open settled. */
+export interface SettledTerms {
+  readonly limit_percent: number;
+  readonly measure: DistortionMeasure;
+  readonly band: Band;
+  /** What was left open and how it was taken, in words. */
+  readonly taken: readonly string[];
+}
+
+/** Where the trade looks first. */
+const MIDDLE_Hz = 1000;
+
+/**
+ * Settles what a claim leaves open, in its favour: the loosest distortion limit that the run marked, the frequency
+ * nearest to 1 kHz. A load cannot be taken so: any power can be had into some load.
+ */
+export function openTerms(
+  claim: Claim,
+  record: RunRecord,
+): SettledTerms | { readonly missing: readonly string[] } {
+  const missing = [
+    ...(claim.load_ohm === null ? ['the claim states no load'] : []),
+    ...(claim.bridged ? ['the run does not tell whether channels were bridged'] : []),
+  ];
+  const loosest = claim.distortion_percent ?? loosestMark(record);
+  const nominal = nearestToMiddle(record);
+  if (loosest === null) missing.push('the claim states no distortion, and the run marks none');
+  if (nominal === null) missing.push('the run has no points');
+  if (loosest === null || nominal === null || missing.length > 0) return { missing };
+  const band: Band = claim.frequency_Hz ?? [nominal, nominal];
+  const taken: string[] = [];
+  if (claim.distortion_percent === null)
+    taken.push(`no distortion stated: taken as ${given(loosest, '%')}, the loosest that the run marks`);
+  if (claim.distortion === null) taken.push('not stated whether THD or THD+N: taken as THD+N');
+  if (claim.frequency_Hz === null) taken.push(`no frequency stated: taken as ${bandWords(band)}`);
+  if (claim.per === null) taken.push('not stated whose power it is: taken as that of each channel');
+  if (claim.kind === null) taken.push('not stated whether it is continuous: taken as continuous');
+  return { limit_percent: loosest, measure: claim.distortion ?? 'THD+N', band, taken };
+}
+
+function loosestMark({ results }: RunRecord): number | null {
+  const marks = results.flatMap((result) =>
+    result.kind === 'power-at-thdn' || result.kind === 'ceiling' ? [result.threshold_percent] : [],
+  );
+  return marks.length === 0 ? null : Math.max(...marks);
+}
+
+function nearestToMiddle({ points }: RunRecord): number | null {
+  if (points.length === 0) return null;
+  const off = (frequency_Hz: number) => Math.abs(Math.log(frequency_Hz / MIDDLE_Hz));
+  const nominals = points.map(({ nominal_Hz }) => nominal_Hz);
+  return nominals.reduce((best, one) => (off(one) < off(best) ? one : best));
+}

@@ -1,0 +1,176 @@
+import type { Claim } from './claim.js';
+import type { SettledTerms } from './claim-on-run.js';
+import { drivenCount, given } from './claim-words.js';
+import { untried, within } from './coverage.js';
+import type { Evidence } from './evidence.js';
+import { classify, type PlainClass, type VerdictClass } from './guard-band.js';
+import { restateClaim } from './restate-claim.js';
+import type { RestatingStep } from './restating-step.js';
+import type { RunSetting } from './run-settings.js';
+import { reasonOf, tellingPower } from './verdict-reason.js';
+
+/** What one setting of a run says about a claim. */
+export interface Judgement {
+  readonly state: VerdictClass;
+  readonly reason: string;
+  readonly required_W: number | null;
+  readonly steps: readonly RestatingStep[];
+  readonly deciding: Evidence | null;
+  readonly notTested: readonly string[];
+  readonly asRestated: VerdictClass | null;
+}
+
+/** One piece of evidence held against the requirement. */
+interface Held {
+  readonly evidence: Evidence;
+  readonly state: PlainClass;
+}
+
+/** A piece that never came near the requirement did not try it. */
+const NEAR_ENOUGH = 0.9;
+
+/** Judges a claim by one setting of a run. */
+export function judgeSetting(claim: Claim, terms: SettledTerms, setting: RunSetting): Judgement {
+  const steps = onTerms(claim, setting);
+  const required_W = steps.at(-1)?.power_W ?? (steps.length === 0 ? claim.power_W : null);
+  if (required_W === null) {
+    const { assumes } = steps.at(-1)!;
+    return { ...NOTHING, reason: `Not tested: ${assumes}.`, steps, notTested: [assumes] };
+  }
+  const held = setting.evidence
+    .filter(
+      ({ nominal_Hz, tried_W }) => within(nominal_Hz, terms.band) && tried_W >= NEAR_ENOUGH * required_W,
+    )
+    .map((evidence) => holdAgainst(claim, evidence, required_W));
+  const gaps = gapsOf(claim, terms, setting, held);
+  const plain = together(claim, held, gaps);
+  const state = lean(claim, setting, plain);
+  const deciding = decidingOf(held, plain, required_W);
+  return {
+    state,
+    reason: reasonOf({ claim, terms, setting, required_W, plain, state, deciding, gaps }),
+    required_W,
+    steps,
+    deciding,
+    notTested: [...gaps, ...differences(claim, setting)],
+    asRestated: steps.length > 0 || !setting.same ? plain : null,
+  };
+}
+
+const NOTHING = { state: 'not tested', required_W: null, deciding: null, asRestated: null } as const;
+
+/** The claim per channel, continuous, into the setting's load. */
+function onTerms(claim: Claim, setting: RunSetting): RestatingStep[] {
+  const shared =
+    claim.driven === 'all' || claim.driven === null ? { ...claim, driven: setting.driven } : claim;
+  return restateClaim(shared, { per: 'channel', kind: 'continuous', load_ohm: setting.load_ohm });
+}
+
+/** Harmonics outside of the band leave it open whether a limit is kept; not that it is passed. */
+function holdAgainst(claim: Claim, piece: Evidence, required_W: number): Held {
+  const evidence = withLevels(claim, piece, required_W);
+  const { least_W, most_W, share, blind } = evidence;
+  const uncertainty = (power_W: number) => (share === null ? null : share * power_W);
+  const proves = !blind && isLong(claim, evidence);
+  if (proves && least_W !== null && classify(least_W, uncertainty(least_W), required_W) === 'met')
+    return { evidence, state: 'met' };
+  if (most_W !== null && classify(most_W, uncertainty(most_W), required_W) === 'not met')
+    return { evidence, state: 'not met' };
+  return { evidence, state: 'cannot tell' };
+}
+
+/** Where a claim holds from a level up, a reading above the limit anywhere in between counts. */
+function withLevels({ from_W }: Claim, piece: Evidence, required_W: number): Evidence {
+  const worst = piece.passing.find(
+    ({ power_W }) => from_W !== null && power_W >= from_W && power_W < required_W,
+  );
+  if (!worst || (piece.most_W !== null && piece.most_W <= worst.power_W)) return piece;
+  return { ...piece, least_W: null, most_W: worst.power_W, inferred: '', points: [worst.point] };
+}
+
+const isLong = ({ duration_s }: Claim, { seconds }: Evidence): boolean =>
+  duration_s === null || (seconds !== null && seconds >= 0.999 * duration_s);
+
+/** What of the claim's band, levels and duration was not tried, channel by channel. */
+function gapsOf(claim: Claim, terms: SettledTerms, setting: RunSetting, held: readonly Held[]): string[] {
+  const channels = [...new Set(setting.evidence.map(({ channel }) => channel))];
+  const gaps = channels.flatMap((channel) => {
+    const own = held.filter(({ evidence }) => evidence.channel === channel && isLong(claim, evidence));
+    const frequencies = own.map(({ evidence }) => evidence.nominal_Hz);
+    return untried(frequencies, terms.band).map((gap) => ({ channel, gap }));
+  });
+  const forLong = claim.duration_s === null ? '' : ` for ${given(claim.duration_s, 's')}`;
+  const sentences = [...new Set(gaps.map(({ gap }) => gap))].map((sentence) => {
+    const of = gaps.filter(({ gap }) => gap === sentence).map(({ channel }) => channel);
+    return `${sentence}${forLong}${of.length < channels.length ? ` on channel ${of.join(', ')}` : ''}`;
+  });
+  const { from_W } = claim;
+  const lowest_W = Math.min(...setting.evidence.map((piece) => piece.lowest_W));
+  return from_W === null || lowest_W <= from_W * LEVEL_SLACK
+    ? sentences
+    : [...sentences, `levels down to ${given(from_W, 'W')} were not tried`];
+}
+
+/** A level is set by the gain found before, to within this. */
+const LEVEL_SLACK = 1.05;
+
+/** One failure fails; to meet it, every frequency of every channel must, by at least one piece of evidence. */
+function together(claim: Claim, held: readonly Held[], gaps: readonly string[]): VerdictClass {
+  const failed = held.filter(({ state }) => state === 'not met');
+  if (failed.length > 0) return claim.per === 'total' && !allFail(held) ? 'cannot tell' : 'not met';
+  if (gaps.length > 0) return 'not tested';
+  return open(held).length === 0 ? 'met' : 'cannot tell';
+}
+
+/** A sum is missed for certain only where every channel misses its share. */
+function allFail(held: readonly Held[]): boolean {
+  const channels = new Set(held.map(({ evidence }) => evidence.channel));
+  return held.some(({ evidence: { nominal_Hz } }) => {
+    const failing = held.filter(
+      ({ evidence, state }) => state === 'not met' && evidence.nominal_Hz === nominal_Hz,
+    );
+    return new Set(failing.map(({ evidence }) => evidence.channel)).size === channels.size;
+  });
+}
+
+/** The pieces of those channels and frequencies at which no piece shows that the claim is met. */
+function open(held: readonly Held[]): Held[] {
+  const place = ({ evidence }: Held) => `${evidence.channel} ${evidence.nominal_Hz}`;
+  const met = new Set(held.filter(({ state }) => state === 'met').map(place));
+  return held.filter((one) => !met.has(place(one)));
+}
+
+/** What of a plain answer still stands when the conditions differ. */
+function lean(claim: Claim, setting: RunSetting, plain: VerdictClass): VerdictClass {
+  const sort = claim.kind ?? 'continuous';
+  if (plain === 'not met' && sort !== 'continuous') return 'not tested';
+  if (plain === 'met' && (!setting.provesMet || sort === 'peak')) return 'cannot tell';
+  if (plain === 'not met' && !setting.provesNotMet) return 'cannot tell';
+  return plain;
+}
+
+/** The piece with the least margin among those that made the answer. */
+function decidingOf(held: readonly Held[], plain: VerdictClass, required_W: number): Evidence | null {
+  const failed = held.filter(({ state }) => state === 'not met');
+  const pool =
+    plain === 'not met' ? failed : plain === 'met' ? held.filter(({ state }) => state === 'met') : open(held);
+  const pieces = (pool.length > 0 ? pool : held)
+    .map(({ evidence }) => evidence)
+    .filter(({ least_W, most_W }) => least_W !== null || most_W !== null);
+  if (pieces.length === 0) return null;
+  const power = (evidence: Evidence) => tellingPower(evidence, required_W);
+  return pieces.reduce((worst, one) => (power(one) < power(worst) ? one : worst));
+}
+
+function differences(claim: Claim, setting: RunSetting): string[] {
+  const found: string[] = [];
+  if (claim.load_ohm !== setting.load_ohm)
+    found.push(`no load of ${given(claim.load_ohm!, 'ohm')} as claimed`);
+  if (!setting.same && typeof claim.driven === 'number' && claim.driven !== setting.driven)
+    found.push(`not with ${drivenCount(claim.driven)} as claimed, but with ${setting.driven}`);
+  if (!setting.same && claim.driven === 'all' && setting.taken.length === 0)
+    found.push(`not with all channels driven as claimed, but with ${setting.driven}`);
+  if (claim.kind !== null && claim.kind !== 'continuous')
+    found.push(`${claim.kind} power was not tried, only continuous power`);
+  return found;
+}

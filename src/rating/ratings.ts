@@ -1,0 +1,211 @@
+import type { KneeResult, RunRecord } from '../record/run-record.js';
+import { decibelsOfPower } from '../units/decibel.js';
+import { untried, within } from './coverage.js';
+import { type Evidence, evidenceOf } from './evidence.js';
+import { preferredBelow } from './preferred-number.js';
+
+/** The distortions that a rating is given at, percent. */
+export const RATING_LIMITS = [0.1, 1] as const;
+/** The band that a rating has to be kept over. */
+export const RATING_BAND = [20, 20_000] as const;
+const MIDDLE_Hz = 1000;
+
+/** A power with the place that decides it: the weakest channel, over a band at its weakest frequency. */
+export interface RatedPower {
+  readonly power_W: number;
+  readonly uncertainty_W: number | null;
+  readonly frequency_Hz: number;
+  readonly channel: number;
+  readonly step: string;
+  /** `found`: at the limit itself; `at-least`: the run did not drive the unit up to the limit there. */
+  readonly bound: 'found' | 'at-least';
+  /** Harmonics lay outside of the measuring band somewhere: the distortion may be higher than read. */
+  readonly blind: boolean;
+}
+
+/** What a unit gives at one distortion limit under one setting. */
+export interface Rating {
+  readonly limit_percent: number;
+  /** Highest power kept from 20 Hz to 20 kHz; null when not all of the band was tried. */
+  readonly band: RatedPower | null;
+  /** What of the band was not tried, in words. */
+  readonly untried: readonly string[];
+  readonly at_1kHz: RatedPower | null;
+  /** Highest preferred number (R20) that every channel meets with its guard band at every frequency; null without a band or uncertainty. */
+  readonly conservative_W: number | null;
+}
+
+/** One load with one set of driven channels. */
+export interface SettingRating {
+  readonly load_ohm: number;
+  readonly driven: readonly number[];
+  readonly ratings: readonly Rating[];
+  /** Of the climb nearest to 1 kHz, the channel whose knee comes first; null without a climb. */
+  readonly knee: KneeResult | null;
+}
+
+/** The power of one setting beside that of another, at the same limit. */
+export interface PowerRatio {
+  readonly limit_percent: number;
+  /** Whether it is the power over the band or that at 1 kHz. */
+  readonly of: 'band' | '1 kHz';
+  readonly from: { readonly load_ohm: number; readonly driven: readonly number[] };
+  readonly to: { readonly load_ohm: number; readonly driven: readonly number[] };
+  readonly ratio: number;
+  readonly ratio_dB: number;
+}
+
+export interface Ratings {
+  readonly settings: readonly SettingRating[];
+  /** From fewer channels driven to more, into the same load: dB below 0 are lost. */
+  readonly by_driven: readonly PowerRatio[];
+  /** From more ohms to fewer, with the same channels driven: a supply without sag gives the ratio of the loads. */
+  readonly by_load: readonly PowerRatio[];
+}
+
+/** The honest ratings of a run. */
+export function ratings(record: RunRecord): Ratings {
+  const evidence = RATING_LIMITS.map((limit) => evidenceOf(record, limit, 'THD+N'));
+  const places = new Map(
+    evidence.flat().map(({ load_ohm, driven }) => [JSON.stringify([load_ohm, driven]), { load_ohm, driven }]),
+  );
+  const settings = [...places.values()]
+    .sort((a, b) => b.load_ohm - a.load_ohm || a.driven.length - b.driven.length)
+    .map(({ load_ohm, driven }): SettingRating => {
+      const here = (piece: Evidence) =>
+        piece.load_ohm === load_ohm && piece.driven.join() === driven.join() && piece.stepKind !== 'warm-up';
+      const own = evidence.map((pieces) => pieces.filter(here));
+      return {
+        load_ohm,
+        driven,
+        ratings: RATING_LIMITS.map((limit, i) => ratingOf(limit, own[i]!)),
+        knee: firstKnee(record, load_ohm, driven),
+      };
+    });
+  return { settings, by_driven: ratios(settings, moreDriven), by_load: ratios(settings, lessLoad) };
+}
+
+function ratingOf(limit_percent: number, evidence: readonly Evidence[]): Rating {
+  const kept = evidence.filter(({ least_W }) => least_W !== null);
+  const best = bestPieces(kept);
+  const channels = [...new Set(evidence.map(({ channel }) => channel))];
+  const inBand = best.filter(({ nominal_Hz }) => within(nominal_Hz, RATING_BAND));
+  const gaps = channels.flatMap((channel) => {
+    const own = inBand.filter((piece) => piece.channel === channel);
+    return untried(
+      own.map(({ nominal_Hz }) => nominal_Hz),
+      RATING_BAND,
+    );
+  });
+  const refused = evidence.filter((piece) => neverKept(piece, best)).map(refusal);
+  const holes = [...new Set([...gaps, ...refused])];
+  const whole = channels.length > 0 && holes.length === 0;
+  const middle = best.filter(({ nominal_Hz }) => within(nominal_Hz, [MIDDLE_Hz, MIDDLE_Hz]));
+  return {
+    limit_percent,
+    band: whole ? weakest(inBand) : null,
+    untried: channels.length > 0 ? holes : ['nothing was tried'],
+    at_1kHz: weakest(middle),
+    conservative_W: whole ? conservative(inBand) : null,
+  };
+}
+
+const place = ({ channel, nominal_Hz }: Evidence) => `${channel} ${nominal_Hz}`;
+
+/** One piece for each channel and frequency: a power found before one that is only a bound, then the least found, or the highest bound. */
+function bestPieces(kept: readonly Evidence[]): Evidence[] {
+  const best = new Map<string, Evidence>();
+  for (const piece of kept) {
+    const before = best.get(place(piece));
+    if (!before || better(piece, before)) best.set(place(piece), piece);
+  }
+  return [...best.values()];
+}
+
+const isFound = ({ least_W, most_W }: Evidence) => least_W === most_W;
+
+function better(piece: Evidence, before: Evidence): boolean {
+  if (isFound(piece) !== isFound(before)) return isFound(piece);
+  return isFound(piece) ? piece.least_W! < before.least_W! : piece.least_W! > before.least_W!;
+}
+
+/** A frequency at which the limit was tried and never kept. */
+const neverKept = (piece: Evidence, best: readonly Evidence[]): boolean =>
+  piece.least_W === null && !best.some((other) => place(other) === place(piece));
+
+const refusal = ({ nominal_Hz, channel }: Evidence): string =>
+  `the limit was not kept at ${Number(nominal_Hz.toPrecision(4))} Hz on channel ${channel} at any level tried`;
+
+function weakest(pieces: readonly Evidence[]): RatedPower | null {
+  if (pieces.length === 0) return null;
+  const worst = pieces.reduce((a, b) => (b.least_W! < a.least_W! ? b : a));
+  const { least_W, share, frequency_Hz, channel, step } = worst;
+  return {
+    power_W: least_W!,
+    uncertainty_W: share === null ? null : share * least_W!,
+    frequency_Hz,
+    channel,
+    step,
+    bound: isFound(worst) ? 'found' : 'at-least',
+    blind: pieces.some(({ blind }) => blind),
+  };
+}
+
+function conservative(pieces: readonly Evidence[]): number | null {
+  if (pieces.some(({ share, blind }) => share === null || blind)) return null;
+  return preferredBelow(Math.min(...pieces.map(({ least_W, share }) => least_W! * (1 - share!))));
+}
+
+function firstKnee(record: RunRecord, load_ohm: number, driven: readonly number[]): KneeResult | null {
+  const knees = record.results.filter(
+    (result): result is KneeResult =>
+      result.kind === 'knee' && result.load_ohm === load_ohm && result.driven.join() === driven.join(),
+  );
+  const off = ({ frequency_Hz }: KneeResult) => Math.abs(Math.log(frequency_Hz / MIDDLE_Hz));
+  const nearest = Math.min(...knees.map(off));
+  const near = knees.filter((knee) => off(knee) === nearest);
+  if (near.length === 0) return null;
+  return near.reduce((a, b) => ((b.power_W ?? Infinity) < (a.power_W ?? Infinity) ? b : a));
+}
+
+type Follows = (from: SettingRating, to: SettingRating) => boolean;
+
+/** The same load, and every channel of the first driven in the second, with others. */
+const moreDriven: Follows = (from, to) =>
+  from.load_ohm === to.load_ohm &&
+  to.driven.length > from.driven.length &&
+  from.driven.every((channel) => to.driven.includes(channel));
+
+const lessLoad: Follows = (from, to) =>
+  to.load_ohm < from.load_ohm && from.driven.join() === to.driven.join();
+
+function ratios(settings: readonly SettingRating[], follows: Follows): PowerRatio[] {
+  return settings.flatMap((from) =>
+    settings
+      .filter((to) => follows(from, to))
+      .flatMap((to) => RATING_LIMITS.flatMap((_, i) => ratiosAt(from, to, i))),
+  );
+}
+
+/** Only powers that were found can be divided: two bounds make no ratio. */
+function ratiosAt(from: SettingRating, to: SettingRating, index: number): PowerRatio[] {
+  const [before, after] = [from.ratings[index]!, to.ratings[index]!];
+  const pairs = [
+    ['band', before.band, after.band],
+    ['1 kHz', before.at_1kHz, after.at_1kHz],
+  ] as const;
+  return pairs.flatMap(([of, a, b]) => {
+    if (a?.bound !== 'found' || b?.bound !== 'found') return [];
+    const ratio = b.power_W / a.power_W;
+    return [
+      {
+        limit_percent: before.limit_percent,
+        of,
+        from: { load_ohm: from.load_ohm, driven: from.driven },
+        to: { load_ohm: to.load_ohm, driven: to.driven },
+        ratio,
+        ratio_dB: decibelsOfPower(ratio),
+      },
+    ];
+  });
+}

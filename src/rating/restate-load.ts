@@ -1,0 +1,34 @@
+import { formatQuantity } from '../units/format.js';
+import { voltageFor } from '../units/ohms-law.js';
+import { ohms, type Unit, watts } from '../units/quantity.js';
+import type { Claim } from './claim.js';
+import { given } from './claim-words.js';
+import type { RestatingStep } from './restating-step.js';
+
+/** Four figures, as worked by hand. */
+export const worked = (value: number, unit: Unit): string =>
+  formatQuantity(value, unit, { figures: 4, trim: true });
+
+/**
+ * The same voltage into another load: P R / R'. Into less impedance an upper bound, since the supply may not hold the
+ * voltage under more current; into more a lower bound. Handbook arithmetic (Ohm's and Joule's law).
+ *
+ * @param claim with a load
+ */
+export function restateLoad(claim: Claim, load_ohm: number): RestatingStep {
+  const from_ohm = claim.load_ohm!;
+  const power_W = (claim.power_W * from_ohm) / load_ohm;
+  const voltage = worked(voltageFor(watts(claim.power_W), ohms(from_ohm)), 'V');
+  const heavier = load_ohm < from_ohm;
+  return {
+    what: `same voltage into ${given(load_ohm, 'ohm')}`,
+    kind: heavier ? 'upper-bound' : 'lower-bound',
+    arithmetic: `root of ${worked(claim.power_W, 'W')} x ${given(from_ohm, 'ohm')} = ${voltage}; ${voltage} squared / ${given(load_ohm, 'ohm')} = ${worked(power_W, 'W')}`,
+    assumes: heavier
+      ? 'the supply holds the voltage under more current, and no limiter acts: at most this'
+      : 'a lighter load never costs voltage (an output transformer made for one load is the exception): at least this',
+    power_W,
+    range_W: null,
+    claim: { ...claim, power_W, load_ohm },
+  };
+}

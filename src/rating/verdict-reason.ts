@@ -1,0 +1,70 @@
+import type { Claim } from './claim.js';
+import type { SettledTerms } from './claim-on-run.js';
+import { bandWords, given } from './claim-words.js';
+import type { Evidence } from './evidence.js';
+import type { VerdictClass } from './guard-band.js';
+import { worked } from './restate-load.js';
+import { type RunSetting, settingName } from './run-settings.js';
+
+/** What a judgement is told from. */
+export interface Told {
+  readonly claim: Claim;
+  readonly terms: SettledTerms;
+  readonly setting: RunSetting;
+  readonly required_W: number;
+  /** How the figures compare with the requirement. */
+  readonly plain: VerdictClass;
+  /** What of that stands as a verdict. */
+  readonly state: VerdictClass;
+  readonly deciding: Evidence | null;
+  readonly gaps: readonly string[];
+}
+
+/** A judgement in one sentence: `Met: 104.8 W ± 1.1 W at 1 kHz, channel 2 (step climb); 100 W claimed.` */
+export function reasonOf(told: Told): string {
+  const { claim, terms, setting, required_W, plain, state, deciding, gaps } = told;
+  if (state === 'not tested' && plain === 'not tested') {
+    const limit = `${given(terms.limit_percent, '%')} ${terms.measure}`;
+    const asked = `${worked(required_W, 'W')} at ${limit}, ${bandWords(terms.band)}, ${settingName(setting)}`;
+    return `Not tested: ${gaps.join('; ')} (asked for: ${asked}).`;
+  }
+  const figure = deciding ? `${figureOf(deciding, required_W)}; ` : '';
+  const against =
+    setting.same && required_W === claim.power_W ? 'claimed' : 'asked for by the claim as restated';
+  const words = `${figure}${worked(required_W, 'W')} ${against}`;
+  if (state === plain) return `${capital(state)}: ${words}${state === 'cannot tell' ? whyOpen(told) : ''}.`;
+  return `${capital(state)}: ${words}, but ${whyNot(told)}.`;
+}
+
+/** Of least and most the one that says more about the requirement. */
+export function tellingPower({ least_W, most_W }: Evidence, required_W: number): number {
+  if (most_W !== null && most_W < required_W) return most_W;
+  return least_W ?? most_W ?? 0;
+}
+
+const capital = (text: string) => text.charAt(0).toUpperCase() + text.slice(1);
+
+function figureOf(evidence: Evidence, required_W: number): string {
+  const { least_W, most_W, share, channel, frequency_Hz, step } = evidence;
+  const power_W = tellingPower(evidence, required_W);
+  const bound = least_W === most_W ? '' : power_W === least_W ? 'at least ' : 'at most ';
+  const within = share === null ? ' (no uncertainty stated)' : ` \u00b1 ${worked(share * power_W, 'W')}`;
+  return `${bound}${worked(power_W, 'W')}${within} at ${worked(frequency_Hz, 'Hz')}, channel ${channel} (step ${step})`;
+}
+
+function whyOpen({ claim, deciding }: Told): string {
+  if (!deciding) return ', and the distortion read is within its own uncertainty of the limit';
+  if (deciding.share === null) return ', and without an uncertainty nothing can be told';
+  if (deciding.blind) return ', and harmonics lay outside of the measuring band';
+  if (claim.per === 'total') return ', and the claim is of all channels together';
+  return deciding.least_W === deciding.most_W
+    ? ', within the guard band'
+    : ', and the run did not try further';
+}
+
+function whyNot({ claim, setting, plain }: Told): string {
+  if (claim.kind !== null && claim.kind !== 'continuous')
+    return `${claim.kind} power was not tried, only continuous power`;
+  const less = plain === 'met' ? 'less' : 'more';
+  return `that was with ${settingName(setting)}, which asks ${less} of the unit than the claim does`;
+}

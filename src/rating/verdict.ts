@@ -1,0 +1,156 @@
+import type { Budget } from '../measure/budget.js';
+import type { RunRecord } from '../record/run-record.js';
+import { decibelsOfPower } from '../units/decibel.js';
+import type { Claim } from './claim.js';
+import { openTerms, type SettledTerms } from './claim-on-run.js';
+import { type DistortionMeasure, type Evidence, evidenceOf } from './evidence.js';
+import { conformance, DECISION_RULE, type VerdictClass } from './guard-band.js';
+import { type Judgement, judgeSetting } from './judge-setting.js';
+import type { RestatingStep } from './restating-step.js';
+import { type RunSetting, settingsFor } from './run-settings.js';
+import { tellingPower } from './verdict-reason.js';
+
+/** The measured figure that a verdict hangs on. */
+export interface DecidingPoint {
+  readonly step: string;
+  readonly channel: number;
+  readonly driven: readonly number[];
+  readonly load_ohm: number;
+  readonly frequency_Hz: number;
+  readonly limit_percent: number;
+  readonly measure: DistortionMeasure;
+  readonly power_W: number;
+  readonly uncertainty_W: number | null;
+  /** `found`: the power at the limit itself; `at-least`, `at-most`: the limit was not tried further. */
+  readonly bound: 'found' | 'at-least' | 'at-most';
+  readonly points: readonly number[];
+}
+
+/** A claim held against a run. */
+export interface Verdict {
+  readonly claim: Claim;
+  readonly run: number;
+  readonly verdict: VerdictClass;
+  /** One sentence, without an adjective about anybody. */
+  readonly reason: string;
+  /** What the claim asks for on the terms of the deciding point; null when nothing was held against it. */
+  readonly required_W: number | null;
+  /** Measured less required. */
+  readonly margin_W: number | null;
+  readonly margin_dB: number | null;
+  /** Probability that the true power reaches what is required, where a power at the limit was found; else null. */
+  readonly conformance: number | null;
+  readonly deciding: DecidingPoint | null;
+  readonly budget: Budget | null;
+  /** How the claim was put on the run's terms; empty when it was judged as stated. */
+  readonly restated: readonly RestatingStep[];
+  /** How the figures compare with the restated ones, when that by itself decides nothing; else null. */
+  readonly as_restated: VerdictClass | null;
+  /** What the claim leaves open, and how it was taken. */
+  readonly taken: readonly string[];
+  /** Conditions that the run did not meet or does not tell. */
+  readonly not_tested: readonly string[];
+  readonly rule: string;
+}
+
+/**
+ * Holds a claim against a run. It is judged under its own conditions where the run met them. Otherwise it is restated,
+ * and then only what follows from it counts: a unit that keeps the power under harder conditions (more channels
+ * driven, the voltage into less impedance) meets the claim, one that fails under easier ones does not; the rest is
+ * told but decides nothing. What a claim leaves open is taken in its favour, and said.
+ */
+export function verdict(claim: Claim, record: RunRecord): Verdict {
+  const terms = openTerms(claim, record);
+  if ('missing' in terms) return untested(claim, record, terms.missing);
+  const { limit_percent, measure } = terms;
+  const evidence = evidenceOf(record, limit_percent, measure);
+  const settings = settingsFor(claim, evidence);
+  if (settings.length === 0) return untested(claim, record, ['the run has no readings to judge by']);
+  const judged = settings.map((setting) => judgeSetting(claim, terms, setting));
+  // The run's own answer under the claimed conditions is final; others are only asked when there is none.
+  const own = judged.filter(({ state }, i) => settings[i]!.same && state !== 'not tested');
+  const candidates = own.length > 0 ? own : judged;
+  const decisive =
+    candidates.find(({ state }) => state === 'not met') ?? candidates.find(({ state }) => state === 'met');
+  const chosen = decisive ?? candidates.find(({ state }) => state === 'cannot tell') ?? candidates[0]!;
+  return said(claim, record, terms, chosen, settings[judged.indexOf(chosen)]!);
+}
+
+function untested(claim: Claim, record: RunRecord, missing: readonly string[]): Verdict {
+  return {
+    claim,
+    run: record.run,
+    verdict: 'not tested',
+    reason: `Not tested: ${missing.join('; ')}.`,
+    required_W: null,
+    margin_W: null,
+    margin_dB: null,
+    conformance: null,
+    deciding: null,
+    budget: null,
+    restated: [],
+    as_restated: null,
+    taken: [],
+    not_tested: missing,
+    rule: DECISION_RULE,
+  };
+}
+
+function said(
+  claim: Claim,
+  record: RunRecord,
+  terms: SettledTerms,
+  judgement: Judgement,
+  setting: RunSetting,
+): Verdict {
+  const { state, required_W, steps, deciding, notTested, asRestated } = judgement;
+  const point = deciding && decidingPoint(deciding, terms.measure, required_W);
+  return {
+    claim,
+    run: record.run,
+    verdict: state,
+    reason: judgement.reason,
+    required_W: point ? required_W : null,
+    margin_W: point && required_W !== null ? point.power_W - required_W : null,
+    margin_dB: point && required_W !== null ? decibelsOfPower(point.power_W / required_W) : null,
+    conformance: deciding && point && required_W !== null ? probability(deciding, point, required_W) : null,
+    deciding: point,
+    budget: deciding?.budget ?? null,
+    restated: steps,
+    as_restated: asRestated,
+    taken: [...terms.taken, ...setting.taken],
+    not_tested: [...notTested, ...unrecorded(claim, record)],
+    rule: DECISION_RULE,
+  };
+}
+
+function probability({ budget }: Evidence, point: DecidingPoint, required_W: number): number | null {
+  const { bound, power_W, uncertainty_W } = point;
+  if (bound !== 'found' || !uncertainty_W) return null;
+  return conformance(power_W, uncertainty_W / (budget?.coverage_factor ?? 2), required_W);
+}
+
+function decidingPoint(
+  evidence: Evidence,
+  measure: DistortionMeasure,
+  required_W: number | null,
+): DecidingPoint {
+  const { step, channel, driven, load_ohm, frequency_Hz, limit_percent, points, share } = evidence;
+  const power_W = tellingPower(evidence, required_W ?? 0);
+  const found = evidence.least_W === evidence.most_W;
+  const bound = found ? 'found' : power_W === evidence.least_W ? 'at-least' : 'at-most';
+  return {
+    ...{ step, channel, driven, load_ohm, frequency_Hz, limit_percent, measure, power_W },
+    uncertainty_W: share === null ? null : share * power_W,
+    bound,
+    points,
+  };
+}
+
+function unrecorded({ supply, standard }: Claim, record: RunRecord): string[] {
+  const notes: string[] = [];
+  if (supply !== null) notes.push('the run does not record the voltage of the supply');
+  if (standard !== null) notes.push(`the run does not follow ${standard} unless its sequence does`);
+  if (record.outcome !== 'completed') notes.push('the run did not come to its planned end');
+  return notes;
+}
