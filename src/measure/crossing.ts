@@ -17,6 +17,8 @@ export interface Crossing {
 
 /** A distortion of exactly 0 has no logarithm; nothing real is below this. */
 const LEAST_PERCENT = 1e-12;
+/** Slopes that differ by less than this share are alike. */
+const ROUNDING = 1e-9;
 
 /**
  * The last upward crossing of a distortion threshold on the way up in power, by straight line in log
@@ -75,8 +77,10 @@ function bend(
   if (!before || !after) return half;
   const [first, last] = [logs(before), logs(after)];
   const slopes = [slopeOf(first, from), slopeOf(from, to), slopeOf(to, last)] as const;
-  const bendsDown = slopes[0] >= slopes[1] && slopes[1] >= slopes[2];
-  const bendsUp = slopes[0] <= slopes[1] && slopes[1] <= slopes[2];
+  const turns = [slopes[1] - slopes[0], slopes[2] - slopes[1]];
+  const rounding = ROUNDING * Math.abs(slopes[1]);
+  const bendsDown = turns.every((turn) => turn <= rounding);
+  const bendsUp = turns.every((turn) => turn >= -rounding);
   if (first.x >= from.x || to.x >= last.x || !(bendsDown || bendsUp)) return half;
   const chord = from.y + slopes[1] * (x - from.x);
   const drawnOn = [from.y + slopes[0] * (x - from.x), to.y - slopes[2] * (to.x - x)];
