@@ -78,7 +78,7 @@ async function byLoop(
     peaks,
   }));
   await walkPoints(work, stand, points, async ({ nominal_Hz }) => {
-    const analyses = await stand.read();
+    const analyses = await stand.read('residue');
     requireClean(analyses, chains, work.setup.channels);
     for (const chain of chains)
       heard.get(chain.channel)!.push(heardOn(work, stand, chain, analyses, nominal_Hz, peaks));
@@ -121,7 +121,7 @@ async function withMeter(
     const taken: { heard: Heard; reading_V: number }[] = [];
     const points = frequencies.map((nominal_Hz) => ({ nominal_Hz, peaks }));
     await walkPoints(work, stand, points, async ({ nominal_Hz }) => {
-      const analyses = await stand.read();
+      const analyses = await stand.read('residue');
       requireClean(analyses, [chain], work.setup.channels);
       const reading_V = await readAt(work, stand, chain, {
         nominal_Hz,

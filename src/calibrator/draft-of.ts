@@ -4,8 +4,8 @@ import type { ResponsePoint } from '../calibration/response.js';
 import { budgetOf, weighed } from '../measure/budget.js';
 import type { Finding } from './finding.js';
 
-/** Figures of a value: more than any meter has. */
-const FIGURES = 8;
+/** Figures of a value: more than any meter on a bench tells. */
+const FIGURES = 6;
 /** Step of a response's levels: a ten-thousandth of a decibel. */
 const RESPONSE_STEP_dB = 0.0001;
 /** Linearity below this is rounding. */
