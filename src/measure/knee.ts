@@ -28,7 +28,7 @@ export interface KneeFit {
   /** Standard uncertainty of the height of each line at the knee, as a share of THD+N; null: too few points to tell. */
   readonly flat: Spread | null;
   readonly steep: Spread | null;
-  /** Share of the power from the last flat to the first steep reading: the knee lies between them. */
+  /** Share of the power from here to the further of the last flat and the first steep reading: the curve bends between them. */
   readonly gap: number;
 }
 
@@ -88,7 +88,9 @@ export function kneeOf(points: readonly KneePoint[]): Knee {
       steepness: rise.slope - plateau.slope,
       flat: spreadAt(flat, plateau, meet),
       steep: spreadAt(steep, rise, meet),
-      gap: Math.max(0, steep[0]!.power_W / flat.at(-1)!.power_W - 1),
+      gap: Math.max(
+        ...[flat.at(-1)!, steep[0]!].map(({ power_W }) => Math.abs(power_W / Math.exp(meet) - 1)),
+      ),
     },
   };
 }

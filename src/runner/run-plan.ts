@@ -11,6 +11,7 @@ import {
   type WiredStep,
 } from '../sequence/plan.js';
 import { playClimb } from './climb-step.js';
+import { noteOpening } from './opening-notes.js';
 import { PlanProgress } from './plan-progress.js';
 import { playQuiet } from './quiet-step.js';
 import { restFor } from './rest.js';
@@ -44,6 +45,7 @@ async function walkSteps(walk: Walk): Promise<RunEnding> {
   try {
     await warmUp(plan);
     await bench.open();
+    await noteOpening(walk);
     let setUp: WiredStep | null = null;
     for (const step of plan.steps) {
       throwIfInterrupted(signal);

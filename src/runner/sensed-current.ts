@@ -22,16 +22,20 @@ export interface SensedCurrent {
 /** Multiples of its standard deviation within which a current is chance. */
 const CHANCE = 4;
 
-/** Reads a current tap against the tap at the load. */
+/**
+ * Reads a current tap against the tap at the load. Its input is taken to have the response that was recorded of the
+ * channel's own: inputs of one interface are alike, so that the response cancels in the ohms.
+ */
 export function sensedCurrent(
   voltage: Float64Array,
   current: Float64Array,
   chain: ChannelChain & { readonly current: CurrentTap },
   tone: CoherentTone,
 ): SensedCurrent {
-  const amperes = chain.current.fullScale_Vpk / chain.current.shunt_ohm;
   const level_dB = chain.response ? responseAt(chain.response, tone.frequency_Hz).level_dB : 0;
-  const volts = loadVoltsPerUnit(chain) / 10 ** (level_dB / 20);
+  const level = 10 ** (level_dB / 20);
+  const amperes = chain.current.fullScale_Vpk / chain.current.shunt_ohm / level;
+  const volts = loadVoltsPerUnit(chain) / level;
   const [atLoad, atShunt] = [voltage, current].map((samples) => toneOf(samples, tone));
   const { rms, dc } = levelOf(current);
   return {
