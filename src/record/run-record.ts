@@ -221,6 +221,8 @@ export interface Session {
   readonly first_point: number;
   /** How the session before had ended, in words. */
   readonly before: string;
+  /** The id of the permit that it stands under; null or absent without one. */
+  readonly permit?: string | null;
 }
 
 /** One value of a probe; null when it gave none. */

@@ -31,18 +31,22 @@ export function readPermit(db: Database, id: string): Permit | undefined {
   return row && fromRow(row);
 }
 
-/** A permit with the run that has used it, newest first. */
+/** A permit with the run that has used it, for all of it or for going on with it. */
 export interface FiledPermit {
   readonly permit: Permit;
   readonly run: number | null;
 }
 
 export function listPermits(db: Database): FiledPermit[] {
-  const runOf = db.prepare<[string], number>('SELECT id FROM runs WHERE permit = ?').pluck();
+  const runOf = db
+    .prepare<{ id: string }, number>(
+      'SELECT id FROM runs WHERE permit = @id UNION SELECT run FROM sessions WHERE permit = @id',
+    )
+    .pluck();
   return db
     .prepare<[], PermitRow>(`${SELECT} ORDER BY signed DESC`)
     .all()
-    .map((row) => ({ permit: fromRow(row), run: (runOf.get(row.id) as number | undefined) ?? null }));
+    .map((row) => ({ permit: fromRow(row), run: (runOf.get({ id: row.id }) as number | undefined) ?? null }));
 }
 
 function fromRow(row: PermitRow): Permit {

@@ -99,7 +99,7 @@ const CHECKLIST = 'SELECT item, answer, "by", "at" FROM checklist_answers WHERE 
 const EVENTS = 'SELECT at_s, kind, text FROM events WHERE run = ? ORDER BY id';
 
 const SESSIONS =
-  'SELECT number, started, at_s, first_point, before FROM sessions WHERE run = ? ORDER BY number';
+  'SELECT number, started, at_s, first_point, before, permit FROM sessions WHERE run = ? ORDER BY number';
 
 const PROBES = 'SELECT at_s, probe, unit, value FROM probe_samples WHERE run = ? ORDER BY id';
 

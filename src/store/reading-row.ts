@@ -1,5 +1,6 @@
 import type { Gap, Harmonic } from '../measure/analysis.js';
 import type { FlagCode } from '../measure/flags.js';
+import type { Settling } from '../measure/settled.js';
 import type { Reading, Spectrum } from '../record/run-record.js';
 import { fromJson, toJson } from './exact-json.js';
 import type { Row } from './insert-into.js';
@@ -36,7 +37,12 @@ const PLAIN = [
 
 const DERIVED = ['band_low_Hz', 'band_high_Hz', 'flags', 'gaps'] as const;
 
+/** Written with a reading but no part of it: see `readSettlings`. */
+const BESIDE = ['level_moved', 'residue_moved'] as const;
+
+/** The columns that a reading is made from. */
 export const READING_COLUMNS = ['run', 'point', ...FIGURES, ...PLAIN, ...DERIVED] as const;
+export const WRITTEN_COLUMNS = [...READING_COLUMNS, ...BESIDE] as const;
 
 /** A row of `readings` with what the reader joins to it. */
 export type ReadingRow = Record<(typeof FIGURES)[number], number | null> &
@@ -49,10 +55,23 @@ export type ReadingRow = Record<(typeof FIGURES)[number], number | null> &
   };
 
 /** The row of a reading. `step` and `load_ohm` are the point's; harmonics, spectrum and capture have their own tables. */
-export function toReadingRow(run: number, reading: Reading): Row<(typeof READING_COLUMNS)[number]> {
+export function toReadingRow(
+  run: number,
+  reading: Reading,
+  settling: Settling | null,
+): Row<(typeof WRITTEN_COLUMNS)[number]> {
   const { step, load_ohm, capture, harmonics, spectrum, band_Hz, flags, gaps, ...plain } = reading;
   const [band_low_Hz, band_high_Hz] = band_Hz;
-  return { run, ...plain, band_low_Hz, band_high_Hz, flags: toJson(flags), gaps: toJson(gaps) };
+  return {
+    run,
+    ...plain,
+    band_low_Hz,
+    band_high_Hz,
+    flags: toJson(flags),
+    gaps: toJson(gaps),
+    level_moved: settling?.level ?? null,
+    residue_moved: settling?.residue ?? null,
+  };
 }
 
 /** The reading that a row and its companions stand for. */

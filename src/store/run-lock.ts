@@ -15,15 +15,13 @@ export class RunLock {
   /** Takes the lock of `run`. Throws SQLITE_BUSY when another program records that run. */
   constructor(file: string, run: number) {
     this.#path = lockPath(file, run);
-    this.#holder = new Database(this.#path, { timeout: 0 });
-    try {
-      // Nothing is ever written to the file: it needs no journal beside it.
-      this.#holder.pragma('journal_mode = MEMORY');
-      this.#holder.exec('BEGIN EXCLUSIVE');
-    } catch (error) {
-      this.#holder.close();
-      throw error;
+    let holder = locked(this.#path);
+    // Another program may have taken the file for that of a dead one and removed it just before it was locked.
+    for (let tries = 1; !isAlive(file, run) && tries < MOST_TRIES; tries += 1) {
+      holder.close();
+      holder = locked(this.#path);
     }
+    this.#holder = holder;
   }
 
   /** Lets go and removes the file. Safe to call twice. */
@@ -31,6 +29,22 @@ export class RunLock {
     if (!this.#holder.open) return;
     this.#holder.close();
     rmSync(this.#path, { force: true });
+  }
+}
+
+/** Removals that a lock can meet while it is being taken: each other program that opens the database makes one. */
+const MOST_TRIES = 10;
+
+function locked(path: string): Database.Database {
+  const holder = new Database(path, { timeout: 0 });
+  try {
+    // Nothing is ever written to the file: it needs no journal beside it.
+    holder.pragma('journal_mode = MEMORY');
+    holder.exec('BEGIN EXCLUSIVE');
+    return holder;
+  } catch (error) {
+    holder.close();
+    throw error;
   }
 }
 

@@ -1,3 +1,4 @@
+import type { Settling } from '../measure/settled.js';
 import type { Outcome, Point, ProbeSample, Reading, Result, RunEventRecord } from '../record/run-record.js';
 import { CaptureFolder } from './capture-folder.js';
 import { type Connection, isInPlace } from './connect.js';
@@ -5,7 +6,7 @@ import { packDoubles } from './doubles.js';
 import { toJson } from './exact-json.js';
 import { faultFrom } from './explain-failure.js';
 import { insertInto } from './insert-into.js';
-import { READING_COLUMNS, toReadingRow } from './reading-row.js';
+import { toReadingRow, WRITTEN_COLUMNS } from './reading-row.js';
 import type { StartedRun } from './start-run.js';
 import { StoreGone } from './store-faults.js';
 
@@ -44,22 +45,26 @@ export class RunWriter {
   /**
    * Stores a point with all its readings, or nothing. `step`, `point` and `load_ohm` of each reading must
    * be the point's own; its `capture` is not looked at, since `addCapture` sets it.
+   *
+   * @param settlings how the record behind each reading had settled; left out or null: not known
    */
-  addPoint(point: Point, readings: readonly Reading[]): void {
+  addPoint(point: Point, readings: readonly Reading[], settlings: readonly (Settling | null)[] = []): void {
     this.#commit(() => {
       const { driven, ...plain } = point;
       this.#insert.point.run({ run: this.run, ...plain, driven: toJson(driven) });
-      for (const reading of readings) this.#addReading(point, reading);
+      readings.forEach((reading, i) => {
+        this.#addReading(point, reading, settlings[i] ?? null);
+      });
     });
   }
 
-  #addReading(point: Point, reading: Reading): void {
+  #addReading(point: Point, reading: Reading, settling: Settling | null): void {
     const { number, step, load_ohm } = point;
     if (reading.point !== number || reading.step !== step || reading.load_ohm !== load_ohm)
       throw new Error(
         `a reading of point ${reading.point}, ${reading.step} came with point ${number}, ${step}`,
       );
-    const id = Number(this.#insert.reading.run(toReadingRow(this.run, reading)).lastInsertRowid);
+    const id = Number(this.#insert.reading.run(toReadingRow(this.run, reading, settling)).lastInsertRowid);
     for (const { order, frequency_Hz, rms } of reading.harmonics)
       this.#insert.harmonic.run({ reading: id, order, frequency_Hz, rms });
     if (reading.spectrum === null) return;
@@ -153,7 +158,7 @@ function statements(db: Connection['db']) {
       'asked_W',
       'at_s',
     ]),
-    reading: insertInto(db, 'readings', READING_COLUMNS),
+    reading: insertInto(db, 'readings', WRITTEN_COLUMNS),
     harmonic: insertInto(db, 'harmonics', ['reading', 'order', 'frequency_Hz', 'rms']),
     spectrum: insertInto(db, 'spectra', ['reading', 'frequency_Hz', 'level_dB']),
     capture: insertInto(db, 'captures', ['run', 'point', 'file', 'sha256', 'rate_Hz', 'frames', 'channels']),

@@ -63,7 +63,8 @@ export function startRun(connection: Connection, start: RunStart, started: strin
   }
 }
 
-function requireRoom(file: string): void {
+/** @throws StoreNoRoom */
+export function requireRoom(file: string): void {
   const { bavail, bsize } = statfsSync(dirname(file));
   const free = bavail * bsize;
   if (free >= LEAST_FREE_BYTES) return;
@@ -71,7 +72,8 @@ function requireRoom(file: string): void {
   throw new StoreNoRoom(file, `${inMiB(free)} free, at least ${inMiB(LEAST_FREE_BYTES)} needed`);
 }
 
-function requireCaptures(file: string): void {
+/** @throws StoreReadOnly */
+export function requireCaptures(file: string): void {
   const folder = new CaptureFolder(file);
   try {
     folder.prepare();
@@ -113,9 +115,12 @@ function insertCalibration(db: Database, run: number, bench: BenchSetup): void {
   });
 }
 
-function insertChecklist(db: Database, run: number, checklist: RunRecord['checklist']): void {
+/** Adds answers after those that the run has. */
+export function insertChecklist(db: Database, run: number, checklist: RunRecord['checklist']): void {
+  const given = db.prepare<[number], number>('SELECT count(*) FROM checklist_answers WHERE run = ?').pluck();
+  const before = given.get(run) as number;
   const insert = insertInto(db, 'checklist_answers', ['run', 'position', 'item', 'answer', 'by', 'at']);
-  checklist.forEach(({ item, answer, by, at }, position) => {
-    insert.run({ run, position, item, answer, by, at });
+  checklist.forEach(({ item, answer, by, at }, i) => {
+    insert.run({ run, position: before + i, item, answer, by, at });
   });
 }

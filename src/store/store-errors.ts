@@ -155,6 +155,33 @@ export class RunNotFound extends InputError {
   }
 }
 
+/** The run is being recorded right now: by another program, or by this one. */
+export class RunBusy extends InputError {
+  readonly code = 'RUN_BUSY';
+  constructor(file: string, run: number, options?: ErrorOptions) {
+    super(
+      {
+        where: file,
+        what: `run ${run} is being recorded by another program right now`,
+        mend: 'Wait until it has ended, or end it with Ctrl-C',
+      },
+      options,
+    );
+  }
+}
+
+/** The run has been walked to its end: there is nothing to go on with. */
+export class RunComplete extends InputError {
+  readonly code = 'RUN_COMPLETE';
+  constructor(file: string, run: number) {
+    super({
+      where: file,
+      what: `run ${run} is complete: every step of its sequence was walked`,
+      mend: 'Start a new run with `ohmest run`',
+    });
+  }
+}
+
 /** A run kept no capture of this point, or its file is gone. */
 export class CaptureMissing extends InputError {
   readonly code = 'CAPTURE_MISSING';

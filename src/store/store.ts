@@ -6,10 +6,12 @@ import { listRuns, type RunFilter, type RunSummary } from './list-runs.js';
 import type { StoreMode } from './locate.js';
 import { type FiledPermit, insertPermit, listPermits } from './permits.js';
 import { readRun } from './read-run.js';
+import { readSettlings, type StoredSettling } from './read-settlings.js';
+import { type Resumption, resumeRun } from './resume-run.js';
 import { isAlive, removeDeadLocks } from './run-lock.js';
 import { RunWriter } from './run-writer.js';
-import { type RunStart, startRun } from './start-run.js';
-import { CaptureMissing, RunNotFound } from './store-errors.js';
+import { type RunStart, type StartedRun, startRun } from './start-run.js';
+import { CaptureMissing, RunBusy, RunComplete, RunNotFound } from './store-errors.js';
 
 export interface StoreOptions {
   /** See `StoreMode`. */
@@ -57,11 +59,30 @@ export class Store {
    */
   createRun(start: RunStart): RunWriter {
     return explained(this.#connection, () => {
-      const started = startRun(this.#connection, start, this.#now().toISOString());
-      const writer = new RunWriter(this.#connection, started, this.#now);
-      this.#writers.add(writer);
-      return writer;
+      return this.#writerOf(startRun(this.#connection, start, this.#now().toISOString()));
     });
+  }
+
+  /**
+   * Opens a run that has ended before its last step, or whose program died, for a new session. What it has stays; the
+   * outcome will be that of this session. Throws RunNotFound, RunBusy, RunComplete, or as `createRun`.
+   */
+  resumeRun(run: number, resumption: Resumption): RunWriter {
+    return explained(this.#connection, () => {
+      const [stands] = this.runs({ run });
+      if (!stands) throw this.#notFound(run);
+      if (stands.outcome === 'running') throw new RunBusy(this.file, run);
+      if (stands.outcome === 'completed') throw new RunComplete(this.file, run);
+      const before = `${stands.outcome}: ${stands.reason}`;
+      const started = this.#now().toISOString();
+      return this.#writerOf(resumeRun(this.#connection, { ...resumption, run, before, started }));
+    });
+  }
+
+  #writerOf(started: StartedRun): RunWriter {
+    const writer = new RunWriter(this.#connection, started, this.#now);
+    this.#writers.add(writer);
+    return writer;
   }
 
   /** The runs, newest first. */
@@ -97,6 +118,11 @@ export class Store {
       if (!stored) throw new CaptureMissing(file, `no capture was kept of point ${point} of run ${run}`);
       return new CaptureFolder(file).read(stored);
     });
+  }
+
+  /** How the records behind the readings of one step had settled, those of which it is known. */
+  settlings(run: number, step: string): StoredSettling[] {
+    return explained(this.#connection, () => readSettlings(this.#connection.db, run, step));
   }
 
   /** Keeps a permit. Throws an InputError when it cannot be written. */
