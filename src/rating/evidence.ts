@@ -21,6 +21,8 @@ export interface Evidence {
   readonly least_W: number | null;
   /** The limit is not kept beyond here; null when it was never passed. The same as `least_W` where it was found. */
   readonly most_W: number | null;
+  /** The highest power at which the limit was read to be kept, or found: `least_W` without what is inferred. */
+  readonly kept_W: number | null;
   /** Where least and most come from when they are not what was read: the clipping model, in words; else empty. */
   readonly inferred: string;
   /** Expanded uncertainty over the power; null when not stated. */
@@ -39,6 +41,12 @@ export interface Evidence {
   readonly points: readonly number[];
   readonly budget: Budget | null;
 }
+
+/** Whether the power at the limit itself was found. */
+export const isFound = ({ least_W, most_W }: Evidence): boolean => least_W !== null && least_W === most_W;
+
+/** The channel and the frequency of a piece, as a key. */
+export const placeOf = ({ channel, nominal_Hz }: Evidence): string => `${channel} ${nominal_Hz}`;
 
 /** Readings that say nothing about power. */
 const WORTHLESS: readonly FlagCode[] = ['no-tone', 'gap-in-capture', 'clipped-capture'];
@@ -92,7 +100,7 @@ function groupLooks(looks: readonly Look[]): Look[][] {
 }
 
 /** What least, most and the rest come from. */
-type Shown = Pick<Evidence, 'least_W' | 'most_W' | 'inferred' | 'share' | 'budget'> & {
+type Shown = Pick<Evidence, 'least_W' | 'most_W' | 'kept_W' | 'inferred' | 'share' | 'budget'> & {
   readonly looks: readonly Look[];
 };
 
@@ -121,6 +129,7 @@ function pieceOf(
     limit_percent,
     least_W: shown.least_W,
     most_W: shown.most_W,
+    kept_W: shown.kept_W,
     inferred: shown.inferred,
     share: shown.share,
     blind: shown.looks.some((look) => look.reading.flags.includes('harmonics-out-of-band')),
@@ -155,6 +164,7 @@ function foundBy(record: RunRecord, looks: readonly Look[], limit_percent: numbe
   return {
     least_W: power_W,
     most_W: power_W,
+    kept_W: power_W,
     inferred: '',
     share: uncertainty_W === null ? null : uncertainty_W / power_W,
     budget: budgets?.find(({ quantity }) => quantity === 'power') ?? null,
@@ -192,7 +202,14 @@ function readOff(looks: readonly Look[], limit_percent: number): Shown | null {
 function between(low: Look, high: Look, limit_percent: number): Shown {
   const share = logRatio(limit_percent, low.distortion) / logRatio(high.distortion, low.distortion);
   const power_W = low.reading.power_W * (high.reading.power_W / low.reading.power_W) ** share;
-  return { ...uncertain(low), least_W: power_W, most_W: power_W, inferred: '', looks: [low, high] };
+  return {
+    ...uncertain(low),
+    least_W: power_W,
+    most_W: power_W,
+    kept_W: power_W,
+    inferred: '',
+    looks: [low, high],
+  };
 }
 
 /** A distortion of exactly 0 has no logarithm; nothing real is below this. */
@@ -211,6 +228,7 @@ function shownBy(kept: Look | null, passed: Look | null, limit_percent: number):
     ...uncertain(looks[0]!),
     least_W: crossed ? kept!.reading.power_W : least_W,
     most_W: crossed ? passed!.reading.power_W : most_W,
+    kept_W: keeps ? kept.reading.power_W : null,
     inferred: crossed ? '' : BY_CLIPPING,
     looks,
   };

@@ -2,7 +2,7 @@ import type { Claim } from './claim.js';
 import type { SettledTerms } from './claim-on-run.js';
 import { drivenCount, given } from './claim-words.js';
 import { untried, within } from './coverage.js';
-import type { Evidence } from './evidence.js';
+import { type Evidence, isFound, placeOf } from './evidence.js';
 import { classify, type PlainClass, type VerdictClass } from './guard-band.js';
 import { restateClaim } from './restate-claim.js';
 import type { RestatingStep } from './restating-step.js';
@@ -26,7 +26,7 @@ interface Held {
   readonly state: PlainClass;
 }
 
-/** A piece that never came near the requirement did not try it. */
+/** A piece that passed the limit nowhere and never came near the requirement did not try it. */
 const NEAR_ENOUGH = 0.9;
 
 /** Judges a claim by one setting of a run. */
@@ -37,10 +37,9 @@ export function judgeSetting(claim: Claim, terms: SettledTerms, setting: RunSett
     const { assumes } = steps.at(-1)!;
     return { ...NOTHING, reason: `Not tested: ${assumes}.`, steps, notTested: [assumes] };
   }
+  const tried = ({ tried_W, most_W }: Evidence) => most_W !== null || tried_W >= NEAR_ENOUGH * required_W;
   const held = setting.evidence
-    .filter(
-      ({ nominal_Hz, tried_W }) => within(nominal_Hz, terms.band) && tried_W >= NEAR_ENOUGH * required_W,
-    )
+    .filter((piece) => within(piece.nominal_Hz, terms.band) && tried(piece))
     .map((evidence) => holdAgainst(claim, evidence, required_W));
   const gaps = gapsOf(claim, terms, setting, held);
   const plain = together(claim, held, gaps);
@@ -135,9 +134,8 @@ function allFail(held: readonly Held[]): boolean {
 
 /** The pieces of those channels and frequencies at which no piece shows that the claim is met. */
 function open(held: readonly Held[]): Held[] {
-  const place = ({ evidence }: Held) => `${evidence.channel} ${evidence.nominal_Hz}`;
-  const met = new Set(held.filter(({ state }) => state === 'met').map(place));
-  return held.filter((one) => !met.has(place(one)));
+  const met = new Set(held.filter(({ state }) => state === 'met').map(({ evidence }) => placeOf(evidence)));
+  return held.filter(({ evidence }) => !met.has(placeOf(evidence)));
 }
 
 /** What of a plain answer still stands when the conditions differ. */
@@ -149,17 +147,19 @@ function lean(claim: Claim, setting: RunSetting, plain: VerdictClass): VerdictCl
   return plain;
 }
 
-/** The piece with the least margin among those that made the answer. */
+/** The piece with the least margin among those that made the answer; where one place has several, a power found counts. */
 function decidingOf(held: readonly Held[], plain: VerdictClass, required_W: number): Evidence | null {
-  const failed = held.filter(({ state }) => state === 'not met');
-  const pool =
-    plain === 'not met' ? failed : plain === 'met' ? held.filter(({ state }) => state === 'met') : open(held);
-  const pieces = (pool.length > 0 ? pool : held)
+  const wanted =
+    plain === 'not met' || plain === 'met' ? held.filter(({ state }) => state === plain) : open(held);
+  const pieces = (wanted.length > 0 ? wanted : held)
     .map(({ evidence }) => evidence)
     .filter(({ least_W, most_W }) => least_W !== null || most_W !== null);
-  if (pieces.length === 0) return null;
+  const telling = pieces.filter(
+    (piece) => isFound(piece) || !pieces.some((other) => isFound(other) && placeOf(other) === placeOf(piece)),
+  );
+  if (telling.length === 0) return null;
   const power = (evidence: Evidence) => tellingPower(evidence, required_W);
-  return pieces.reduce((worst, one) => (power(one) < power(worst) ? one : worst));
+  return telling.reduce((worst, one) => (power(one) < power(worst) ? one : worst));
 }
 
 function differences(claim: Claim, setting: RunSetting): string[] {

@@ -1,8 +1,9 @@
 import type { KneeResult, RunRecord } from '../record/run-record.js';
 import { decibelsOfPower } from '../units/decibel.js';
 import { untried, within } from './coverage.js';
-import { type Evidence, evidenceOf } from './evidence.js';
+import { type Evidence, evidenceOf, isFound, placeOf } from './evidence.js';
 import { preferredBelow } from './preferred-number.js';
+import { worked } from './restate-load.js';
 
 /** The distortions that a rating is given at, percent. */
 export const RATING_LIMITS = [0.1, 1] as const;
@@ -86,8 +87,7 @@ export function ratings(record: RunRecord): Ratings {
 }
 
 function ratingOf(limit_percent: number, evidence: readonly Evidence[]): Rating {
-  const kept = evidence.filter(({ least_W }) => least_W !== null);
-  const best = bestPieces(kept);
+  const best = bestPieces(worthRating(evidence)).map((piece) => warmed(piece, evidence));
   const channels = [...new Set(evidence.map(({ channel }) => channel))];
   const inBand = best.filter(({ nominal_Hz }) => within(nominal_Hz, RATING_BAND));
   const gaps = channels.flatMap((channel) => {
@@ -97,8 +97,9 @@ function ratingOf(limit_percent: number, evidence: readonly Evidence[]): Rating 
       RATING_BAND,
     );
   });
-  const refused = evidence.filter((piece) => neverKept(piece, best)).map(refusal);
-  const holes = [...new Set([...gaps, ...refused])];
+  const passed = refusals(evidence, best);
+  // Where the limit was passed at every level, saying that the place was not tried would be wrong.
+  const holes = passed.length > 0 ? passed : [...new Set(gaps)];
   const whole = channels.length > 0 && holes.length === 0;
   const middle = best.filter(({ nominal_Hz }) => within(nominal_Hz, [MIDDLE_Hz, MIDDLE_Hz]));
   return {
@@ -110,39 +111,63 @@ function ratingOf(limit_percent: number, evidence: readonly Evidence[]): Rating 
   };
 }
 
-const place = ({ channel, nominal_Hz }: Evidence) => `${channel} ${nominal_Hz}`;
+/** Below this share of the most that the channel kept elsewhere, a level that was merely kept rates nothing. */
+const TOO_LOW = 0.5;
+
+/** The pieces that say how much power is kept, without those that were never driven to speak of. */
+function worthRating(evidence: readonly Evidence[]): Evidence[] {
+  const kept = evidence.filter(({ kept_W }) => kept_W !== null);
+  const most = (channel: number) =>
+    Math.max(...kept.filter((piece) => piece.channel === channel).map(({ kept_W }) => kept_W!));
+  return kept.filter((piece) => piece.most_W !== null || piece.tried_W >= TOO_LOW * most(piece.channel));
+}
+
+/** A level that could not be held for its time caps what a quick look found. */
+function warmed(piece: Evidence, evidence: readonly Evidence[]): Evidence {
+  const lapses = evidence.filter(
+    (other) => other.stepKind === 'hold' && placeOf(other) === placeOf(piece) && other.most_W !== null,
+  );
+  const lapse = lapses.find(({ most_W }) => most_W! < piece.kept_W!);
+  return lapse ? { ...lapse, least_W: lapse.most_W, kept_W: lapse.most_W } : piece;
+}
 
 /** One piece for each channel and frequency: a power found before one that is only a bound, then the least found, or the highest bound. */
 function bestPieces(kept: readonly Evidence[]): Evidence[] {
   const best = new Map<string, Evidence>();
   for (const piece of kept) {
-    const before = best.get(place(piece));
-    if (!before || better(piece, before)) best.set(place(piece), piece);
+    const before = best.get(placeOf(piece));
+    if (!before || better(piece, before)) best.set(placeOf(piece), piece);
   }
   return [...best.values()];
 }
 
-const isFound = ({ least_W, most_W }: Evidence) => least_W === most_W;
-
 function better(piece: Evidence, before: Evidence): boolean {
   if (isFound(piece) !== isFound(before)) return isFound(piece);
-  return isFound(piece) ? piece.least_W! < before.least_W! : piece.least_W! > before.least_W!;
+  return isFound(piece) ? piece.kept_W! < before.kept_W! : piece.kept_W! > before.kept_W!;
 }
 
-/** A frequency at which the limit was tried and never kept. */
-const neverKept = (piece: Evidence, best: readonly Evidence[]): boolean =>
-  piece.least_W === null && !best.some((other) => place(other) === place(piece));
-
-const refusal = ({ nominal_Hz, channel }: Evidence): string =>
-  `the limit was not kept at ${Number(nominal_Hz.toPrecision(4))} Hz on channel ${channel} at any level tried`;
+/** Places at which the limit was tried and kept at no level, in one sentence. */
+function refusals(evidence: readonly Evidence[], best: readonly Evidence[]): string[] {
+  const kept = new Set(best.map(placeOf));
+  const refused = evidence.filter(
+    ({ kept_W, nominal_Hz }) => kept_W === null && within(nominal_Hz, RATING_BAND),
+  );
+  const places = refused.filter((piece) => !kept.has(placeOf(piece))).map(({ nominal_Hz }) => nominal_Hz);
+  if (places.length === 0) return [];
+  const count = new Set(places).size;
+  const [low, high] = [worked(Math.min(...places), 'Hz'), worked(Math.max(...places), 'Hz')];
+  const where = count === 1 ? `at ${low}` : `at ${count} frequencies from ${low} to ${high}`;
+  return [`${where} the limit was passed at every level tried`];
+}
 
 function weakest(pieces: readonly Evidence[]): RatedPower | null {
   if (pieces.length === 0) return null;
-  const worst = pieces.reduce((a, b) => (b.least_W! < a.least_W! ? b : a));
-  const { least_W, share, frequency_Hz, channel, step } = worst;
+  const worst = pieces.reduce((a, b) => (b.kept_W! < a.kept_W! ? b : a));
+  const { share, frequency_Hz, channel, step } = worst;
+  const power_W = worst.kept_W!;
   return {
-    power_W: least_W!,
-    uncertainty_W: share === null ? null : share * least_W!,
+    power_W,
+    uncertainty_W: share === null ? null : share * power_W,
     frequency_Hz,
     channel,
     step,
@@ -153,7 +178,7 @@ function weakest(pieces: readonly Evidence[]): RatedPower | null {
 
 function conservative(pieces: readonly Evidence[]): number | null {
   if (pieces.some(({ share, blind }) => share === null || blind)) return null;
-  return preferredBelow(Math.min(...pieces.map(({ least_W, share }) => least_W! * (1 - share!))));
+  return preferredBelow(Math.min(...pieces.map(({ kept_W, share }) => kept_W! * (1 - share!))));
 }
 
 function firstKnee(record: RunRecord, load_ohm: number, driven: readonly number[]): KneeResult | null {

@@ -3,6 +3,7 @@ import type { SettledTerms } from './claim-on-run.js';
 import { bandWords, given } from './claim-words.js';
 import type { Evidence } from './evidence.js';
 import type { VerdictClass } from './guard-band.js';
+import { powerWithin } from './power-words.js';
 import { worked } from './restate-load.js';
 import { type RunSetting, settingName } from './run-settings.js';
 
@@ -48,8 +49,9 @@ function figureOf(evidence: Evidence, required_W: number): string {
   const { least_W, most_W, share, channel, frequency_Hz, step } = evidence;
   const power_W = tellingPower(evidence, required_W);
   const bound = least_W === most_W ? '' : power_W === least_W ? 'at least ' : 'at most ';
-  const within = share === null ? ' (no uncertainty stated)' : ` \u00b1 ${worked(share * power_W, 'W')}`;
-  return `${bound}${worked(power_W, 'W')}${within} at ${worked(frequency_Hz, 'Hz')}, channel ${channel} (step ${step})`;
+  const within = powerWithin(power_W, share === null ? null : share * power_W);
+  const inferred = evidence.inferred === '' || power_W === evidence.kept_W ? '' : `, ${evidence.inferred}`;
+  return `${bound}${within} at ${worked(frequency_Hz, 'Hz')}, channel ${channel} (step ${step})${inferred}`;
 }
 
 function whyOpen({ claim, deciding }: Told): string {

@@ -23,6 +23,8 @@ export interface DecidingPoint {
   readonly uncertainty_W: number | null;
   /** `found`: the power at the limit itself; `at-least`, `at-most`: the limit was not tried further. */
   readonly bound: 'found' | 'at-least' | 'at-most';
+  /** By what rule a bound goes beyond what was read; empty when it does not. */
+  readonly inferred: string;
   readonly points: readonly number[];
 }
 
@@ -143,6 +145,7 @@ function decidingPoint(
     ...{ step, channel, driven, load_ohm, frequency_Hz, limit_percent, measure, power_W },
     uncertainty_W: share === null ? null : share * power_W,
     bound,
+    inferred: power_W === evidence.kept_W ? '' : evidence.inferred,
     points,
   };
 }

@@ -1,0 +1,67 @@
+import type { ProbeSample, RunRecord } from '../record/run-record.js';
+import type { Condition } from './condition.js';
+import { worked } from './restate-load.js';
+import { TRADE_RULE } from './trade-rule.js';
+
+/** A condition that readings cannot show: a probe may, else only what the operator said is left. */
+interface Surrounding {
+  readonly condition: string;
+  readonly required: string;
+  readonly source: string;
+  /** What a question about it mentions. */
+  readonly asked: RegExp;
+  readonly judge?: (samples: readonly ProbeSample[]) => Pick<Condition, 'found' | 'state'> | null;
+}
+
+const TEXT_2006 = '16 CFR 432.3, text of 2006; as unchanged in 2024 from memory';
+const AMBIENT_PROBE = /ambient|room|air/i;
+
+const SURROUNDINGS: readonly Surrounding[] = [
+  {
+    condition: 'ambient',
+    required: `still air, at least ${TRADE_RULE.ambient_degC} degC (77 degF)`,
+    source: '16 CFR 432.3(d), text of 2006, and a public summary of 2024',
+    asked: /\bair\b.*(?:25|77)/i,
+    judge: ambient,
+  },
+  {
+    condition: 'mains',
+    required: '120 V rms sine (230 V for sets sold abroad), harmonics below 2 %',
+    source: TEXT_2006,
+    asked: /\bmains\b.*\bV\b/i,
+  },
+  {
+    condition: 'mains frequency',
+    required: '60 Hz (50 Hz for sets sold abroad)',
+    source: TEXT_2006,
+    asked: /\bmains\b.*\bHz\b/i,
+  },
+  {
+    condition: 'input used',
+    required: 'line input, or phono where there is none',
+    source: '16 CFR 432.3, from memory',
+    asked: /\binput\b/i,
+  },
+];
+
+/** The conditions around the unit. What an operator confirmed is quoted, but is no record of a value. */
+export function recordedConditions(record: RunRecord): Condition[] {
+  return SURROUNDINGS.map(({ condition, required, source, asked, judge }) => {
+    const judged = judge?.(record.probes) ?? null;
+    const answer = record.events.find(({ kind, text }) => kind === 'ask' && asked.test(text));
+    const found = answer ? `not measured; asked of the operator: ${answer.text}` : 'not measured, not asked';
+    return { condition, required, source, ...(judged ?? { found, state: 'not recorded' as const }) };
+  });
+}
+
+function ambient(samples: readonly ProbeSample[]): Pick<Condition, 'found' | 'state'> | null {
+  const read = samples.flatMap(({ probe, unit, value }) =>
+    unit === 'degC' && value !== null && AMBIENT_PROBE.test(probe) ? [value] : [],
+  );
+  if (read.length === 0) return null;
+  const least = Math.min(...read);
+  return {
+    found: `at least ${worked(least, 'degC')} by a probe; whether the air was still is not recorded`,
+    state: least >= TRADE_RULE.ambient_degC ? 'met' : 'not met',
+  };
+}
