@@ -40,6 +40,23 @@ export class NothingToCompareWith extends InputError {
   readonly code = 'NOTHING_TO_COMPARE_WITH';
 }
 
+/** What was typed, or a record, cannot be put on disk. */
+export class NotKept extends InputError {
+  readonly code = 'NOT_KEPT';
+
+  constructor(path: string, cause: unknown) {
+    const { code } = cause as NodeJS.ErrnoException;
+    super(
+      {
+        what: `this file cannot be written (${code ?? String(cause)})`,
+        where: path,
+        mend: 'Make room or name another folder with --into, and start again in the same way: readings that are on disk are kept',
+      },
+      { cause },
+    );
+  }
+}
+
 /** The operator broke off: the tone was ramped down and no record was written. */
 export class CalibrationBrokenOff extends OhmestError {
   readonly code = 'BROKEN_OFF';

@@ -1,5 +1,6 @@
 import { closeSync, existsSync, fsyncSync, openSync, readFileSync, rmSync, writeSync } from 'node:fs';
 import { dirname } from 'node:path';
+import { NotKept } from './calibration-errors.js';
 import type { Meter, MeterQuestion } from './meter.js';
 
 /** An answer that was typed, as it stands on one line of a journal. */
@@ -97,15 +98,24 @@ export class Journal {
     return { answers, last: new Date(last), state };
   }
 
+  /** @throws NotKept */
   private append(line: Entry | Withdrawal): void {
-    const afresh = this.known.size === 0 && this.started === false;
+    try {
+      this.write(JSON.stringify(line));
+    } catch (error) {
+      throw new NotKept(this.path, error);
+    }
+  }
+
+  private write(line: string): void {
+    const afresh = this.known.size === 0 && !this.started;
     const text = existsSync(this.path) && !afresh ? readFileSync(this.path, 'utf8') : '';
-    this.started = true;
     const file = openSync(this.path, afresh ? 'w' : 'a');
+    this.started = true;
     try {
       const head = text === '' ? `${JSON.stringify({ subject: this.subject })}\n` : '';
       const mended = text === '' || text.endsWith('\n') ? '' : '\n';
-      writeSync(file, `${head}${mended}${JSON.stringify(line)}\n`);
+      writeSync(file, `${head}${mended}${line}\n`);
       fsyncSync(file);
     } finally {
       closeSync(file);

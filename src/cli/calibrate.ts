@@ -1,10 +1,11 @@
+import type { BenchSetup } from '../bench/bench-setup.js';
 import { calibrate as calibrateOn } from '../calibrator/calibrate.js';
 import { draftOf } from '../calibrator/draft-of.js';
 import type { Finding } from '../calibrator/finding.js';
 import { keepRecord } from '../calibrator/keep-records.js';
 import { formatDuration } from '../units/format.js';
 import { operatorAt } from './ask.js';
-import { type CalibrateOptions, readOptions } from './calibrate-options.js';
+import { type CalibrateOptions, type ReadOptions, readOptions } from './calibrate-options.js';
 import { type Session, type SessionParts, sessionOf } from './calibrate-session.js';
 import { FaultList } from './fault-list.js';
 import { benchLine, findingDocument, findingText, type Written } from './findings-text.js';
@@ -57,9 +58,13 @@ function readInputs(
   const first = {
     kind: what,
     channel: what === 'floor' ? null : channels[0]!,
-    nominal_ohm: what === 'load' ? choice.nominal_ohm : null,
+    nominal_ohm: what === 'load' ? (choice.nominal_ohm ?? firstLoad(setup!, channels[0]!)) : null,
   };
   return { setup: setup!, read: read!, folder: recordPlace(setup!, first, options).folder };
+}
+
+function firstLoad(setup: BenchSetup, channel: number): number | null {
+  return setup.channels.find((chain) => chain.channel === channel)?.loads[0]?.nominal_ohm ?? null;
 }
 
 /** Opens the bench, calibrates, and lets go of the bench whatever happens. */
@@ -70,7 +75,8 @@ async function carryOut(
 ): Promise<Finding[]> {
   const line = new ProgressLine(terminal);
   try {
-    await bench.open();
+    // A load is read with a meter alone: the interface may be in other use.
+    if (read.what !== 'load' || bench.kind === 'simulated') await bench.open();
     return await calibrateOn(
       read.what,
       {
@@ -94,14 +100,10 @@ async function carryOut(
   }
 }
 
-function writeRecord(
-  found: Finding,
-  session: Session,
-  { setup, read, options, folder }: SessionParts,
-): Written {
-  const several = read.channels.length > 1 && found.channel !== null;
-  const name = options.name === undefined || !several ? options.name : `${options.name}-${found.channel}`;
-  const place = recordPlace(setup, found, { into: options.into ?? folder, name });
+function writeRecord(found: Finding, session: Session, { setup, read, options }: SessionParts): Written {
+  const name = options.name === undefined ? undefined : `${options.name}${endingOf(found, setup, read)}`;
+  const place = recordPlace(setup, found, { into: options.into, name });
+  makeUserFolder(place.folder);
   const draft = draftOf(found, {
     date: setup.day,
     due: read.due,
@@ -112,6 +114,17 @@ function writeRecord(
     bench: setup.name,
   });
   return { found, place, path: keepRecord(place.folder, place.family, draft) };
+}
+
+/** What tells the records of one command apart that the user gave one name. */
+function endingOf(
+  { channel, nominal_ohm }: Finding,
+  setup: BenchSetup,
+  { channels, choice }: ReadOptions,
+): string {
+  const loads = setup.channels.find((chain) => chain.channel === channel)?.loads ?? [];
+  const several = nominal_ohm !== null && choice.nominal_ohm === null && loads.length > 1;
+  return `${several ? `-${nominal_ohm}` : ''}${channel !== null && channels.length > 1 ? `-${channel}` : ''}`;
 }
 
 /** What was found, where it was written, and what the bench file still needs. */

@@ -91,6 +91,15 @@ describe('Journal', () => {
     expect(await again.keep(person(1), say).read(OUTPUT, 'a')).toBe(1);
   });
 
+  it('says which file cannot be written, and lets no answer through that is not on disk', async () => {
+    const journal = new Journal(join(path, 'no', 'folder.jsonl'), 'one', () => NOON);
+    await expect(journal.keep(person(1.1), say).read(OUTPUT, 'a')).rejects.toMatchObject({
+      code: 'NOT_KEPT',
+      exitStatus: 2,
+      message: expect.stringMatching(/folder\.jsonl.*ENOENT/),
+    });
+  });
+
   it('leaves nothing behind when it is discarded, and finds nothing in what is no journal', async () => {
     const journal = open();
     await journal.keep(person(1.1), say).read(OUTPUT, 'a');

@@ -1,9 +1,11 @@
-import { existsSync, readdirSync, readFileSync } from 'node:fs';
+import { existsSync, mkdirSync, readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
+import { readBench } from '../../src/bench/bench-file.js';
 import { readRecord } from '../../src/calibration/record-file.js';
 import { until } from '../audio/until.js';
 import { emptyFolder, ohmest, put, start } from './ohmest.js';
+import { benchWithTwin } from './stand.js';
 
 /** A bench whose device hands on a share of what is played: 0 is an open output, anything else a loop. */
 const bench = (share: number, more = '') => `name: Program
@@ -167,6 +169,57 @@ describe('ohmest calibrate, with a person at the meter', () => {
     const ended = await ohmest(['calibrate', 'load', '--bench', 'stiff-pair']);
     expect(ended.status).toBe(2);
     expect(ended.stderr).toMatch(/--into/);
+  });
+});
+
+describe('ohmest calibrate on a simulated bench', () => {
+  /** A copy of a user's own, with its records in a folder of the bench's name. */
+  function ownBench(): string {
+    const cwd = emptyFolder();
+    put(cwd, { 'mine.yaml': benchWithTwin('ideal-40').replace('rating: 250 W', 'record: left-load') });
+    mkdirSync(join(cwd, 'calibration', 'mine'), { recursive: true });
+    put(join(cwd, 'calibration', 'mine'), {
+      'left-load.yaml': 'kind: load\nchannel: 1\nnominal: 8 ohm\nvalue: 8.01 ohm\nuncertainty: 0.1 %\n',
+    });
+    return cwd;
+  }
+
+  it('lets the simulated meter answer, prints each reading, and needs nobody', async () => {
+    const cwd = ownBench();
+    const ended = await ohmest(['calibrate', 'output', '--bench', 'mine.yaml'], { cwd });
+    expect(ended.status).toBe(0);
+    expect(ended.stderr.match(/The simulated meter reads/g)).toHaveLength(6);
+    expect(ended.stdout).toMatch(/output 1: (2\.99\d*|3(\.00\d*)?) V rms/);
+    expect(ended.stdout).toMatch(/output: \{record: output-1\}/);
+    const name = records(cwd).find((file) => file.startsWith('output-1-'))!;
+    expect(readFileSync(join(cwd, 'calibration', name), 'utf8')).not.toMatch(/due:/);
+  });
+
+  it('puts a new record of a family beside the old one, numbered when it is the second of a day', async () => {
+    const cwd = ownBench();
+    const args = ['calibrate', 'load', '--bench', 'mine.yaml', '--json'];
+    const first = JSON.parse((await ohmest(args, { cwd })).stdout).calibrated[0];
+    expect(first).toMatchObject({ family: 'left-load', named_in_bench: true, temperature_C: 25 });
+    expect(Math.abs(first.resistance_ohm / 8.01 - 1)).toBeLessThan(0.0013);
+    for (let i = 0; i < 2; i += 1) expect((await ohmest(args, { cwd })).status).toBe(0);
+    const names = readdirSync(join(cwd, 'calibration', 'mine')).sort();
+    expect(names.map((name) => name.replace(/\d{4}-\d\d-\d\d/, 'DAY'))).toEqual([
+      'left-load-DAY-2.yaml',
+      'left-load-DAY-3.yaml',
+      'left-load-DAY.yaml',
+      'left-load.yaml',
+    ]);
+    // The bench file finds the newest.
+    const bench = readBench(readFileSync(join(cwd, 'mine.yaml')), join(cwd, 'mine.yaml'));
+    expect(bench.channels[0]!.records.map(({ id }) => id)).toEqual([expect.stringMatching(/-3$/)]);
+  });
+
+  it('says that a bench file will not find a record that was put elsewhere', async () => {
+    const cwd = ownBench();
+    const ended = await ohmest(['calibrate', 'load', '--bench', 'mine.yaml', '--into', 'other'], { cwd });
+    expect(ended.status).toBe(0);
+    expect(ended.stdout).toMatch(/not in other/);
+    expect(readdirSync(join(cwd, 'other'))).toHaveLength(1);
   });
 });
 
