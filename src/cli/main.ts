@@ -113,6 +113,13 @@ program
   .action(action(async () => (await import('./calibrate.js')).calibrate));
 
 program
+  .command('claim <claims...>')
+  .description("restate a maker's claim on equal terms, or set several side by side; text or a claim file")
+  .option('--as <terms>', "terms to restate on, as in '8 ohm' or '8 ohm, 0.1 %'")
+  .option(...json)
+  .action(action(async () => (await import('./claim.js')).claim));
+
+program
   .command('analyse <file>')
   .description('measure the channels of a WAV file')
   .option('--band <low:high>', 'measuring band in hertz or with units, such as 20:20000 or "20 Hz:20 kHz"')
@@ -132,6 +139,7 @@ program
 program
   .command('show <run>')
   .description('show what a run found')
+  .option('--budget', 'show what the uncertainty of each result is made of instead')
   .option(...db)
   .option(...json)
   .action(action(async () => (await import('./show.js')).show));

@@ -47,7 +47,9 @@ export function compareClaims(first: Claim, second: Claim): ClaimComparison {
     ...whoseReasons(first, second),
     ...measureReasons(first, second),
   ];
-  const unlike = CONDITIONS.filter(({ term }) => differ(first[term], second[term]));
+  const unlike = CONDITIONS.filter(
+    ({ term }) => first[term] !== null && second[term] !== null && differ(first[term], second[term]),
+  );
   const steps = open.length > 0 ? [] : restateClaim(second, termsOf(first));
   const between = unlike.map(({ noun, write }) => `another ${noun}: ${write(first)} and ${write(second)}`);
   const kind = kindOfAll(steps);

@@ -26,8 +26,20 @@ interface Held {
   readonly state: PlainClass;
 }
 
-/** A piece that passed the limit nowhere and never came near the requirement did not try it. */
+/** A piece that kept the limit tries a power when it comes this near, one that never did when it comes to half. */
 const NEAR_ENOUGH = 0.9;
+const FAR_ENOUGH = 0.5;
+
+/**
+ * Whether a piece says something about a power at all. One that only looked far below it does not: there noise and
+ * crossover may pass a limit that is kept again higher up.
+ */
+function tries(claim: Claim, piece: Evidence, required_W: number): boolean {
+  const { kept_W, most_W, tried_W } = piece;
+  if (lapse(claim, piece, required_W)) return true;
+  if (kept_W === null) return tried_W >= FAR_ENOUGH * required_W;
+  return most_W !== null || tried_W >= NEAR_ENOUGH * required_W;
+}
 
 /** Judges a claim by one setting of a run. */
 export function judgeSetting(claim: Claim, terms: SettledTerms, setting: RunSetting): Judgement {
@@ -37,9 +49,8 @@ export function judgeSetting(claim: Claim, terms: SettledTerms, setting: RunSett
     const { assumes } = steps.at(-1)!;
     return { ...NOTHING, reason: `Not tested: ${assumes}.`, steps, notTested: [assumes] };
   }
-  const tried = ({ tried_W, most_W }: Evidence) => most_W !== null || tried_W >= NEAR_ENOUGH * required_W;
   const held = setting.evidence
-    .filter((piece) => within(piece.nominal_Hz, terms.band) && tried(piece))
+    .filter((piece) => within(piece.nominal_Hz, terms.band) && tries(claim, piece, required_W))
     .map((evidence) => holdAgainst(claim, evidence, required_W));
   const gaps = gapsOf(claim, terms, setting, held);
   const plain = together(claim, held, gaps);
@@ -78,11 +89,13 @@ function holdAgainst(claim: Claim, piece: Evidence, required_W: number): Held {
   return { evidence, state: 'cannot tell' };
 }
 
+/** A reading above the limit at a level from which on the claim says it is kept. */
+const lapse = ({ from_W }: Claim, { passing }: Evidence, required_W: number) =>
+  from_W === null ? undefined : passing.find(({ power_W }) => power_W >= from_W && power_W < required_W);
+
 /** Where a claim holds from a level up, a reading above the limit anywhere in between counts. */
-function withLevels({ from_W }: Claim, piece: Evidence, required_W: number): Evidence {
-  const worst = piece.passing.find(
-    ({ power_W }) => from_W !== null && power_W >= from_W && power_W < required_W,
-  );
+function withLevels(claim: Claim, piece: Evidence, required_W: number): Evidence {
+  const worst = lapse(claim, piece, required_W);
   if (!worst || (piece.most_W !== null && piece.most_W <= worst.power_W)) return piece;
   return { ...piece, least_W: null, most_W: worst.power_W, inferred: '', points: [worst.point] };
 }

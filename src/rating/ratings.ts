@@ -149,8 +149,10 @@ function better(piece: Evidence, before: Evidence): boolean {
 /** Places at which the limit was tried and kept at no level, in one sentence. */
 function refusals(evidence: readonly Evidence[], best: readonly Evidence[]): string[] {
   const kept = new Set(best.map(placeOf));
+  const most = Math.max(0, ...best.map(({ kept_W }) => kept_W!));
   const refused = evidence.filter(
-    ({ kept_W, nominal_Hz }) => kept_W === null && within(nominal_Hz, RATING_BAND),
+    ({ kept_W, nominal_Hz, tried_W }) =>
+      kept_W === null && within(nominal_Hz, RATING_BAND) && tried_W >= TOO_LOW * most,
   );
   const places = refused.filter((piece) => !kept.has(placeOf(piece))).map(({ nominal_Hz }) => nominal_Hz);
   if (places.length === 0) return [];

@@ -1,0 +1,104 @@
+import { existsSync } from 'node:fs';
+import type { Claim, ClaimTerms } from '../rating/claim.js';
+import { claimFigures } from '../rating/claim-figures.js';
+import { readClaims } from '../rating/claim-file.js';
+import { parseClaim, parseTerms } from '../rating/claim-text.js';
+import { claimWords, missingOf } from '../rating/claim-words.js';
+import { type ClaimComparison, compareClaims } from '../rating/compare-claims.js';
+import { restateClaim } from '../rating/restate-claim.js';
+import type { RestatingStep } from '../rating/restating-step.js';
+import { claimsText } from './claim-text.js';
+import { FaultList } from './fault-list.js';
+import { readUserFile } from './read-input.js';
+import type { Terminal } from './terminal.js';
+
+export interface ClaimOptions {
+  /** Terms to restate on, as in `8 ohm, 0.1 %`. */
+  readonly as?: string;
+  readonly json?: boolean;
+}
+
+/** A claim with all that can be said of it without a measurement. */
+export interface ClaimStudy {
+  /** `A`, `B` ... by which text and table refer to it. */
+  readonly name: string;
+  /** Unit and place of publication, where a file states them. */
+  readonly unit: string | null;
+  readonly source: string | null;
+  readonly claim: Claim;
+  readonly missing: readonly string[];
+  /** One by one on the way to the terms asked for; null when none were. */
+  readonly steps: readonly RestatingStep[] | null;
+}
+
+/** A claim beside another, by name. */
+export interface NamedComparison extends ClaimComparison {
+  readonly first: string;
+  readonly second: string;
+}
+
+/** `ohmest claim`: says what claims leave open, restates them, and sets several side by side. */
+export async function claim(
+  terminal: Terminal,
+  given: readonly string[],
+  options: ClaimOptions,
+): Promise<number> {
+  const faults = new FaultList();
+  const as = options.as;
+  const terms = as === undefined ? null : faults.gather(() => parseTerms(as, '--as'));
+  const read = given.map((text, i) =>
+    faults.gather(() => claimsOf(text, given.length > 1 ? `claim ${i + 1}` : 'claim')),
+  );
+  faults.throwIfAny();
+  const studies = read.flatMap((found) => found ?? []).map((one, i) => study(one, i, terms));
+  const comparisons = pairsOf(studies, terms !== null);
+  terminal.out(
+    options.json
+      ? JSON.stringify({ claims: studies.map(document), comparisons }, null, 2)
+      : claimsText(studies, comparisons, terms, Math.min(120, Math.max(60, terminal.width))),
+  );
+  return 0;
+}
+
+type Found = Pick<ClaimStudy, 'unit' | 'source' | 'claim'>;
+
+/** A claim file where there is one of that name, else a claim as text. @throws InputError */
+function claimsOf(text: string, name: string): Found[] {
+  if (!/\.ya?ml$/.test(text) && !existsSync(text))
+    return [{ unit: null, source: null, claim: parseClaim(text, name) }];
+  const { unit, source, claims } = readClaims(readUserFile(text), text);
+  return claims.map((one) => ({ unit, source, claim: one }));
+}
+
+function study(found: Found, index: number, terms: ClaimTerms | null): ClaimStudy {
+  return {
+    name: nameOf(index),
+    ...found,
+    missing: missingOf(found.claim),
+    steps: terms && restateClaim(found.claim, terms),
+  };
+}
+
+/** A to Z, then A2 to Z2. */
+const nameOf = (index: number): string =>
+  `${String.fromCharCode(65 + (index % 26))}${index < 26 ? '' : Math.floor(index / 26) + 1}`;
+
+/** Every claim beside every later one; on the terms asked for, where that could be computed. */
+function pairsOf(studies: readonly ClaimStudy[], restated: boolean): NamedComparison[] {
+  const final = ({ claim: own, steps }: ClaimStudy) => steps?.at(-1)?.claim ?? own;
+  return studies.flatMap((first, i) =>
+    studies.slice(i + 1).map((second) => ({
+      first: first.name,
+      second: second.name,
+      ...(restated ? compareClaims(final(first), final(second)) : compareClaims(first.claim, second.claim)),
+    })),
+  );
+}
+
+const document = ({ claim: own, steps, ...rest }: ClaimStudy) => ({
+  ...rest,
+  text: claimWords(own),
+  claim: own,
+  figures: claimFigures(own),
+  restated: steps,
+});
