@@ -1,4 +1,5 @@
-import { type ChannelPath, type Draw, emptyDraw } from './channel-path.js';
+import type { ChannelPath } from './channel-path.js';
+import { type Draw, drawStill, emptyDraw } from './draw.js';
 import type { DummyLoad } from './dummy-load.js';
 import { Heatsink } from './heatsink.js';
 import type { OutputLimits } from './over-stage.js';
@@ -76,12 +77,21 @@ export class Amplifier {
     return this.protection.open || this.heatsink.shutDown;
   }
 
-  /** Turns `frames` of input volts into load volts, channel by channel, delayed by the paths' delay. */
-  process(inputs: readonly Float64Array[], outputs: readonly Float64Array[], frames: number): void {
+  /**
+   * Turns `frames` of input volts into load volts, channel by channel, delayed by the paths' delay.
+   *
+   * @param silent channels whose input is nothing but noise
+   */
+  process(
+    inputs: readonly Float64Array[],
+    outputs: readonly Float64Array[],
+    frames: number,
+    silent: readonly boolean[],
+  ): void {
     const { channels, heatsink } = this;
     channels.forEach(({ path }, i) => {
       path.warm(heatsink.quiescent);
-      path.take(inputs[i]!, frames, heatsink.gain, this.fault_V(i));
+      path.take(inputs[i]!, frames, heatsink.gain, this.fault_V(i), silent[i]!);
     });
     if (this.supply.stiff) this.runStiff(frames);
     else this.runSagging(frames);
@@ -109,14 +119,7 @@ export class Amplifier {
         const { output } = channelTwin(this.twin, i + 1);
         const ohm = load.ohm + output.resistance_ohm;
         const volts = output.offset_V + this.fault_V(i);
-        Object.assign(this.draws[i]!, {
-          frames: 1,
-          positive_A: Math.max(volts / ohm, 0),
-          negative_A: Math.max(-volts / ohm, 0),
-          voltage_V: volts,
-          square_A2: (volts / ohm) ** 2,
-          power_W: volts ** 2 / ohm,
-        });
+        drawStill(Object.assign(this.draws[i]!, EMPTY), 1, volts, ohm);
       });
       this.pass(seconds / steps);
     }

@@ -33,6 +33,7 @@ export class BenchPath {
   private readonly fed: readonly Float64Array[];
   private readonly terminals: readonly Float64Array[];
   private readonly heard: Float64Array;
+  private readonly silent: boolean[];
   private cables: readonly ChannelCables[];
   private loads: readonly DummyLoad[] = [];
   private loadCurrents: readonly LoadCurrent[] = [];
@@ -53,6 +54,7 @@ export class BenchPath {
     this.fed = buffers();
     this.terminals = buffers();
     this.heard = new Float64Array(STRETCH_FRAMES);
+    this.silent = this.volts.map(() => false);
     this.cables = cablesOf({}, channels);
   }
 
@@ -129,11 +131,13 @@ export class BenchPath {
       const count = Math.min(STRETCH_FRAMES, frames - at);
       this.converters.forEach(({ output }, i) => {
         output.process(played[i]!, at, this.volts[i]!, count);
-        if (this.cables[i]!.dead) this.fed[i]!.fill(0);
+        const { dead } = this.cables[i]!;
+        if (dead) this.fed[i]!.fill(0);
         else this.fed[i]!.set(this.volts[i]!);
+        this.silent[i] = dead || isSilent(played[i]!, at, count);
         this.traces?.[i]?.output.add(this.volts[i]!, count);
       });
-      if (energised) this.amplifier.process(this.fed, this.terminals, count);
+      if (energised) this.amplifier.process(this.fed, this.terminals, count, this.silent);
       else for (const volts of this.terminals) volts.fill(0);
       this.traces?.forEach(({ load }, i) => {
         load.add(this.terminals[i]!, count);
@@ -184,6 +188,11 @@ export class BenchPath {
 interface Traces {
   readonly output: TerminalTrace;
   readonly load: TerminalTrace;
+}
+
+function isSilent(codes: Float64Array, at: number, frames: number): boolean {
+  for (let n = at; n < at + frames; n += 1) if (codes[n] !== 0) return false;
+  return true;
 }
 
 function copyScaled(from: Float64Array, to: Float64Array, factor: number, frames: number): void {

@@ -2,6 +2,7 @@ import { CLIPPER_DELAY, Clipper } from './clipper.js';
 import { Coupling } from './coupling.js';
 import { Crossover } from './crossover.js';
 import { Curvature } from './curvature.js';
+import { type Draw, drawStill } from './draw.js';
 import type { DummyLoad } from './dummy-load.js';
 import { WhiteNoise } from './noise.js';
 import { hasMemory, NETWORK_DELAY, type NetworkParts, OutputNetwork } from './output-network.js';
@@ -10,21 +11,10 @@ import { DownSampler, doublings, UpSampler } from './oversampling.js';
 import { SLEW_DELAY, SlewLimiter } from './slew-limiter.js';
 import type { ChannelTwin } from './twin.js';
 
-/** What a channel did over a stretch of time: frames, and sums over frames. */
-export interface Draw {
-  frames: number;
-  /** Amps from the positive and from the negative rail. */
-  positive_A: number;
-  negative_A: number;
-  /** Output stage. */
-  voltage_V: number;
-  square_A2: number;
-  power_W: number;
-}
-
-export function emptyDraw(): Draw {
-  return { frames: 0, positive_A: 0, negative_A: 0, voltage_V: 0, square_A2: 0, power_W: 0 };
-}
+/**
+ * After so long without a signal a channel is taken as idle: nothing but noise and offset is left in its filters.
+ */
+const IDLE_AFTER_S = 0.05;
 
 /**
  * One amplifier channel from input volts to load volts.
@@ -33,6 +23,9 @@ export function emptyDraw(): Draw {
  * delayed. Only the difference between that and what the non-linear stages make of it is worked out at
  * the higher rate and brought down again, so a channel that does nothing wrong is exact, and the filters
  * of the way down act on distortion only.
+ *
+ * A channel without a signal has no distortion that could fold, so its noise and offset go through the bending
+ * stages at the bench's own rate. Its filters stand still meanwhile and hold noise from before.
  */
 export class ChannelPath {
   /** Frames between input and output. */
@@ -42,6 +35,7 @@ export class ChannelPath {
   private readonly ratio: number;
   private readonly coupling: Coupling | null;
   private readonly noise: WhiteNoise | null;
+  private readonly curvature: Curvature | null;
   private readonly crossover: Crossover | null;
   private readonly stages: readonly OverStage[];
   private readonly network: OutputNetwork | null;
@@ -52,6 +46,8 @@ export class ChannelPath {
   private currentLimit_V = 0;
   private readonly up: UpSampler;
   private readonly down: DownSampler;
+  private readonly idleAfter: number;
+  private silentFrames = 0;
   /** Samples of the higher rate by which the stages delay, and those added to make whole frames. */
   private readonly stageDelay: number;
   private readonly padding: number;
@@ -72,8 +68,11 @@ export class ChannelPath {
     this.noise = twin.noise_V > 0 ? new WhiteNoise(twin.noise_V, rate_Hz, seed) : null;
     this.crossover = crossover ? new Crossover(crossover.missing_V) : null;
     const slews = Number.isFinite(output.slew_V_per_s);
+    this.curvature = curvature ? new Curvature(curvature) : null;
+    // A filter shapes noise, so it is never left standing.
+    this.idleAfter = output.filter ? Number.POSITIVE_INFINITY : IDLE_AFTER_S * rate_Hz;
     this.stages = [
-      curvature ? new Curvature(curvature) : null,
+      this.curvature,
       slews ? new SlewLimiter(output.slew_V_per_s, overRate_Hz) : null,
       this.crossover,
       new Clipper(output.softness),
@@ -104,8 +103,9 @@ export class ChannelPath {
    *
    * @param drift factor on the gain
    * @param dc_V added at the output
+   * @param silent nothing is played into the channel: its input is noise
    */
-  take(input: Float64Array, frames: number, drift: number, dc_V: number): void {
+  take(input: Float64Array, frames: number, drift: number, dc_V: number, silent: boolean): void {
     const { ideal, delay, raised } = this;
     const fresh = ideal.subarray(delay, delay + frames);
     fresh.set(input.subarray(0, frames));
@@ -114,6 +114,8 @@ export class ChannelPath {
     const gain = this.twin.gain * drift;
     const offset_V = this.twin.output.offset_V + dc_V;
     for (let i = 0; i < frames; i += 1) fresh[i] = fresh[i]! * gain + offset_V;
+    this.silentFrames = silent && dc_V === 0 ? this.silentFrames + frames : 0;
+    if (this.idle) return;
     this.up.process(fresh, raised, frames);
     const samples = raised.subarray(0, frames * this.ratio);
     this.wave.set(samples, CLIPPER_DELAY);
@@ -127,6 +129,10 @@ export class ChannelPath {
    * @param draw what that took is added to it
    */
   run(from: number, to: number, limits: OutputLimits, rails_V: number, draw: Draw): void {
+    if (this.idle) {
+      drawStill(draw, to - from, this.still(this.ideal[this.delay + from]!), this.loop_ohm);
+      return;
+    }
     const first = from * this.ratio;
     const end = to * this.ratio;
     const { stages, wave } = this;
@@ -167,8 +173,29 @@ export class ChannelPath {
     draw.power_W += (scale * square) / ohm;
   }
 
+  private get idle(): boolean {
+    return this.silentFrames > this.idleAfter;
+  }
+
+  /** What the bending stages make of volts that hardly move. */
+  private still(volts: number): number {
+    const curved = this.curvature ? this.curvature.still(volts) : volts;
+    return this.crossover ? this.crossover.still(curved) : curved;
+  }
+
   /** Writes load volts for the taken stretch. */
   give(output: Float64Array, frames: number): void {
+    if (this.idle) this.giveIdle(output, frames);
+    else this.giveAll(output, frames);
+    this.ideal.copyWithin(0, frames, frames + this.delay);
+  }
+
+  private giveIdle(output: Float64Array, frames: number): void {
+    const { ideal, share } = this;
+    for (let i = 0; i < frames; i += 1) output[i] = share * this.still(ideal[i]!);
+  }
+
+  private giveAll(output: Float64Array, frames: number): void {
     const { wave, reference, residue, ideal, padding } = this;
     const samples = frames * this.ratio;
     this.network?.process(wave, 0, samples);
@@ -178,7 +205,6 @@ export class ChannelPath {
     const share = this.network ? 1 : this.share;
     for (let i = 0; i < frames; i += 1) output[i] = share * (ideal[i]! + residue[i]!);
     residue.set(carried);
-    ideal.copyWithin(0, frames, frames + this.delay);
     wave.copyWithin(0, samples, samples + CLIPPER_DELAY);
     reference.copyWithin(0, samples, samples + this.stageDelay);
   }

@@ -54,7 +54,7 @@ export class OutputConverter {
   /** Turns codes `at` to `at + frames - 1` into volts. */
   process(codes: Float64Array, at: number, volts: Float64Array, frames: number): void {
     const { fullScale_Vpk } = this;
-    for (let i = 0; i < frames; i += 1) volts[i] = Math.max(-1, Math.min(1, codes[at + i]!));
+    limited(codes, at, 1, volts, 0, frames);
     this.rounding?.process(volts, 0, frames);
     for (let i = 0; i < frames; i += 1) volts[i] = fullScale_Vpk * volts[i]!;
     this.side.process(volts, frames);
@@ -81,14 +81,26 @@ export class InputConverter {
   process(volts: Float64Array, codes: Float64Array, at: number, frames: number): void {
     this.lowPass?.process(volts, frames);
     this.side.process(volts, frames);
-    const perVolt = 1 / this.fullScale_Vpk;
-    for (let i = 0; i < frames; i += 1) {
-      codes[at + i] = Math.max(-1, Math.min(1, perVolt * volts[i]!));
-    }
+    limited(volts, 0, 1 / this.fullScale_Vpk, codes, at, frames);
     this.rounding?.process(codes, at, frames);
   }
 }
 
 function lowPassOf({ corner_Hz, rate_Hz }: ConverterParts): LowPass | null {
   return Number.isFinite(corner_Hz) ? new LowPass(corner_Hz, rate_Hz) : null;
+}
+
+/** Scales samples `from` on, stops them at 1, and puts them at `to` on. */
+function limited(
+  source: Float64Array,
+  from: number,
+  factor: number,
+  target: Float64Array,
+  to: number,
+  frames: number,
+): void {
+  for (let i = 0; i < frames; i += 1) {
+    const x = factor * source[from + i]!;
+    target[to + i] = x > 1 ? 1 : Math.max(x, -1);
+  }
 }

@@ -20,6 +20,11 @@ export class Crossover implements OverStage {
     this.softness_V = Math.max(softness_V, this.missing_V, 1e-9);
   }
 
+  /** The output for an input that does not change. */
+  still(x: number): number {
+    return x - (this.missing_V * x) / Math.sqrt(x * x + this.softness_V ** 2);
+  }
+
   process(wave: Float64Array, from: number, to: number): void {
     const { missing_V } = this;
     const square = this.softness_V ** 2;

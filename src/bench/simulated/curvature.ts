@@ -15,6 +15,11 @@ export class Curvature implements OverStage {
     this.cube = (4 * third) / peak_V ** 2;
   }
 
+  /** The output for an input that does not change. */
+  still(x: number): number {
+    return x * (1 + x * (this.square - this.cube * x));
+  }
+
   process(wave: Float64Array, from: number, to: number): void {
     const { square, cube } = this;
     for (let i = from; i < to; i += 1) {

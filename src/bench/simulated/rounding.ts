@@ -26,7 +26,7 @@ export class Rounding {
       state ^= state >>> 17;
       state ^= state << 5;
       const dither = ((state & 0xffff) - (state >>> 16)) / 65_536;
-      const rounded = Math.round(sample * scale + dither) * step;
+      const rounded = Math.floor(sample * scale + dither + 0.5) * step;
       samples[i] = rounded > most ? most : Math.max(rounded, -1);
     }
     this.state = state;

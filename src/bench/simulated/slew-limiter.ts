@@ -34,14 +34,18 @@ export class SlewLimiter implements OverStage {
     let x3 = past[2]!;
     let x4 = past[3]!;
     let slope = this.slope;
+    let { lag, held } = this;
     for (let i = from; i < to; i += 1) {
       const x0 = wave[i]!;
       // The interval at hand runs from sample i - 3 to i - 2.
       const before = slope;
       slope = (8 * (x1 - x3) - (x0 - x4)) / 12;
-      wave[i] = this.held;
-      if (this.lag === 0 && slope <= step && slope >= -step) this.held = x2;
-      else this.held = x2 + this.follow(x2 - x3, before, slope, wave, i);
+      wave[i] = held;
+      if (lag === 0 && slope <= step && slope >= -step) held = x2;
+      else {
+        held = x2 + this.follow(x2 - x3, before, slope, wave, i);
+        lag = this.lag;
+      }
       x4 = x3;
       x3 = x2;
       x2 = x1;
@@ -52,6 +56,7 @@ export class SlewLimiter implements OverStage {
     past[2] = x3;
     past[3] = x4;
     this.slope = slope;
+    this.held = held;
   }
 
   /** The lag at the end of an interval, its corner rounded; rounds the output before it in `wave[i]` too. */
