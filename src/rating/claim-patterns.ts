@@ -136,6 +136,7 @@ const KINDS: readonly Phrase[] = [
   phrase(String.raw`dynamic\b`, kind('dynamic')),
   phrase(String.raw`(?:peak\s+music|music(?:al)?(?:\s+peak)?|pmpo)\b`, kind('music')),
   phrase(String.raw`peak\b`, kind('peak')),
+  phrase(String.raw`max(?:imum)?\b\.?(?=\s*${NUMBER}\s*%)`, nothing),
   phrase(String.raw`max(?:imum)?\b\.?(\s+(?:output\s+)?power)?`, (draft, [said = '', power], at) => {
     // "120 W maximum" is a sort of power, "1 % maximum" a limit.
     if (draft.last === 'power_W' || power !== undefined) draft.set('kind', 'maximum', at, said);

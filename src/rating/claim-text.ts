@@ -61,6 +61,9 @@ function drafted(text: string): ClaimDraft {
   return draft;
 }
 
+/** A word, with the unit of which it may have been meant as the number. */
+const UNKNOWN = /([^\s,;]+)(?:\s+(?:W|watts?|ohms?|k?Hz|V|%)(?![a-zA-Z]))?/y;
+
 /** Takes what stands at a place, and gives the place behind it. */
 function takePhrase(draft: ClaimDraft, text: string, at: number): number {
   for (const { pattern, take } of PHRASES) {
@@ -70,14 +73,13 @@ function takePhrase(draft: ClaimDraft, text: string, at: number): number {
     take(draft, groups, at);
     return at + groups[0].length;
   }
-  const word = /[^\s,;]+/y;
-  word.lastIndex = at;
-  const unknown = word.exec(text)![0];
+  UNKNOWN.lastIndex = at;
+  const [all, unknown = ''] = UNKNOWN.exec(text)!;
   const near = nearest(unknown, KNOWN_WORDS);
   draft.fault(
     at,
     `unknown word ${quoted(unknown)}`,
     near ? `did you mean '${near}'?` : "a claim reads like '120 W, 6 ohm, 0.9 %, 1 kHz, 1 channel'",
   );
-  return at + unknown.length;
+  return at + all.length;
 }

@@ -29,7 +29,7 @@ export function claimWords(terms: ClaimTerms): string {
   // A length of bursts says by itself that they are bursts.
   const sort = kind === 'burst' && burst_s !== null ? null : kind;
   return [
-    [...watts, ...whose, ...(sort === null ? [] : [sort])].join(' '),
+    [...watts, ...whose, ...(sort === null ? [] : [sort === 'maximum' ? 'maximum power' : sort])].join(' '),
     per === 'total' ? 'total' : '',
     ...conditionWords(terms),
     duration_s === null ? '' : given(duration_s, 's'),

@@ -51,9 +51,10 @@ export function compareClaims(first: Claim, second: Claim): ClaimComparison {
     ({ term }) => first[term] !== null && second[term] !== null && differ(first[term], second[term]),
   );
   const steps = open.length > 0 ? [] : restateClaim(second, termsOf(first));
+  const bridgeless = unlike.some(({ term }) => MEASURED_ONLY.includes(term));
   const between = unlike.map(({ noun, write }) => `another ${noun}: ${write(first)} and ${write(second)}`);
   const kind = kindOfAll(steps);
-  if (open.length > 0 || apart.length > 0 || kind === 'not-computed') {
+  if (open.length > 0 || apart.length > 0 || bridgeless || kind === 'not-computed') {
     const dead = steps.filter((step) => step.kind === 'not-computed').map(({ assumes }) => assumes);
     return {
       state: 'not-comparable',
@@ -78,9 +79,13 @@ export function compareClaims(first: Claim, second: Claim): ClaimComparison {
   };
 }
 
-function termsOf({ load_ohm, distortion_percent, driven, frequency_Hz }: Claim): Partial<ClaimTerms> {
-  return { load_ohm, distortion_percent, driven, frequency_Hz };
-}
+const termsOf = ({ load_ohm, distortion_percent }: Claim): Partial<ClaimTerms> => ({
+  load_ohm,
+  distortion_percent,
+});
+
+/** Terms that no arithmetic bridges, either way. */
+const MEASURED_ONLY: readonly (keyof ClaimTerms)[] = ['driven', 'frequency_Hz'];
 
 const differ = (a: unknown, b: unknown): boolean => JSON.stringify(a) !== JSON.stringify(b);
 
