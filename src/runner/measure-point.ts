@@ -170,12 +170,18 @@ async function captureAndAnalyse(stage: StepStage, aim: Aim) {
   }
 }
 
+/** Samples are lost one by one: a smaller slip is the unit's own doing, or a loss of whole periods. */
+const LEAST_SLIP_frames = 0.25;
+
 /**
  * Whether any break has left the tone out of step, as lost samples do. A unit whose supply ripples makes sudden
- * kinks of its own when single cycles touch the rails: such a reading is kept, with the flag that it carries.
+ * kinks of its own when single cycles touch the rails, and one with a crossover fault steps of its own: such a reading
+ * is kept, with the flag that it carries.
  */
 function slipped(analyses: readonly ChannelAnalysis[]): boolean {
-  return analyses.some(({ gaps }) => gaps.some(({ slip_frames }) => slip_frames !== null));
+  return analyses.some(({ gaps }) =>
+    gaps.some(({ slip_frames }) => slip_frames !== null && Math.abs(slip_frames) >= LEAST_SLIP_frames),
+  );
 }
 
 async function record(

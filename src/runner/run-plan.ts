@@ -10,6 +10,7 @@ import {
   type PlanStep,
   type WiredStep,
 } from '../sequence/plan.js';
+import { playCeiling } from './ceiling-step.js';
 import { playClimb } from './climb-step.js';
 import { noteOpening } from './opening-notes.js';
 import { PlanProgress } from './plan-progress.js';
@@ -110,6 +111,7 @@ async function playEnergised(walk: Walk, step: EnergisedStep): Promise<void> {
   try {
     if (step.kind === 'climb') await playClimb(stage, step);
     else if (step.kind === 'sweep') await playSweep(stage, step);
+    else if (step.kind === 'ceiling') await playCeiling(stage, step);
     else throw new Error(`no way to play a ${step.kind}`);
   } finally {
     await player.stop();

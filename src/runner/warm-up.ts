@@ -1,7 +1,7 @@
 import { setImmediate as breathe } from 'node:timers/promises';
 import { drawableSpectrum } from '../measure/drawable-spectrum.js';
 import { halvesAgree } from '../measure/settled.js';
-import type { Plan } from '../sequence/plan.js';
+import { isEnergised, type Plan } from '../sequence/plan.js';
 import type { CoherentTone } from '../stimulus/coherent-tone.js';
 import { renderTone } from '../stimulus/tone-source.js';
 import { analyseByPairs } from './analyse-by-pairs.js';
@@ -29,8 +29,6 @@ export async function warmUp(plan: Plan): Promise<void> {
 }
 
 function oneOfEachLength({ steps }: Plan): Iterable<CoherentTone> {
-  const tones = steps.flatMap((step) =>
-    step.kind === 'climb' ? [step.tone] : step.kind === 'sweep' ? step.tones : [],
-  );
+  const tones = steps.filter(isEnergised).flatMap((step) => ('tones' in step ? step.tones : [step.tone]));
   return new Map(tones.map((tone) => [tone.frames, tone])).values();
 }

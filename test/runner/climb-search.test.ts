@@ -2,28 +2,9 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { type ClimbEnd, type ClimbLimits, nextClimbMove } from '../../src/runner/climb-search.js';
 import type { LevelSample } from '../../src/runner/crossing-bracket.js';
+import { clipper, softUnit } from './search-units.js';
 
 const limits: ClimbLimits = { from_dBW: -13, most_dBW: 23, marks_percent: [0.1, 1], stop_percent: 1 };
-
-/** THD of a hard clipper near its onset: 0.412026 acos(1/k)^2.5 (asymptote of the closed form), over a noise floor. */
-function clipper(clip_dBW: number, noise_percent = 1e-9) {
-  return (asked_dBW: number) => {
-    const k = 10 ** ((asked_dBW - clip_dBW) / 20);
-    const thd = k > 1 ? 41.2026 * Math.acos(1 / k) ** 2.5 : 0;
-    const noise = noise_percent * 10 ** (-(asked_dBW - clip_dBW) / 20);
-    // Output power above onset grows about half as fast as asked.
-    const power_dBW = k > 1 ? clip_dBW + (asked_dBW - clip_dBW) * 0.45 : asked_dBW;
-    return { power_W: 10 ** (power_dBW / 10), thdn_percent: Math.hypot(thd, noise) };
-  };
-}
-
-/** Distortion that grows slowly over many decibels, as in a unit without feedback. */
-function softUnit(one_percent_dBW: number) {
-  return (asked_dBW: number) => ({
-    power_W: 10 ** (asked_dBW / 10),
-    thdn_percent: 10 ** ((asked_dBW - one_percent_dBW) / 10),
-  });
-}
 
 function climb(
   units: ReturnType<typeof clipper>[],

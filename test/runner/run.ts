@@ -4,6 +4,7 @@ import type { BenchSetup } from '../../src/bench/bench-setup.js';
 import type { RunEvent } from '../../src/runner/run-event.js';
 import { type RunEnding, runPlan } from '../../src/runner/run-plan.js';
 import { makePlan } from '../../src/sequence/make-plan.js';
+import type { PlanStep } from '../../src/sequence/plan.js';
 import { readSequence } from '../../src/sequence/sequence-file.js';
 
 /**
@@ -33,6 +34,8 @@ export interface PlayOptions {
   readonly ask?: (text: string) => Promise<boolean>;
   readonly signal?: AbortSignal;
   readonly onEvent?: (event: RunEvent) => void;
+  /** Changes made to every step after it has been laid out. */
+  readonly change?: (step: PlanStep) => PlanStep;
 }
 
 /** Lays out a sequence for a bench, plays it, and hands over all that was said. */
@@ -43,8 +46,10 @@ export async function play(
   options: PlayOptions = {},
 ): Promise<Played> {
   const events: RunEvent[] = [];
+  const plan = makePlan(readSequence(sequence, 'test.yaml'), setup);
+  const { change = (step) => step } = options;
   const ending = await runPlan({
-    plan: makePlan(readSequence(sequence, 'test.yaml'), setup),
+    plan: { ...plan, steps: plan.steps.map(change) },
     bench,
     setup,
     ask: options.ask ?? (async () => true),

@@ -1,0 +1,178 @@
+import type { Reading } from '../record/run-record.js';
+import type { CeilingStep } from '../sequence/plan.js';
+import type { CoherentTone } from '../stimulus/coherent-tone.js';
+import { type CeilingLooks, ceilingResults } from './ceiling-result.js';
+import { type CeilingLimits, ceilingEnd, nextCeilingMove } from './ceiling-search.js';
+import { byLevel, type LevelSample } from './crossing-bracket.js';
+import { commonOutput, type DrivenChannel, fullScaleOutput, mostPowerAsked, outputFor } from './drive.js';
+import { crossingLevel, curveAround, type Expected } from './expected-crossing.js';
+import { powersFor } from './held-level.js';
+import { measurePoint } from './measure-point.js';
+import { probeGain } from './probe-gain.js';
+import { restIfHot } from './rest.js';
+import type { StepStage } from './walk.js';
+
+/** Visiting begins here, where the gain of a unit is known best, and goes outwards both ways. */
+const MIDDLE_Hz = 1000;
+/** The first look at a frequency lies this far below its neighbour's ceiling: the gain there is not known yet. */
+const CAUTION_dB = 1;
+/** A ceiling is not expected to move by more from one frequency to the next. */
+const MOST_DRIFT_dB = 0.5;
+/** A smaller move is chance or interpolation, and tells nothing of the next. */
+const LEAST_DRIFT_dB = 0.03;
+/** Progress at one frequency goes by this many looks. */
+const USUAL_LOOKS = 4;
+
+const dBW = (power_W: number) => 10 * Math.log10(power_W);
+const fromdBW = (level_dBW: number) => 10 ** (level_dBW / 10);
+
+/** What one frequency leaves to the next. */
+interface Neighbour {
+  /** With the gain at that frequency. */
+  readonly channels: readonly DrivenChannel[];
+  /** By channel. */
+  readonly expected: readonly Expected[];
+  /** Interface output to begin below when no channel has an expectation; null: begin from below. */
+  readonly begin_V: number | null;
+}
+
+/**
+ * Finds at each frequency the highest power that keeps the threshold, on every channel, all driven at one
+ * output voltage. Frequencies are visited from 1 kHz outwards, so that each starts from its neighbour's
+ * answer; each result is handed over as soon as it is found.
+ */
+export async function playCeiling(stage: StepStage, step: CeilingStep): Promise<void> {
+  const [middle, higher, lower] = visits(step.tones);
+  const all = step.tones.reduce((sum, tone) => sum + tone.frames, 0);
+  let done = 0;
+  const at = async (tone: CoherentTone, from: Neighbour): Promise<Neighbour> => {
+    const looks = await searchAt(stage, step, tone, from, (share) =>
+      stage.walk.progress.advance((done + share * tone.frames) / all),
+    );
+    done += tone.frames;
+    stage.walk.progress.advance(done / all);
+    for (const result of ceilingResults(stage.walk, step, looks))
+      await stage.walk.emit({ kind: 'result', result });
+    return neighbourOf(step, looks, from);
+  };
+  const first = await at(middle, await startOf(stage, step, middle));
+  for (const side of [higher, lower]) {
+    let near = first;
+    for (const tone of side) near = await at(tone, near);
+  }
+}
+
+/** The frequency nearest to 1 kHz, those above it rising, and those below it falling. */
+function visits(tones: readonly CoherentTone[]): [CoherentTone, CoherentTone[], CoherentTone[]] {
+  const off = (tone: CoherentTone) => Math.abs(Math.log(tone.nominal_Hz / MIDDLE_Hz));
+  const rising = [...tones].sort((a, b) => a.nominal_Hz - b.nominal_Hz);
+  const middle = rising.reduce((best, tone) => (off(tone) < off(best) ? tone : best));
+  const index = rising.indexOf(middle);
+  return [middle, rising.slice(index + 1), rising.slice(0, index).reverse()];
+}
+
+async function startOf(stage: StepStage, step: CeilingStep, tone: CoherentTone): Promise<Neighbour> {
+  const channels = await probeGain(stage, tone, step.from_W);
+  const powers_W = step.start ? powersFor(stage.walk, step, step.start) : channels.map(() => null);
+  const expected = powers_W.map((power_W) =>
+    power_W === null ? null : { linear_dBW: dBW(power_W), drift_dB: 0, curve: [] },
+  );
+  return { channels, expected, begin_V: null };
+}
+
+async function searchAt(
+  stage: StepStage,
+  step: CeilingStep,
+  tone: CoherentTone,
+  from: Neighbour,
+  tick: (share: number) => void,
+): Promise<CeilingLooks> {
+  const samples: LevelSample[] = [];
+  const readings: (readonly Reading[])[] = [];
+  const near = nearOf(from);
+  for (;;) {
+    const known = withGain(from.channels, samples, readings);
+    const limits: CeilingLimits = {
+      from_dBW: dBW(step.from_W),
+      most_dBW: dBW(mostPowerAsked(from.channels, mostOutput(known, step))),
+      threshold_percent: step.threshold_percent,
+      near,
+    };
+    const move = nextCeilingMove(samples, limits);
+    if (move.kind === 'done') return { tone, samples, readings, limits };
+    const output_V = commonOutput(from.channels, fromdBW(move.asked_dBW));
+    const asked_W = mostPowerAsked(known, output_V);
+    await restIfHot(stage, asked_W, tone);
+    const measured = await measurePoint(stage, { tone, outputs_V: known.map(() => output_V), asked_W });
+    await stage.walk.keep(measured);
+    samples.push({ asked_dBW: move.asked_dBW, readings: measured.readings });
+    readings.push(measured.readings);
+    tick(Math.min(0.9, samples.length / USUAL_LOOKS));
+  }
+}
+
+/** Highest output that asks none of the channels for more than the step allows, by what is known of their gain. */
+function mostOutput(channels: readonly DrivenChannel[], { most_W }: CeilingStep): number {
+  return Math.min(fullScaleOutput(channels), commonOutput(channels, most_W));
+}
+
+function nearOf({ channels, expected, begin_V }: Neighbour): CeilingLimits['near'] {
+  const outputs_V = expected.flatMap((crossing, i) =>
+    crossing && 'linear_dBW' in crossing
+      ? [outputFor(channels[i]!, fromdBW(crossing.linear_dBW + Math.min(0, crossing.drift_dB)))]
+      : [],
+  );
+  if (outputs_V.length === 0 && begin_V === null) return null;
+  const output_V = outputs_V.length > 0 ? Math.min(...outputs_V) : begin_V!;
+  return { first_dBW: dBW(mostPowerAsked(channels, output_V)) - CAUTION_dB, expected };
+}
+
+/** The channels with the gain that the lowest look at this frequency has shown. */
+function withGain(
+  channels: readonly DrivenChannel[],
+  samples: readonly LevelSample[],
+  readings: readonly (readonly Reading[])[],
+): readonly DrivenChannel[] {
+  const lowest = samples.indexOf(byLevel(samples)[0]!);
+  const taken = readings[lowest];
+  if (!taken) return channels;
+  return channels.map((channel, i) => ({ ...channel, gain: 10 ** (taken[i]!.gain_dB / 20) }));
+}
+
+function neighbourOf(step: CeilingStep, looks: CeilingLooks, from: Neighbour): Neighbour {
+  const { samples, readings } = looks;
+  const channels = withGain(from.channels, samples, readings);
+  const expected = from.expected.map((before, i) => expectedOf(step, looks, from, { before, i, channels }));
+  const top_dBW = byLevel(samples).at(-1)!.asked_dBW;
+  return { channels, expected, begin_V: commonOutput(from.channels, fromdBW(top_dBW)) };
+}
+
+/** What a channel's looks let the next frequency expect. */
+function expectedOf(
+  { threshold_percent }: CeilingStep,
+  { samples, limits }: CeilingLooks,
+  from: Neighbour,
+  { before, i, channels }: { before: Expected; i: number; channels: readonly DrivenChannel[] },
+): Expected {
+  const linear = (asked_dBW: number) =>
+    dBW(mostPowerAsked([channels[i]!], commonOutput(from.channels, fromdBW(asked_dBW))));
+  const known = before && 'linear_dBW' in before ? before : null;
+  const at_dBW = crossingLevel(samples, i, threshold_percent);
+  if (at_dBW === null) {
+    if (ceilingEnd(samples, i, limits) !== 'never-below') return known && { ...known, drift_dB: 0 };
+    const thdn = (sample: LevelSample) => sample.readings[i]!.thdn_percent;
+    const nearest = samples.reduce((best, sample) => (thdn(sample) < thdn(best) ? sample : best));
+    return { nearest_dBW: linear(nearest.asked_dBW) };
+  }
+  const linear_dBW = linear(at_dBW);
+  // Before the first search there is a level to start from at best, which tells of no drift.
+  const drift_dB = known && known.curve.length > 0 ? linear_dBW - known.linear_dBW : 0;
+  const curve = curveAround(samples, i, threshold_percent, known?.curve ?? []);
+  return { linear_dBW, drift_dB: steady(drift_dB), curve };
+}
+
+/** A drift that is more than chance, within bounds. */
+function steady(drift_dB: number): number {
+  if (Math.abs(drift_dB) < LEAST_DRIFT_dB) return 0;
+  return Math.max(-MOST_DRIFT_dB, Math.min(drift_dB, MOST_DRIFT_dB));
+}
