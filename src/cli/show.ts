@@ -1,19 +1,18 @@
+import { budgetText } from '../report/budget-text.js';
 import { showDocument } from '../report/show-document.js';
 import { textSummary } from '../report/text-summary.js';
 import { readRuns } from './run-number.js';
 import type { Terminal } from './terminal.js';
 
-/** `ohmest show`: what a run found. */
+/** `ohmest show`: what a run found, or with `--budget` what its uncertainty is made of. */
 export async function show(
   terminal: Terminal,
   run: string,
-  options: { readonly db: string; readonly json?: boolean },
+  options: { readonly db: string; readonly json?: boolean; readonly budget?: boolean },
 ): Promise<number> {
   const record = readRuns(options.db, [run])[0]!;
-  terminal.out(
-    options.json
-      ? JSON.stringify(showDocument(record), null, 2)
-      : textSummary(record, { width: terminal.width, colour: terminal.colour }),
-  );
+  const { width, colour } = terminal;
+  if (options.json) terminal.out(JSON.stringify(showDocument(record), null, 2));
+  else terminal.out((options.budget ? budgetText : textSummary)(record, { width, colour }));
   return 0;
 }

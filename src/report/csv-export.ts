@@ -4,7 +4,7 @@ import { visibleText } from './visible-text.js';
 
 const ORDERS = Array.from({ length: 19 }, (_, i) => i + 2);
 const DEFINITION =
-  'thd: harmonics 2..20 in band / fundamental; thdr: the same / root of summed squares of fundamental and harmonics; thdn: all in band but the fundamental / total rms in band; uncertainty: k = 2';
+  'thd: harmonics 2..20 in band / fundamental; thdr: the same / root of summed squares of fundamental and harmonics; thdn: all in band but the fundamental / total rms in band; uncertainty: expanded, 95.45 % (k = 2 unless the budget says more)';
 
 type Cell = string | number | null;
 
@@ -59,6 +59,7 @@ const COLUMNS = [
   ...['load_ohm', 'load_measured_ohm', 'nominal_Hz', 'frequency_Hz', 'level_dB', 'asked_W'],
   ...['power_W', 'uncertainty_W', 'voltage_V', 'fundamental_V', 'noise_V', 'dc_V', 'peak_V', 'crest_factor'],
   ...['thd_percent', 'thdr_percent', 'thdn_percent', 'sinad_dB', 'gain_dB', 'harmonics_in_band'],
+  ...['voltage_uncertainty_V', 'thdn_uncertainty_percent', 'current_A', 'load_seen_ohm'],
   ...['band_low_Hz', 'band_high_Hz', 'method', 'flags', 'gap_frames', 'capture'],
   ...ORDERS.map((order) => `h${order}_V`),
   'definition',

@@ -9,7 +9,8 @@ export const DEFINITIONS = {
   sinad: 'SINAD: the inverse of the THD+N ratio, in dB',
   knee: 'Knee: where the flat and the steep part of log THD+N against log power, both fitted by lines, meet',
   hardness: 'Hardness: decibels of power between 0.1 % and 1 % THD+N',
-  uncertainty: 'Expanded uncertainty U, coverage factor k = 2',
+  uncertainty:
+    'Expanded uncertainty U for 95.45 %: coverage factor k = 2, more where few degrees of freedom stand behind it',
 } as const;
 
 /** The measuring bands that readings were taken in, each once, in order. */

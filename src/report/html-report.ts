@@ -8,6 +8,7 @@ import { flagsTable } from './sections/flags-table.js';
 import { papers } from './sections/papers.js';
 import { readingsTable } from './sections/readings-table.js';
 import { resultsTables } from './sections/results-tables.js';
+import { uncertainty } from './sections/uncertainty.js';
 import { typeset } from './typeset.js';
 import { oneLine, visibleText } from './visible-text.js';
 import { outcomeWords, timeWords } from './wording.js';
@@ -73,6 +74,8 @@ function sections(record: RunRecord, several: boolean): Markup {
 ${resultsTables(record)}${flagsTable(record)}</section>
 <section class="conditions" aria-labelledby="conditions-${record.run}"><h2 id="conditions-${record.run}">Conditions${of}</h2>
 ${conditions(record)}</section>
+<section aria-labelledby="uncertainty-${record.run}"><h2 id="uncertainty-${record.run}">Uncertainty${of}</h2>
+${uncertainty(record)}</section>
 <section aria-labelledby="papers-${record.run}"><h2 id="papers-${record.run}">Readings and papers${of}</h2>
 ${readingsTable(record)}${papers(record)}</section>
 `;

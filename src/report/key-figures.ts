@@ -4,7 +4,7 @@ import { html, type Markup } from './markup.js';
 import { nameIfSeveral, tellingBand } from './telling-band.js';
 import { typeset } from './typeset.js';
 import { oneLine } from './visible-text.js';
-import { channelWords, uncertaintyBeside } from './wording.js';
+import { channelWords, factorWords, powerFactor, uncertaintyBeside } from './wording.js';
 
 /** The few figures that a reader looks for first, set large: the weakest channel of the first climb and band. */
 export function keyFigures(record: RunRecord): Markup {
@@ -36,7 +36,9 @@ function markEntry(mark: PowerAtThdn, marks: readonly PowerAtThdn[]): Markup {
   const { step, threshold_percent, power_W, uncertainty_W, load_ohm, channel, driven } = mark;
   const power = formatQuantity(power_W!, 'W');
   const within =
-    uncertainty_W === null ? 'no uncertainty stated' : `± ${uncertaintyBeside(power, uncertainty_W)} (k = 2)`;
+    uncertainty_W === null
+      ? 'no uncertainty stated'
+      : `± ${uncertaintyBeside(power, uncertainty_W)} (${factorWords([powerFactor(mark)])})`;
   const none = marks.filter(
     (other) => other.step === step && other.threshold_percent === threshold_percent && other.power_W === null,
   );

@@ -86,7 +86,7 @@ function climbText(record: RunRecord, group: CurveGroup, width: number, bold: St
       rows,
       head.map((_, i) => i),
     ),
-    ...(found.length > 0 ? [`Power: ${uncertaintyWords(found.map((mark) => mark.uncertainty_W))}.`] : []),
+    ...(found.length > 0 ? [`Power: ${uncertaintyWords(found)}.`] : []),
     ...notes.map((note) => wrapText(oneLine(note, 400), width)),
     '',
     'THD+N against power',

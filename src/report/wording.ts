@@ -1,4 +1,4 @@
-import type { RunRecord } from '../record/run-record.js';
+import type { PowerAtThdn, RunRecord } from '../record/run-record.js';
 import { formatQuantity } from '../units/format.js';
 import type { Unit } from '../units/quantity.js';
 import { UNIT_RULES } from '../units/unit-rules.js';
@@ -21,13 +21,25 @@ export function uncertaintyBeside(power: string, uncertainty_W: number): string 
     : `${formatQuantity(uncertainty_W / scale.factor, '1', { figures: 2, trim: false })} ${scale.symbol}`;
 }
 
-/** What a reader is told about the uncertainty of a set of figures. */
-export function uncertaintyWords(uncertainties: readonly (number | null)[]): string {
-  const stated = uncertainties.filter((value) => value !== null).length;
-  if (stated === 0) return 'no uncertainty stated';
-  return stated === uncertainties.length
-    ? 'U with k = 2'
-    : 'U with k = 2 where given; no uncertainty stated elsewhere';
+/** What a reader is told about the uncertainty of a set of powers. */
+export function uncertaintyWords(powers: readonly Pick<PowerAtThdn, 'uncertainty_W' | 'budgets'>[]): string {
+  const stated = powers.filter(({ uncertainty_W }) => uncertainty_W !== null);
+  if (stated.length === 0) return 'no uncertainty stated';
+  const words = `U with ${factorWords(stated.map(powerFactor))}`;
+  return stated.length === powers.length ? words : `${words} where given; no uncertainty stated elsewhere`;
+}
+
+/** Coverage factor of a result's power; 2 for runs made before budgets were kept. */
+export function powerFactor({ budgets }: Pick<PowerAtThdn, 'budgets'>): number {
+  return budgets?.find(({ quantity }) => quantity === 'power')?.coverage_factor ?? 2;
+}
+
+/** `k = 2`, `k = 2.13`, `k = 2 to 2.13`. */
+export function factorWords(factors: readonly number[]): string {
+  const [least, most] = [Math.min(...factors), Math.max(...factors)].map((factor) =>
+    formatQuantity(factor, '1', { figures: 3, trim: true }),
+  );
+  return least === most ? `k = ${least}` : `k = ${least} to ${most}`;
 }
 
 /** `channel 2`, `channels 1 and 2`, `channels 1 to 7`, `channels 1, 2 and 5`. */

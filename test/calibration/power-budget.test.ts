@@ -36,8 +36,8 @@ describe('powerBudget', () => {
     [{ chain: workedChain({ inputStated: null }) }, ['input 1']],
     [{ chain: workedChain({ attenuatorStated: null }) }, ['attenuator 1']],
     [{ load: workedLoad({ stated: null }) }, ['load 1 (8 ohm)']],
-    [{ frequency_Hz: 2001 }, ['frequency response of channel 1']],
-    [{ frequency_Hz: 499 }, ['frequency response of channel 1']],
+    [{ frequency_Hz: 2030 }, ['frequency response of channel 1']],
+    [{ frequency_Hz: 490 }, ['frequency response of channel 1']],
   ])('gives no uncertainty while somebody has yet to state a part: case %#', (changes, missing) => {
     expect(powerBudget(measured(changes))).toMatchObject({ missing, expanded: null, expanded_percent: null });
   });

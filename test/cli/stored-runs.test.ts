@@ -51,6 +51,16 @@ describe('what is in the database', () => {
     expect(document.results[0]).toMatchObject({ kind: 'band', channel: 1, driven: [1], load_ohm: 8 });
   });
 
+  it('show --budget gives what the uncertainty of each result is made of, within the terminal', async () => {
+    const { status, stdout } = await here('show', '1', '--budget');
+    expect(status).toBe(0);
+    expect(stdout).toContain('worst of the band');
+    expect(stdout).toMatch(/^Power 1\.00 W: U is below 0\.0001 %$/m);
+    expect(stdout).toMatch(/^THD\+N .*: no uncertainty, since nobody stated/m);
+    expect(stdout).toContain('Combined standard uncertainty');
+    for (const line of stdout.split('\n')) expect(line.length).toBeLessThanOrEqual(80);
+  });
+
   it('report puts several runs into one page that needs no network', async () => {
     const { status, stdout } = await here('report', '1', '2', '-o', 'both.html');
     expect([status, stdout]).toEqual([0, '']);

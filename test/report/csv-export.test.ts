@@ -38,6 +38,19 @@ test('there is one row for each reading, its numbers exact', () => {
   }
 });
 
+test('uncertainties and what a current tap gave stand beside the figures', () => {
+  const whole = invented();
+  const given = {
+    voltage_uncertainty_V: 0.0123,
+    thdn_uncertainty_percent: 0.00045,
+    current_A: 3.5333,
+    load_seen_ohm: 8.0061,
+  };
+  const readings = whole.readings.map((reading) => ({ ...reading, ...given }));
+  const row = parse(csvExport({ ...whole, readings })).at(-1)!;
+  for (const [name, value] of Object.entries(given)) expect(Number(row[name])).toBe(value);
+});
+
 test('what does not exist is an empty cell', () => {
   const row = parse(csvExport(invented({ uncertainty: false }))).at(-1)!;
   expect([row.uncertainty_W, row.thd_percent, row.h2_V, row.capture]).toEqual(['', '', '', '']);

@@ -1,4 +1,5 @@
 import { describe, expect, test } from 'vitest';
+import { budgetOf, limits, weighed } from '../../src/measure/budget.js';
 import { flagPlaces } from '../../src/report/flag-places.js';
 import { typeset } from '../../src/report/typeset.js';
 import {
@@ -31,9 +32,30 @@ describe('a power with its uncertainty', () => {
 });
 
 test('what is known of the uncertainty is said exactly', () => {
-  expect(uncertaintyWords([1, 2])).toBe('U with k = 2');
-  expect(uncertaintyWords([null])).toBe('no uncertainty stated');
-  expect(uncertaintyWords([1, null])).toContain('no uncertainty stated elsewhere');
+  const [some, none] = [{ uncertainty_W: 1 }, { uncertainty_W: null }];
+  expect(uncertaintyWords([some, some])).toBe('U with k = 2');
+  expect(uncertaintyWords([none])).toBe('no uncertainty stated');
+  expect(uncertaintyWords([some, none])).toContain('no uncertainty stated elsewhere');
+});
+
+test('a coverage factor is named as it is, and one that is 2 to the last figure printed is 2', () => {
+  const withFactor = (freedom: number | null) => ({
+    uncertainty_W: 1,
+    budgets: [
+      budgetOf({
+        quantity: 'power' as const,
+        value: 50,
+        unit: 'W' as const,
+        components: weighed([{ ...limits('part', 1), freedom }], 1),
+      }),
+    ],
+  });
+  expect(uncertaintyWords([withFactor(27_000)])).toBe('U with k = 2');
+  // Student's t of 10 degrees of freedom for 95.45 % is 2.2837 (scipy.stats.t).
+  expect(uncertaintyWords([withFactor(10)])).toBe('U with k = 2.28');
+  expect(uncertaintyWords([withFactor(10), withFactor(null), { uncertainty_W: 1 }])).toBe(
+    'U with k = 2 to 2.28',
+  );
 });
 
 test('an outcome carries its reason, except the one that needs none', () => {

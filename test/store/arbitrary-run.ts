@@ -1,4 +1,5 @@
 import fc from 'fast-check';
+import type { Budget } from '../../src/measure/budget.js';
 import { FLAGS, type FlagCode } from '../../src/measure/flags.js';
 import type { Point, Reading, Result, RunEventRecord } from '../../src/record/run-record.js';
 import {
@@ -41,6 +42,10 @@ const reading = (of: Point, channel: number): fc.Arbitrary<Reading> => {
     .record({
       power_W: figure,
       uncertainty_W: maybe,
+      voltage_uncertainty_V: maybe,
+      thdn_uncertainty_percent: maybe,
+      current_A: maybe,
+      load_seen_ohm: maybe,
       voltage_V: figure,
       fundamental_V: figure,
       dc_V: figure,
@@ -77,6 +82,29 @@ const reading = (of: Point, channel: number): fc.Arbitrary<Reading> => {
     }));
 };
 
+const budget: fc.Arbitrary<Budget> = fc.record({
+  quantity: fc.constantFrom('power' as const, 'thdn' as const),
+  value: figure,
+  unit: fc.constantFrom('W' as const, '%' as const),
+  components: fc.array(
+    fc.record({
+      source: text,
+      type: fc.constantFrom('A' as const, 'B' as const),
+      distribution: fc.constantFrom('normal' as const, 'rectangular' as const),
+      standard_percent: figure,
+      freedom: maybe,
+      sensitivity: figure,
+    }),
+    { maxLength: 3 },
+  ),
+  missing: fc.array(text, { maxLength: 2 }),
+  standard_percent: maybe,
+  freedom: maybe,
+  coverage_factor: figure,
+  expanded_percent: maybe,
+  expanded: maybe,
+});
+
 const place = { step: text, channel: fc.integer({ min: 1, max: 64 }), driven: channels, load_ohm: number };
 
 const result: fc.Arbitrary<Result> = fc.oneof(
@@ -89,12 +117,14 @@ const result: fc.Arbitrary<Result> = fc.oneof(
     uncertainty_W: maybe,
     bracket_dB: maybe,
     note: text,
+    budgets: fc.array(budget, { maxLength: 2 }),
   }),
   fc.record({
     kind: fc.constant('knee' as const),
     ...place,
     frequency_Hz: figure,
     power_W: maybe,
+    uncertainty_W: maybe,
     plateau_percent: maybe,
     governed_by: fc.constantFrom('noise' as const, 'harmonics' as const, null),
     hardness_dB: maybe,
@@ -107,6 +137,8 @@ const result: fc.Arbitrary<Result> = fc.oneof(
     high_Hz: figure,
     least_power_W: figure,
     least_power_Hz: figure,
+    least_power_uncertainty_W: maybe,
+    most_thdn_uncertainty_percent: maybe,
     most_thdn_percent: figure,
     most_thdn_Hz: figure,
     flags,

@@ -41,18 +41,27 @@ function timesOf({ started, ended }: RunRecord): string {
 /** `8 ohm: 7.97 ohm measured on channel 1, …`: the resistance that power was computed with. */
 function loadsOf(readings: readonly Reading[]): string {
   if (readings.length === 0) return 'none was used';
-  const byLoad = new Map<number, Map<number, number>>();
-  for (const { load_ohm, channel, load_measured_ohm } of readings) {
-    const channels = byLoad.get(load_ohm) ?? new Map<number, number>();
-    byLoad.set(load_ohm, channels.set(channel, load_measured_ohm));
+  const byLoad = new Map<number, Map<number, Range>>();
+  for (const { load_ohm, channel, load_measured_ohm: ohm } of readings) {
+    const channels = byLoad.get(load_ohm) ?? new Map<number, Range>();
+    const [least, most] = channels.get(channel) ?? [ohm, ohm];
+    byLoad.set(load_ohm, channels.set(channel, [Math.min(least, ohm), Math.max(most, ohm)]));
   }
   const words = [...byLoad].map(([load_ohm, channels]) => {
     const measured = [...channels]
       .sort(([a], [b]) => a - b)
-      .map(([channel, ohms]) => `${formatQuantity(ohms, 'ohm', { figures: 4 })} on channel ${channel}`);
+      .map(([channel, ohms]) => `${ohmsWords(ohms)} on channel ${channel}`);
     return `${formatQuantity(load_ohm, 'ohm')} nominal, measured ${measured.join(', ')}`;
   });
   return typeset(words.join('; '));
+}
+
+type Range = readonly [least: number, most: number];
+
+/** `7.970 ohm`, or `7.970 to 8.012 ohm by warmth`. */
+function ohmsWords(range: Range): string {
+  const [least, most] = range.map((ohm) => formatQuantity(ohm, 'ohm', { figures: 4 }));
+  return least === most ? least! : `${least} to ${most} by warmth`;
 }
 
 function drivenOf({ points }: RunRecord): string {

@@ -39,7 +39,7 @@ function climbTable(marks: readonly PowerAtThdn[], knees: readonly KneeResult[])
     ];
   });
   const found = marks.filter((mark) => mark.power_W !== null);
-  const uncertainty = uncertaintyWords(found.map((mark) => mark.uncertainty_W));
+  const uncertainty = uncertaintyWords(found);
   return table(
     `Power at each THD+N, per channel${found.length > 0 ? ` (${uncertainty})` : ''}`,
     [
