@@ -150,6 +150,12 @@ export class SimulatedBench implements Bench {
     return this.twin.heat.ambient_C;
   }
 
+  /** Rms volts of the mains that the twin runs on; null when its rails are regulated. */
+  get mains_V(): number | null {
+    const { supply } = this.twin;
+    return supply.kind === 'unregulated' ? supply.mains_V : null;
+  }
+
   /** Begins to remember what output and load terminals carry, for `outputVolts` and `loadVolts`. */
   watchTerminals(): void {
     this.path.watch();

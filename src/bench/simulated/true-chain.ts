@@ -22,8 +22,9 @@ export interface TrueChain {
   readonly outputFullScale_Vpk: number;
   readonly inputFullScale_Vpk: number;
   readonly attenuator_ratio: number;
-  /** Null where the channel has no current tap. */
+  /** Of the current tap; null where the channel has none. */
   readonly shunt_ohm: number | null;
+  readonly currentFullScale_Vpk: number | null;
   /** Level of the way from converter code to output terminal, relative to 1 kHz. */
   outputResponse_dB(frequency_Hz: number): number;
   /** Level of the way from tap, or current tap, to converter code, relative to 1 kHz. */
@@ -47,6 +48,7 @@ export function trueChain(setup: BenchSetup, twin: Twin, channel: number): TrueC
     inputFullScale_Vpk: chain.inputFullScale_Vpk / (1 + truth.inputLevel) / input(REFERENCE_HZ),
     attenuator_ratio: chain.attenuator_ratio * (1 + truth.attenuator),
     shunt_ohm: chain.current && chain.current.shunt_ohm * (1 + truth.current),
+    currentFullScale_Vpk: chain.current && chain.current.fullScale_Vpk / input(REFERENCE_HZ),
     outputResponse_dB: (frequency_Hz) => decibelsOfVoltage(output(frequency_Hz) / output(REFERENCE_HZ)),
     inputResponse_dB: (frequency_Hz) => decibelsOfVoltage(input(frequency_Hz) / input(REFERENCE_HZ)),
     load: (nominal_ohm) => trueLoad(loadOf(chain, nominal_ohm), twin, channel),
