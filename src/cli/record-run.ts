@@ -1,6 +1,8 @@
 import type { Bench } from '../bench/bench.js';
 import type { BenchSetup } from '../bench/bench-setup.js';
 import type { RunRecord } from '../record/run-record.js';
+import { stepMark } from '../record/step-mark.js';
+import type { EarlierSessions } from '../runner/earlier-sessions.js';
 import type { Ask, PointCapture, RunEvent } from '../runner/run-event.js';
 import { type RunEnding, runPlan } from '../runner/run-plan.js';
 import type { Plan } from '../sequence/plan.js';
@@ -26,24 +28,23 @@ export interface Recording {
   readonly ask: Ask;
   readonly signal: AbortSignal;
   readonly progress: ProgressLine;
+  /** The run to go on with; left out: a new one. */
+  readonly continued?: Continuation;
+}
+
+/** What is needed to go on with a run. */
+export interface Continuation {
+  readonly run: number;
+  readonly earlier: EarlierSessions;
 }
 
 /** Plays a plan and records everything that comes of it. The run is closed whatever happens. */
 export async function recordRun(recording: Recording): Promise<RunRecord> {
-  const { store, plan, setup, bench, unit, checklist, keepCaptures, progress } = recording;
+  const { store, plan, setup, bench, unit, keepCaptures, progress, continued } = recording;
   const log = openLog(store.file, (text) => progress.say(text));
-  const start = {
-    unit: { label: unit },
-    bench: setup,
-    plan,
-    version: ownVersion(),
-    checklist,
-    claim: recording.claim ?? null,
-    permit: recording.permit ?? null,
-    keepsCaptures: keepCaptures,
-  };
-  const writer = store.createRun(start);
-  log.info({ run: writer.run, unit, bench: setup.name, sequence: plan.name }, 'run begins');
+  const writer = continued ? reopened(recording, continued) : begun(recording);
+  const about = { run: writer.run, unit, bench: setup.name, sequence: plan.name };
+  log.info(about, continued ? 'run goes on' : 'run begins');
   const listener = (event: RunEvent): void => {
     keep(writer, event, keepCaptures);
     if (event.kind === 'progress') progress.show(event.progress);
@@ -52,7 +53,7 @@ export async function recordRun(recording: Recording): Promise<RunRecord> {
   };
   try {
     const { ask, signal } = recording;
-    await runPlan({ plan, bench, setup, listener, ask, signal });
+    await runPlan({ plan, bench, setup, listener, ask, signal, earlier: continued?.earlier ?? null });
   } catch (error) {
     const ending: RunEnding = {
       outcome: 'fault',
@@ -67,11 +68,37 @@ export async function recordRun(recording: Recording): Promise<RunRecord> {
   return store.run(writer.run);
 }
 
+function begun(recording: Recording): RunWriter {
+  const { store, plan, setup, unit, checklist, claim = null, permit = null, keepCaptures } = recording;
+  return store.createRun({
+    unit: { label: unit },
+    bench: setup,
+    plan,
+    version: ownVersion(),
+    checklist,
+    claim,
+    permit,
+    keepsCaptures: keepCaptures,
+  });
+}
+
+function reopened(recording: Recording, { run, earlier }: Continuation): RunWriter {
+  const { store, checklist, permit = null, keepCaptures } = recording;
+  const { at_s, points } = earlier;
+  return store.resumeRun(run, {
+    at_s,
+    first_point: points + 1,
+    checklist,
+    permit,
+    keepsCaptures: keepCaptures,
+  });
+}
+
 /** Puts an event where it belongs. When this returns, it is on disk. */
 function keep(writer: RunWriter, event: RunEvent, keepCaptures: boolean): void {
   switch (event.kind) {
     case 'point':
-      writer.addPoint(event.point, event.readings);
+      writer.addPoint(event.point, event.readings, event.settlings);
       if (keepCaptures) keepCapture(writer, event.point.number, event.capture);
       break;
     case 'result':
@@ -81,7 +108,7 @@ function keep(writer: RunWriter, event: RunEvent, keepCaptures: boolean): void {
       writer.addEvent({ at_s: event.at_s, kind: event.topic, text: event.text });
       break;
     case 'step-started':
-      writer.addEvent({ at_s: event.at_s, kind: 'step', text: `${event.step.id} begins` });
+      writer.addEvent({ at_s: event.at_s, ...stepMark(event.step.id, event.entry) });
       break;
     case 'finished':
       writer.addEvent({ at_s: event.at_s, kind: 'end', text: event.reason });

@@ -9,6 +9,7 @@ import { commonOutput, type DrivenChannel, fullScaleOutput, mostPowerAsked } fro
 import { measurePoint } from './measure-point.js';
 import { probeGain } from './probe-gain.js';
 import { restIfHot } from './rest.js';
+import { requireSameUnit, storedLevels } from './same-unit.js';
 import type { ClimbFinding, StepStage, Walk } from './walk.js';
 
 const dBW = (power_W: number) => 10 * Math.log10(power_W);
@@ -16,6 +17,8 @@ const fromdBW = (level_dBW: number) => 10 ** (level_dBW / 10);
 
 /** Raises the level until the stop rule, refines every crossing, and hands over what was found. */
 export async function playClimb(stage: StepStage, step: ClimbStep): Promise<void> {
+  const stored = stage.walk.stored(step.id);
+  await requireSameUnit(stage, stored, [step.tone]);
   const channels = await probeGain(stage, step.tone, step.from_W);
   for (const { chain, gain } of channels) {
     await stage.walk.note(
@@ -24,12 +27,14 @@ export async function playClimb(stage: StepStage, step: ClimbStep): Promise<void
     );
   }
   const limits = limitsOf(step, channels);
-  const readings: Reading[] = [];
-  const samples: LevelSample[] = [];
+  const readings: Reading[] = stored.flatMap((point) => point.readings);
+  const samples: LevelSample[] = storedLevels(stored, channels);
+  const concluded = stage.walk.hasResult('power-at-thdn', step.id);
   for (;;) {
     const move = nextClimbMove(samples, limits);
-    if (move.kind === 'done') {
-      await conclude(stage, step, readings, whyNoHigher(move.end, limits, step));
+    if (move.kind === 'done' || concluded) {
+      const end = move.kind === 'done' ? move.end : 'stop-rule';
+      await conclude(stage, step, readings, whyNoHigher(end, limits, step));
       return;
     }
     const taken = await climbTo(stage, step, channels, move.asked_dBW);

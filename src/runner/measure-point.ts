@@ -2,7 +2,7 @@ import type { ChannelChain } from '../calibration/chain.js';
 import { BenchFault } from '../errors/ohmest-error.js';
 import type { ChannelAnalysis } from '../measure/analysis.js';
 import { drawableSpectrum } from '../measure/drawable-spectrum.js';
-import { settlingOf } from '../measure/settled.js';
+import { type Settling, settlingOf } from '../measure/settled.js';
 import type { Point, Reading } from '../record/run-record.js';
 import type { CoherentTone } from '../stimulus/coherent-tone.js';
 import { analyseByPairs } from './analyse-by-pairs.js';
@@ -35,6 +35,8 @@ export interface MeasuredPoint {
   readonly point: Point;
   readonly readings: readonly Reading[];
   readonly capture: PointCapture;
+  /** How the record behind each reading had settled; null: not known. */
+  readonly settlings: readonly (Settling | null)[];
 }
 
 const CAPTURE_TRIES = 3;
@@ -99,13 +101,14 @@ export function readPoint(stage: StepStage, { aim, begun_s, capture, analyses }:
       }),
     }),
   );
+  const settlings = readings.map((_, i) => capture.settlings?.[i] ?? null);
   readings.forEach((reading, i) => {
-    walk.rememberSettling(reading, capture.settlings?.[i] ?? null);
+    walk.rememberSettling(reading, settlings[i]!);
   });
   warmLoads(stage, readings, seconds);
   stage.expect(new Map(readings.map((reading) => [reading.channel, reading.voltage_V])));
   const samples = step.measured.map((channel, i) => ({ channel, samples: capture.channels[i]! }));
-  return { point, readings, capture: { rate_Hz: setup.rate_Hz, channels: samples } };
+  return { point, readings, capture: { rate_Hz: setup.rate_Hz, channels: samples }, settlings };
 }
 
 /**

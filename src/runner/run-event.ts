@@ -1,4 +1,6 @@
+import type { Settling } from '../measure/settled.js';
 import type { Outcome, Point, Reading, Result } from '../record/run-record.js';
+import type { Entry } from '../record/step-mark.js';
 import type { PlanStep } from '../sequence/plan.js';
 
 /** The raw samples behind the readings of one point, digital full scale = 1.0 peak, by bench channel. */
@@ -26,13 +28,20 @@ export interface Progress {
  * so a listener that has stored a `point` event has it on disk before the next point begins.
  */
 export type RunEvent =
-  | { readonly kind: 'step-started'; readonly step: PlanStep; readonly at_s: number }
+  | {
+      readonly kind: 'step-started';
+      readonly step: PlanStep;
+      readonly at_s: number;
+      readonly entry?: Entry | undefined;
+    }
   | { readonly kind: 'progress'; readonly progress: Progress }
   | {
       readonly kind: 'point';
       readonly point: Point;
       readonly readings: readonly Reading[];
       readonly capture: PointCapture;
+      /** How the record behind each reading had settled; null: not known. */
+      readonly settlings: readonly (Settling | null)[];
     }
   | { readonly kind: 'result'; readonly result: Result }
   | { readonly kind: 'note'; readonly topic: string; readonly text: string; readonly at_s: number }

@@ -3,15 +3,11 @@ import type { Outcome } from '../record/run-record.js';
 import { changePrompt } from '../safety/change-prompt.js';
 import { tripLimits } from '../safety/trip-limits.js';
 import { TripWatch } from '../safety/trip-watch.js';
-import {
-  type EnergisedStep,
-  isEnergised,
-  isWired,
-  type PlanStep,
-  type WiredStep,
-} from '../sequence/plan.js';
+import { type EnergisedStep, isEnergised, isWired, type PlanStep, type WiredStep } from '../sequence/plan.js';
 import { playCeiling } from './ceiling-step.js';
 import { playClimb } from './climb-step.js';
+import type { EarlierSessions } from './earlier-sessions.js';
+import { type Leg, legsOf } from './legs.js';
 import { noteOpening } from './opening-notes.js';
 import { PlanProgress } from './plan-progress.js';
 import { playQuiet } from './quiet-step.js';
@@ -35,23 +31,26 @@ export interface RunEnding {
  * or of the listener is thrown, after the output has been silenced.
  */
 export async function runPlan(request: RunRequest): Promise<RunEnding> {
-  const walk = new Walk(request, new PlanProgress(request.plan));
-  const ending = await walkSteps(walk);
+  const legs = legsOf(request.plan, request.earlier ?? null);
+  const progress = new PlanProgress({ ...request.plan, steps: legs.map(({ step }) => step) });
+  const walk = new Walk(request, progress);
+  const ending = await walkSteps(walk, legs);
   await walk.emit({ kind: 'finished', ...ending, at_s: walk.at_s() });
   return ending;
 }
 
-async function walkSteps(walk: Walk): Promise<RunEnding> {
-  const { plan, bench, signal } = walk.request;
+async function walkSteps(walk: Walk, legs: readonly Leg[]): Promise<RunEnding> {
+  const { plan, bench, signal, earlier } = walk.request;
   try {
     await warmUp(plan);
     await bench.open();
     await noteOpening(walk);
+    if (earlier) await confirmStillSo(walk, earlier);
     let setUp: WiredStep | null = null;
-    for (const step of plan.steps) {
+    for (const { step, entry } of legs) {
       throwIfInterrupted(signal);
       walk.progress.begin(step);
-      await walk.emit({ kind: 'step-started', step, at_s: walk.at_s() });
+      await walk.emit({ kind: 'step-started', step, at_s: walk.at_s(), entry });
       await playStep(walk, step, setUp);
       if (isWired(step)) setUp = step;
     }
@@ -84,6 +83,21 @@ async function setUpFor(walk: Walk, step: WiredStep, before: WiredStep | null): 
   const prompt = changePrompt(step, before);
   if (prompt !== null) await confirm(walk, prompt);
   await walk.request.bench.configure({ load_ohm: step.load_ohm, driven: step.driven });
+}
+
+/** What a person has confirmed before the run broke off may have changed since. */
+async function confirmStillSo(walk: Walk, { before, from, points }: EarlierSessions): Promise<void> {
+  const { steps } = walk.request.plan;
+  await walk.note(
+    'resume',
+    `resumed at point ${points + 1}, ${steps[from]?.id}; the session before was ${before}`,
+  );
+  const asked = steps.slice(0, from).flatMap((step) => (step.kind === 'ask' ? [`"${step.text}"`] : []));
+  if (asked.length === 0) return;
+  await confirm(
+    walk,
+    `Before the run broke off this was confirmed: ${asked.join(', ')}. Is it still so, as far as it matters from here on?`,
+  );
 }
 
 async function confirm(walk: Walk, text: string): Promise<void> {

@@ -1,9 +1,12 @@
 import type { FlagCode } from '../measure/flags.js';
 import type { BandResult } from '../record/run-record.js';
 import type { SweepStep } from '../sequence/plan.js';
+import type { CoherentTone } from '../stimulus/coherent-tone.js';
 import { bandBudgets, type PlacedReading } from './curve-budgets.js';
-import { aimAt, channelsWithLevel, reachLevel } from './held-level.js';
+import { aimAt, channelsWithLevel, reachLevel, type Target } from './held-level.js';
+import type { MeasuredPoint } from './measure-point.js';
 import { restIfHot } from './rest.js';
+import { requireSameUnit } from './same-unit.js';
 import type { StepStage, Walk } from './walk.js';
 
 /**
@@ -19,16 +22,30 @@ export async function playSweep(whole: StepStage, asked: SweepStep): Promise<voi
   const nearest = step.tones.reduce((best, tone) =>
     Math.abs(Math.log(tone.nominal_Hz / 1000)) < Math.abs(Math.log(best.nominal_Hz / 1000)) ? tone : best,
   );
+  const stored = walk.stored(step.id);
+  await requireSameUnit(stage, stored, step.tones);
   const targets = await aimAt(stage, nearest, powers_W);
   const placed: PlacedReading[] = [];
   for (const [i, tone] of step.tones.entries()) {
-    await restIfHot(stage, Math.max(...targets.map((target) => target.power_W)), tone);
-    const { measured } = await reachLevel(stage, targets, tone, step.hold === 'power');
-    await walk.keep(measured);
-    placed.push(...measured.readings.map((reading) => ({ reading, tone })));
+    const before = stored.find(({ point }) => point.nominal_Hz === tone.nominal_Hz);
+    const { readings } = before ?? (await readAt(stage, step, targets, tone));
+    placed.push(...readings.map((reading) => ({ reading, tone })));
     walk.progress.advance((i + 1) / step.tones.length);
   }
   for (const result of bandResults(walk, step, placed)) await walk.emit({ kind: 'result', result });
+}
+
+/** Reads one frequency and keeps the point. */
+async function readAt(
+  stage: StepStage,
+  step: SweepStep,
+  targets: readonly Target[],
+  tone: CoherentTone,
+): Promise<MeasuredPoint> {
+  await restIfHot(stage, Math.max(...targets.map((target) => target.power_W)), tone);
+  const { measured } = await reachLevel(stage, targets, tone, step.hold === 'power');
+  await stage.walk.keep(measured);
+  return measured;
 }
 
 function bandResults(walk: Walk, step: SweepStep, placed: readonly PlacedReading[]): BandResult[] {

@@ -2,13 +2,16 @@ import type { Bench } from '../bench/bench.js';
 import type { BenchSetup } from '../bench/bench-setup.js';
 import { type ChannelChain, type Load, overdueOn } from '../calibration/chain.js';
 import type { Settling } from '../measure/settled.js';
-import type { Reading } from '../record/run-record.js';
+import type { PowerAtThdn, Reading, Result } from '../record/run-record.js';
+import { resultKey } from '../record/same-result.js';
 import type { EnergisedStep, Plan } from '../sequence/plan.js';
+import type { EarlierSessions, StoredPoint } from './earlier-sessions.js';
 import { LoadHeat } from './load-heat.js';
 import type { MeasuredPoint } from './measure-point.js';
 import type { PlanProgress } from './plan-progress.js';
 import type { Ask, RunEvent } from './run-event.js';
 import type { TonePlayer } from './tone-player.js';
+import { warmAsBefore } from './warmth-before.js';
 
 /** What a run is made of. */
 export interface RunRequest {
@@ -19,6 +22,8 @@ export interface RunRequest {
   readonly listener: (event: RunEvent) => void | Promise<void>;
   readonly ask: Ask;
   readonly signal: AbortSignal;
+  /** What earlier sessions of the run have left; null or absent for a new one. */
+  readonly earlier?: EarlierSessions | null;
 }
 
 /** What a climb found for one channel, for the sweeps that build on it. */
@@ -28,7 +33,7 @@ export interface ClimbFinding {
   readonly powers: readonly { readonly percent: number; readonly power_W: number | null }[];
 }
 
-const placeOf = ({ step, point, channel }: Reading): string => `${step}/${point}/${channel}`;
+const placeOf = ({ point, channel }: Pick<Reading, 'point' | 'channel'>): string => `${point}/${channel}`;
 
 /** Channels of which a record is overdue; all of them when the floor's is, since every reading is held against it. */
 function overdueChannels({ channels, floorRecord, day }: BenchSetup): Set<number> {
@@ -37,6 +42,16 @@ function overdueChannels({ channels, floorRecord, day }: BenchSetup): Set<number
     ({ records }) => floorOverdue || records.some((record) => overdueOn(record, day)),
   );
   return new Set(late.map(({ channel }) => channel));
+}
+
+/** What a climb has found, from its results. */
+function findingsOf(results: readonly PowerAtThdn[]): ClimbFinding[] {
+  return [...new Set(results.map(({ channel }) => channel))].map((channel) => ({
+    channel,
+    powers: results
+      .filter((result) => result.channel === channel)
+      .map(({ threshold_percent, power_W }) => ({ percent: threshold_percent, power_W })),
+  }));
 }
 
 /** What the loads of a step were last given. */
@@ -57,7 +72,8 @@ export class Walk {
   private settlings = new Map<string, Settling>();
   private settlingsOf = '';
   private points = 0;
-  private readonly startedAt_s: number;
+  /** What the bench's clock says at 0 s of the run. */
+  private startedAt_s: number;
   /** Until when the warmth of the loads is accounted for, and what has sounded since. */
   private heatedUntil_s = 0;
   private sounding: Sounding | null = null;
@@ -68,9 +84,41 @@ export class Walk {
   ) {
     this.startedAt_s = request.bench.now_s();
     this.overdue = overdueChannels(request.setup);
+    if (request.earlier) this.goOnFrom(request.earlier);
   }
 
-  /** Bench seconds since the run began. */
+  private goOnFrom(earlier: EarlierSessions): void {
+    const { plan, setup } = this.request;
+    this.startedAt_s -= earlier.at_s;
+    this.heatedUntil_s = earlier.at_s;
+    this.points = earlier.points;
+    this.settlingsOf = plan.steps[earlier.from]?.id ?? '';
+    this.settlings = new Map(earlier.settlings);
+    warmAsBefore(this.heat, setup, plan, earlier);
+    const powers = earlier.results.filter((result): result is PowerAtThdn => result.kind === 'power-at-thdn');
+    for (const { id } of plan.steps.slice(0, earlier.from)) {
+      const own = powers.filter(({ step }) => step === id);
+      if (own.length > 0) this.findings.set(id, findingsOf(own));
+    }
+  }
+
+  /** What an earlier session has read in a step that was broken off. */
+  stored(step: string): readonly StoredPoint[] {
+    const { plan, earlier } = this.request;
+    return earlier && plan.steps[earlier.from]?.id === step ? earlier.stored : [];
+  }
+
+  /** Whether an earlier session has come to any result of this kind in a step (at a nominal frequency, where given). */
+  hasResult(kind: Result['kind'], step: string, nominal_Hz?: number): boolean {
+    return (this.request.earlier?.results ?? []).some(
+      (result) =>
+        result.kind === kind &&
+        result.step === step &&
+        (nominal_Hz === undefined || !('nominal_Hz' in result) || result.nominal_Hz === nominal_Hz),
+    );
+  }
+
+  /** Bench seconds since the run began, those of earlier sessions included. */
   at_s(): number {
     return this.request.bench.now_s() - this.startedAt_s;
   }
@@ -99,7 +147,9 @@ export class Walk {
     return this.settlings.get(placeOf(reading)) ?? null;
   }
 
+  /** A result that an earlier session has come to already is not told again. */
   async emit(event: RunEvent): Promise<void> {
+    if (event.kind === 'result' && this.request.earlier?.known.has(resultKey(event.result))) return;
     await this.request.listener(event);
   }
 
