@@ -1,7 +1,19 @@
 import { describe, expect, it } from 'vitest';
 import { ohmest } from './ohmest.js';
 
-const COMMANDS = ['demo', 'devices', 'bench', 'plan', 'run', 'analyse', 'runs', 'show', 'report', 'export'];
+const COMMANDS = [
+  'demo',
+  'devices',
+  'bench',
+  'plan',
+  'run',
+  'claim',
+  'analyse',
+  'runs',
+  'show',
+  'report',
+  'export',
+];
 
 describe('usage', () => {
   it('--help lists every command', async () => {
