@@ -1,6 +1,6 @@
+import { formatQuantity } from '../../units/format.js';
 import type { Cause, CauseCode } from './cause.js';
-import { stated } from './confidence.js';
-import { type CauseQuestion, NO_SUSPICION, type Suspicion } from './question.js';
+import { type CauseQuestion, gainOver_dB, NO_SUSPICION, type Suspicion } from './question.js';
 import { suspectFilter } from './suspect-band.js';
 import { limited, suspectLimits } from './suspect-limits.js';
 import { suspectEarlySag, suspectHeat, suspectProtection } from './suspect-time.js';
@@ -19,6 +19,10 @@ import { suspectEarlySag, suspectHeat, suspectProtection } from './suspect-time.
  * The rate must pass the third harmonic (0.4 of the rate at least three times the frequency), else shapes cannot be told.
  */
 
+/** Never surer than this: how right the method is was found on simulated units, and real ones are stranger. */
+const MOST_CONFIDENCE = 0.95;
+/** Compression that is worth a word. */
+const PLAIN_COMPRESSION_dB = 0.1;
 /** Causes with less than this are not worth a line. */
 const LEAST_CONFIDENCE = 0.1;
 
@@ -37,7 +41,7 @@ export function causeOf(question: CauseQuestion): Cause[] {
   const causes = all
     .map(([cause, { weight, evidence }]) => ({
       cause,
-      confidence: stated(weight / Math.max(1, sum), cause, question),
+      confidence: Math.min(MOST_CONFIDENCE, weight / Math.max(1, sum)),
       evidence,
     }))
     .sort((a, b) => b.confidence - a.confidence);
@@ -83,12 +87,16 @@ function scaled({ weight, evidence }: Suspicion, factor: number): Suspicion {
 }
 
 function nothingFound(question: CauseQuestion): string {
-  const { failing, threshold_percent = 1 } = question;
-  const distortion = `${(100 * failing.distortion).toPrecision(2)} %`;
-  if (limited(question) === 0) {
-    return `no limit shows: harmonics of ${distortion} against the ${threshold_percent} % that a ceiling stands for, level as the drive asks`;
-  }
-  return failing.shape === null
-    ? `too few harmonics lie inside the band to see the shape of the wave`
-    : `harmonics of ${distortion} do not have the shape of a known limit`;
+  const { failing, low, threshold_percent = 1 } = question;
+  if (failing.highestOrder < 3)
+    return 'the third harmonic lies outside the band, so the shape of the wave cannot be seen';
+  const distortion = formatQuantity(100 * failing.distortion, '%');
+  const compression_dB = low ? -gainOver_dB(failing, low) : 0;
+  const level =
+    compression_dB > PLAIN_COMPRESSION_dB
+      ? `the level is ${compression_dB.toFixed(2)} dB less than the gain at low level asks for`
+      : 'the level is what the drive asks for';
+  return limited(question) < 1
+    ? `harmonics of ${distortion} against the ${threshold_percent} % that a ceiling stands for; ${level}`
+    : `harmonics of ${distortion} do not have the shape of a known limit; ${level}`;
 }

@@ -15,6 +15,8 @@ export interface Envelope {
 const STRETCH_S = 0.01;
 /** An output below this share of what it was is gone. */
 const GONE = 0.1;
+/** An output stands while its least level is at least this share of its highest. */
+const STANDS = 0.5;
 
 /** Levels of the fundamental over stretches of whole cycles, 10 ms or a cycle long, whichever is more. */
 export function envelopeOf(samples: Float64Array, cyclesPerSample: number, rate_Hz: number): Envelope {
@@ -27,13 +29,25 @@ export function envelopeOf(samples: Float64Array, cyclesPerSample: number, rate_
     return Math.hypot(re, im);
   });
   const middle = median(levels);
-  const most = Math.max(0, ...levels);
-  const gone = levels.findIndex((level, i) => i > 0 && level < GONE * most);
+  const gone = goneAt(levels);
   return {
-    trend: trendOf(levels),
+    // Levels stand for the whole stretches only; the line goes on to both ends.
+    trend: count > 0 ? (trendOf(levels) * samples.length) / (count * frames) : 0,
     least: middle > 0 ? Math.min(...levels) / middle : 0,
     vanishes_s: gone > 0 ? (gone * frames) / rate_Hz : null,
   };
+}
+
+/** First stretch whose level, like the next one's, is gone, where all before stood; -1 when there is none. Noise never stands. */
+function goneAt(levels: Float64Array): number {
+  let [most, least] = [levels[0] ?? 0, levels[0] ?? 0];
+  for (let i = 1; i < levels.length; i += 1) {
+    const gone = GONE * most;
+    if (levels[i]! < gone && (levels[i + 1] ?? 0) < gone && least > STANDS * most) return i;
+    most = Math.max(most, levels[i]!);
+    least = Math.min(least, levels[i]!);
+  }
+  return -1;
 }
 
 /** Rise of the straight line through all levels, over the mean. */

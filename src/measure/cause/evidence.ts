@@ -1,3 +1,4 @@
+import { levelOf } from '../level.js';
 import { type Envelope, envelopeOf } from './envelope.js';
 import { type FoldTone, foldCycle } from './fold.js';
 import { type Ripple, rippleOf } from './ripple.js';
@@ -22,6 +23,8 @@ export interface PointEvidence {
   readonly drive: number;
   /** Rms of the fundamental. */
   readonly fundamental_V: number;
+  /** Highest harmonic that lies inside what the converter passes, at most 25; below 3 the shape of the wave cannot be seen. */
+  readonly highestOrder: number;
   /** Rms of the harmonics that were looked at, over that of the fundamental. */
   readonly distortion: number;
   /** Rms of all that does not repeat with the tone. */
@@ -48,8 +51,10 @@ const ABOVE_NOISE = 10;
  *
  * @param samples one channel, digital full scale = 1.0; a record of a steady tone, settled or not
  * @param tone what was played: `cycles` in `frames`, at `rate_Hz`
+ * @throws NonFiniteSamples
  */
 export function evidenceOf(samples: Float64Array, tone: FoldTone, context: EvidenceContext): PointEvidence {
+  levelOf(samples);
   const volts = samples.map((x) => x * context.voltsPerUnit);
   const folded = foldCycle(volts, tone);
   const { cycle, amplitude, dc, residue, cyclesPerSample } = folded;
@@ -67,6 +72,7 @@ export function evidenceOf(samples: Float64Array, tone: FoldTone, context: Evide
     load_ohm: context.load_ohm,
     drive: context.drive,
     fundamental_V: amplitude / Math.SQRT2,
+    highestOrder: highest,
     distortion: Math.sqrt(power),
     unsteady_V: Math.sqrt(unsteady),
     tops: topsOf(centred),

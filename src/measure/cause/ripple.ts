@@ -17,7 +17,7 @@ const MAINS_HZ = [49.9, 50, 50.1, 59.95, 60, 60.05];
 /** Multiples of the mains that are looked for: once a cycle, and the ripple of a full-wave rectifier with its harmonics. */
 const MULTIPLES = [1, 2, 4, 6];
 /** A top is what lies above this share of the highest. */
-const TOP = 0.93;
+const TOP = 0.97;
 /** More samples than this tell no more. */
 const ENOUGH_SAMPLES = 24_000;
 /** Points of a mains cycle at which the movement is drawn to find its peaks. */
@@ -54,7 +54,8 @@ interface TopSamples {
 }
 
 function topSamples(folded: Folded, rate_Hz: number): TopSamples {
-  const { cycle, dc, residue } = folded;
+  const { cycle, dc } = folded;
+  const residue = withoutDrift(folded);
   const [high, low] = [Math.max(...cycle) - dc, Math.min(...cycle) - dc];
   const signs = cycle.map((v) => (v - dc > TOP * high ? 1 : v - dc < TOP * low ? -1 : 0));
   const count = residue.reduce((sum, _, n) => sum + Math.abs(signAt(n)), 0);
@@ -74,6 +75,31 @@ function topSamples(folded: Folded, rate_Hz: number): TopSamples {
   function signAt(n: number): number {
     return signs[Math.floor(phaseAt(folded, n) * PHASES)]!;
   }
+}
+
+/** The residue less the mean of each cycle, straight between their middles: an offset that creeps is no movement of the tops. */
+function withoutDrift({ residue, cyclesPerSample, start }: Folded): Float64Array {
+  const count = Math.ceil(start + residue.length * cyclesPerSample) + 1;
+  const [sums, numbers] = [new Float64Array(count), new Float64Array(count)];
+  const cycleOf = (n: number) => Math.floor(start + n * cyclesPerSample);
+  for (let n = 0; n < residue.length; n += 1) {
+    const i = cycleOf(n);
+    sums[i] = sums[i]! + residue[n]!;
+    numbers[i] = numbers[i]! + 1;
+  }
+  // Cycles cut off by the ends of the record take their neighbour's mean.
+  const whole = 0.9 / cyclesPerSample;
+  const [first, last] = [numbers.findIndex((x) => x >= whole), numbers.findLastIndex((x) => x >= whole)];
+  if (first < 0) return residue;
+  const mean = (i: number) => {
+    const at = Math.max(first, Math.min(last, i));
+    return sums[at]! / Math.max(1, numbers[at]!);
+  };
+  return residue.map((x, n) => {
+    const place = start + n * cyclesPerSample - 0.5;
+    const below = Math.floor(place);
+    return x - mean(below) - (place - below) * (mean(below + 1) - mean(below));
+  });
 }
 
 /** Cosine and sine of each multiple, and the sum of squares that they account for beside a slow drift. */

@@ -1,6 +1,7 @@
 import { formatQuantity } from '../../units/format.js';
 import type { PointEvidence } from './evidence.js';
-import { type CauseQuestion, gainOver_dB, NO_SUSPICION, ramp, type Suspicion } from './question.js';
+import { type CauseQuestion, NO_SUSPICION, ramp, type Suspicion } from './question.js';
+import type { Shape } from './shape-fit.js';
 
 /** Limits of the output stage that show in the shape of one cycle. */
 export interface LimitSuspicions {
@@ -16,16 +17,16 @@ const RAIL_OHM = 0.6;
 const LIMIT_OHM = 1.8;
 /** Whether flat tops on one load alone are a current limit: both look the same, rails are the more common. */
 const CURRENT_UNKNOWN = 0.25;
+/** Slopes below a tenth of a volt per microsecond are not those of any amplifier stage. */
+const LEAST_SLEW_V_PER_S = 1e5;
 /** Orders from the second on with which slew limit and crossover look alike. */
 const FEW_ORDERS = 4;
+/** How often the fit is right about them then, when there is no look at a lower level. */
+const UNTOLD = 0.7;
 
-/** How far distortion and compression say that a limit is at work at all, 0 to 1. */
-export function limited({ failing, low, threshold_percent = 1 }: CauseQuestion): number {
-  const compression_dB = low ? -gainOver_dB(failing, low) : 0;
-  return Math.max(
-    ramp((100 * failing.distortion) / threshold_percent, 0.2, 0.5),
-    ramp(compression_dB, 0.1, 0.25),
-  );
+/** How far the harmonics say that a limit is at work at all, 0 to 1. */
+export function limited({ failing, threshold_percent = 1 }: CauseQuestion): number {
+  return ramp((100 * failing.distortion) / threshold_percent, 0.2, 0.5);
 }
 
 /** Weighs sag, rails, current limit, slew limit and crossover by the shape of the failing cycle. */
@@ -34,17 +35,23 @@ export function suspectLimits(question: CauseQuestion): LimitSuspicions {
   const { shape } = failing;
   const presence = limited(question);
   const moving = rippling(failing);
-  const clipped = presence * Math.max(shape?.clip ?? 0, moving);
-  const still = clipped * (1 - moving);
+  // Tops that follow the mains are held by the rails, even where no distortion lies inside the band to tell.
+  const held = failing.highestOrder < 3 ? 1 : presence;
+  const still = presence * (shape?.clip ?? 0) * (1 - moving);
   const { share, text } = currentShare(question);
   const flat = flatTops(failing);
   return {
-    sag: suspicion(clipped * moving, [rippleText(failing), flat]),
+    sag: suspicion(held * sagShare(shape) * moving, [rippleText(failing), flat, text]),
     rail: suspicion(still * (1 - share), [flat, share < 0.5 ? text : '']),
     current: suspicion(still * share, [flat, text]),
     slew: slew(question, presence),
     crossover: crossover(question, presence),
   };
+}
+
+/** What slew limit and crossover leave of a wave whose tops the rails hold. In the bass the rails move within a top, so its shape is not that of a clip. */
+function sagShare(shape: Shape | null): number {
+  return shape ? Math.max(shape.clip, 1 - shape.slew - shape.crossover) : 1;
 }
 
 /** How surely the tops move with the mains. */
@@ -53,37 +60,47 @@ function rippling({ ripple }: PointEvidence): number {
 }
 
 /**
- * Shares of slew limit and crossover. Both put the third harmonic in antiphase; with few orders inside the band the fit alone
- * may take one for the other, but a crossover grows as the level falls and a slew limit is then gone.
+ * Shares of slew limit and crossover. Both put the third harmonic in antiphase, so the fit alone may take one for the other. But a
+ * crossover grows as the level falls and a slew limit is then gone; and no slope is a limit that another frequency has passed.
  */
-function antiphaseShares({ failing, low }: CauseQuestion): { slew: number; crossover: number } {
+function antiphaseShares({ failing, low, reference }: CauseQuestion): { slew: number; crossover: number } {
   const { shape } = failing;
   if (!shape) return { slew: 0, crossover: 0 };
-  const rising = low && failing.distortion > 0 ? ramp(low.distortion / failing.distortion, 0.4, 0.9) : null;
-  if (rising === null) return shape;
-  if (shape.orders > FEW_ORDERS) {
-    return { slew: shape.slew * (1 - rising), crossover: shape.crossover * rising };
+  const steepest = failing.slope.steepest_per_s;
+  const passed = reference ? ramp(reference.slope.steepest_per_s / steepest, 1.2, 1.05) : 1;
+  const possible =
+    passed * ramp(Math.log(steepest), Math.log(LEAST_SLEW_V_PER_S / 3), Math.log(LEAST_SLEW_V_PER_S));
+  if (low && failing.distortion > 0) {
+    const rising = ramp(low.distortion / failing.distortion, 0.4, 0.9);
+    const both = shape.slew + shape.crossover;
+    return { slew: both * (1 - rising) * possible, crossover: both * rising };
   }
-  const both = shape.slew + shape.crossover;
-  return { slew: both * (1 - rising), crossover: both * rising };
+  const told = shape.orders > FEW_ORDERS ? 1 : UNTOLD;
+  return {
+    slew: (told * shape.slew + (1 - told) * shape.crossover) * possible,
+    crossover: told * shape.crossover + (1 - told) * shape.slew,
+  };
 }
 
 function slew(question: CauseQuestion, presence: number): Suspicion {
   const { failing, reference } = question;
   const share = antiphaseShares(question).slew;
-  const steep = `slope stands still at ${microslope(failing.slope.steepest_per_s)} V/us over ${percent(failing.slope.share)} of the cycle (a sine: 20 %)`;
+  const steep = `the steepest slope, ${microslope(failing.slope.steepest_per_s)} V/us, is held over ${percent(failing.slope.share)} of the cycle (a sine: 20 %)`;
   const tops = `the tops reach ${volts(failing.tops.positive)}`;
   const lower =
     reference && reference.frequency_Hz < failing.frequency_Hz
       ? `${tops}, where ${hertz(reference.frequency_Hz)} reaches ${volts(reference.tops.positive)}`
       : '';
-  return suspicion(presence * share, [steep, lower, shapeText(failing, 'slew', 'a slope that is limited')]);
+  return suspicion(presence * share, [steep, lower, slewText(failing)]);
 }
 
 function crossover(question: CauseQuestion, presence: number): Suspicion {
   const { failing, low } = question;
   const share = antiphaseShares(question).crossover;
-  const near = `${percent(failing.crossing)} of the residue lies within 0.3 rad of the zero crossings (evenly spread: 19 %)`;
+  const near =
+    failing.crossing > 0.3
+      ? `${percent(failing.crossing)} of the residue lies within 0.3 rad of the zero crossings (evenly spread: 19 %)`
+      : 'the odd harmonics inside the band stand against the fundamental, as those of a gap at the zero crossings';
   const rises = low
     ? `distortion is ${formatQuantity(100 * low.distortion, '%')} at ${volts(low.fundamental_V)} and ${formatQuantity(100 * failing.distortion, '%')} at ${volts(failing.fundamental_V)}`
     : '';
@@ -128,9 +145,10 @@ function rippleText({ ripple, frequency_Hz }: PointEvidence): string {
   return `the tops move by ${formatQuantity(100 * ripple.depth, '%')} at ${beat_Hz} Hz, ${ripple.halfWave ? 'once' : 'twice'} a mains cycle; sidebands of ${hertz(frequency_Hz)} near ${sideband_dB.toFixed(0)} dB`;
 }
 
-function shapeText({ shape }: PointEvidence, kind: 'clip' | 'slew' | 'crossover', words: string): string {
-  return shape
-    ? `${percent(shape[kind])} of the harmonic power up to order ${shape.orders + 1} is that of ${words}`
+/** Worth saying only where the fit itself chose this shape. */
+function slewText({ shape }: PointEvidence): string {
+  return shape && shape.slew > 0.3
+    ? `${percent(shape.slew)} of the harmonics up to order ${shape.orders + 1} are those of a slope that is limited`
     : '';
 }
 

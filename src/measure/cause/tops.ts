@@ -1,10 +1,11 @@
+import { median } from '../median.js';
 import { PHASES } from './fold.js';
 
 /** The two ends of a folded wave. */
 export interface Tops {
   /** Share of the cycle that lies within 2 % of the positive and the negative end; 0.128 for a sine, more for flat tops. */
   readonly share: number;
-  /** Mean height over those parts, both positive, in the unit of the wave. */
+  /** Median height over those parts, both positive, in the unit of the wave. */
   readonly positive: number;
   readonly negative: number;
 }
@@ -32,8 +33,9 @@ export function topsOf(cycle: Float64Array): Tops {
   ];
   return {
     share: (above.length + below.length) / cycle.length,
-    positive: meanOf(above),
-    negative: -meanOf(below),
+    // The median lies on the flat part however much of the flanks is among them.
+    positive: median(above),
+    negative: -median(below),
   };
 }
 
@@ -61,8 +63,4 @@ export function crossingShare(cycle: Float64Array, amplitude: number, dc: number
     if (Math.abs(sine) < Math.sin(NEAR_CROSSING_RAD)) near += power;
   }
   return all > 0 ? near / all : 0;
-}
-
-function meanOf(values: Float64Array): number {
-  return values.length === 0 ? 0 : values.reduce((sum, v) => sum + v, 0) / values.length;
 }

@@ -4,7 +4,11 @@ import { seededRandom } from '../../../src/stimulus/dither.js';
 export class Dice {
   private readonly random: () => number;
 
-  constructor(seed: number) {
+  /** Whether captures are to be taken carelessly: too low a rate for the treble, some left out. */
+  readonly careless: boolean;
+
+  constructor(seed: number, careless = false) {
+    this.careless = careless;
     this.random = seededRandom(seed);
     // The first numbers of neighbouring seeds are alike.
     for (let i = 0; i < 8; i += 1) this.random();

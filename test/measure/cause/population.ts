@@ -30,7 +30,7 @@ export const RECIPES: Readonly<Record<string, Recipe>> = {
     truth: [],
     file: 'none',
     make: (base, dice, seed) => {
-      const twin = varied(base, dice);
+      const twin = onMains(varied(base, dice), dice);
       return () => askHealthy(twin, dice, seed);
     },
   },
@@ -40,7 +40,6 @@ export const RECIPES: Readonly<Record<string, Recipe>> = {
     make: (base, dice, seed) => {
       const twin = output(varied(base, dice), {
         onResistance_ohm: dice.between(0.1, 0.8),
-        softness: dice.pick([0, 0, 0.01, 0.03, 0.08]),
       });
       const frequency_Hz = dice.pick([...BASS_HZ, 100, 1000, 4000, ...TREBLE_HZ]);
       return dice.pick([
@@ -67,7 +66,7 @@ export const RECIPES: Readonly<Record<string, Recipe>> = {
     truth: ['current-limit'],
     file: 'current',
     make: (base, dice, seed) => {
-      const twin = varied(base, dice);
+      const twin = onMains(varied(base, dice), dice);
       const limit_A = (railOf(twin) / 4) * dice.between(0.42, 0.88);
       return () => askLoad(output(twin, { currentLimit_A: limit_A }), dice, seed);
     },
@@ -76,9 +75,9 @@ export const RECIPES: Readonly<Record<string, Recipe>> = {
     truth: ['slew-limit'],
     file: 'slew',
     make: (base, dice, seed) => {
-      const twin = varied(base, dice);
+      const twin = onMains(varied(base, dice), dice);
       const frequency_Hz = dice.pick(TREBLE_HZ);
-      const slow = slewAt(twin, frequency_Hz, dice.between(0.3, 0.95));
+      const slow = slewAt(twin, frequency_Hz, dice.between(0.3, 0.85));
       return () => askBand(slow, frequency_Hz, dice.pick([4, 8]), dice, seed);
     },
   },
@@ -86,7 +85,7 @@ export const RECIPES: Readonly<Record<string, Recipe>> = {
     truth: ['output-filter'],
     file: 'filter',
     make: (base, dice, seed) => {
-      const twin = output(varied(base, dice), { filter: filterOf(dice) });
+      const twin = output(onMains(varied(base, dice), dice), { filter: filterOf(dice) });
       return () => askBand(twin, dice.pick([16_000, 20_000]), 4, dice, seed);
     },
   },
@@ -94,7 +93,11 @@ export const RECIPES: Readonly<Record<string, Recipe>> = {
     truth: ['crossover'],
     file: 'crossover',
     make: (base, dice, seed) => {
-      const twin = crossing(varied(base, dice), dice.between(0.03, 0.4), dice.between(0.002, 0.05));
+      const twin = crossing(
+        onMains(varied(base, dice), dice),
+        dice.between(0.03, 0.4),
+        dice.between(0.002, 0.05),
+      );
       return () => askLowLevel(twin, dice, seed);
     },
   },
@@ -102,7 +105,7 @@ export const RECIPES: Readonly<Record<string, Recipe>> = {
     truth: ['protection'],
     file: 'protection',
     make: (base, dice, seed) => {
-      const twin = varied(base, dice);
+      const twin = onMains(varied(base, dice), dice);
       const current_A = (railOf(twin) / 4) * dice.between(0.2, 0.36);
       const protection = { ...twin.protection, current_A, currentTime_s: dice.between(0.1, 0.8) };
       return () => askHold({ ...twin, protection }, 4, 4, dice, seed);
@@ -112,7 +115,7 @@ export const RECIPES: Readonly<Record<string, Recipe>> = {
     truth: ['heat'],
     file: 'heat',
     make: (base, dice, seed) => {
-      const twin = varied(base, dice);
+      const twin = onMains(varied(base, dice), dice);
       const heat = { ...twin.heat, time_s: dice.between(3, 12), gainDrift_per_K: -dice.between(3e-4, 3e-3) };
       return () => askHold({ ...twin, heat }, 8, 10, dice, seed);
     },
@@ -134,7 +137,7 @@ export const RECIPES: Readonly<Record<string, Recipe>> = {
     truth: ['current-limit', 'output-filter'],
     file: 'current-filter',
     make: (base, dice, seed) => {
-      const twin = varied(base, dice);
+      const twin = onMains(varied(base, dice), dice);
       const limited = output(twin, {
         filter: filterOf(dice),
         currentLimit_A: (railOf(twin) / 4) * dice.between(0.42, 0.8),
@@ -153,15 +156,36 @@ export const RECIPES: Readonly<Record<string, Recipe>> = {
   },
 };
 
-/** `count` units of a recipe, the same for the same seed. */
-export function variantsOf(name: string, count: number, seed: number): Variant[] {
+/**
+ * `count` units of a recipe, the same for the same seed.
+ *
+ * @param careless with captures missing that `causeOf` asks for
+ */
+export function variantsOf(name: string, count: number, seed: number, careless = false): Variant[] {
   const { truth, file, make } = RECIPES[name]!;
   const base = baseTwin(file);
   const place = Object.keys(RECIPES).indexOf(name);
   return Array.from({ length: count }, (_, i) => {
     const own = seed * 100_003 + place * 1009 + i;
-    return { name: `${name} ${i + 1}`, truth, ask: make(base, new Dice(own), own) };
+    const dice = new Dice(own, careless);
+    const ask = make(base, dice, own);
+    return {
+      name: `${name} ${i + 1}`,
+      truth,
+      ask: async () => (careless ? lessOf(await ask(), dice) : ask()),
+    };
   });
+}
+
+/** A question with one kind of its captures left out. */
+function lessOf(question: CauseQuestion, dice: Dice): CauseQuestion {
+  const { low, otherLoad, referenceLow, ...bare } = question;
+  return dice.pick<CauseQuestion>([
+    { ...question },
+    { ...bare, ...(otherLoad && { otherLoad }), ...(referenceLow && { referenceLow }) },
+    { ...bare, ...(low && { low }) },
+    { failing: question.failing },
+  ]);
 }
 
 function baseTwin(file: string): Twin {
@@ -169,10 +193,14 @@ function baseTwin(file: string): Twin {
   return readTwin(readFileSync(path, 'utf8'), path);
 }
 
-/** The same unit of another size: rails from two thirds to four thirds, noise and curvature of other strengths. */
+/**
+ * The same unit of another size, with what no unit is free of: noise, curvature, an uneven pair of rails, a rounded knee, an offset,
+ * a trace of crossover, some resistance in the output.
+ */
 function varied(twin: Twin, dice: Dice): Twin {
   const size = dice.between(0.67, 1.33);
-  const { supply, channel } = twin;
+  const { supply, channel: base } = twin;
+  const drop_V = base.output.drop_V * dice.between(0.5, 1.5);
   return {
     ...twin,
     supply:
@@ -180,13 +208,49 @@ function varied(twin: Twin, dice: Dice): Twin {
         ? { ...supply, positive_V: size * supply.positive_V, negative_V: size * supply.negative_V }
         : { ...supply, secondary_V: size * supply.secondary_V },
     channel: {
-      ...channel,
-      noise_V: channel.noise_V * dice.between(0.3, 10),
-      curvature: channel.curvature && {
-        second: channel.curvature.second * dice.between(0.3, 10),
-        third: channel.curvature.third * dice.between(0.3, 10),
-        at_V: size * channel.curvature.at_V,
+      ...base,
+      noise_V: base.noise_V * dice.between(0.3, 10),
+      curvature: base.curvature && {
+        second: base.curvature.second * dice.between(0.3, 10),
+        third: base.curvature.third * dice.between(0.3, 10),
+        at_V: size * base.curvature.at_V,
       },
+      crossover: dice.pick([
+        null,
+        { missing_V: dice.between(2e-4, 4e-3), softness_A: dice.between(0.01, 0.1) },
+      ]),
+      output: {
+        ...base.output,
+        drop_V,
+        negativeDrop_V: drop_V * dice.between(0.7, 1.4),
+        offset_V: dice.pick([-1, 1]) * dice.between(1e-3, 0.03),
+        softness: dice.pick([0, 0, 0.01, 0.03, 0.08]),
+        resistance_ohm: dice.between(0.01, 0.15),
+      },
+    },
+  };
+}
+
+/** Half of all units stand on a large transformer and reservoir instead of a regulated supply: their rails ripple, but do not give way. */
+function onMains(twin: Twin, dice: Dice): Twin {
+  const mains_Hz = dice.pick([50, 60]);
+  const reservoir_F = dice.between(0.03, 0.1);
+  const { supply } = twin;
+  if (dice.pick([true, false]) || supply.kind !== 'regulated') return twin;
+  return {
+    ...twin,
+    supply: {
+      kind: 'unregulated',
+      mains_V: 230,
+      nominalMains_V: 230,
+      mains_Hz,
+      mainsResistance_ohm: 0.3,
+      secondary_V: (supply.positive_V + 1) / Math.SQRT2,
+      resistance_ohm: 0.05,
+      rectifierDrop_V: 1,
+      halfWave: false,
+      reservoir_F,
+      hum: 3e-5,
     },
   };
 }

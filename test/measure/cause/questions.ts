@@ -9,8 +9,13 @@ const REFERENCE_HZ = 1000;
 const LOW = 0.1;
 
 /** Rate that passes the third harmonic. */
-function rateFor(frequency_Hz: number): number {
-  return frequency_Hz > 6000 ? 192_000 : 48_000;
+function rateFor(frequency_Hz: number, dice: Dice): number {
+  if (frequency_Hz <= 6000) return 48_000;
+  return dice.careless ? dice.pick([48_000, 96_000, 192_000]) : 192_000;
+}
+
+function overBy_dB(dice: Dice): number {
+  return dice.careless ? dice.between(0.05, 1) : dice.between(0.3, 1);
 }
 
 /** Peak volts into the unit at which it would reach its rails. */
@@ -46,8 +51,8 @@ export async function askBand(
   seed: number,
   other_ohm?: number,
 ): Promise<CauseQuestion> {
-  const stand = new CauseStand(twin, rateFor(frequency_Hz), seed);
-  const over_dB = dice.between(0.3, 1);
+  const stand = new CauseStand(twin, rateFor(frequency_Hz, dice), seed);
+  const over_dB = overBy_dB(dice);
   const reference = await pairAt(stand, twin, REFERENCE_HZ, load_ohm, over_dB);
   const failing = await pairAt(stand, twin, frequency_Hz, load_ohm, over_dB);
   const other = other_ohm && (await pairAt(stand, twin, REFERENCE_HZ, other_ohm, over_dB));
@@ -62,8 +67,8 @@ export async function askBand(
 
 /** 4 ohm that give less than 8 ohm promise, at 1 kHz. */
 export async function askLoad(twin: Twin, dice: Dice, seed: number): Promise<CauseQuestion> {
-  const stand = new CauseStand(twin, rateFor(REFERENCE_HZ), seed);
-  const over_dB = dice.between(0.3, 1);
+  const stand = new CauseStand(twin, rateFor(REFERENCE_HZ, dice), seed);
+  const over_dB = overBy_dB(dice);
   const other = await pairAt(stand, twin, REFERENCE_HZ, 8, over_dB);
   const failing = await pairAt(stand, twin, REFERENCE_HZ, 4, over_dB);
   return { failing: failing.high, low: failing.low, otherLoad: other.high };
@@ -76,8 +81,8 @@ export async function askSingle(
   seed: number,
   threshold_percent = 1,
 ): Promise<CauseQuestion> {
-  const stand = new CauseStand(twin, rateFor(REFERENCE_HZ), seed);
-  const { high, low } = await pairAt(stand, twin, REFERENCE_HZ, 8, dice.between(0.3, 1), threshold_percent);
+  const stand = new CauseStand(twin, rateFor(REFERENCE_HZ, dice), seed);
+  const { high, low } = await pairAt(stand, twin, REFERENCE_HZ, 8, overBy_dB(dice), threshold_percent);
   return { failing: high, low, threshold_percent };
 }
 
@@ -86,7 +91,7 @@ export async function askLowLevel(twin: Twin, dice: Dice, seed: number): Promise
   const frequency_Hz = dice.pick([100, 1000, 4000, 10_000, 20_000]);
   const load_ohm = dice.pick([4, 8]);
   const threshold_percent = dice.pick([0.1, 0.3, 1]);
-  const stand = new CauseStand(twin, rateFor(frequency_Hz), seed);
+  const stand = new CauseStand(twin, rateFor(frequency_Hz, dice), seed);
   let drive = (Math.SQRT2 * Math.sqrt(dice.between(0.2, 4) * load_ohm)) / twin.channel.gain;
   for (let i = 0; i < 6; i += 1) {
     if ((await stand.thdn_percent({ frequency_Hz, load_ohm, drive })) > threshold_percent) break;
@@ -124,8 +129,8 @@ export async function askHold(
 export async function askHealthy(twin: Twin, dice: Dice, seed: number): Promise<CauseQuestion> {
   if (dice.pick([1, 2, 3, 4]) === 1) return askHold(twin, 8, 6, dice, seed);
   const frequency_Hz = dice.pick([20, 40, 100, 1000, 10_000, 20_000]);
-  const stand = new CauseStand(twin, rateFor(frequency_Hz), seed);
-  const drive = dice.between(0.3, 0.95) * fullDrive(twin) * 0.98;
+  const stand = new CauseStand(twin, rateFor(frequency_Hz, dice), seed);
+  const drive = dice.between(0.3, 0.85) * fullDrive(twin);
   const at = (frequency: number, load_ohm: number, share: number) =>
     stand.evidence({ frequency_Hz: frequency, load_ohm, drive: share * drive });
   const basic = { failing: await at(frequency_Hz, 8, 1), low: await at(frequency_Hz, 8, LOW) };
