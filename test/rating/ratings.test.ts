@@ -147,6 +147,40 @@ describe('ratings', () => {
     expect(ratings(run).settings[0]!.ratings[0]!.band!.power_W).toBeCloseTo(79.992, 9);
   });
 
+  it('leave it out at frequencies of its own as well', () => {
+    const low = [25, 31.5, 12_500].map(
+      (nominal_Hz): Step => ({
+        step: 'low',
+        kind: 'sweep',
+        nominal_Hz,
+        looks: [{ power_W: 0.25, percent: 0.05 }],
+      }),
+    );
+    const noisy: Step = {
+      step: 'noisy',
+      kind: 'sweep',
+      nominal_Hz: 50,
+      looks: [{ power_W: 0.25, percent: 2 }],
+    };
+    const { steps, results } = ceilings({ powerAt: sagging });
+    const [rating] = ratings(madeRun([...low, noisy, ...steps], results)).settings[0]!.ratings;
+    expect(rating!.untried).toEqual([]);
+    expect(rating!.band!.power_W).toBeCloseTo(79.992, 9);
+  });
+
+  it('do not give what a quick look found when a hold at less than that passed the limit', () => {
+    const { steps, results } = ceilings({ powerAt: () => 100 });
+    const hold: Step = {
+      step: 'hold',
+      kind: 'hold',
+      nominal_Hz: 1000,
+      looks: [{ power_W: 95, percent: 0.2 }],
+    };
+    const [rating] = ratings(madeRun([...steps, hold], results)).settings[0]!.ratings;
+    expect(rating!.band).toMatchObject({ step: 'hold', frequency_Hz: 1000.5 });
+    expect(rating!.band!.power_W).toBeLessThan(95);
+  });
+
   it('give the loss from fewer to more channels and the ratio between loads', () => {
     const run = runOf(
       ceilings({ powerAt: () => 110, driven: [1] }),
