@@ -10,6 +10,7 @@ import { powersFor } from './held-level.js';
 import { measurePoint } from './measure-point.js';
 import { probeGain } from './probe-gain.js';
 import { restIfHot } from './rest.js';
+import { requireSameUnit, storedLevels } from './same-unit.js';
 import type { StepStage } from './walk.js';
 
 /** Visiting begins here, where the gain of a unit is known best, and goes outwards both ways. */
@@ -42,6 +43,7 @@ interface Neighbour {
  * answer; each result is handed over as soon as it is found.
  */
 export async function playCeiling(stage: StepStage, step: CeilingStep): Promise<void> {
+  await requireSameUnit(stage, stage.walk.stored(step.id), step.tones);
   const [middle, higher, lower] = visits(step.tones);
   const all = step.tones.reduce((sum, tone) => sum + tone.frames, 0);
   let done = 0;
@@ -87,8 +89,10 @@ async function searchAt(
   from: Neighbour,
   tick: (share: number) => void,
 ): Promise<CeilingLooks> {
-  const samples: LevelSample[] = [];
-  const readings: (readonly Reading[])[] = [];
+  const stored = stage.walk.stored(step.id).filter(({ point }) => point.nominal_Hz === tone.nominal_Hz);
+  const concluded = stage.walk.hasResult('ceiling', step.id, tone.nominal_Hz);
+  const samples: LevelSample[] = storedLevels(stored, from.channels);
+  const readings: (readonly Reading[])[] = stored.map((point) => point.readings);
   const near = nearOf(from);
   for (;;) {
     const known = withGain(from.channels, samples, readings);
@@ -99,7 +103,7 @@ async function searchAt(
       near,
     };
     const move = nextCeilingMove(samples, limits);
-    if (move.kind === 'done') return { tone, samples, readings, limits };
+    if (move.kind === 'done' || concluded) return { tone, samples, readings, limits };
     const output_V = commonOutput(from.channels, fromdBW(move.asked_dBW));
     const asked_W = mostPowerAsked(known, output_V);
     await restIfHot(stage, asked_W, tone);

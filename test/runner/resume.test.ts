@@ -96,6 +96,29 @@ describe('a run that died at any moment', () => {
   });
 });
 
+describe('a ceiling that was broken off', () => {
+  const ceilings = planOf(`
+name: Ceilings
+load: 8 ohm
+steps:
+  - ceiling: {id: top, threshold: 0.1 %, from: 1 W, frequencies: [250 Hz, 500 Hz, 1 kHz, 2 kHz]}
+`);
+  const stand = () => ({ plan: ceilings, setup, bench: bench() });
+
+  it('goes on at the look it had come to, and finds the same', { timeout: 60_000 }, async () => {
+    const whole = await session(stand());
+    const roll = seededRandom(8);
+    for (let i = 0; i < 5; i += 1) {
+      const instant = 1 + Math.floor(roll() * (whole.events.length - 1));
+      const resumed = await session(stand(), (await session(stand(), [], instant)).events);
+      expectWhole(resumed, whole);
+      // A look more at most: the gain that levels are reckoned by was probed anew.
+      const looks = ({ events }: Seen) => kept(events).points.length;
+      expect(looks(resumed)).toBeLessThanOrEqual(looks(whole) + 1);
+    }
+  });
+});
+
 describe('taking up a run', () => {
   const firstPoints = async (count: number, of = fresh()) => {
     const { events } = await session(of);
