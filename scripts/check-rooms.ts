@@ -38,7 +38,7 @@ const APART: Readonly<Record<string, readonly string[]>> = {
 const PURE = ['rating', 'record', 'measure', 'stimulus', 'wav', 'units', 'errors'];
 
 /** The runner sees a bench through its interface only. */
-const RUNNER_SEES_OF_BENCH = ['bench/bench.ts', 'bench/bench-setup.ts'];
+const RUNNER_SEES_OF_BENCH = ['bench/bench.ts', 'bench/bench-setup.ts', 'bench/probe.ts'];
 
 const root = join(import.meta.dirname, '..', 'src');
 

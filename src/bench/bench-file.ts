@@ -10,6 +10,7 @@ import { benchSchema, type InterfaceKeys } from './bench-schema.js';
 import type { BenchSetup } from './bench-setup.js';
 import { channelChains } from './channel-chain.js';
 import { type Files, onDisk } from './files.js';
+import { probeList } from './probe-list.js';
 
 /** Twins that ship; the same place seen from src/bench and from dist/bench. */
 const SHIPPED_TWINS = join(import.meta.dirname, '..', '..', 'benches', 'twins');
@@ -19,6 +20,8 @@ const ASSUMED_GAIN_dB = 40;
 /** Far above any healthy offset, far below what warms a voice coil: common practice, no source. */
 const DC_LIMIT_V = 2;
 const COMMAND_TIMEOUT_s = 60;
+/** A sound path loses nothing in a night, a busy computer a few stretches: common practice, no source. */
+export const DROPOUT_LIMIT = 10;
 
 /**
  * Reads a bench file, and the calibration records that it names.
@@ -42,6 +45,10 @@ export function readBench(
   const channels = value.channels ? channelChains(reading, value.channels, sharedInputs) : [];
   const link = value.interface ? interfaceOf(reading, value.interface, channels) : null;
   const { floor, floorRecord } = floorOf(reading, value.floor);
+  const probes = probeList(reading, value.probes ?? [], {
+    simulated: value.interface?.kind === 'simulated',
+    channels: channels.map(({ channel }) => channel),
+  });
   if (reading.faults.length > 0 || !link || !value.interface) throw new DocumentError(path, reading.faults);
   return {
     name: value.name!,
@@ -51,6 +58,10 @@ export function readBench(
     channels,
     assumedGain_dB: value.assumed_gain ?? ASSUMED_GAIN_dB,
     dcLimit_V: value.dc_limit ?? DC_LIMIT_V,
+    probes,
+    energyLimit_J: value.energy_limit ?? null,
+    timeLimit_s: value.time_limit ?? null,
+    dropoutLimit: value.dropout_limit ?? DROPOUT_LIMIT,
     floor,
     floorRecord,
     clockLimits_ppm: value.interface.clock ?? null,

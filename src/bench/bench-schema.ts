@@ -132,6 +132,21 @@ const shared = z.strictObject({
     .optional(),
 });
 
+/** Limits are in the probe's own unit, which may be any word: a bare number, or one with that word behind it. */
+const probeLimit = z.union([z.number(), z.string().min(1).max(64)]).optional();
+
+const probe = z.strictObject({
+  name: identifier(),
+  argv: z.array(z.string().min(1).max(4000)).min(1).max(200).optional(),
+  simulated: label(40).optional(),
+  unit: label(12).optional(),
+  every: quantity('s', { min: 1, max: 3600 }).optional(),
+  timeout: quantity('s', { min: 0.1, max: 3600 }).optional(),
+  high: probeLimit,
+  low: probeLimit,
+  needed: yesOrNo.optional(),
+});
+
 export const benchSchema = z.strictObject({
   name: label(100),
   about: prose().optional(),
@@ -139,6 +154,10 @@ export const benchSchema = z.strictObject({
   assumed_gain: quantity('dB', { min: 0, max: 80 }).optional(),
   dc_limit: quantity('V', { positive: true, max: 100 }).optional(),
   shared_inputs: yesOrNo.optional(),
+  probes: z.array(probe).min(1).max(16).optional(),
+  energy_limit: quantity('J', { positive: true, max: 1e12 }).optional(),
+  time_limit: quantity('s', { positive: true, max: 7 * 86_400 }).optional(),
+  dropout_limit: whole(0, 10_000).optional(),
   floor: z
     .union([quantity('%', { positive: true, max: 100 }), z.strictObject({ record: identifier() })])
     .optional(),
@@ -148,4 +167,5 @@ export const benchSchema = z.strictObject({
 export type InterfaceKeys = z.output<typeof benchSchema>['interface'];
 export type ChannelKeys = z.output<typeof channelSchema>;
 export type LoadKeys = z.output<typeof load>;
+export type ProbeKeys = z.output<typeof probe>;
 export type ChannelsKeys = z.output<typeof benchSchema>['channels'];

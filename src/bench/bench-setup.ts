@@ -1,6 +1,7 @@
 import type { CalibrationRecord, ChannelChain } from '../calibration/chain.js';
 import type { Floor } from '../calibration/floor.js';
 import type { BenchKind } from './bench.js';
+import type { ProbeSetup } from './probe.js';
 
 export interface SimulatedInterface {
   readonly kind: 'simulated';
@@ -39,6 +40,13 @@ export interface BenchSetup {
   readonly assumedGain_dB: number;
   /** Most DC at a load before the run trips. */
   readonly dcLimit_V: number;
+  /** What is sampled beside the signal while a run goes on; absent means nothing. */
+  readonly probes?: readonly ProbeSetup[];
+  /** Most energy that a run may put into all loads together, and most time it may take; null or absent: by the plan. */
+  readonly energyLimit_J?: number | null;
+  readonly timeLimit_s?: number | null;
+  /** Captures with lost samples that a run survives; absent: `DROPOUT_LIMIT`. */
+  readonly dropoutLimit?: number;
   /** What the bench reads with its own output looped to its own input; null when not stated. */
   readonly floor: Floor | null;
   /** The calibration record that the floor was taken from; null or absent where there is none. */

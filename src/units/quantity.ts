@@ -8,6 +8,7 @@ export type Unit =
   | 'ohm'
   | 'Hz'
   | 's'
+  | 'J'
   | '%'
   | 'ppm'
   | 'dB'

@@ -87,7 +87,14 @@ export const UNIT_RULES: Readonly<Record<Unit, UnitRule>> = {
     example: '30 s or 5 min',
     symbols: ['s'],
     prefixes: ['n', 'u', 'm', ''],
-    others: { min: 60, h: 3600 },
+    others: { min: 60, h: 3600, d: 86_400 },
+  }),
+  J: rule({
+    noun: 'an energy',
+    example: '500 kJ or 2 kWh',
+    symbols: ['J'],
+    prefixes: ['', 'k', 'M'],
+    others: { Wh: 3600, kWh: 3.6e6 },
   }),
   '%': rule({ noun: 'a percentage', example: '0.1 % or 1 %', symbols: ['%'], others: { ppm: 1e-4 } }),
   ppm: rule({
