@@ -1,3 +1,4 @@
+import { RunawayWatch } from './runaway-watch.js';
 import { type Trip, tripOf } from './trip.js';
 import type { ChannelTripLimits } from './trip-limits.js';
 
@@ -7,6 +8,14 @@ const RAIL = 0.9995;
 const PERSISTENT_SAMPLES = 4;
 /** An output that gives less than this share of what the same level gave is lost. */
 const LOST_SHARE = 0.1;
+
+/** Stretches over which a channel is judged. */
+export interface Window {
+  /** Whole cycles of the tone. */
+  readonly frames: number;
+  /** Cycles of the tone in one frame; 0 while there is none. */
+  readonly turns: number;
+}
 
 /**
  * Watches one channel. Peaks and rails are judged block by block; power, DC and loss of output over windows
@@ -20,6 +29,10 @@ export class ChannelWatch {
   #lastMean_V: number | null = null;
   /** Rms volts that the present level is known to give; 0 while that is not known. */
   #known_V = 0;
+  readonly #runaway = new RunawayWatch();
+  /** The last two values of a resonator at the tone, by which the fundamental of a window is found (Goertzel). */
+  #now = 0;
+  #before = 0;
 
   constructor(readonly limits: ChannelTripLimits) {}
 
@@ -30,6 +43,9 @@ export class ChannelWatch {
     this.#count = 0;
     this.#lastMean_V = null;
     this.#known_V = 0;
+    this.#now = 0;
+    this.#before = 0;
+    this.#runaway.restart();
   }
 
   /** Says that the present level should give this many volts rms. */
@@ -40,35 +56,42 @@ export class ChannelWatch {
   /**
    * Takes the next samples of the channel, in one pass.
    *
-   * @param windowFrames length of a window: whole cycles of the tone
-   * @param steady whether the level stands: DC and loss of output are judged only then
+   * @param steady whether the level stands: DC, loss of output and distortion are judged only then
    * @param sounding whether a tone plays here: a channel kept silent shows offset and hum, which may vanish
    */
-  look(samples: Float64Array, windowFrames: number, steady: boolean, sounding: boolean): Trip | null {
+  look(samples: Float64Array, { frames, turns }: Window, steady: boolean, sounding: boolean): Trip | null {
     const { voltsPerUnit, voltage_Vpk } = this.limits;
     const most = voltage_Vpk / voltsPerUnit;
+    const pull = 2 * Math.cos(2 * Math.PI * turns);
     let over = 0;
     let railed = 0;
     let highest = 0;
     for (let from = 0; from < samples.length; ) {
-      const to = Math.min(samples.length, from + windowFrames - this.#count);
+      const to = Math.min(samples.length, from + frames - this.#count);
       let sum = 0;
       let squares = 0;
+      let now = this.#now;
+      let before = this.#before;
       for (let i = from; i < to; i += 1) {
         const sample = samples[i]!;
         const size = sample < 0 ? -sample : sample;
         sum += sample;
         squares += sample * sample;
+        const next = sample + pull * now - before;
+        before = now;
+        now = next;
         if (size > highest) highest = size;
         if (size > most) over += 1;
         if (size >= RAIL) railed += 1;
       }
       this.#sum += sum;
       this.#squares += squares;
+      this.#now = now;
+      this.#before = before;
       this.#count += to - from;
       from = to;
-      if (this.#count < windowFrames) continue;
-      const trip = this.#judgeWindow(steady, sounding);
+      if (this.#count < frames) continue;
+      const trip = this.#judgeWindow(pull, steady, sounding);
       if (trip) return trip;
     }
     const { channel } = this.limits;
@@ -77,26 +100,39 @@ export class ChannelWatch {
     return railed >= PERSISTENT_SAMPLES ? tripOf('converter-rails', channel, highest, RAIL) : null;
   }
 
-  #judgeWindow(steady: boolean, sounding: boolean): Trip | null {
-    const { channel, voltsPerUnit, load_ohm, power_W, dc_V } = this.limits;
-    const mean_V = (this.#sum / this.#count) * voltsPerUnit;
-    const rms_V = Math.sqrt(this.#squares / this.#count) * voltsPerUnit;
-    const before_V = this.#lastMean_V;
+  #judgeWindow(pull: number, steady: boolean, sounding: boolean): Trip | null {
+    const { channel, voltsPerUnit, load_ohm, power_W } = this.limits;
+    const count = this.#count;
+    const mean = this.#sum / count;
+    const square = this.#squares / count;
+    const [now, before] = [this.#now, this.#before];
+    const fundamental = (2 * (now * now + before * before - pull * now * before)) / (count * count);
     this.#sum = 0;
     this.#squares = 0;
     this.#count = 0;
+    this.#now = 0;
+    this.#before = 0;
+    const rms_V = Math.sqrt(square) * voltsPerUnit;
     const measured_W = (rms_V * rms_V) / load_ohm;
     if (measured_W > power_W) return tripOf('over-power', channel, measured_W, power_W);
     if (!steady) return null;
+    const trip = this.#judgeDc(mean * voltsPerUnit);
+    if (trip || !sounding) return trip;
+    if (rms_V < LOST_SHARE * this.#known_V)
+      return tripOf('output-lost', channel, rms_V, LOST_SHARE * this.#known_V);
+    this.#known_V = Math.max(this.#known_V, rms_V);
+    const ac = square - mean * mean;
+    const found = this.#runaway.look(ac > 0 ? Math.sqrt(Math.max(0, 1 - fundamental / ac)) : 0);
+    return found && tripOf('thdn-runaway', channel, 100 * found.share, 100 * found.limit);
+  }
+
+  #judgeDc(mean_V: number): Trip | null {
+    const { channel, dc_V } = this.limits;
+    const before_V = this.#lastMean_V;
     this.#lastMean_V = mean_V;
     // Both windows must show it: an output lost in mid-cycle leaves a mean in one of them.
     const lasting = before_V !== null && before_V * mean_V > 0;
     const dc = lasting ? Math.min(Math.abs(before_V), Math.abs(mean_V)) : 0;
-    if (dc > dc_V) return tripOf('dc', channel, dc, dc_V);
-    if (!sounding) return null;
-    if (rms_V < LOST_SHARE * this.#known_V)
-      return tripOf('output-lost', channel, rms_V, LOST_SHARE * this.#known_V);
-    this.#known_V = Math.max(this.#known_V, rms_V);
-    return null;
+    return dc > dc_V ? tripOf('dc', channel, dc, dc_V) : null;
   }
 }

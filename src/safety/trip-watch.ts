@@ -2,7 +2,7 @@ import type { Block } from '../bench/bench.js';
 import type { BenchSetup } from '../bench/bench-setup.js';
 import type { EnergisedStep } from '../sequence/plan.js';
 import type { CoherentTone } from '../stimulus/coherent-tone.js';
-import { ChannelWatch } from './channel-watch.js';
+import { ChannelWatch, type Window } from './channel-watch.js';
 import type { Trip } from './trip.js';
 import type { TripLimits } from './trip-limits.js';
 
@@ -19,11 +19,12 @@ export interface PlayingNow {
 /** Shortest window: a load or a protection relay is judged over at least this time. */
 const WINDOW_s = 0.05;
 
-/** Frames of the shortest stretch of whole cycles that is long enough, to half a sample. */
-function windowFramesOf(tone: CoherentTone | null, rate_Hz: number): number {
-  if (!tone) return Math.ceil(WINDOW_s * rate_Hz);
+/** The shortest stretch of whole cycles that is long enough, to half a sample. */
+function windowOf(tone: CoherentTone | null, rate_Hz: number): Window {
+  if (!tone) return { frames: Math.ceil(WINDOW_s * rate_Hz), turns: 0 };
   const period = tone.frames / tone.cycles;
-  return Math.round(Math.ceil((WINDOW_s * rate_Hz) / period - 1e-6) * period);
+  const frames = Math.round(Math.ceil((WINDOW_s * rate_Hz) / period - 1e-6) * period);
+  return { frames, turns: tone.cycles / tone.frames };
 }
 
 /**
@@ -36,7 +37,9 @@ function windowFramesOf(tone: CoherentTone | null, rate_Hz: number): number {
  *   sign, while the level stands;
  * - `output-lost`: one such window below a tenth of what the same level gave, while the level stands. What a
  *   level gave is known from its own earlier windows, and from the gain of the last reading at the same tone.
- *   A channel that is kept silent has no output to lose; all else is watched there too.
+ *   A channel that is kept silent has no output to lose; all else is watched there too;
+ * - `thdn-runaway`: four such windows running with far more beside the fundamental than the same level had before
+ *   (see `RunawayWatch`).
  *
  * One pass over the samples; nothing is kept but sums.
  */
@@ -45,7 +48,7 @@ export class TripWatch {
   readonly #rate_Hz: number;
   readonly #step: string;
   #playing: PlayingNow = { tone: null, peaks: [], steady: false };
-  #window = 0;
+  #window: Window;
   /** Load volts (rms) per unit of digital peak at the present tone, by bench channel. */
   readonly #gain = new Map<number, number>();
 
@@ -53,7 +56,7 @@ export class TripWatch {
     this.#step = step.id;
     this.#channels = limits.map((limit) => new ChannelWatch(limit));
     this.#rate_Hz = setup.rate_Hz;
-    this.#window = windowFramesOf(null, setup.rate_Hz);
+    this.#window = windowOf(null, setup.rate_Hz);
   }
 
   /**
@@ -87,7 +90,7 @@ export class TripWatch {
     const sameTone = before.tone === playing.tone;
     if (!sameTone) {
       this.#gain.clear();
-      this.#window = windowFramesOf(playing.tone, this.#rate_Hz);
+      this.#window = windowOf(playing.tone, this.#rate_Hz);
     }
     const samePeaks =
       before.peaks.length === playing.peaks.length &&

@@ -1,12 +1,23 @@
-import { formatQuantity } from '../units/format.js';
+import { formatDuration, formatQuantity } from '../units/format.js';
 
-export type TripKind = 'over-voltage' | 'over-power' | 'dc' | 'converter-rails' | 'output-lost';
+export type TripKind =
+  | 'over-voltage'
+  | 'over-power'
+  | 'dc'
+  | 'converter-rails'
+  | 'output-lost'
+  | 'thdn-runaway'
+  | 'load-hot'
+  | 'load-energy'
+  | 'energy'
+  | 'time';
 
 /** A reason to ramp down at once. */
 export interface Trip {
   readonly kind: TripKind;
-  readonly channel: number;
-  /** In the unit of its kind: volts peak, watts, volts, share of full scale, volts rms. */
+  /** Null when it concerns the whole bench. */
+  readonly channel: number | null;
+  /** In the unit of its kind: volts peak, watts, volts, share of full scale, volts rms, percent, joules, seconds. */
   readonly measured: number;
   readonly limit: number;
   readonly text: string;
@@ -22,8 +33,19 @@ const WORDS: Readonly<Record<TripKind, (measured: number, limit: number) => stri
   'converter-rails': () => 'the input converter is at its rails, so the voltage at the load is not known',
   'output-lost': (measured, limit) =>
     `the output fell to ${formatQuantity(measured, 'V')} although the same level gave at least ${formatQuantity(10 * limit, 'V')}: the unit may have protected itself`,
+  'thdn-runaway': (measured, limit) =>
+    `distortion and noise rose to ${formatQuantity(measured, '%')} while the level stood, more than the ${formatQuantity(limit, '%')} that it may come to from where it was: something in the unit has given way, or samples are being lost`,
+  'load-hot': (measured, limit) =>
+    `the load is as warm as ${formatQuantity(measured, 'W')} for ever would make it, more than the ${formatQuantity(limit, 'W')} that its rating allows`,
+  'load-energy': (measured, limit) =>
+    `the load has taken ${formatQuantity(measured, 'J')}, more than the ${formatQuantity(limit, 'J')} that the plan accounts for`,
+  energy: (measured, limit) =>
+    `all loads together have taken ${formatQuantity(measured, 'J')}, more than the ${formatQuantity(limit, 'J')} that this run may use`,
+  time: (measured, limit) =>
+    `the run has taken ${formatDuration(measured)}, more than the ${formatDuration(limit)} that it may last`,
 };
 
-export function tripOf(kind: TripKind, channel: number, measured: number, limit: number): Trip {
-  return { kind, channel, measured, limit, text: `channel ${channel}: ${WORDS[kind](measured, limit)}` };
+export function tripOf(kind: TripKind, channel: number | null, measured: number, limit: number): Trip {
+  const place = channel === null ? '' : `channel ${channel}: `;
+  return { kind, channel, measured, limit, text: `${place}${WORDS[kind](measured, limit)}` };
 }

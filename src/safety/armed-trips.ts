@@ -1,0 +1,42 @@
+import type { BenchSetup } from '../bench/bench-setup.js';
+import type { ProbeSetup } from '../bench/probe.js';
+import { isWired, type Plan } from '../sequence/plan.js';
+import { formatDuration, formatQuantity } from '../units/format.js';
+import { courseLimits } from './course-limits.js';
+import { HOT_SHARE } from './course-watch.js';
+
+/** What of a bench decides on trips. */
+export type TrippingBench = Pick<
+  BenchSetup,
+  'channels' | 'dcLimit_V' | 'probes' | 'energyLimit_J' | 'timeLimit_s' | 'dropoutLimit'
+>;
+
+/** Everything that ends a run of this plan at once, one sentence each. Empty when nothing plays. */
+export function armedTrips(plan: Plan, bench: TrippingBench): string[] {
+  if (!plan.steps.some(isWired)) return [];
+  const { time_s, energy_J } = courseLimits(plan, bench);
+  const { dropoutLimit } = bench;
+  return [
+    'Volts or watts at a load beyond what the step, the load or the attenuator allows.',
+    `More than ${formatQuantity(bench.dcLimit_V, 'V')} of DC at a load.`,
+    'An output that falls below a tenth of what the same level gave, or an input at its converter rails.',
+    'Distortion and noise that rise to more than ten times what the same level gave, and above 30 %.',
+    `A load as warm as ${Math.round(100 * HOT_SHARE)} % of its rating for ever would make it, by its time constant.`,
+    `More than ${formatQuantity(energy_J, 'J')} into all loads together.`,
+    `More than ${formatDuration(time_s)} of time.`,
+    ...(dropoutLimit === undefined ? [] : [`More than ${dropoutLimit} captures with lost samples.`]),
+    ...(bench.probes ?? []).flatMap(probeSentence),
+  ];
+}
+
+function probeSentence({ name, unit, high, low, needed, every_s }: ProbeSetup): string[] {
+  const limits = [
+    ...(low === null ? [] : [`below ${low} ${unit}`]),
+    ...(high === null ? [] : [`above ${high} ${unit}`]),
+    ...(needed ? [`silent for ${formatDuration(SILENT_TIMES * every_s)}`] : []),
+  ];
+  return limits.length === 0 ? [] : [`Probe ${name} ${limits.join(', or ')}.`];
+}
+
+/** So many samples running may be missing before a probe counts as silent. */
+export const SILENT_TIMES = 3;
