@@ -168,6 +168,7 @@ async function captureAndAnalyse(stage: StepStage, aim: Aim) {
       return { capture, analyses };
     }
     if (tries === CAPTURE_TRIES) throw damagedFault(step.measured[damaged]!, aim.tone);
+    walk.guard.countDropout();
     await walk.note('capture', `samples lost on channel ${step.measured[damaged]}: the point is taken again`);
     from = player.set(aim.tone, peaks);
   }

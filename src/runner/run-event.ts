@@ -1,5 +1,5 @@
 import type { Settling } from '../measure/settled.js';
-import type { Outcome, Point, Reading, Result } from '../record/run-record.js';
+import type { Outcome, Point, ProbeSample, Reading, Result } from '../record/run-record.js';
 import type { Entry } from '../record/step-mark.js';
 import type { PlanStep } from '../sequence/plan.js';
 
@@ -21,6 +21,12 @@ export interface Progress {
   /** Share of the plan that is done, 0 to 1, and the bench seconds left by the estimate. */
   readonly done: number;
   readonly left_s: number;
+  /** The last value of each probe, null where the last sample gave none; absent or empty without probes. */
+  readonly probes?: readonly {
+    readonly name: string;
+    readonly unit: string;
+    readonly value: number | null;
+  }[];
 }
 
 /**
@@ -43,6 +49,7 @@ export type RunEvent =
       /** How the record behind each reading had settled; null: not known. */
       readonly settlings: readonly (Settling | null)[];
     }
+  | { readonly kind: 'probe'; readonly sample: ProbeSample }
   | { readonly kind: 'result'; readonly result: Result }
   | { readonly kind: 'note'; readonly topic: string; readonly text: string; readonly at_s: number }
   | { readonly kind: 'finished'; readonly outcome: Outcome; readonly reason: string; readonly at_s: number };

@@ -1,5 +1,6 @@
 import type { Bench } from '../bench/bench.js';
 import type { BenchSetup } from '../bench/bench-setup.js';
+import type { Probe } from '../bench/probe.js';
 import { type ChannelChain, type Load, overdueOn } from '../calibration/chain.js';
 import type { Settling } from '../measure/settled.js';
 import type { PowerAtThdn, Reading, Result } from '../record/run-record.js';
@@ -10,6 +11,7 @@ import { LoadHeat } from './load-heat.js';
 import type { MeasuredPoint } from './measure-point.js';
 import type { PlanProgress } from './plan-progress.js';
 import type { Ask, RunEvent } from './run-event.js';
+import { RunGuard } from './run-guard.js';
 import type { TonePlayer } from './tone-player.js';
 import { warmAsBefore } from './warmth-before.js';
 
@@ -18,6 +20,8 @@ export interface RunRequest {
   readonly plan: Plan;
   readonly bench: Bench;
   readonly setup: BenchSetup;
+  /** What is sampled in the background; left out: nothing. */
+  readonly probes?: readonly Probe[];
   /** Awaited: when it has returned, what it was told is safe with it. */
   readonly listener: (event: RunEvent) => void | Promise<void>;
   readonly ask: Ask;
@@ -63,6 +67,9 @@ interface Sounding {
 
 /** All that is known while a plan is walked. One per run. */
 export class Walk {
+  /** With the bench that the guard watches over. */
+  readonly request: RunRequest;
+  readonly guard: RunGuard;
   readonly heat = new LoadHeat();
   readonly findings = new Map<string, readonly ClimbFinding[]>();
   /** Channels that rest on a calibration record past its due date. */
@@ -79,9 +86,11 @@ export class Walk {
   private sounding: Sounding | null = null;
 
   constructor(
-    readonly request: RunRequest,
+    request: RunRequest,
     readonly progress: PlanProgress,
   ) {
+    this.guard = new RunGuard(request, this);
+    this.request = { ...request, bench: this.guard.bench };
     this.startedAt_s = request.bench.now_s();
     this.overdue = overdueChannels(request.setup);
     if (request.earlier) this.goOnFrom(request.earlier);
@@ -171,6 +180,7 @@ export class Walk {
         level_dB,
         done: this.progress.done,
         left_s: this.progress.left_s,
+        probes: this.guard.probeValues(),
       },
     });
   }
