@@ -50,6 +50,7 @@ async function walkSteps(walk: Walk, legs: readonly Leg[]): Promise<RunEnding> {
     for (const { step, entry } of legs) {
       throwIfInterrupted(signal);
       walk.progress.begin(step);
+      walk.guard.begin(step);
       await walk.emit({ kind: 'step-started', step, at_s: walk.at_s(), entry });
       await playStep(walk, step, setUp);
       if (isWired(step)) setUp = step;
@@ -61,6 +62,7 @@ async function walkSteps(walk: Walk, legs: readonly Leg[]): Promise<RunEnding> {
     throw error;
   } finally {
     await bench.close();
+    await walk.guard.close();
   }
 }
 
@@ -106,7 +108,9 @@ async function confirm(walk: Walk, text: string): Promise<void> {
     await walk.note('ask', `${text} (nothing to do on this bench)`);
     return;
   }
+  const asked_s = walk.at_s();
   const agreed = await ask(text);
+  walk.guard.excuse(walk.at_s() - asked_s);
   throwIfInterrupted(signal);
   await walk.note('ask', `${text}: ${agreed ? 'confirmed' : 'refused'}`);
   if (!agreed) throw new RunEnd('stopped', `the operator did not confirm: ${text}`);
