@@ -36,18 +36,37 @@ export async function cautions(
     terminal.err('  (nothing is asked: this bench puts no power on any terminal)');
     return [];
   }
+  const by = await nameOf(operator, signal);
+  return confirmEach(
+    operator,
+    items.map(({ text }) => text),
+    by,
+    signal,
+  );
+}
+
+/** Who answers. @throws ChecklistRefused when no name is given */
+export async function nameOf(operator: Operator, signal: AbortSignal): Promise<string> {
   const by = await operator.text('Your name, for the record:');
   throwIfBrokenOff(signal);
   if (by === '')
     throw new ChecklistRefused({ what: 'no name was given for the record', mend: NOTHING_PLAYED });
+  return by;
+}
+
+/** Has each question answered with yes. @throws ChecklistRefused at the first that is not */
+export async function confirmEach(
+  operator: Operator,
+  questions: readonly string[],
+  by: string,
+  signal: AbortSignal,
+): Promise<RunRecord['checklist']> {
   const answers: RunRecord['checklist'][number][] = [];
-  for (const item of items) {
-    const confirmed = await operator.confirm(item.text);
+  for (const item of questions) {
+    const confirmed = await operator.confirm(item);
     throwIfBrokenOff(signal);
-    if (!confirmed) {
-      throw new ChecklistRefused({ what: `not confirmed: ${item.text}`, mend: NOTHING_PLAYED });
-    }
-    answers.push({ item: item.text, answer: 'yes', by, at: new Date().toISOString() });
+    if (!confirmed) throw new ChecklistRefused({ what: `not confirmed: ${item}`, mend: NOTHING_PLAYED });
+    answers.push({ item, answer: 'yes', by, at: new Date().toISOString() });
   }
   return answers;
 }

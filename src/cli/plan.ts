@@ -2,6 +2,7 @@ import { textTable } from '../report/text-table.js';
 import { oneLine } from '../report/visible-text.js';
 import { channelWords } from '../report/wording.js';
 import { wrapText } from '../report/wrap-text.js';
+import { armedTrips } from '../safety/armed-trips.js';
 import { checklist } from '../safety/checklist.js';
 import { hazards } from '../safety/hazards.js';
 import {
@@ -26,8 +27,9 @@ export async function plan(
   const { setup, plan: laidOut } = planNamed(sequence, options.bench, undefined, options.claim);
   const dangers = hazards(laidOut, setup);
   const items = checklist(laidOut, setup);
+  const trips = armedTrips(laidOut, setup);
   if (options.json) {
-    terminal.out(JSON.stringify(planDocument(laidOut, setup.name, dangers, items), null, 2));
+    terminal.out(JSON.stringify({ ...planDocument(laidOut, setup.name, dangers, items), trips }, null, 2));
     return 0;
   }
   const width = Math.min(120, Math.max(60, terminal.width));
@@ -40,6 +42,8 @@ export async function plan(
   if (laidOut.estimate.loads.length > 0) terminal.out(`\n${loadTable(laidOut.estimate.loads, width)}\n`);
   for (const warning of laidOut.warnings ?? []) line(`note: ${warning}`, '  ');
   for (const danger of dangers) line(`! ${danger.text}`, '  ');
+  if (trips.length > 0) terminal.out('\nEnds a run at once:');
+  for (const trip of trips) line(`  - ${trip}`, '    ');
   if (items.length > 0) terminal.out('\nBefore it is energised:');
   for (const item of items) line(`  - ${item.text}`, '    ');
   return 0;

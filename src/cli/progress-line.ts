@@ -53,6 +53,13 @@ export function progressText(progress: Progress): string {
   const power = powers.length > 0 ? formatQuantity(Math.min(...powers), 'W') : '...';
   const residue = residues.length > 0 ? formatQuantity(Math.max(...residues), '%') : '...';
   const worst = powers.length > 1 ? ` (least watts, most THD+N of ${powers.length} channels)` : '';
+  const probes = (progress.probes ?? []).map(probeText).join('');
   const left = `${formatDuration(progress.left_s)} left`;
-  return `${percent}  ${left}  ${progress.step}  point ${progress.point}  ${frequency}  ${power}  THD+N ${residue}${worst}`;
+  return `${percent}  ${left}  ${progress.step}  point ${progress.point}  ${frequency}  ${power}  THD+N ${residue}${worst}${probes}`;
+}
+
+type ProbeValue = NonNullable<Progress['probes']>[number];
+
+function probeText({ name, unit, value }: ProbeValue): string {
+  return `  ${name} ${value === null ? '...' : `${formatQuantity(value, '1')} ${unit}`}`;
 }

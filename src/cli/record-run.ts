@@ -9,6 +9,7 @@ import type { Plan } from '../sequence/plan.js';
 import type { RunWriter } from '../store/run-writer.js';
 import type { Store } from '../store/store.js';
 import { encodeWav } from '../wav/encode-wav.js';
+import { openProbes } from './open-probes.js';
 import { ownVersion } from './package-root.js';
 import type { ProgressLine } from './progress-line.js';
 import { openLog } from './run-log.js';
@@ -41,6 +42,7 @@ export interface Continuation {
 /** Plays a plan and records everything that comes of it. The run is closed whatever happens. */
 export async function recordRun(recording: Recording): Promise<RunRecord> {
   const { store, plan, setup, bench, unit, keepCaptures, progress, continued } = recording;
+  const probes = await openProbes(setup, bench);
   const log = openLog(store.file, (text) => progress.say(text));
   const writer = continued ? reopened(recording, continued) : begun(recording);
   const about = { run: writer.run, unit, bench: setup.name, sequence: plan.name };
@@ -53,7 +55,7 @@ export async function recordRun(recording: Recording): Promise<RunRecord> {
   };
   try {
     const { ask, signal } = recording;
-    await runPlan({ plan, bench, setup, listener, ask, signal, earlier: continued?.earlier ?? null });
+    await runPlan({ plan, bench, setup, probes, listener, ask, signal, earlier: continued?.earlier ?? null });
   } catch (error) {
     const ending: RunEnding = {
       outcome: 'fault',
@@ -100,6 +102,9 @@ function keep(writer: RunWriter, event: RunEvent, keepCaptures: boolean): void {
     case 'point':
       writer.addPoint(event.point, event.readings, event.settlings);
       if (keepCaptures) keepCapture(writer, event.point.number, event.capture);
+      break;
+    case 'probe':
+      writer.addProbeSample(event.sample);
       break;
     case 'result':
       writer.addResult(event.result);

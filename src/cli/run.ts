@@ -11,6 +11,7 @@ import { planNamed } from './read-input.js';
 import { recordRun } from './record-run.js';
 import { storePlace } from './store-place.js';
 import type { Terminal } from './terminal.js';
+import { askUnder, permitFor, signedAnswers } from './use-permit.js';
 import { requireWritable } from './write-output.js';
 
 export interface RunOptions {
@@ -18,6 +19,7 @@ export interface RunOptions {
   readonly unit: string;
   readonly claim?: string;
   readonly db: string;
+  readonly permit?: string;
   readonly captures?: boolean;
   readonly report?: string;
   readonly json?: boolean;
@@ -28,10 +30,18 @@ export async function run(terminal: Terminal, sequence: string, options: RunOpti
   const { setup, plan, unit } = readInputs(sequence, options);
   const bench = await benchFor(setup);
   const place = storePlace(options.db);
-  const { signal, abort, release } = interruption();
-  const operator = operatorAt(terminal, { signal, abort });
+  const unattended = options.permit !== undefined;
+  const { signal, abort, release } = interruption(unattended && !process.stderr.isTTY);
+  const operator = unattended ? null : operatorAt(terminal, { signal, abort });
   try {
-    const answers = await cautions(terminal, operator, plan, setup, signal);
+    const permit = unattended
+      ? permitFor({ plan, setup, claim: options.claim }, options.permit, { db: options.db, ...place })
+      : null;
+    if (permit)
+      terminal.err(`permit ${permit.id}, signed by ${permit.by} at ${permit.signed}: nothing is asked`);
+    const answers = operator
+      ? await cautions(terminal, operator, plan, setup, signal)
+      : signedAnswers(permit!);
     const record = await recordRun({
       store: place.store(),
       plan,
@@ -39,16 +49,17 @@ export async function run(terminal: Terminal, sequence: string, options: RunOpti
       bench,
       unit,
       claim: options.claim ?? null,
+      permit: permit?.id ?? null,
       checklist: answers,
       keepCaptures: options.captures === true,
-      ask: (text) => confirmedOnTheWay(operator, text),
+      ask: operator ? (text) => confirmedOnTheWay(operator, text) : askUnder(plan),
       signal,
       progress: new ProgressLine(terminal),
     });
     await presentRun(terminal, record, options);
     return statusOf(record.outcome === 'running' ? 'fault' : record.outcome);
   } finally {
-    operator.close();
+    operator?.close();
     release();
     place.close();
   }
