@@ -80,10 +80,32 @@ program
   .requiredOption('--unit <label>', 'label of the unit under test')
   .option(...claim)
   .option(...db)
+  .option('--permit <id>', 'permit that stands in for a person at the bench: nothing is asked')
   .option('--captures', 'keep the raw samples of every point beside the database')
   .option('--report <file>', 'write the report there when the run has ended')
   .option(...json)
   .action(action(async () => (await import('./run.js')).run));
+
+program
+  .command('permit <sequence>')
+  .description('walk the checklist in person and sign a permit for one run with nobody there; plays nothing')
+  .requiredOption(...bench)
+  .option(...claim)
+  .option(...db)
+  .option(
+    '--expires <time>',
+    "within which the run must begin, as in '30 min' or '2 d', at most '7 d'",
+    '12 h',
+  )
+  .option(...json)
+  .action(action(async () => (await import('./permit.js')).permit));
+
+program
+  .command('permits')
+  .description('list the permits in a database, and which run has used each')
+  .option(...db)
+  .option(...json)
+  .action(action(async () => (await import('./permits.js')).permits));
 
 program
   .command('calibrate <what>')
