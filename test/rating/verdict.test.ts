@@ -254,6 +254,14 @@ describe('a verdict on other terms than the claimed ones', () => {
     expect(found.not_tested).toContain('no load of 6 ohm as claimed');
   });
 
+  it('says where the conditions asked more than the claim does', () => {
+    const found = judged('120 W, 8 ohm, 1 %, 1 kHz, 1 channel', climbs(climbTo(104, 1)));
+    expect(found.reason).toBe(
+      'Cannot tell: 104 W ± 1.0 W at 1 kHz, channel 1 (step climb-1000-8-12-1); 120 W claimed, but that was with 8 ohm, 2 channels driven, which asks more of the unit than the claim does.',
+    );
+    expect(found.not_tested).toEqual(['not with 1 channel driven as claimed, but with 2']);
+  });
+
   it('prefers the claimed conditions to any others', () => {
     const run = climbs(climbTo(105, 1), climbTo(150, 1, { load_ohm: 4 }));
     expect(judged(CLAIM, run)).toMatchObject({ verdict: 'met', deciding: { load_ohm: 8 }, restated: [] });
