@@ -1,0 +1,46 @@
+import { describe, expect, it } from 'vitest';
+import type { ProbeSetup } from '../../src/bench/probe.js';
+import { armedTrips } from '../../src/safety/armed-trips.js';
+import { courseLimits } from '../../src/safety/course-limits.js';
+import { formatQuantity } from '../../src/units/format.js';
+import { planOf, stand } from './stand.js';
+
+const probe = (changes: Partial<ProbeSetup>): ProbeSetup => ({
+  name: 'heatsink',
+  unit: 'degC',
+  every_s: 10,
+  timeout_s: 5,
+  high: null,
+  low: null,
+  needed: false,
+  source: { kind: 'program', argv: ['read-heatsink'] },
+  ...changes,
+});
+const CLIMB = planOf('climb: {frequency: 1 kHz, from: 1 W}');
+
+describe('armedTrips', () => {
+  it('names the limits that hold for this plan on this bench', () => {
+    const text = armedTrips(CLIMB, { ...stand, dropoutLimit: 7 }).join('\n');
+    expect(text).toContain('More than 2.00 V of DC at a load.');
+    expect(text).toContain(
+      `More than ${formatQuantity(courseLimits(CLIMB, stand).energy_J, 'J')} into all loads`,
+    );
+    expect(text).toContain('105 % of its rating');
+    expect(text).toContain('More than 7 captures with lost samples.');
+    expect(text).not.toContain('Probe');
+  });
+
+  it('names of a probe what it is armed with, and nothing of one that has no limit and is not needed', () => {
+    const sentences = (changes: Partial<ProbeSetup>) =>
+      armedTrips(CLIMB, { ...stand, probes: [probe(changes)] }).filter((line) => line.startsWith('Probe'));
+    expect(sentences({ high: 85, needed: true })).toEqual([
+      'Probe heatsink above 85 degC, or silent for 30 s.',
+    ]);
+    expect(sentences({ high: 85, low: -3 })).toEqual(['Probe heatsink below -3 degC, or above 85 degC.']);
+    expect(sentences({})).toEqual([]);
+  });
+
+  it('is empty for a plan that plays nothing', () => {
+    expect(armedTrips(planOf('rest: 10 s'), stand)).toEqual([]);
+  });
+});

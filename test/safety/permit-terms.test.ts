@@ -1,0 +1,55 @@
+import { describe, expect, it } from 'vitest';
+import { permitFaults } from '../../src/safety/permit-terms.js';
+
+const terms = { sequence_sha256: 'a'.repeat(64), bench_fingerprint: 'b'.repeat(64), claim: '100 W' };
+const permit = {
+  ...terms,
+  id: 'p-234567',
+  signed: '2031-03-04T10:00:00.000Z',
+  expires: '2031-03-04T22:00:00.000Z',
+};
+const noon = new Date('2031-03-04T12:00:00Z');
+
+describe('permitFaults', () => {
+  it('finds nothing against the run that was signed for', () => {
+    expect(permitFaults(permit, terms, noon, null)).toEqual([]);
+  });
+
+  it.each([
+    [
+      'another sequence',
+      { sequence_sha256: 'c'.repeat(64) },
+      'the sequence differs: signed for aaaaaaaaaaaa, found cccccccccccc',
+    ],
+    [
+      'another bench',
+      { bench_fingerprint: 'd'.repeat(64) },
+      'the bench or its calibration differs: signed for bbbbbbbbbbbb, found dddddddddddd',
+    ],
+    ['another claim', { claim: '200 W' }, "the claim differs: signed for '100 W', found '200 W'"],
+    ['no claim', { claim: null }, "the claim differs: signed for '100 W', found none"],
+  ])('refuses %s, naming both', (_, changes, text) => {
+    expect(permitFaults(permit, { ...terms, ...changes }, noon, null)).toEqual([text]);
+  });
+
+  it('holds up to its expiry and not from then on', () => {
+    expect(permitFaults(permit, terms, new Date('2031-03-04T21:59:59.999Z'), null)).toEqual([]);
+    expect(permitFaults(permit, terms, new Date(permit.expires), null)).toEqual([
+      `it expired at ${permit.expires}`,
+    ]);
+  });
+
+  it('refuses one from the future, or with a moment that is none', () => {
+    expect(permitFaults(permit, terms, new Date('2031-03-04T09:00:00Z'), null)[0]).toMatch(/yet to come/);
+    expect(permitFaults({ ...permit, expires: 'never' }, terms, noon, null)).toEqual(['it expired at never']);
+  });
+
+  it('serves one run only', () => {
+    expect(permitFaults(permit, terms, noon, 7)).toEqual(['run 7 has used it, and a permit serves one run']);
+  });
+
+  it('tells everything at once', () => {
+    const present = { sequence_sha256: 'c', bench_fingerprint: 'd', claim: null };
+    expect(permitFaults(permit, present, new Date('2032-01-01'), 3)).toHaveLength(5);
+  });
+});
