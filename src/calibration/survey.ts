@@ -1,9 +1,10 @@
-import { budgetOf, type Contribution, limits, weighed } from '../measure/budget.js';
 import { usableTop_Hz } from '../measure/default-band.js';
 import { assumptions } from './assumptions.js';
 import { type CalibratedPart, calibratedParts } from './calibrated-parts.js';
 import { type CalibrationRecord, type ChannelChain, type Load, loadVoltsPerUnit } from './chain.js';
 import type { Floor } from './floor.js';
+import { powerBudget } from './power-budget.js';
+import { warmResistance_ohm } from './warm-load.js';
 
 /** What a bench must tell of itself to be looked over. A read bench file has all of it. */
 export interface SurveyedBench {
@@ -97,24 +98,15 @@ export function reachOf(chain: ChannelChain, load: Load): LoadReach {
 }
 
 /**
- * U of a power at 1 kHz, in percent, from what the bench states alone: volts count twice (P = V^2 / R), the load once,
- * and the correction for its warmth at this power within its limits. What a reading adds of its own (settling, noise)
- * is not in it.
+ * U of a power at 1 kHz, in percent, from what the bench states alone, the load as warm as this power makes it. What a
+ * reading adds of its own (settling, noise) is not in it.
  *
  * @param power_W mean power that warms the load
  * @returns null when a part of the way states nothing
  */
 export function powerUncertainty_percent(chain: ChannelChain, load: Load, power_W: number): number | null {
-  const { inputStated, attenuatorStated } = chain;
-  if (!inputStated || !attenuatorStated || !load.stated) return null;
-  const components = [
-    ...weighed([...inputStated, ...attenuatorStated], 2),
-    ...weighed([...load.stated, ...warming(load, power_W)], -1),
-  ];
-  return budgetOf({ quantity: 'power', value: power_W, unit: 'W', components }).expanded_percent;
-}
-
-function warming(load: Load, power_W: number): Contribution[] {
-  const correction = Math.abs(load.tempco_per_K) * load.heating_K_per_W * power_W;
-  return correction === 0 ? [] : [limits('load: warming', 100 * load.warmingLimits * correction)];
+  const warm_ohm = warmResistance_ohm(load, power_W);
+  const voltage_V = Math.sqrt(power_W * warm_ohm);
+  const still = { noise_V: 0, bandwidth_Hz: 1, seconds: 1, levelMoved: 0 };
+  return powerBudget({ chain, load, warm_ohm, voltage_V, frequency_Hz: 1000, ...still }).expanded_percent;
 }

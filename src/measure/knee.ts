@@ -28,7 +28,10 @@ export interface KneeFit {
   /** Standard uncertainty of the height of each line at the knee, as a share of THD+N; null: too few points to tell. */
   readonly flat: Spread | null;
   readonly steep: Spread | null;
-  /** Share of the power from here to the further of the last flat and the first steep reading: the curve bends between them. */
+  /**
+   * Share of the power from here to the further of the last flat and the first steep reading: the curve bends
+   * between them.
+   */
   readonly gap: number;
 }
 

@@ -95,10 +95,12 @@ describe('the uncertainty of a power that a bench promises', () => {
   });
 
   it('grows with the warmth of the load, whose correction is known within its limits', () => {
-    // 50 ppm/K x 0.5 K/W x 100 W is 0.25 %, known to half of itself: 0.125 % limits.
+    // 50 ppm/K x 0.5 K/W x 100 W is 0.25 %, known to half of itself: 0.125 % limits, of the cold ohms. A room that is 5 K
+    // warmer or colder than at the calibration makes another 50 ppm/K x 5 K.
     const warm = { ...load, tempco_per_K: 50e-6, heating_K_per_W: 0.5, warmingLimits: 0.5 };
-    const variance = 0.25 / 3 + (4 * 0.04) / 3 + (4 * 0.09) / 3 + 0.125 ** 2 / 3;
-    expect(powerUncertainty_percent(known, warm, 100)).toBeCloseTo(2 * Math.sqrt(variance), 12);
+    const variance =
+      0.25 / 3 + (4 * 0.04) / 3 + (4 * 0.09) / 3 + ((0.125 / 1.0025) ** 2 + (0.025 / 1.0025) ** 2) / 3;
+    expect(powerUncertainty_percent(known, warm, 100)).toBeCloseTo(2 * Math.sqrt(variance), 9);
   });
 
   it.each(['inputStated', 'attenuatorStated'] as const)('is not given when %s is missing', (part) => {

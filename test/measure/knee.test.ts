@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { kneeOf } from '../../src/measure/knee.js';
-import { relativeError } from './signals.js';
+import { gaussian, relativeError } from './signals.js';
 
 const decibelSteps = (from_dBW: number, to_dBW: number, step_dB: number) =>
   Array.from(
@@ -51,6 +51,36 @@ describe('kneeOf', () => {
     // Its curve is steepest at the onset, so that a straight line meets the plateau a trifle below it.
     expect(Math.abs(10 * Math.log10(knee.power_W! / onset_W))).toBeLessThan(0.05);
     expect(relativeError(knee.plateau_percent!, 0.01)).toBeLessThan(0.01);
+  });
+
+  it('knows the knee exactly where both parts are exactly straight', () => {
+    const { fit } = kneeOf(decibelSteps(-10, 22, 0.1).map(noisy(80, 0.004, 8)));
+    expect(fit!.steepness).toBeCloseTo(8.5, 6);
+    expect(fit!.flat!.standard).toBeLessThan(1e-9);
+    expect(fit!.steep!.standard).toBeLessThan(1e-9);
+  });
+
+  it('knows the knee as well as the scatter of its readings lets it', () => {
+    // Readings that scatter by 1 % of themselves: over many draws the spread of the found knee is what is told of it.
+    const [found, told] = [[], []] as [number[], number[]];
+    for (let seed = 1; seed <= 400; seed += 1) {
+      const noise = gaussian(400, seed);
+      const points = decibelSteps(-10, 22, 0.1)
+        .map(noisy(80, 0.004, 8))
+        .map((point, i) => ({ ...point, thdn_percent: point.thdn_percent * Math.exp(0.01 * noise[i]!) }));
+      const { power_W, fit } = kneeOf(points);
+      found.push(Math.log(power_W! / 80));
+      told.push(Math.hypot(fit!.flat!.standard, fit!.steep!.standard) / fit!.steepness);
+    }
+    const rms = (values: number[]) => Math.hypot(...values) / Math.sqrt(values.length);
+    // The division into parts moves with the noise too, which no regression knows of.
+    expect(relativeError(rms(found), rms(told))).toBeLessThan(0.2);
+  });
+
+  it('has no scatter to tell from two steep readings, but how far they are', () => {
+    const knee = kneeOf([...decibelSteps(0, 19, 1), 110, 115].map(noisy(80, 0.001, 20)));
+    expect(knee.fit!.steep).toBeNull();
+    expect(knee.fit!.gap).toBeCloseTo(110 / 80 - 1, 9);
   });
 
   it('makes do with two steep readings', () => {
