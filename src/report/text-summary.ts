@@ -106,7 +106,7 @@ function bandText(record: RunRecord, group: CurveGroup, bold: Style): string {
       ? [
           [
             String(band.channel),
-            formatQuantity(band.least_power_W, 'W'),
+            powerWithin(band.least_power_W, band.least_power_uncertainty_W ?? null),
             formatQuantity(band.least_power_Hz, 'Hz', { figures: 3 }),
             formatQuantity(band.most_thdn_percent, '%'),
             formatQuantity(band.most_thdn_Hz, 'Hz', { figures: 3 }),

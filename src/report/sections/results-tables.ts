@@ -29,7 +29,7 @@ function climbTable(marks: readonly PowerAtThdn[], knees: readonly KneeResult[])
     return [
       `${visibleText(first.step)}, channel ${first.channel}`,
       ...thresholds.map((percent) => powerCell(own.find((mark) => mark.threshold_percent === percent))),
-      figureOf(knee?.power_W ?? null, 'W'),
+      knee?.power_W == null ? html`–` : powerFigure(knee.power_W, knee.uncertainty_W ?? null),
       plateauCell(knee),
       figureOf(knee?.hardness_dB ?? null, 'dB'),
       figureOf(first.frequency_Hz, 'Hz'),
@@ -39,7 +39,7 @@ function climbTable(marks: readonly PowerAtThdn[], knees: readonly KneeResult[])
     ];
   });
   const found = marks.filter((mark) => mark.power_W !== null);
-  const uncertainty = uncertaintyWords(found);
+  const uncertainty = uncertaintyWords([...found, ...knees.flatMap(statedOnly)]);
   return table(
     `Power at each THD+N, per channel${found.length > 0 ? ` (${uncertainty})` : ''}`,
     [
@@ -66,8 +66,13 @@ const notesOf = (marks: readonly PowerAtThdn[], ...knees: readonly (KneeResult |
     .join('; ');
 
 function powerCell(mark: PowerAtThdn | undefined): Markup {
-  if (mark === undefined || mark.power_W === null) return html`–`;
-  return html`<data value="${mark.power_W}">${typeset(powerWithin(mark.power_W, mark.uncertainty_W))}</data>`;
+  return mark === undefined || mark.power_W === null
+    ? html`–`
+    : powerFigure(mark.power_W, mark.uncertainty_W);
+}
+
+function powerFigure(power_W: number, uncertainty_W: number | null): Markup {
+  return html`<data value="${power_W}">${typeset(powerWithin(power_W, uncertainty_W))}</data>`;
 }
 
 function plateauCell(knee: KneeResult | undefined): Markup {
@@ -75,9 +80,17 @@ function plateauCell(knee: KneeResult | undefined): Markup {
   return html`${figureOf(knee.plateau_percent, '%')}${knee.governed_by !== null && `, ${knee.governed_by}`}`;
 }
 
+/** A power as `uncertaintyWords` takes it, when it has an uncertainty. */
+function statedOnly({ uncertainty_W, budgets = [] }: Pick<KneeResult, 'uncertainty_W' | 'budgets'>) {
+  return uncertainty_W == null ? [] : [{ uncertainty_W, budgets }];
+}
+
 function bandTable(bands: readonly BandResult[]): Markup {
+  const stated = bands.flatMap(({ least_power_uncertainty_W = null, budgets }) =>
+    statedOnly({ uncertainty_W: least_power_uncertainty_W, ...(budgets && { budgets }) }),
+  );
   return table(
-    'Across the band: least power and most THD+N, per channel',
+    `Across the band: least power and most THD+N, per channel${stated.length > 0 ? ` (${uncertaintyWords(stated)})` : ''}`,
     [
       { name: 'Step and channel' },
       { name: 'Least power', figures: true },
@@ -91,7 +104,7 @@ function bandTable(bands: readonly BandResult[]): Markup {
     ],
     bands.map((band) => [
       `${visibleText(band.step)}, channel ${band.channel}`,
-      figureOf(band.least_power_W, 'W'),
+      powerFigure(band.least_power_W, band.least_power_uncertainty_W ?? null),
       figureOf(band.least_power_Hz, 'Hz'),
       figureOf(band.most_thdn_percent, '%'),
       figureOf(band.most_thdn_Hz, 'Hz'),
