@@ -7,6 +7,7 @@ import { SimulatedBench } from '../src/bench/simulated/simulated-bench.js';
 import { SimulatedMeter } from '../src/bench/simulated/simulated-meter.js';
 import { type TruthTwin, withTruth } from '../src/bench/simulated/twin.js';
 import { readTwin } from '../src/bench/simulated/twin-file.js';
+import type { ChannelChain } from '../src/calibration/chain.js';
 import { recordFileName, recordText } from '../src/calibration/write-record.js';
 import { type Calibrated, calibrate } from '../src/calibrator/calibrate.js';
 import { draftOf } from '../src/calibrator/draft-of.js';
@@ -14,6 +15,7 @@ import type { Finding } from '../src/calibrator/finding.js';
 import { simulatedReadings } from '../src/calibrator/simulated-readings.js';
 import { familyOf } from '../src/cli/record-place.js';
 import { seededRandom } from '../src/stimulus/dither.js';
+import { parseFullScale } from '../src/units/parse.js';
 
 const ROOT = join(import.meta.dirname, '..');
 
@@ -33,6 +35,12 @@ export interface Example {
 
 export const EXAMPLES: readonly Example[] = [
   { bench: 'stiff-pair', channels: 2, label: { fullScale: '2 V rms', ratio: 25, loads_ohm: [8] }, seed: 11 },
+  {
+    bench: 'installed-eight',
+    channels: 8,
+    label: { fullScale: '2 V rms', ratio: 20, loads_ohm: [8, 4] },
+    seed: 12,
+  },
 ];
 
 const DATE = '2026-02-10';
@@ -141,7 +149,41 @@ export async function exampleRecords(
   return shelf.made();
 }
 
-function hiddenTruth({ channels, seed }: Example): ReadonlyMap<number, Partial<TruthTwin>> {
+/**
+ * How far an example bench is off what its records say: the `truth` of its twin, by channel, as shares. Of several loads it is
+ * the mean.
+ */
+export function residualTruth(
+  example: Example,
+  records: ReadonlyMap<number, RecordedChannel>,
+): Map<number, Levels> {
+  const hidden = hiddenTruth(example);
+  const label_Vpk = parseFullScale(example.label.fullScale);
+  const { ratio, loads_ohm } = example.label;
+  return new Map(
+    [...hidden].map(([channel, off]) => {
+      const { outputFullScale_Vpk, inputFullScale_Vpk, attenuator_ratio, loads } = records.get(channel)!;
+      const ohms = loads_ohm.map((nominal, i) => (nominal * (1 + off.load)) / loads[i]!.measured_ohm - 1);
+      return [
+        channel,
+        {
+          outputLevel: (label_Vpk * (1 + off.outputLevel)) / outputFullScale_Vpk - 1,
+          inputLevel: inputFullScale_Vpk / (label_Vpk / (1 + off.inputLevel)) - 1,
+          attenuator: (ratio * (1 + off.attenuator)) / attenuator_ratio - 1,
+          load: ohms.reduce((total, one) => total + one, 0) / ohms.length,
+        },
+      ];
+    }),
+  );
+}
+
+type RecordedChannel = Pick<
+  ChannelChain,
+  'outputFullScale_Vpk' | 'inputFullScale_Vpk' | 'attenuator_ratio' | 'loads'
+>;
+type Levels = Pick<TruthTwin, 'outputLevel' | 'inputLevel' | 'attenuator' | 'load'>;
+
+function hiddenTruth({ channels, seed }: Example): ReadonlyMap<number, Levels> {
   const random = seededRandom(seed);
   const within = (most: number) => most * (2 * random() - 1);
   return new Map(

@@ -21,6 +21,8 @@ const LEVEL_dB = -6;
 const METERED_Hz = [20, 50, 100, 200, 500, 1000, 2000, 5000, 10_000, 20_000];
 /** Share by which an output may sag or rise in the band before a reading looks wrong. */
 const METERED_WITHIN = 0.3;
+/** Limits for what output and input may deviate opposite ways, so that the loop does not show it: common practice, no source. */
+const HIDDEN_dB = 0.001;
 /** Percent to decibels, for small shares. */
 const DECIBELS_PER_PERCENT = 20 / Math.LN10 / 100;
 const ROOT_3 = Math.sqrt(3);
@@ -39,7 +41,7 @@ interface Heard {
  *
  * By loop alone (`metered` false) the deviation d of the whole loop is known, and not how output and input share it. As long
  * as both fall off the same way, the input's share lies between none and all of it: its best estimate is d/2 with
- * rectangular limits of |d|/2. Derived; no source.
+ * rectangular limits of |d|/2. Derived; no source. A thousandth of a decibel is allowed for where they do not.
  * With a meter that is good at every frequency the output's own deviation is read and taken out.
  *
  * @throws OhmestError saying why no result can be given; nothing has been written then
@@ -93,6 +95,7 @@ async function byLoop(
         frequency_Hz,
         level_dB: deviation_dB / 2,
         uncertainty_dB: Math.hypot(
+          HIDDEN_dB / ROOT_3,
           Math.abs(deviation_dB) / 2 / ROOT_3,
           moved_dB / ROOT_3,
           noise_dB,

@@ -66,9 +66,10 @@ function floorPoint({ frequency_Hz, level_dB, thdn_percent }: FloorPoint): Floor
   return { frequency_Hz, level_dB: toStep(level_dB, 0.001), thdn_percent: rounded(thdn_percent, 4) };
 }
 
-/** Rounded to what any bench can tell; the uncertainty never down, and never to nothing. */
+/** Rounded to what any bench can tell; the uncertainty, which takes that rounding in, never down and never to nothing. */
 function responsePoint({ frequency_Hz, level_dB, uncertainty_dB }: ResponsePoint): ResponsePoint {
-  const up = toStep(uncertainty_dB + RESPONSE_STEP_dB / 2, RESPONSE_STEP_dB);
+  const rounding_dB = RESPONSE_STEP_dB / 2 / Math.sqrt(3);
+  const up = toStep(Math.hypot(uncertainty_dB, rounding_dB) + RESPONSE_STEP_dB / 2, RESPONSE_STEP_dB);
   return { frequency_Hz, level_dB: toStep(level_dB, RESPONSE_STEP_dB), uncertainty_dB: up };
 }
 
