@@ -50,6 +50,7 @@ td,tbody th{overflow-wrap:anywhere;min-width:6.5em}
 thead th{border-bottom-color:var(--soft);color:var(--soft);font-size:13px;vertical-align:bottom}
 .n{text-align:right}
 td.n,tbody th.n{white-space:nowrap;min-width:0}
+.budget td{overflow-wrap:normal;min-width:0}
 .conditions table{min-width:0}
 .conditions tbody th{min-width:9.5em;color:var(--soft)}
 .conditions thead{position:absolute;width:1px;height:1px;overflow:hidden;clip-path:inset(50%)}

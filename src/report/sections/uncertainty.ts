@@ -42,7 +42,7 @@ function tellingResults(all: readonly BudgetedResult[]): BudgetedResult[] {
 
 function budgetDetails({ result, budgets }: BudgetedResult): Markup {
   const power = budgets.find(({ quantity }) => quantity === 'power') ?? budgets[0]!;
-  return html`<details class="paper"><summary>${typeset(visibleText(resultTitle(result)))}</summary>
+  return html`<details class="budget"><summary>${typeset(visibleText(resultTitle(result)))}</summary>
 ${table(
   typeset(visibleText(budgetHead(power))),
   BUDGET_COLUMNS.map((name, i) => ({ name, figures: i > 2 })),
