@@ -63,9 +63,9 @@ export class ProbeWatch {
     return this.#trip;
   }
 
-  /** Shortest time between two samples of a probe; infinite without probes. */
-  get every_s(): number {
-    return Math.min(...this.#states.map(({ probe }) => probe.setup.every_s));
+  /** Seconds until the next sample is due, 0 or less when one is; infinite without probes. */
+  get wait_s(): number {
+    return Math.min(...this.#states.map(({ due_s }) => due_s)) - this.#clock.now_s();
   }
 
   /** The last value of each probe, null where the last sample gave none. */
@@ -84,7 +84,9 @@ export class ProbeWatch {
     for (const state of this.#states) {
       if (now_s < state.due_s) continue;
       if (state.reading && this.#clock.virtual) continue;
-      state.due_s = now_s + state.probe.setup.every_s;
+      const { every_s } = state.probe.setup;
+      const next_s = state.due_s + every_s;
+      state.due_s = next_s > now_s ? next_s : now_s + every_s;
       if (state.reading) this.#miss(state, 'it has not answered yet');
       else this.#sample(state);
     }

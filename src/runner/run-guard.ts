@@ -31,8 +31,9 @@ export interface GuardedWalk {
 
 /** Where time is the world's, probes are looked after this often. */
 const POLL_ms = 500;
-/** Where time is virtual, a rest is taken in pieces no longer than this. */
-const PIECE_s = 20;
+/** Where time is virtual, a rest is taken in pieces that end when the next sample is due, within these bounds. */
+const LONGEST_PIECE_s = 20;
+const SHORTEST_PIECE_s = 0.25;
 
 /**
  * Stands between a run and its bench for as long as the run lasts, whatever step plays: shows every block to the
@@ -132,9 +133,11 @@ export class RunGuard {
   async #idle(seconds: number, virtual: boolean, signal?: AbortSignal): Promise<void> {
     const { bench } = this.#run;
     const either = AbortSignal.any([this.#alarm.signal, ...(signal ? [signal] : [])]);
-    const piece_s = virtual ? Math.min(PIECE_s, this.#probes.every_s) : seconds;
-    for (let left_s = seconds; left_s > 0 && !either.aborted; left_s -= piece_s) {
-      await bench.idle(Math.min(left_s, piece_s), either);
+    for (let left_s = seconds; left_s > 0 && !either.aborted; ) {
+      const wait_s = Math.max(SHORTEST_PIECE_s, Math.min(LONGEST_PIECE_s, this.#probes.wait_s));
+      const piece_s = virtual ? Math.min(left_s, wait_s) : left_s;
+      await bench.idle(piece_s, either);
+      left_s -= piece_s;
       const trip = this.#course.rest(this.#gone_s());
       await this.settle();
       if (trip) throw new RunEnd('tripped', trip.text);

@@ -72,6 +72,16 @@ describe('tripLimits', () => {
 });
 
 describe('TripWatch stays quiet', () => {
+  it('while a level is driven far into clipping in one step, and while it clips more and more as it sags', () => {
+    const of = tone(1000);
+    const schedule = [level(of, 10), level(of, 60, RATE / 2)];
+    const clip = (rail_V: number, voltage_V: number) => Math.max(-rail_V, Math.min(rail_V, voltage_V));
+    // 60 V into rails of 12 V are nearly a square wave: 39 % THD+N at once; then the rails sag to 6 V.
+    const unit = (voltage_V: number, frame: number) =>
+      clip(12 - 6 * Math.min(1, Math.max(0, frame / RATE - 0.6)), voltage_V);
+    expect(watchPlay(CLIMB, { schedule, seconds: 2, unit }).trip).toBeNull();
+  });
+
   it.each([20, 20.7, 25, 31.5, 50, 63, 100, 997, 1000, 6300, 20_000])(
     'for a tone of %d Hz at full power',
     (nominal_Hz) => {
@@ -215,6 +225,28 @@ describe('TripWatch trips', () => {
       within(frame, 0.2 + BLOCK / RATE);
     }
   });
+
+  it.each([20, 1000, 20_000])(
+    'within 0.3 s when half of the output stage gives way at %d Hz',
+    (nominal_Hz) => {
+      const { trip, frame } = watchPlay(CLIMB, {
+        schedule: [level(tone(nominal_Hz), 30)],
+        seconds: 1,
+        // Less its mean, as an AC-coupled input sees it: DC would be told first.
+        unit: from((voltage_V) => Math.max(0, voltage_V) - 30 / Math.PI),
+      });
+      expect(trip).toMatchObject({ kind: 'thdn-runaway', channel: 2, limit: 30 });
+      // Half-wave of amplitude A: rms of its AC A sqrt(1/4 - 1/pi^2), its fundamental A/2 peak.
+      const share = Math.sqrt(1 - 1 / 8 / (1 / 4 - 1 / Math.PI ** 2));
+      // The first of the four windows may lie partly before the fault.
+      expect(trip!.measured).toBeGreaterThan(30);
+      expect(trip!.measured).toBeLessThan(100 * share + 0.1);
+      expect(trip!.text).toMatch(
+        /^c, channel 2: distortion and noise rose to 3\d\.\d % while the level stood/,
+      );
+      within(frame, 0.3 + BLOCK / RATE);
+    },
+  );
 
   it('when a raised level gives nothing, by the gain of the last reading', () => {
     const of = tone(1000);
