@@ -26,8 +26,12 @@ export async function restFor(
 
 /** Rests before a point that would otherwise warm a load past its continuous rating. */
 export async function restIfHot(stage: StepStage, power_W: number, tone: CoherentTone): Promise<void> {
+  await restBefore(stage, power_W, (RECORDS_PER_POINT * tone.frames) / tone.rate_Hz);
+}
+
+/** Rests until a power may stand for `seconds` without warming a load past its continuous rating. */
+export async function restBefore(stage: StepStage, power_W: number, seconds: number): Promise<void> {
   const { walk, step, player } = stage;
-  const seconds = (RECORDS_PER_POINT * tone.frames) / tone.rate_Hz;
   const rests = step.driven.map((channel) =>
     walk.heat.restBefore(channel, walk.load(channel, step.load_ohm), power_W, seconds),
   );

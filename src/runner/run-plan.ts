@@ -7,6 +7,7 @@ import { type EnergisedStep, isEnergised, isWired, type PlanStep, type WiredStep
 import { playCeiling } from './ceiling-step.js';
 import { playClimb } from './climb-step.js';
 import type { EarlierSessions } from './earlier-sessions.js';
+import { playHold } from './hold-step.js';
 import { type Leg, legsOf } from './legs.js';
 import { noteOpening } from './opening-notes.js';
 import { PlanProgress } from './plan-progress.js';
@@ -130,7 +131,7 @@ async function playEnergised(walk: Walk, step: EnergisedStep): Promise<void> {
     if (step.kind === 'climb') await playClimb(stage, step);
     else if (step.kind === 'sweep') await playSweep(stage, step);
     else if (step.kind === 'ceiling') await playCeiling(stage, step);
-    else throw new Error(`no way to play a ${step.kind}`);
+    else await playHold(stage, step);
   } finally {
     await player.stop();
   }

@@ -61,7 +61,7 @@ export async function captureSettled(
 }
 
 /** Copies what comes in, from one source frame on, across block borders. */
-class Collector {
+export class Collector {
   readonly channels: readonly Float64Array[];
   private readonly currents: readonly Float64Array[];
   private hasCurrents: readonly boolean[] = [];
@@ -70,7 +70,7 @@ class Collector {
 
   constructor(
     private readonly player: TonePlayer,
-    private readonly asked: CaptureAim,
+    readonly asked: CaptureAim,
   ) {
     const record = () => new Float64Array(asked.tone.frames);
     this.channels = asked.channels.map(record);
