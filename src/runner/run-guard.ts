@@ -48,6 +48,7 @@ export class RunGuard {
   readonly #course: CourseWatch;
   readonly #probes: ProbeWatch;
   readonly #alarm = new AbortController();
+  readonly #joined = new WeakMap<AbortSignal, AbortSignal>();
   readonly #startedAt_s: number;
   #timer: NodeJS.Timeout | null = null;
   #dropouts = 0;
@@ -132,7 +133,7 @@ export class RunGuard {
 
   async #idle(seconds: number, virtual: boolean, signal?: AbortSignal): Promise<void> {
     const { bench } = this.#run;
-    const either = AbortSignal.any([this.#alarm.signal, ...(signal ? [signal] : [])]);
+    const either = signal ? this.#joinedTo(signal) : this.#alarm.signal;
     for (let left_s = seconds; left_s > 0 && !either.aborted; ) {
       const wait_s = Math.max(SHORTEST_PIECE_s, Math.min(LONGEST_PIECE_s, this.#probes.wait_s));
       const piece_s = virtual ? Math.min(left_s, wait_s) : left_s;
@@ -143,6 +144,13 @@ export class RunGuard {
       if (trip) throw new RunEnd('tripped', trip.text);
     }
     await this.settle();
+  }
+
+  /** Made once for each signal: the sources of a joined signal remember it for as long as they live. */
+  #joinedTo(signal: AbortSignal): AbortSignal {
+    const joined = this.#joined.get(signal) ?? AbortSignal.any([this.#alarm.signal, signal]);
+    this.#joined.set(signal, joined);
+    return joined;
   }
 
   #guarded(bench: Bench, virtual: boolean): Bench {
