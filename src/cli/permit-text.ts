@@ -32,7 +32,7 @@ function heatLine(
     .loads.find(({ nominal_ohm }) => nominal_ohm === load_ohm)!;
   return (
     `Up to ${formatQuantity(heat_J, 'J')} of heat into the hottest load, ${formatQuantity(load_ohm, 'ohm')} on channel ${channel}: ` +
-    `a mean of ${formatQuantity(mean_W, 'W')}, ${Math.round((100 * mean_W) / load.rating_W)} % of its rating of ${formatQuantity(load.rating_W, 'W')}; ` +
+    `a mean of ${formatQuantity(mean_W, 'W')}, ${formatQuantity((100 * mean_W) / load.rating_W, '%', { figures: 2 })} of its rating of ${formatQuantity(load.rating_W, 'W')}; ` +
     `${formatQuantity(energy_J, 'J')} into all loads.`
   );
 }

@@ -5,6 +5,7 @@ import { statusOf } from './fail.js';
 import { FaultList } from './fault-list.js';
 import { interruption } from './interruption.js';
 import { benchFor } from './open-bench.js';
+import { openProbes } from './open-probes.js';
 import { presentRun } from './present-run.js';
 import { ProgressLine } from './progress-line.js';
 import { planNamed } from './read-input.js';
@@ -29,6 +30,8 @@ export interface RunOptions {
 export async function run(terminal: Terminal, sequence: string, options: RunOptions): Promise<number> {
   const { setup, plan, unit } = readInputs(sequence, options);
   const bench = await benchFor(setup);
+  // A probe that asks for what is not there is refused while there is no database yet.
+  await openProbes(setup, bench);
   const place = storePlace(options.db);
   const unattended = options.permit !== undefined;
   const { signal, abort, release } = interruption(unattended && !process.stderr.isTTY);

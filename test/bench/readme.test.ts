@@ -22,6 +22,15 @@ describe('the bench files in benches/README.md', () => {
     expect(setup.channels[0]!.loads[0]!.measured_ohm).toBe(8.06);
   });
 
+  it('name probes', () => {
+    const written = blocks.find((block) => block.startsWith('probes:'))!;
+    const { probes } = readBench(blocks[0]! + written, '/b/left.yaml', memoryDisk({}), '2026-03-01');
+    expect(probes).toMatchObject([
+      { name: 'heatsink', unit: 'degC', high: 85, low: null, needed: true },
+      { name: 'mains', unit: 'V', every_s: 60, timeout_s: 5, high: 245, low: 220, needed: false },
+    ]);
+  });
+
   it('find their records by family in the folder of the bench', () => {
     const files = Object.entries(RECORDS).map(([kind, keys]) => [
       `/b/calibration/left/left-${kind}-2026-02-10.yaml`,

@@ -3,7 +3,7 @@ import { setTimeout as delay } from 'node:timers/promises';
 
 /** The process number that a program wrote into a file, as soon as it is there. */
 export async function pidFrom(file: string): Promise<number> {
-  await until(() => existsSync(file));
+  await until(() => existsSync(file) && readFileSync(file, 'utf8') !== '');
   return Number(readFileSync(file, 'utf8'));
 }
 
