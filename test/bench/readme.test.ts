@@ -38,7 +38,7 @@ describe('the bench files in benches/README.md', () => {
     ]);
     const link = 'name: n\ninterface: {kind: audio, play: p, capture: p, rate: 96 kHz, clock: 50 ppm}\n';
     const setup = readBench(
-      link + blocks.at(-1)!,
+      link + blocks.find((block) => block.startsWith('channels:\n  - output: {record'))!,
       '/b/left.yaml',
       memoryDisk(Object.fromEntries(files)),
       '2026-03-01',
