@@ -3,7 +3,7 @@ import type { Settling } from '../measure/settled.js';
 import type { Point, Reading, Result, RunRecord } from '../record/run-record.js';
 import { resultKey } from '../record/same-result.js';
 import { markedStep } from '../record/step-mark.js';
-import type { Plan } from '../sequence/plan.js';
+import type { Plan, PlanStep } from '../sequence/plan.js';
 
 /** The part of a run's record by which it can go on. */
 export type RunSoFar = Pick<RunRecord, 'points' | 'readings' | 'results' | 'events' | 'probes'>;
@@ -24,7 +24,7 @@ export interface EarlierSessions {
   readonly points: number;
   /** Place among the plan's steps of the one to go on with; all before it are done. */
   readonly from: number;
-  /** What that step has read already. */
+  /** What that step has read already and need not read again; nothing of a warm-up, which is played again as a whole. */
   readonly stored: readonly StoredPoint[];
   /** How the records behind its readings had settled, by `point/channel`. */
   readonly settlings: ReadonlyMap<string, Settling>;
@@ -84,7 +84,7 @@ export function earlierSessions(
   settlings: readonly { point: number; channel: number; settling: Settling }[] = [],
 ): EarlierSessions {
   const from = placeToGoOn(plan, run);
-  const id = plan.steps[from]?.id;
+  const step = plan.steps[from];
   const byPoint = new Map<number, Reading[]>(run.points.map(({ number }) => [number, []]));
   for (const reading of run.readings) byPoint.get(reading.point)?.push(reading);
   const readingsOf = ({ number }: Point) => byPoint.get(number)!;
@@ -94,8 +94,8 @@ export function earlierSessions(
     at_s: times.reduce((latest, at_s) => Math.max(latest, at_s), 0),
     points: run.points.at(-1)?.number ?? 0,
     from,
-    stored: run.points
-      .filter(({ step }) => step === id)
+    stored: (step && keepsReadings(step) ? run.points : [])
+      .filter((point) => point.step === step?.id)
       .map((point) => ({ point, readings: readingsOf(point).map(withoutSpectrum) })),
     settlings: new Map(settlings.map((one) => [`${one.point}/${one.channel}`, one.settling])),
     results: run.results,
@@ -103,6 +103,10 @@ export function earlierSessions(
     heating: run.points.map((point) => heatingOf(point, readingsOf(point))),
   };
 }
+
+/** Steps that go on where they were broken off; all others are done from their beginning. */
+const keepsReadings = ({ kind }: PlanStep) =>
+  kind === 'climb' || kind === 'sweep' || kind === 'ceiling' || kind === 'hold';
 
 const withoutSpectrum = (reading: Reading): Reading => ({ ...reading, spectrum: null });
 

@@ -1,11 +1,15 @@
+import { type ChannelChain, loadVoltsPerUnit } from '../calibration/chain.js';
+import type { Reading } from '../record/run-record.js';
 import type { HoldStep } from '../sequence/plan.js';
 import { analyseByPairs } from './analyse-by-pairs.js';
+import type { StoredPoint } from './earlier-sessions.js';
 import { aimAt, channelsWithLevel, reachLevel } from './held-level.js';
 import { HoldCourse } from './hold-course.js';
-import { holdLooks } from './hold-look.js';
+import { type HoldLook, holdLooks } from './hold-look.js';
 import { type Aim, benchPeaks, readPoint, warmLoads } from './measure-point.js';
 import { restBefore } from './rest.js';
 import { throwIfInterrupted } from './run-end.js';
+import { outputOf, requireSameUnit } from './same-unit.js';
 import { Collector } from './settled-capture.js';
 import type { StepStage } from './walk.js';
 
@@ -23,34 +27,88 @@ export async function playHold(whole: StepStage, asked: HoldStep): Promise<void>
   if (!levelled) return;
   const { step, powers_W } = levelled;
   const stage = { ...whole, step };
-  const targets = await aimAt(stage, step.tone, powers_W);
-  const asked_W = Math.max(...targets.map((target) => target.power_W));
-  await restBefore(stage, asked_W, step.seconds);
-  const { measured, outputs_V } = await reachLevel(stage, targets, step.tone, true);
-  await walk.keep(measured);
-  const records = measured.capture.channels.map(({ samples }) => samples);
-  const courses = step.measured.map((channel) => new HoldCourse(walk.chain(channel), step.band === null));
-  holdLooks(records, step.tone).forEach((look, i) => {
-    courses[i]!.keep(look, measured.readings[i]!);
-  });
-  const begun_s = measured.point.at_s;
-  await watch(stage, step, { tone: step.tone, outputs_V, asked_W }, courses, begun_s);
+  const stored = walk.stored(step.id);
+  const standing = stored.length > 0 ? await goneOn(stage, step, stored) : await begun(stage, step, powers_W);
+  const { courses, begun_s } = standing;
+  await watch(stage, step, standing);
   if (step.kind === 'warm-up') return;
   for (const [i, channel] of step.measured.entries()) {
-    const result = courses[i]!.resultOf(step, walk.at_s() - begun_s, warmth(stage, channel));
+    const note = [warmth(stage, channel), standing.note].filter((text) => text !== '').join('; ');
+    const result = courses[i]!.resultOf(step, walk.at_s() - begun_s, note);
     await walk.emit({ kind: 'result', result });
   }
 }
 
+/** A hold whose level stands. */
+interface Standing {
+  readonly aim: Aim;
+  /** One a measured channel. */
+  readonly courses: readonly HoldCourse[];
+  /** When it was begun, on the run's clock, and when the next point is due. */
+  readonly begun_s: number;
+  readonly due_s: number;
+  /** What its result must tell; empty for nothing. */
+  readonly note: string;
+}
+
+const coursesOf = ({ walk }: StepStage, step: HoldStep) =>
+  step.measured.map((channel) => new HoldCourse(walk.chain(channel), step.band === null));
+
+/** Brings every channel to its level and keeps the first point. */
+async function begun(stage: StepStage, step: HoldStep, powers_W: readonly number[]): Promise<Standing> {
+  const targets = await aimAt(stage, step.tone, powers_W);
+  const asked_W = Math.max(...targets.map((target) => target.power_W));
+  await restBefore(stage, asked_W, step.seconds);
+  const { measured, outputs_V } = await reachLevel(stage, targets, step.tone, true);
+  await stage.walk.keep(measured);
+  const records = measured.capture.channels.map(({ samples }) => samples);
+  const courses = coursesOf(stage, step);
+  holdLooks(records, step.tone).forEach((look, i) => {
+    courses[i]!.keep(look, measured.readings[i]!);
+  });
+  const { at_s } = measured.point;
+  const aim = { tone: step.tone, outputs_V, asked_W };
+  return { aim, courses, begun_s: at_s, due_s: at_s + step.every_s, note: '' };
+}
+
+/** Goes on at the drive of an earlier session, as if there had been no break: what was held counts, the rest is left. */
+async function goneOn(stage: StepStage, step: HoldStep, stored: readonly StoredPoint[]): Promise<Standing> {
+  const { walk } = stage;
+  const [first, last] = [stored[0]!.point, stored.at(-1)!.point];
+  const held_s = last.at_s - first.at_s + step.tone.frames / step.tone.rate_Hz;
+  const asked_W = last.asked_W ?? 0;
+  if (held_s < step.seconds) {
+    await requireSameUnit(stage, stored, [step.tone]);
+    await restBefore(stage, asked_W, step.seconds - held_s);
+  }
+  const courses = coursesOf(stage, step);
+  for (const { readings } of stored)
+    readings.forEach((reading, i) => {
+      courses[i]!.keep(lookOf(reading, walk.chain(reading.channel)), reading);
+    });
+  const outputs_V = stored[0]!.readings.map(outputOf);
+  const note = `broken off after ${held_s.toFixed(0)} s: no dips are known from before`;
+  const now_s = walk.at_s();
+  // The first record is read in full, as at the beginning of any hold.
+  return {
+    aim: { tone: step.tone, outputs_V, asked_W },
+    courses,
+    begun_s: now_s - held_s,
+    due_s: now_s,
+    note,
+  };
+}
+
+/** What a look would have told of a stored reading, less the dips within it. */
+function lookOf({ voltage_V, thdn_percent, dc_V }: Reading, chain: ChannelChain): HoldLook {
+  const volts = loadVoltsPerUnit(chain);
+  return { rms: voltage_V / volts, thdn_percent, dc: dc_V / volts, dip_dB: 0 };
+}
+
 /** Looks at record after record, without a pause, until the time is over. */
-async function watch(
-  stage: StepStage,
-  step: HoldStep,
-  aim: Aim,
-  courses: readonly HoldCourse[],
-  begun_s: number,
-): Promise<void> {
+async function watch(stage: StepStage, step: HoldStep, standing: Standing): Promise<void> {
   const { walk, player } = stage;
+  const { aim, courses, begun_s } = standing;
   const { tone } = aim;
   const record_s = tone.frames / tone.rate_Hz;
   const channels = step.measured.map((channel) => walk.indexOf(channel));
@@ -58,7 +116,7 @@ async function watch(
   const level_dB = 20 * Math.log10(Math.max(...peaks));
   const from = player.set(tone, peaks);
   const collector = new Collector(player, { tone, from, channels, currents: true });
-  let [due_s, regular, extra] = [begun_s + step.every_s, 1, 0];
+  let [due_s, regular, extra] = [standing.due_s, 1, 0];
   while (walk.at_s() < begun_s + step.seconds - record_s / 2) {
     await collectRecord(stage, collector, level_dB, (walk.at_s() - begun_s) / step.seconds);
     const looks = holdLooks(collector.channels, tone);

@@ -24,14 +24,10 @@ export function legsOf(plan: Plan, earlier: EarlierSessions | null): Leg[] {
   const again = done.filter((step) => step === warmUp || (step === quiet && servesAsItIs(quiet, next)));
   return [
     ...again.map((step) => ({ step, entry: 'again' as const })),
-    { step: current, entry: earlier.stored.length > 0 && keepsReadings(current) ? 'on' : 'again' },
+    { step: current, entry: earlier.stored.length > 0 ? 'on' : 'again' },
     ...rest.map((step) => ({ step })),
   ];
 }
-
-/** Steps whose readings stay; all others are done from their beginning. */
-const keepsReadings = ({ kind }: PlanStep) =>
-  kind === 'climb' || kind === 'sweep' || kind === 'ceiling' || kind === 'hold';
 
 /** Whether what a quiet step needs is what the next step needs too. */
 const servesAsItIs = (quiet: QuietStep, next: PlanStep | undefined) =>

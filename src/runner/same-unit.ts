@@ -11,6 +11,8 @@ import type { StepStage } from './walk.js';
 
 /** A unit that gives a level this far from what it gave at the same drive is no longer the same, or not set the same. */
 const SAME_dB = 0.5;
+/** Drives closer than this are the same. */
+const LIKE_dB = 0.01;
 /** With so much more gain than before, the level of before is not even tried. */
 const TOO_MUCH_dB = 1;
 /** The gain is probed at this share of the power that is then played, but not in the noise. */
@@ -18,7 +20,7 @@ const PROBE_SHARE = 1e-3;
 const PROBE_LEAST_W = 0.01;
 
 /** Interface output volts (rms) that a reading was taken with. */
-function outputOf({ fundamental_V, gain_dB }: Reading): number {
+export function outputOf({ fundamental_V, gain_dB }: Reading): number {
   return fundamental_V / 10 ** (gain_dB / 20);
 }
 
@@ -61,9 +63,24 @@ export async function requireSameUnit(
   const { readings } = await measurePoint(stage, aim);
   readings.forEach(({ gain_dB }, i) => {
     const before = weakest.readings[i]!;
-    const off_dB = gain_dB - before.gain_dB;
+    const off_dB = outside(gain_dB, gainsAt(stored, weakest, i));
     if (Math.abs(off_dB) > SAME_dB) throw changed(before, off_dB);
   });
+}
+
+/** What one channel's gain was whenever it was read at this tone and drive: in a hold it may have drifted. */
+function gainsAt(stored: readonly StoredPoint[], { point, readings }: StoredPoint, index: number): number[] {
+  const output_V = outputOf(readings[index]!);
+  return stored
+    .filter((candidate) => candidate.point.nominal_Hz === point.nominal_Hz)
+    .map((candidate) => candidate.readings[index]!)
+    .filter((reading) => Math.abs(20 * Math.log10(outputOf(reading) / output_V)) < LIKE_dB)
+    .map(({ gain_dB }) => gain_dB);
+}
+
+/** By how much a value lies above (or, negative, below) all of some others; 0 among them. */
+function outside(value: number, others: readonly number[]): number {
+  return Math.max(0, value - Math.max(...others)) + Math.min(0, value - Math.min(...others));
 }
 
 const strongest = ({ readings }: StoredPoint) => Math.max(...readings.map(({ power_W }) => power_W));

@@ -119,6 +119,55 @@ steps:
   });
 });
 
+describe('a hold that was broken off', () => {
+  const holding = planOf(`
+name: Holding
+load: 8 ohm
+steps:
+  - warm-up: {id: warm, level: 2 W, for: 2 s, every: 1 s}
+  - hold: {id: stay, frequency: 1 kHz, level: 10 W, for: 12 s, every: 3 s}
+`);
+  const stand = () => ({ plan: holding, setup, bench: bench() });
+  const holdsOf = ({ events }: Seen) => kept(events).results.filter(({ kind }) => kind === 'hold');
+  const pointsOf = ({ events }: Seen, step: string) =>
+    kept(events).points.filter((point) => point.step === step);
+
+  it('is held for the time left, at the drive it had, after the whole warm-up', async () => {
+    const whole = await session(stand());
+    const third = whole.events.flatMap((event, i) =>
+      event.kind === 'point' && event.point.step === 'stay' ? [i] : [],
+    )[2]!;
+    const broken = await session(stand(), [], third + 1);
+    const other = stand();
+    const resumed = await session(other, broken.events);
+    expect(resumed.ending?.outcome).toBe('completed');
+    expect(pointsOf(resumed, 'warm').length).toBe(2 * pointsOf(whole, 'warm').length);
+    // Two thirds of the hold are over at the third point; with the warm-up, the probes and a look again.
+    const held = pointsOf(broken, 'stay');
+    const left_s = 12 - (held.at(-1)!.at_s - held[0]!.at_s);
+    expect(other.bench.now_s()).toBeLessThan(2 + left_s + 3);
+    expect(new Set(pointsOf(resumed, 'stay').map(({ level_dB }) => level_dB.toFixed(6))).size).toBe(1);
+    expect(holdsOf(resumed)).toHaveLength(2);
+    for (const [i, result] of holdsOf(resumed).entries()) {
+      const twin = holdsOf(whole)[i]!;
+      if (result.kind !== 'hold' || twin.kind !== 'hold') throw new Error('a hold has no result');
+      expect(Math.abs(result.seconds - twin.seconds)).toBeLessThan(0.5);
+      expect(result.first_W).toBe(twin.first_W);
+      expect(result.last_W).toBeCloseTo(twin.last_W, 6);
+      expect(result.least_W).toBeCloseTo(twin.least_W, 6);
+      expect(result.note).toMatch(/broken off after 6 s: no dips are known from before/);
+    }
+  });
+
+  it('whose time was over plays nothing of it again', async () => {
+    const whole = await session(stand());
+    const ends = whole.events.findIndex(({ kind }) => kind === 'result');
+    const resumed = await session(stand(), (await session(stand(), [], ends)).events);
+    expect(pointsOf(resumed, 'stay').length).toBeLessThanOrEqual(pointsOf(whole, 'stay').length + 1);
+    expect(holdsOf(resumed)).toHaveLength(2);
+  });
+});
+
 describe('taking up a run', () => {
   const firstPoints = async (count: number, of = fresh()) => {
     const { events } = await session(of);
