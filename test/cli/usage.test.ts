@@ -7,6 +7,8 @@ const COMMANDS = [
   'bench',
   'plan',
   'run',
+  'permit',
+  'permits',
   'claim',
   'analyse',
   'runs',
@@ -32,6 +34,7 @@ describe('usage', () => {
   it.each([
     ['plan', ['--bench']],
     ['run', ['--bench', '--unit']],
+    ['permit', ['--bench']],
     ['calibrate', ['--bench']],
     ['report', ['--output']],
     ['export', ['--format']],
