@@ -87,6 +87,16 @@ program
   .action(action(async () => (await import('./run.js')).run));
 
 program
+  .command('resume <run>')
+  .description('go on with a run that was broken off: what it has stays, the unit is warmed again')
+  .option('--bench <bench>', 'bench file of the run, unchanged; searched for by its content when left out')
+  .option(...db)
+  .option('--permit <id>', 'permit that stands in for a person at the bench: nothing is asked')
+  .option('--report <file>', 'write the report there when the run has ended')
+  .option(...json)
+  .action(action(async () => (await import('./resume.js')).resume));
+
+program
   .command('permit <sequence>')
   .description('walk the checklist in person and sign a permit for one run with nobody there; plays nothing')
   .requiredOption(...bench)
