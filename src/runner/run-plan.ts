@@ -18,6 +18,7 @@ import { playSweep } from './sweep-step.js';
 import { TonePlayer } from './tone-player.js';
 import { type RunRequest, type StepStage, Walk } from './walk.js';
 import { warmUp } from './warm-up.js';
+import { checkWiring } from './wiring-check.js';
 
 /** How a run ended. */
 export interface RunEnding {
@@ -74,6 +75,7 @@ async function playStep(walk: Walk, step: PlanStep, setUp: WiredStep | null): Pr
     await restFor(walk, step.seconds, async (share) => walk.progress.advance(share));
   } else if (isEnergised(step)) {
     await setUpFor(walk, step, setUp);
+    await checkWhatChanged(walk, step);
     await playEnergised(walk, step);
   } else {
     await setUpFor(walk, step, setUp);
@@ -85,6 +87,15 @@ async function playStep(walk: Walk, step: PlanStep, setUp: WiredStep | null): Pr
 async function setUpFor(walk: Walk, step: WiredStep, before: WiredStep | null): Promise<void> {
   const prompt = changePrompt(step, before);
   if (prompt !== null) await confirm(walk, prompt);
+  if (prompt !== null) walk.wiringIsNew = true;
+  await walk.request.bench.configure({ load_ohm: step.load_ohm, driven: step.driven });
+}
+
+/** Checks with a small signal what was connected since the last check. */
+async function checkWhatChanged(walk: Walk, step: EnergisedStep): Promise<void> {
+  if (!walk.wiringIsNew) return;
+  await checkWiring(walk, step, (text) => confirm(walk, text));
+  walk.wiringIsNew = false;
   await walk.request.bench.configure({ load_ohm: step.load_ohm, driven: step.driven });
 }
 

@@ -17,6 +17,9 @@ export interface SettledCapture {
 /** How do the two halves of a record compare? */
 export type Compare = (earlier: Float64Array, later: Float64Array, tone: CoherentTone) => Settling;
 
+/** Records of some channels, without a word on whether they have settled. */
+export type CollectedRecords = Pick<SettledCapture, 'channels' | 'currents'>;
+
 /** What is to be captured. */
 export interface CaptureAim {
   readonly tone: CoherentTone;
@@ -78,7 +81,7 @@ export class Collector {
     this.wanted = asked.from;
   }
 
-  records(): Pick<SettledCapture, 'channels' | 'currents'> {
+  records(): CollectedRecords {
     const { channels, currents } = this;
     if (!this.hasCurrents.includes(true)) return { channels };
     return { channels, currents: currents.map((record, i) => (this.hasCurrents[i] ? record : null)) };

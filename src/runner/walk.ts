@@ -78,6 +78,9 @@ export class Walk {
   /** How the records behind the readings of the present step had settled. */
   private settlings = new Map<string, Settling>();
   private settlingsOf = '';
+  /** Whether something was connected by hand since the wiring was last checked. */
+  wiringIsNew = false;
+  private readonly said = new Set<string>();
   private points = 0;
   /** What the bench's clock says at 0 s of the run. */
   private startedAt_s: number;
@@ -164,6 +167,13 @@ export class Walk {
 
   async note(topic: string, text: string): Promise<void> {
     await this.emit({ kind: 'note', topic, text, at_s: this.at_s() });
+  }
+
+  /** Whether this has been said before in the run; from now on it has. */
+  saidOnce(what: string): boolean {
+    const before = this.said.has(what);
+    this.said.add(what);
+    return before;
   }
 
   /** Shows life: what is playing, and what each measured channel last gave in this step. */

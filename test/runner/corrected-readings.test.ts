@@ -147,9 +147,11 @@ class SensingBench extends FakeBench {
 
   override async *play(source: SignalSource): AsyncGenerator<Block, void, void> {
     for await (const block of super.play(source)) {
+      // The load changes after the first play, which is the check of the wiring.
+      const load_ohm = this.calls.filter((call) => call === 'play').length > 1 ? this.load_ohm : 8;
       // Full scale is 100 V at the load; at the current tap it is 2 V peak over 0.1 ohm.
       const currents = block.channels.map((samples) =>
-        samples.map((sample) => (sample * 100 * 0.1) / this.load_ohm / 2),
+        samples.map((sample) => (sample * 100 * 0.1) / load_ohm / 2),
       );
       yield { ...block, currents };
     }
