@@ -1,6 +1,7 @@
 /** `npm run bench`: speed, as ratios against a reference taken in the same run. Never part of the tests. */
 import { analysisBench } from './analysis.js';
 import { climbBench } from './climb.js';
+import { longRunBench } from './long-run.js';
 import { startBench } from './start.js';
 import { twinBench } from './twins.js';
 
@@ -9,6 +10,7 @@ for (const [title, measure] of [
   ['Twins, seconds of signal per second', twinBench],
   ['Start, against a bare node', startBench],
   ['Climb on the sound path', climbBench],
+  ['Twelve hours of holds and rests', longRunBench],
 ] as const) {
   console.log(`\n${title}`);
   for (const { name, text } of await measure()) console.log(`  ${name.padEnd(44)} ${text}`);
