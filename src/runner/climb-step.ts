@@ -10,6 +10,7 @@ import { measurePoint } from './measure-point.js';
 import { probeGain } from './probe-gain.js';
 import { restIfHot } from './rest.js';
 import { requireSameUnit, storedLevels } from './same-unit.js';
+import { type ReadSample, sumResults } from './sum-result.js';
 import type { ClimbFinding, StepStage, Walk } from './walk.js';
 
 const dBW = (power_W: number) => 10 * Math.log10(power_W);
@@ -27,18 +28,16 @@ export async function playClimb(stage: StepStage, step: ClimbStep): Promise<void
     );
   }
   const limits = limitsOf(step, channels);
-  const readings: Reading[] = stored.flatMap((point) => point.readings);
-  const samples: LevelSample[] = storedLevels(stored, channels);
+  const samples: ReadSample[] = storedLevels(stored, channels);
   const concluded = stage.walk.hasResult('power-at-thdn', step.id);
   for (;;) {
     const move = nextClimbMove(samples, limits);
     if (move.kind === 'done' || concluded) {
       const end = move.kind === 'done' ? move.end : 'stop-rule';
-      await conclude(stage, step, readings, whyNoHigher(end, limits, step));
+      await conclude(stage, step, samples, whyNoHigher(end, limits, step));
       return;
     }
     const taken = await climbTo(stage, step, channels, move.asked_dBW);
-    readings.push(...taken);
     samples.push({ asked_dBW: move.asked_dBW, readings: taken });
     stage.walk.progress.advance(shareDone(samples, limits));
   }
@@ -93,19 +92,23 @@ function whyNoHigher(end: ClimbEnd, limits: ClimbLimits, step: ClimbStep): strin
 async function conclude(
   stage: StepStage,
   step: ClimbStep,
-  readings: readonly Reading[],
+  samples: readonly ReadSample[],
   end: string,
 ): Promise<void> {
+  const readings = samples.flatMap((sample) => sample.readings);
   const findings: ClimbFinding[] = [];
+  const crossings: PowerAtThdn[] = [];
   for (const channel of step.measured) {
     const own = readings.filter((reading) => reading.channel === channel);
     const results = resultsFor(stage.walk, step, channel, own, end);
     for (const result of results) await stage.walk.emit({ kind: 'result', result });
-    const powers = results
-      .filter((result): result is PowerAtThdn => result.kind === 'power-at-thdn')
-      .map(({ threshold_percent, power_W }) => ({ percent: threshold_percent, power_W }));
+    const found = results.filter((result) => result.kind === 'power-at-thdn');
+    crossings.push(...found);
+    const powers = found.map(({ threshold_percent, power_W }) => ({ percent: threshold_percent, power_W }));
     findings.push({ channel, powers });
   }
+  for (const result of sumResults(step, samples, crossings))
+    await stage.walk.emit({ kind: 'result', result });
   stage.walk.findings.set(step.id, findings);
   if (end !== '') await stage.walk.note('climb', end);
 }

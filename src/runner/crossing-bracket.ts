@@ -33,7 +33,7 @@ export const SMOOTH_RATIO = 4;
 const STEEP_BRACKET_dB = 0.01;
 
 /** The samples of a search from the lowest level to the highest. */
-export function byLevel(samples: readonly LevelSample[]): LevelSample[] {
+export function byLevel<S extends LevelSample>(samples: readonly S[]): S[] {
   return [...samples].sort((a, b) => a.asked_dBW - b.asked_dBW);
 }
 

@@ -1,12 +1,12 @@
 import type { Reading } from '../record/run-record.js';
 import type { CoherentTone } from '../stimulus/coherent-tone.js';
-import type { LevelSample } from './crossing-bracket.js';
 import { type DrivenChannel, mostPowerAsked } from './drive.js';
 import type { StoredPoint } from './earlier-sessions.js';
 import { measurePoint } from './measure-point.js';
 import { probeGain } from './probe-gain.js';
 import { restIfHot } from './rest.js';
 import { RunEnd } from './run-end.js';
+import type { ReadSample } from './sum-result.js';
 import type { StepStage } from './walk.js';
 
 /** A unit that gives a level this far from what it gave at the same drive is no longer the same, or not set the same. */
@@ -31,7 +31,7 @@ export function outputOf({ fundamental_V, gain_dB }: Reading): number {
 export function storedLevels(
   stored: readonly StoredPoint[],
   channels: readonly DrivenChannel[],
-): LevelSample[] {
+): ReadSample[] {
   return stored.map(({ readings }) => ({
     asked_dBW: 10 * Math.log10(mostPowerAsked(channels, outputOf(readings[0]!))),
     readings,
