@@ -105,6 +105,43 @@ describe('a run whose device was lost', patient, () => {
   });
 });
 
+describe('a run under a permit', patient, () => {
+  const sign = async (cwd: string): Promise<string> => {
+    const args = ['permit', 'steps.yaml', '--bench', 'bench.yaml', '--json'];
+    return JSON.parse((await ohmest(args, { cwd, input: answers(30) })).stdout).permit.id;
+  };
+
+  it('goes on under the same one, or under a new one that then counts as used', async () => {
+    const cwd = emptyFolder();
+    const unasked = STEPS.replace(/ {2}- ask:.*\n/, '');
+    put(cwd, { 'steps.yaml': unasked, 'bench.yaml': programBench('yes'), 'device.mjs': device(13) });
+    const first = await sign(cwd);
+    const broken = await ohmest([...RUN, '--permit', first], { cwd });
+    expect(broken.status).toBe(4);
+    expect((await ohmest([...RESUME, '--permit', first], { cwd })).status).toBe(4);
+    put(cwd, { 'device.mjs': device() });
+    const second = await sign(cwd);
+    const ended = await ohmest([...RESUME, '--permit', second], { cwd });
+    expect(ended.status).toBe(0);
+    const { outcome, permit, sessions, checklist } = JSON.parse(ended.stdout) as RunRecord;
+    expect([outcome, permit?.id]).toEqual(['completed', first]);
+    expect(sessions.map((session) => session.permit)).toEqual([null, second]);
+    expect(new Set(checklist.map(({ by }) => by))).toEqual(new Set(['Ada']));
+    expect(checklist).toHaveLength(3 * permit!.checklist.length);
+    const refused = await ohmest([...RUN, '--permit', second], { cwd });
+    expect(JSON.parse(refused.stdout).error.code).toBe('PERMIT_REFUSED');
+  });
+
+  it('that its limits have ended waits for a person', async () => {
+    const cwd = emptyFolder();
+    put(cwd, { 'steps.yaml': STEPS, 'bench.yaml': programBench('yes'), 'device.mjs': device() });
+    await ohmest(RUN, { cwd, input: `${answers(9)}no\n` });
+    const refused = await ohmest([...RESUME, '--permit', 'any'], { cwd });
+    expect(refused.status).toBe(2);
+    expect(JSON.parse(refused.stdout).error.code).toBe('CAUSE_UNKNOWN');
+  });
+});
+
 describe('a run that may not go on', patient, () => {
   let cwd = '';
   let shown = '';

@@ -7,6 +7,7 @@ const COMMANDS = [
   'bench',
   'plan',
   'run',
+  'resume',
   'permit',
   'permits',
   'claim',
