@@ -1,6 +1,6 @@
 /**
- * Prints which cause is said for which true cause over a population of invented units, as docs/causes.md holds it:
- * `npm run confusion [seed] [units of each kind]`. Takes a few minutes.
+ * Prints which cause is said for which true cause over a population of invented units, as docs/causes.md holds
+ * it: `npm run confusion [seed] [units of each kind]`. Takes a few minutes.
  */
 import {
   calibration,
@@ -11,10 +11,10 @@ import {
   unitByUnit,
 } from '../test/measure/cause/confusion.js';
 
-const [seed, count] = [Number(process.argv[2] ?? 1), Number(process.argv[3] ?? 20)];
+const [seed, count] = [Number(process.argv[2] ?? 11), Number(process.argv[3] ?? 20)];
 if (!Number.isInteger(seed) || !Number.isInteger(count) || count < 1) {
   console.error(
-    'confusion: give a whole number as seed and how many units of each kind, as in: npm run confusion 1 20',
+    'confusion: give a whole number as seed and how many units of each kind, as in: npm run confusion 11 20',
   );
   process.exit(2);
 }

@@ -6,17 +6,22 @@ import { limited, suspectLimits } from './suspect-limits.js';
 import { suspectEarlySag, suspectHeat, suspectProtection } from './suspect-time.js';
 
 /*
- * What a runner must take for a question (`CauseQuestion`); every capture is a full coherent record, `drive` in one unit throughout:
+ * What a runner must take for a question (`CauseQuestion`); every capture is a full coherent record, `drive` in
+ * one unit throughout:
  *
- * - band: `failing` 0.3 to 1 dB above the ceiling at the frequency that falls short; `low` 20 dB below it; `reference` and
- *   `referenceLow` the same two at 1 kHz, taken once for all frequencies of a channel, load and driven set. One extra look a
- *   frequency where the search's own look just above the ceiling is kept.
- * - load: `failing` and `low` into the load that falls short, `otherLoad` just above the ceiling into the other, same frequency
- *   (or, when a frequency of the treble fails into the heavier load: at the frequency of `reference`).
- * - hold: `failing` the last record, `overTime` the level of every record from the first on, `low` if there is one.
- * - no ceiling, since distortion never falls below the threshold: `failing` at the lowest level tried, `low` 20 dB below.
+ * - band: `failing` 0.3 to 1 dB above the ceiling at the frequency that falls short; `low` 20 dB below it;
+ *   `reference` and `referenceLow` the same two at 1 kHz, taken once for all frequencies of a channel, load and
+ *   driven set. One extra look a frequency where the search's own look just above the ceiling is kept.
+ * - load: `failing` and `low` into the load that falls short, `otherLoad` just above the ceiling into the
+ *   other, same frequency (or, when a frequency of the treble fails into the heavier load: at the frequency of
+ *   `reference`).
+ * - hold: `failing` the last record, `overTime` the level of every record from the first on, `low` if there is
+ *   one.
+ * - no ceiling, since distortion never falls below the threshold: `failing` at the lowest level tried, `low` 20
+ *   dB below.
  *
- * The rate must pass the third harmonic (0.4 of the rate at least three times the frequency), else shapes cannot be told.
+ * The rate must pass the third harmonic (0.4 of the rate at least three times the frequency), else shapes
+ * cannot be told.
  */
 
 /** Never surer than this: how right the method is was found on simulated units, and real ones are stranger. */
@@ -27,8 +32,8 @@ const PLAIN_COMPRESSION_dB = 0.1;
 const LEAST_CONFIDENCE = 0.1;
 
 /**
- * Why power falls short: causes with confidence and evidence, the likeliest first, at least one. `not-clear` takes what no cause
- * accounts for.
+ * Why power falls short: causes with confidence and evidence, the likeliest first, at least one. `not-clear`
+ * takes what no cause accounts for.
  */
 export function causeOf(question: CauseQuestion): Cause[] {
   const weighed = weigh(question);
@@ -54,7 +59,8 @@ function weigh(question: CauseQuestion): [CauseCode, Suspicion][] {
   if (protection.weight === 1) return [['protection', protection]];
   const filter = suspectFilter(question);
   const { slew, crossover } = suspectLimits(question);
-  // Rails and current stop the wave ahead of the filter, which bends what it passes on: look at them where it passes all.
+  // Rails and current stop the wave ahead of the filter, which bends what it passes on: look at them where it
+  // passes all.
   const { reference, referenceLow } = question;
   const unbent =
     filter.weight > 0 && reference && referenceLow

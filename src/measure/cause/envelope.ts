@@ -3,7 +3,10 @@ import { correlate } from './fold.js';
 
 /** How the level of the tone went along a record. */
 export interface Envelope {
-  /** Change of the fundamental from the start of the record to its end, as a share of its mean, by a straight line. */
+  /**
+   * Change of the fundamental from the start of the record to its end, as a share of its mean, by a straight
+   * line.
+   */
   readonly trend: number;
   /** Least level of any stretch, as a share of the median. */
   readonly least: number;
@@ -38,7 +41,10 @@ export function envelopeOf(samples: Float64Array, cyclesPerSample: number, rate_
   };
 }
 
-/** First stretch whose level, like the next one's, is gone, where all before stood; -1 when there is none. Noise never stands. */
+/**
+ * First stretch whose level, like the next one's, is gone, where all before stood; -1 when there is none. Noise
+ * never stands.
+ */
 function goneAt(levels: Float64Array): number {
   let [most, least] = [levels[0] ?? 0, levels[0] ?? 0];
   for (let i = 1; i < levels.length; i += 1) {

@@ -12,7 +12,10 @@ export interface EvidenceContext {
   readonly voltsPerUnit: number;
   /** Resistance of the load as measured, and what its label says. */
   readonly load_ohm: number;
-  /** Level that was played, in any linear unit that all captures of one question share: digital peak, or output volts. */
+  /**
+   * Level that was played, in any linear unit that all captures of one question share: digital peak, or output
+   * volts.
+   */
   readonly drive: number;
 }
 
@@ -23,7 +26,10 @@ export interface PointEvidence {
   readonly drive: number;
   /** Rms of the fundamental. */
   readonly fundamental_V: number;
-  /** Highest harmonic that lies inside what the converter passes, at most 25; below 3 the shape of the wave cannot be seen. */
+  /**
+   * Highest harmonic that lies inside what the converter passes, at most 25; below 3 the shape of the wave
+   * cannot be seen.
+   */
   readonly highestOrder: number;
   /** Rms of the harmonics that were looked at, over that of the fundamental. */
   readonly distortion: number;
@@ -35,7 +41,10 @@ export interface PointEvidence {
   readonly slope: Slope;
   /** Share of the residue's power near the zero crossings (0.19 when spread evenly). */
   readonly crossing: number;
-  /** Null when not even the third harmonic lies inside what the converter passes, or there is no distortion to look at. */
+  /**
+   * Null when not even the third harmonic lies inside what the converter passes, or there is no distortion to
+   * look at.
+   */
   readonly shape: Shape | null;
   readonly ripple: Ripple;
   readonly envelope: Envelope;

@@ -1,6 +1,8 @@
 import { cyclesAt } from '../cycles.js';
 
-/** The tone that a record holds: `cycles` in `frames`, not always whole when playback and capture clocks differ. */
+/**
+ * The tone that a record holds: `cycles` in `frames`, not always whole when playback and capture clocks differ.
+ */
 export interface FoldTone {
   readonly cycles: number;
   readonly frames: number;
@@ -9,7 +11,10 @@ export interface FoldTone {
 
 /** All samples of a record laid onto one cycle by their phase. */
 export interface Folded {
-  /** Mean of the samples in each of `PHASES` equal parts of the cycle; the cycle begins where the fundamental rises through zero. */
+  /**
+   * Mean of the samples in each of `PHASES` equal parts of the cycle; the cycle begins where the fundamental
+   * rises through zero.
+   */
   readonly cycle: Float64Array;
   readonly cyclesPerSample: number;
   /** Share of a cycle, 0 to 1, that has passed at the first sample. */
@@ -23,12 +28,15 @@ export interface Folded {
 
 /** Parts of the cycle. Steps of 0.7 degrees show any shape that fits below the 25th harmonic. */
 export const PHASES = 512;
-/** Halves of a record that drift apart by more than this in phase were taken with another clock: 1 ppm at 1 kHz. */
+/**
+ * Halves of a record that drift apart by more than this in phase were taken with another clock: 1 ppm at 1 kHz.
+ */
 const DRIFT_RAD = 2e-3;
 
 /**
- * Folds a record onto one cycle. Cycles and frames of a coherent tone have no factor in common, so that N samples fall on N
- * different phases and each part of the cycle gets as many as any other: equivalent-time sampling (IEEE Std 1057, from memory).
+ * Folds a record onto one cycle. Cycles and frames of a coherent tone have no factor in common, so that N
+ * samples fall on N different phases and each part of the cycle gets as many as any other: equivalent-time
+ * sampling (IEEE Std 1057, from memory).
  *
  * @param samples at least a few thousand, and a few cycles
  */

@@ -8,13 +8,19 @@ export interface MomentLevel {
   readonly fundamental_V: number;
 }
 
-/** All that is known about one point where power falls short. Only `failing` is a must; each further capture decides between causes. */
+/**
+ * All that is known about one point where power falls short. Only `failing` is a must; each further capture
+ * decides between causes.
+ */
 export interface CauseQuestion {
   /** Just above the ceiling (0.3 to 1 dB) where power falls short; for a hold its last record. */
   readonly failing: PointEvidence;
   /** Distortion that the ceiling was searched for; 1 % unless stated. */
   readonly threshold_percent?: number;
-  /** Same frequency and load, about 20 dB lower: small-signal gain, and whether distortion rises as the level falls. */
+  /**
+   * Same frequency and load, about 20 dB lower: small-signal gain, and whether distortion rises as the level
+   * falls.
+   */
   readonly low?: PointEvidence;
   /** Same load, at the frequency that it falls short of (1 kHz), just above its own ceiling. */
   readonly reference?: PointEvidence;

@@ -14,7 +14,10 @@ export interface Ripple {
 }
 
 const MAINS_HZ = [49.9, 50, 50.1, 59.95, 60, 60.05];
-/** Multiples of the mains that are looked for: once a cycle, and the ripple of a full-wave rectifier with its harmonics. */
+/**
+ * Multiples of the mains that are looked for: once a cycle, and the ripple of a full-wave rectifier with its
+ * harmonics.
+ */
 const MULTIPLES = [1, 2, 4, 6];
 /** A top is what lies above this share of the highest. */
 const TOP = 0.97;
@@ -24,10 +27,10 @@ const ENOUGH_SAMPLES = 24_000;
 const DRAWN = 96;
 
 /**
- * Movement of the tops with the mains: what does not repeat with the tone, taken at the tops only and outwards as positive, by least
- * squares against multiples of the mains. A reservoir that clips the tops moves them by its ripple, Vpp ~ I / (2 f C) and lines at
- * f0 +- n x 2 x mains (standards facts, section 13). Hum that is merely added to the output pushes both tops the same way, so it
- * cancels here.
+ * Movement of the tops with the mains: what does not repeat with the tone, taken at the tops only and outwards
+ * as positive, by least squares against multiples of the mains. A reservoir that clips the tops moves them by
+ * its ripple, Vpp ~ I / (2 f C) and lines at f0 +- n x 2 x mains (standards facts, section 13). Hum that is
+ * merely added to the output pushes both tops the same way, so it cancels here.
  */
 export function rippleOf(folded: Folded, rate_Hz: number): Ripple {
   const { times, heights, top } = topSamples(folded, rate_Hz);
@@ -77,7 +80,10 @@ function topSamples(folded: Folded, rate_Hz: number): TopSamples {
   }
 }
 
-/** The residue less the mean of each cycle, straight between their middles: an offset that creeps is no movement of the tops. */
+/**
+ * The residue less the mean of each cycle, straight between their middles: an offset that creeps is no movement
+ * of the tops.
+ */
 function withoutDrift({ residue, cyclesPerSample, start }: Folded): Float64Array {
   const count = Math.ceil(start + residue.length * cyclesPerSample) + 1;
   const [sums, numbers] = [new Float64Array(count), new Float64Array(count)];

@@ -5,7 +5,10 @@ import {
   shapeTemplates,
 } from './shape-templates.js';
 
-/** Shares of the harmonics that each shape accounts for; together the part of their power that is explained, at most 1. */
+/**
+ * Shares of the harmonics that each shape accounts for; together the part of their power that is explained, at
+ * most 1.
+ */
 export interface Shape {
   readonly clip: number;
   readonly slew: number;
@@ -30,8 +33,8 @@ const LEAST_SHARE = 0.1;
 const ENOUGH = 0.995;
 
 /**
- * What shapes of known limits the harmonics of a wave are made of: least squares over templates of every depth, sizes not
- * negative, one shape if it will do, else two.
+ * What shapes of known limits the harmonics of a wave are made of: least squares over templates of every depth,
+ * sizes not negative, one shape if it will do, else two.
  *
  * @param wave harmonics relative to the fundamental
  */
@@ -84,7 +87,9 @@ function fitOne(wave: HarmonicVector, power: number, templates: readonly ShapeTe
   return { explained, shares: sharesOf(templates, sizes, orders, explained) };
 }
 
-/** What is explained, split by the strength of each shape: powers would not do, since shapes may cancel in part. */
+/**
+ * What is explained, split by the strength of each shape: powers would not do, since shapes may cancel in part.
+ */
 function sharesOf(
   templates: readonly ShapeTemplate[],
   sizes: readonly number[],
@@ -104,7 +109,10 @@ function sharesOf(
   return new Map(strengths.map(([kind, strength]) => [kind, sum > 0 ? (explained * strength) / sum : 0]));
 }
 
-/** Least squares with no negative size, for up to four parts: the best of all subsets whose solution is positive. */
+/**
+ * Least squares with no negative size, for up to four parts: the best of all subsets whose solution is
+ * positive.
+ */
 function notNegative(gram: readonly (readonly number[])[], target: readonly number[]): number[] {
   const count = target.length;
   let [least, chosen] = [0, new Array<number>(count).fill(0)];

@@ -1,8 +1,8 @@
 import { PHASES } from './fold.js';
 
 /**
- * Harmonics 2 up, relative to the fundamental, of a wave whose fundamental is a sine from its start: one complex
- * number an order. A positive real part is a sine in phase with the fundamental.
+ * Harmonics 2 up, relative to the fundamental, of a wave whose fundamental is a sine from its start: one
+ * complex number an order. A positive real part is a sine in phase with the fundamental.
  */
 export interface HarmonicVector {
   readonly re: Float64Array;
@@ -27,10 +27,11 @@ const CROSSOVER_WIDTHS = [0.003, 0.01, 0.03, 0.1, 0.3];
 const FINE = 8 * PHASES;
 
 /**
- * Shapes to compare a distorted sine with. Limit at a level: `min(sin, depth)`, with corner rounded by a parabola; third
- * harmonic in phase with the fundamental. Slew limit: slope no more than `depth` of the sine's steepest (SR = 2 pi f Vpk,
- * standards facts section 13); ends in the triangle whose third harmonic is -1/9. Crossover: x - m x / sqrt(x^2 + s^2), for
- * a small share m missing; its odd harmonics are all in antiphase (those of a square wave taken off).
+ * Shapes to compare a distorted sine with. Limit at a level: `min(sin, depth)`, with corner rounded by a
+ * parabola; third harmonic in phase with the fundamental. Slew limit: slope no more than `depth` of the sine's
+ * steepest (SR = 2 pi f Vpk, standards facts section 13); ends in the triangle whose third harmonic is -1/9.
+ * Crossover: x - m x / sqrt(x^2 + s^2), for a small share m missing; its odd harmonics are all in antiphase
+ * (those of a square wave taken off).
  */
 export function shapeTemplates(): readonly ShapeTemplate[] {
   made ??= [
@@ -82,7 +83,8 @@ function sines(count: number): Float64Array {
 }
 
 /**
- * Harmonics 2 to `highest` of one cycle given at the middles of equal parts, turned so that its own fundamental is a sine of peak 1.
+ * Harmonics 2 to `highest` of one cycle given at the middles of equal parts, turned so that its own fundamental
+ * is a sine of peak 1.
  *
  * @param highest order, at most `MOST_ORDER`
  */
@@ -101,7 +103,9 @@ export function harmonicsOf(cycle: Float64Array, highest = MOST_ORDER): Harmonic
   return { re, im };
 }
 
-/** Sum of the cycle times exp(-i k phase), scaled to the peak of that order; the averaging within parts undone. */
+/**
+ * Sum of the cycle times exp(-i k phase), scaled to the peak of that order; the averaging within parts undone.
+ */
 function order(cycle: Float64Array, k: number): { re: number; im: number } {
   const parts = cycle.length;
   let [re, im] = [0, 0];

@@ -5,8 +5,9 @@ import { type CauseQuestion, gainOver_dB, NO_SUSPICION, ramp, type Suspicion } f
 const LEAST_FALL_dB = 0.1;
 
 /**
- * Output filter: outside the feedback it takes the same decibels at any level, so the ceiling falls by what the small-signal
- * response has fallen by. A filter at the input lowers the response but not the ceiling, and is no cause.
+ * Output filter: outside the feedback it takes the same decibels at any level, so the ceiling falls by what the
+ * small-signal response has fallen by. A filter at the input lowers the response but not the ceiling, and is no
+ * cause.
  */
 export function suspectFilter({
   failing,

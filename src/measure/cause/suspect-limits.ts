@@ -12,7 +12,10 @@ export interface LimitSuspicions {
   readonly crossover: Suspicion;
 }
 
-/** Inner resistance that rails, transistors and wiring of a sound unit stay below, and that only a current limit explains. */
+/**
+ * Inner resistance that rails, transistors and wiring of a sound unit stay below, and that only a current limit
+ * explains.
+ */
 const RAIL_OHM = 0.6;
 const LIMIT_OHM = 1.8;
 /** Whether flat tops on one load alone are a current limit: both look the same, rails are the more common. */
@@ -49,7 +52,10 @@ export function suspectLimits(question: CauseQuestion): LimitSuspicions {
   };
 }
 
-/** What slew limit and crossover leave of a wave whose tops the rails hold. In the bass the rails move within a top, so its shape is not that of a clip. */
+/**
+ * What slew limit and crossover leave of a wave whose tops the rails hold. In the bass the rails move within a
+ * top, so its shape is not that of a clip.
+ */
 function sagShare(shape: Shape | null): number {
   return shape ? Math.max(shape.clip, 1 - shape.slew - shape.crossover) : 1;
 }
@@ -60,8 +66,9 @@ function rippling({ ripple }: PointEvidence): number {
 }
 
 /**
- * Shares of slew limit and crossover. Both put the third harmonic in antiphase, so the fit alone may take one for the other. But a
- * crossover grows as the level falls and a slew limit is then gone; and no slope is a limit that another frequency has passed.
+ * Shares of slew limit and crossover. Both put the third harmonic in antiphase, so the fit alone may take one
+ * for the other. But a crossover grows as the level falls and a slew limit is then gone; and no slope is a
+ * limit that another frequency has passed.
  */
 function antiphaseShares({ failing, low, reference }: CauseQuestion): { slew: number; crossover: number } {
   const { shape } = failing;
@@ -118,7 +125,8 @@ function currentShare(question: CauseQuestion): { share: number; text: string } 
   }
   const [a, b] = [height(here), height(otherLoad)];
   const [aAmps, bAmps] = [a / here.load_ohm, b / otherLoad.load_ohm];
-  // Both loads on one straight line from an inner voltage through an inner resistance (standards facts, section 13).
+  // Both loads on one straight line from an inner voltage through an inner resistance (standards facts, section
+  // 13).
   const inner_ohm = (b - a) / (aAmps - bAmps);
   const same = Math.abs(aAmps / bAmps - 1) < 0.04;
   const heavier = here.load_ohm < otherLoad.load_ohm;

@@ -3,7 +3,10 @@ import { PHASES } from './fold.js';
 
 /** The two ends of a folded wave. */
 export interface Tops {
-  /** Share of the cycle that lies within 2 % of the positive and the negative end; 0.128 for a sine, more for flat tops. */
+  /**
+   * Share of the cycle that lies within 2 % of the positive and the negative end; 0.128 for a sine, more for
+   * flat tops.
+   */
   readonly share: number;
   /** Median height over those parts, both positive, in the unit of the wave. */
   readonly positive: number;
@@ -49,8 +52,8 @@ export function slopeOf(cycle: Float64Array, frequency_Hz: number): Slope {
 }
 
 /**
- * Share of the power of all but fundamental and mean that lies within 0.3 rad of the fundamental's zero crossings;
- * 0.191 when it is spread evenly.
+ * Share of the power of all but fundamental and mean that lies within 0.3 rad of the fundamental's zero
+ * crossings; 0.191 when it is spread evenly.
  *
  * @param cycle begins where its fundamental, of peak `amplitude`, rises through zero
  */

@@ -44,7 +44,7 @@ describe('flat tops', () => {
     const [first] = causeOf({ failing, low, otherLoad });
     expect(first).toMatchObject({ cause: 'current-limit', confidence: 0.95 });
     expect(first!.evidence.join(' ')).toMatch(
-      /40\.0 V .10\.00? A. into 4 ohm .*80\.0 V .10\.00? A. into 8 ohm: the same current/,
+      /40\.0 V \(10 A\) into 4 ohm .*80\.0 V \(10 A\) into 8 ohm: the same current/,
     );
   });
 
@@ -68,7 +68,8 @@ describe('flat tops', () => {
     });
     const [first] = causeOf({ failing: sagging, low });
     expect(first).toMatchObject({ cause: 'supply-sag', confidence: 0.95 });
-    // Ripple of 4 % peak to peak, 2 % peak: sidebands of 1 % of the tops, -40 dB; a little less, since the corners move less.
+    // Ripple of 4 % peak to peak, 2 % peak: sidebands of 1 % of the tops, -40 dB; a little less, since the
+    // corners move less.
     expect(first!.evidence.join(' ')).toMatch(/at 120 Hz, twice a mains cycle.*near -4[0-2] dB/);
   });
 });

@@ -52,7 +52,10 @@ export class CauseStand {
     return analyse([record!], { rate_Hz: this.rate_Hz, band, tone, gaps: false })[0]!.thdn_percent;
   }
 
-  /** The least level, as a drive, at which THD+N is above a threshold, to within 0.1 dB; `most` when it never is. */
+  /**
+   * The least level, as a drive, at which THD+N is above a threshold, to within 0.1 dB; `most` when it never
+   * is.
+   */
   async ceiling(at: Omit<Look, 'drive'>, percent: number, range: readonly [number, number]): Promise<number> {
     let [low, high] = range;
     while (20 * Math.log10(high / low) > 0.2) {

@@ -89,7 +89,10 @@ export interface Bin {
   readonly right: number;
 }
 
-/** How often the first cause was right against what was stated, over units with one cause or none. Abstentions state no cause. */
+/**
+ * How often the first cause was right against what was stated, over units with one cause or none. Abstentions
+ * state no cause.
+ */
 export function calibration(all: readonly Said[]): Bin[] {
   const said = all.filter(({ truth, causes }) => truth.length < 2 && causes[0]!.cause !== 'not-clear');
   return BINS.map(([from, to]) => {
@@ -120,7 +123,9 @@ export function fingerprint(): string {
   const here = import.meta.dirname;
   const twins = join(here, '../../../benches/twins');
   const files = [
-    ...['population.ts', 'questions.ts', 'dice.ts', 'cause-stand.ts'].map((name) => join(here, name)),
+    ...['population.ts', 'vary.ts', 'questions.ts', 'dice.ts', 'cause-stand.ts'].map((name) =>
+      join(here, name),
+    ),
     ...readdirSync(twins)
       .filter((name) => name.startsWith('cause-'))
       .sort()

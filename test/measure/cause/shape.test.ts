@@ -87,7 +87,8 @@ describe('ends, slopes and crossings of a cycle', () => {
     expect(topsOf(cycle).share).toBeCloseTo((2 * Math.acos(0.98)) / Math.PI, 2);
     const slope = slopeOf(cycle, 20_000);
     expect(slope.share).toBeCloseTo((2 * Math.acos(0.95)) / Math.PI, 2);
-    // 5.026548 V/us for 40 V at 20 kHz (standards facts, section 13); a chord over 8.4 degrees is 0.09 % flatter.
+    // 5.026548 V/us for 40 V at 20 kHz (standards facts, section 13); a chord over 8.4 degrees is 0.09 %
+    // flatter.
     expect(slope.steepest_per_s / 1e6).toBeCloseTo(5.026548 * (Math.sin(0.0736) / 0.0736), 3);
   });
 
