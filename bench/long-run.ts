@@ -119,7 +119,7 @@ export async function longRunBench(): Promise<{ name: string; text: string; valu
   return [
     {
       name: 'heap in hour 12 against hour 2',
-      text: `${heapIn(12).toFixed(1)} MB against ${heapIn(2).toFixed(1)} MB, ${(100 * growth).toFixed(1)} % more`,
+      text: `${heapIn(12).toFixed(1)} MB against ${heapIn(2).toFixed(1)} MB, ${growth < 0 ? '' : '+'}${(100 * growth).toFixed(1)} %`,
       value: growth,
     },
     {
