@@ -26,6 +26,7 @@ export interface CalibrateOptions {
   readonly hot?: boolean;
   readonly inductance?: boolean;
   readonly metered?: boolean;
+  readonly loopOnly?: boolean;
   readonly level?: string;
   readonly frequency?: string;
   readonly json?: boolean;

@@ -9,6 +9,7 @@ import { type CalibrateOptions, type ReadOptions, readOptions } from './calibrat
 import { type Session, type SessionParts, sessionOf } from './calibrate-session.js';
 import { FaultList } from './fault-list.js';
 import { benchLine, findingDocument, findingText, type Written } from './findings-text.js';
+import { requireNoIdleOptions } from './idle-options.js';
 import { interruption } from './interruption.js';
 import { ProgressLine } from './progress-line.js';
 import { benchNamed } from './read-input.js';
@@ -51,6 +52,7 @@ function readInputs(
   const faults = new FaultList();
   const setup = faults.gather(() => benchNamed(options.bench));
   const read = readOptions(typed, options, setup, faults);
+  if (read) faults.gather(() => requireNoIdleOptions(read.what, options));
   faults.gather(() => requireFamilyName(options.name));
   if (setup) faults.gather(() => requirePlace(setup, options.into));
   faults.throwIfAny();

@@ -106,7 +106,7 @@ describe('ohmest calibrate, with a person at the meter', () => {
     ['of nothing', ['y', '0', '0'], 'READING_IMPLAUSIBLE', /no signal/],
     ['negative', ['y', '-0.2', '-0.2'], 'READING_IMPLAUSIBLE', /negative/],
     ['no number twice', ['y', 'nan', 'inf'], 'BAD_QUANTITY', /expected a voltage/],
-    ['not confirmed', ['n'], 'NOT_CONFIRMED', /not confirmed/],
+    ['not confirmed', ['n'], 'NOT_CONFIRMED', /not confirmed: .*no loop\. No record was written\./],
     ['cut off', ['y', '0.2004'], 'NOBODY_TO_ASK', /nobody is there/],
   ])('ends with status 2 and no record when readings are %s', async (_, answers, code, reason) => {
     const cwd = folder();
@@ -146,6 +146,18 @@ describe('ohmest calibrate, with a person at the meter', () => {
     ])
       expect(ended.stderr).toMatch(reason);
     expect(readdirSync(cwd).sort()).toEqual(['bench.yaml', 'device.mjs']);
+  });
+
+  it.each([
+    ['output', ['--hot'], '--hot does nothing when an output is calibrated. Leave it out: it is for load.'],
+    ['input', ['--loop-only'], '--loop-only does nothing when an input is calibrated'],
+    ['load', ['--level', '-20, -6, -1'], '--level does nothing when a load is calibrated'],
+    ['response', ['--metered', '--loop-only'], '--metered and --loop-only contradict each other'],
+  ])('refuses for %s the options %j, which would do nothing', async (what, options, said) => {
+    const cwd = folder();
+    const ended = await ohmest(['calibrate', what, '--bench', 'bench.yaml', ...options], { cwd });
+    expect([ended.status, existsSync(join(cwd, 'takes'))]).toEqual([2, false]);
+    expect(ended.stderr).toContain(said);
   });
 
   it('refuses to go without the accuracy of the meter', async () => {
@@ -256,7 +268,7 @@ describe('ohmest calibrate, cut short', () => {
       const cwd = folder();
       const { status, stderr } = await killedAfter(cwd, 2, signal);
       expect(status).toBe(130);
-      expect(stderr).toMatch(/ramped down/);
+      expect(stderr).toMatch(/ramped down.*readings that were typed are kept/);
       expect(records(cwd)).toEqual(['unfinished-output-1.jsonl']);
     },
   );
