@@ -49,7 +49,7 @@ function requireOutputs(chains: readonly ChannelChain[]): void {
     what: `nothing is known of how well ${counted(
       'output',
       bare.map(({ output }) => output),
-    )} is calibrated`,
+    )} ${bare.length > 1 ? 'are' : 'is'} calibrated`,
     mend: 'Run `ohmest calibrate output` first and name its record in the bench file, or read the volts across the cable with a meter: --metered',
   });
 }

@@ -65,7 +65,7 @@ export class CalibrationBrokenOff extends OhmestError {
   constructor() {
     super({
       what: 'the calibration was broken off, the tone ramped down and no record written',
-      mend: 'Start it again in the same way and it goes on from the readings typed so far',
+      mend: 'Start it again in the same way: readings that were typed are kept, what the bench measures by itself is measured anew',
     });
   }
 }

@@ -92,7 +92,8 @@ export async function confirmed(work: CalibrationWork, text: string): Promise<vo
   if (work.signal.aborted) throw new CalibrationBrokenOff();
   if (!yes)
     throw new NotConfirmed({
-      what: `not confirmed: ${text}`,
+      // The sentence that follows brings its own full stop.
+      what: `not confirmed: ${text.replace(/[?.]$/, '')}`,
       mend: 'No record was written. Start again when it is so',
     });
 }

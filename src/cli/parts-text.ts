@@ -26,10 +26,10 @@ export function partsText(parts: readonly CalibratedPart[], width: number): stri
   return textTable(['part, channel', 'U', 'stands in', 'made', 'holds until'], rows, [], width);
 }
 
+/** The kind as records name it: short enough for eight channels' parts to stay within 80 columns. */
 function partWords({ kind, load_ohm }: CalibratedPart, channels: readonly number[]): string {
-  const word = kind === 'shunt' ? 'current tap' : kind;
   const load = load_ohm === null ? '' : `, ${formatQuantity(load_ohm, 'ohm')}`;
-  return `${word}${channels.length > 0 ? ` ${numberWords(channels)}` : ''}${load}`;
+  return `${kind}${channels.length > 0 ? ` ${numberWords(channels)}` : ''}${load}`;
 }
 
 function knownWords(part: CalibratedPart): string {

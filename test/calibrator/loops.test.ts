@@ -104,10 +104,10 @@ describe('calibrateInput', () => {
   });
 
   it('refuses an output of which nothing is stated, before anything is played', async () => {
-    const { bench, work } = looped([{}], { setup: believed(1) });
+    const { bench, work } = looped([{}, {}], { setup: believed(2) });
     await expect(calibrateInput(work, 'output')).rejects.toMatchObject({
       code: 'NOTHING_TO_COMPARE_WITH',
-      message: expect.stringMatching(/--metered/),
+      message: expect.stringMatching(/outputs 1 and 2 are calibrated.*--metered/),
     });
     expect(bench.loudest).toBe(0);
   });

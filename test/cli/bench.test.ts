@@ -37,6 +37,7 @@ describe('bench', () => {
   it.each([
     ['stiff-pair', '150 W 8 ohm'],
     ['seven-shared', '150 W 8 ohm'],
+    ['installed-eight', '50 W 4 ohm'],
     ['switching-treble', '300 W 4 ohm'],
   ])('looks %s over within 80 columns of plain ASCII, and writes nothing', async (named, unit) => {
     const cwd = emptyFolder();
@@ -47,6 +48,8 @@ describe('bench', () => {
     expect([status, stderr]).toEqual([0, '']);
     expect(longest(stdout)).toBeLessThanOrEqual(80);
     expect(stdout).toMatch(/^[\n\x20-\x7e]*$/);
+    // Names of records are whole, so that they can be looked for.
+    for (const [name] of stdout.matchAll(/\b\w+(-\w+)*-2026-\S*/g)) expect(name).toMatch(/-2026-02-10$/);
     expect(filesIn(cwd)).toEqual([]);
   });
 
