@@ -8,8 +8,9 @@ import { textTable } from '../report/text-table.js';
 import { formatQuantity } from '../units/format.js';
 import { parseQuantity } from '../units/parse.js';
 import { decodeWav } from '../wav/decode-wav.js';
-import { benchNamed, readUserFile } from './read-input.js';
+import { benchNamed } from './read-input.js';
 import type { Terminal } from './terminal.js';
+import { readUserFile } from './user-file.js';
 
 export interface AnalyseOptions {
   readonly band?: string;

@@ -1,15 +1,13 @@
-import { existsSync } from 'node:fs';
-import type { Claim, ClaimTerms } from '../rating/claim.js';
+import type { ClaimTerms } from '../rating/claim.js';
 import { claimFigures } from '../rating/claim-figures.js';
-import { readClaims } from '../rating/claim-file.js';
-import { parseClaim, parseTerms } from '../rating/claim-text.js';
+import { parseTerms } from '../rating/claim-text.js';
 import { claimWords, missingOf } from '../rating/claim-words.js';
 import { type ClaimComparison, compareClaims } from '../rating/compare-claims.js';
 import { restateClaim } from '../rating/restate-claim.js';
 import type { RestatingStep } from '../rating/restating-step.js';
 import { claimsText } from './claim-text.js';
 import { FaultList } from './fault-list.js';
-import { readUserFile } from './read-input.js';
+import { type PublishedClaim, publishedClaims } from './given-claims.js';
 import type { Terminal } from './terminal.js';
 
 export interface ClaimOptions {
@@ -19,13 +17,9 @@ export interface ClaimOptions {
 }
 
 /** A claim with all that can be said of it without a measurement. */
-export interface ClaimStudy {
+export interface ClaimStudy extends PublishedClaim {
   /** `A`, `B` ... by which text and table refer to it. */
   readonly name: string;
-  /** Unit and place of publication, where a file states them. */
-  readonly unit: string | null;
-  readonly source: string | null;
-  readonly claim: Claim;
   readonly missing: readonly string[];
   /** One by one on the way to the terms asked for; null when none were. */
   readonly steps: readonly RestatingStep[] | null;
@@ -47,7 +41,7 @@ export async function claim(
   const as = options.as;
   const terms = as === undefined ? null : faults.gather(() => parseTerms(as, '--as'));
   const read = given.map((text, i) =>
-    faults.gather(() => claimsOf(text, given.length > 1 ? `claim ${i + 1}` : 'claim')),
+    faults.gather(() => publishedClaims(text, given.length > 1 ? `claim ${i + 1}` : 'claim')),
   );
   faults.throwIfAny();
   const studies = read.flatMap((found) => found ?? []).map((one, i) => study(one, i, terms));
@@ -60,17 +54,7 @@ export async function claim(
   return 0;
 }
 
-type Found = Pick<ClaimStudy, 'unit' | 'source' | 'claim'>;
-
-/** A claim file where there is one of that name, else a claim as text. @throws InputError */
-function claimsOf(text: string, name: string): Found[] {
-  if (!/\.ya?ml$/.test(text) && !existsSync(text))
-    return [{ unit: null, source: null, claim: parseClaim(text, name) }];
-  const { unit, source, claims } = readClaims(readUserFile(text), text);
-  return claims.map((one) => ({ unit, source, claim: one }));
-}
-
-function study(found: Found, index: number, terms: ClaimTerms | null): ClaimStudy {
+function study(found: PublishedClaim, index: number, terms: ClaimTerms | null): ClaimStudy {
   return {
     name: nameOf(index),
     ...found,

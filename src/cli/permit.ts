@@ -51,7 +51,7 @@ const ID_LETTERS = 6;
 export async function permit(terminal: Terminal, sequence: string, options: PermitOptions): Promise<number> {
   const faults = new FaultList();
   const lasts_s = faults.gather(() => lifeOf(options.expires));
-  const { setup, plan } = planNamed(sequence, options.bench, faults, options.claim);
+  const { setup, plan, claim } = planNamed(sequence, options.bench, faults, options.claim);
   requireNobodyNeeded(plan);
   const probes = await openProbes(setup, await benchFor(setup));
   const place = storePlace(options.db);
@@ -66,7 +66,7 @@ export async function permit(terminal: Terminal, sequence: string, options: Perm
     const store = place.store();
     const signed = signedPermit(plan, setup, {
       id: freshId(store.permits().map((filed) => filed.permit.id)),
-      claim: options.claim?.trim() ?? null,
+      claim,
       by,
       lasts_s: lasts_s!,
       answers,

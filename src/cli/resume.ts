@@ -15,9 +15,9 @@ import { RunBusy, RunComplete } from '../store/store-errors.js';
 import { type Operator, operatorAt } from './ask.js';
 import { benchFileOf, requireSameBench } from './bench-of-run.js';
 import { cautions, confirmEach, confirmedOnTheWay, energises } from './cautions.js';
-import { claimPower } from './claim-power.js';
 import { statusOf } from './fail.js';
 import { FaultList } from './fault-list.js';
+import { claimedPowers } from './given-claims.js';
 import { interruption } from './interruption.js';
 import { benchFor } from './open-bench.js';
 import { presentRun } from './present-run.js';
@@ -91,7 +91,7 @@ function readBroken(store: Store, number: number, { bench, permit }: ResumeOptio
 /** The sequence as it was then: its file may have changed, or be gone. */
 function planOf({ run, sequence, claim }: RunRecord, setup: BenchSetup): Plan {
   const read = readSequence(sequence.text, `the sequence of run ${run}`);
-  return makePlan(read, setup, { claim_W: claim === null ? undefined : claimPower(claim) });
+  return makePlan(read, setup, { claims: claimedPowers(claim ?? '') });
 }
 
 /** What must have been found before a run that its own limits ended may go on; null when nothing must. */
@@ -114,7 +114,7 @@ async function goOn(
   try {
     const permit = unattended
       ? permitFor(
-          { plan, setup, claim: record.claim ?? undefined },
+          { plan, setup, claim: record.claim },
           options.permit,
           { db: options.db, store: () => store },
           record.run,

@@ -28,7 +28,7 @@ export interface RunOptions {
 
 /** `ohmest run`: checks everything, asks what must be asked, plays, records, and says what was found. */
 export async function run(terminal: Terminal, sequence: string, options: RunOptions): Promise<number> {
-  const { setup, plan, unit } = readInputs(sequence, options);
+  const { setup, plan, claim, unit } = readInputs(sequence, options);
   const bench = await benchFor(setup);
   // A probe that asks for what is not there is refused while there is no database yet.
   await openProbes(setup, bench);
@@ -38,7 +38,7 @@ export async function run(terminal: Terminal, sequence: string, options: RunOpti
   const operator = unattended ? null : operatorAt(terminal, { signal, abort });
   try {
     const permit = unattended
-      ? permitFor({ plan, setup, claim: options.claim }, options.permit, { db: options.db, ...place })
+      ? permitFor({ plan, setup, claim }, options.permit, { db: options.db, ...place })
       : null;
     if (permit)
       terminal.err(`permit ${permit.id}, signed by ${permit.by} at ${permit.signed}: nothing is asked`);
@@ -51,7 +51,7 @@ export async function run(terminal: Terminal, sequence: string, options: RunOpti
       setup,
       bench,
       unit,
-      claim: options.claim ?? null,
+      claim,
       permit: permit?.id ?? null,
       checklist: answers,
       keepCaptures: options.captures === true,

@@ -24,7 +24,7 @@ export class PermitRefused extends InputError {
 export interface PermittedRun {
   readonly plan: Plan;
   readonly setup: BenchSetup;
-  readonly claim?: string | undefined;
+  readonly claim: string | null;
 }
 
 /**
@@ -52,7 +52,7 @@ export function permitFor(
   const present = {
     sequence_sha256: plan.sequence.sha256,
     bench_fingerprint: benchFingerprint(setup),
-    claim: claim?.trim() ?? null,
+    claim,
   };
   const usedBy = found.run === again ? null : found.run;
   const faults = permitFaults(found.permit, present, new Date(), usedBy);

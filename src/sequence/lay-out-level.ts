@@ -1,7 +1,8 @@
 import { formatQuantity } from '../units/format.js';
 import { benchMost_W, type LoadedChannel, limitsPassed } from './bench-limits.js';
+import { claimFor } from './claim-level.js';
 import { climbNamed } from './climb-named.js';
-import { claimFor, complain, type Meeting, type SettledSetting, warnIfOutOfReach } from './lay-out.js';
+import { complain, type Meeting, type SettledSetting, warnIfOutOfReach } from './lay-out.js';
 import type { WrittenLevel } from './level-field.js';
 import type { Placed } from './place-steps.js';
 import type { ClimbStep, Level } from './plan.js';
@@ -32,13 +33,19 @@ export function settleLevel(
   const asked = (written.keys as { level?: WrittenLevel; start?: WrittenLevel })[key];
   if (asked === undefined) return null;
   if (asked.kind === 'mark') return settleMark(meeting, written, key, asked, setting);
-  const level = asked.kind === 'claim' ? shareOfClaim(meeting, written, key, asked.share) : asked;
+  const level = asked.kind === 'claim' ? shareOfClaim(meeting, written, key, asked.share, setting) : asked;
   if (!setting || level === null) return null;
   return withinBench(meeting, written, key, level, setting);
 }
 
-function shareOfClaim(meeting: Meeting, written: Levelled, key: string, share: number) {
-  const claim_W = claimFor(meeting, written, key);
+function shareOfClaim(
+  meeting: Meeting,
+  written: Levelled,
+  key: string,
+  share: number,
+  setting: SettledSetting | null,
+) {
+  const claim_W = claimFor(meeting, written, key, setting);
   return claim_W === null ? null : { kind: 'power' as const, power_W: share * claim_W };
 }
 

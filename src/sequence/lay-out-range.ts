@@ -1,6 +1,7 @@
 import { formatQuantity } from '../units/format.js';
 import { benchMost_W, limitsPassed } from './bench-limits.js';
-import { claimFor, complain, type Meeting, type SettledSetting, warnIfOutOfReach } from './lay-out.js';
+import { claimFor } from './claim-level.js';
+import { complain, type Meeting, type SettledSetting, warnIfOutOfReach } from './lay-out.js';
 import type { Placed } from './place-steps.js';
 import type { WrittenCeiling, WrittenClimb } from './written-step.js';
 
@@ -41,7 +42,7 @@ function topOf(
 ): number | null {
   const asked = written.keys.to ?? 'load rating';
   if (asked === 'load rating') return benchMost_W(setting.channels);
-  const to = asked === 'claim' ? claimFor(meeting, written, 'to') : asked;
+  const to = asked === 'claim' ? claimFor(meeting, written, 'to', setting) : asked;
   if (to === null) return null;
   const passed = limitsPassed(setting.channels, () => to);
   if (passed !== null) {

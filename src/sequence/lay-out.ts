@@ -5,6 +5,7 @@ import { type CoherentTone, coherentTone } from '../stimulus/coherent-tone.js';
 import { formatQuantity } from '../units/format.js';
 import type { BenchFacts } from './bench-facts.js';
 import type { LoadedChannel } from './bench-limits.js';
+import type { ClaimedPower } from './claim-level.js';
 import { type DrivenRule, drivenChannels } from './driven-channels.js';
 import type { Placed } from './place-steps.js';
 import type { ClimbStep } from './plan.js';
@@ -19,8 +20,8 @@ export interface Meeting {
   readonly warnings: string[];
   /** Climbs laid out so far, by id and by the other ids that come to the same; null for one with faults of its own. */
   readonly climbs: Map<string, ClimbStep | null>;
-  /** What the maker claims, watts per channel; null when nobody said. */
-  readonly claim_W: number | null;
+  /** What the maker claims; empty when nobody said. */
+  readonly claims: readonly ClaimedPower[];
 }
 
 /** The part that all steps that need loads share. */
@@ -47,15 +48,6 @@ export function complain(
   const inHeader = !inStep && (meeting.sequence.header as Record<string, unknown>)[key] !== undefined;
   const path = inCell ?? (inHeader ? [key] : inStep ? [...step.path, key] : step.path);
   meeting.faults.push(meeting.sequence.document.fault(path, what, mend));
-}
-
-/** The claim that a key of a step needs; null when nobody gave one (and that was noted). */
-export function claimFor(meeting: Meeting, step: Placed<WrittenWired>, key: string): number | null {
-  const what = 'this sequence needs a claim';
-  // Once is enough: it is one thing to do, however many steps ask for it.
-  if (meeting.claim_W === null && !meeting.faults.some((fault) => fault.what === what))
-    complain(meeting, step, key, what, 'give it with --claim "100 W"');
-  return meeting.claim_W;
 }
 
 type Setting = { load: number; driven: DrivenRule; mains: number; band: Band };

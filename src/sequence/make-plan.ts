@@ -1,5 +1,6 @@
 import { DocumentError } from '../schema/document-error.js';
 import type { BenchFacts } from './bench-facts.js';
+import type { ClaimedPower } from './claim-level.js';
 import { estimate } from './estimate.js';
 import type { Meeting } from './lay-out.js';
 import { layOutCeiling } from './lay-out-ceiling.js';
@@ -15,8 +16,8 @@ import { singleSteps, type WrittenClimb } from './written-step.js';
 
 /** What is known besides the sequence and the bench. */
 export interface PlanOptions {
-  /** What the maker claims, watts per channel: levels may be shares of it. */
-  readonly claim_W?: number | undefined;
+  /** What the maker claims: levels may be shares of it. */
+  readonly claims?: readonly ClaimedPower[];
 }
 
 /**
@@ -25,11 +26,12 @@ export interface PlanOptions {
  *
  * @throws DocumentError listing every fault of the file and every contradiction with the bench at once
  */
-export function makePlan(sequence: Sequence, bench: BenchFacts, { claim_W }: PlanOptions = {}): Plan {
+export function makePlan(sequence: Sequence, bench: BenchFacts, { claims = [] }: PlanOptions = {}): Plan {
   const faults = [...sequence.faults];
   const warnings: string[] = [];
-  const meeting: Meeting = { sequence, bench, faults, warnings, climbs: new Map(), claim_W: claim_W ?? null };
+  const meeting: Meeting = { sequence, bench, faults, warnings, climbs: new Map(), claims };
   noteSameIds(meeting);
+  const claim_W = claims[0]?.power_W;
   const notes = {
     warn: (text: string) => void warnings.push(text),
     complain: (path: readonly PropertyKey[], what: string, mend: string) =>
@@ -46,7 +48,7 @@ export function makePlan(sequence: Sequence, bench: BenchFacts, { claim_W }: Pla
     about: sequence.header.about ?? '',
     steps,
     estimate: estimate(steps, bench),
-    ...(claim_W === undefined ? {} : { claim_W }),
+    ...(claim_W == null ? {} : { claim_W }),
     warnings,
     sequence: { text: sequence.document.text, sha256: sequence.sha256 },
   };

@@ -166,7 +166,7 @@ export interface Plan {
   readonly about: string;
   readonly steps: readonly PlanStep[];
   readonly estimate: Estimate;
-  /** The claim that levels were taken from, watts per channel; absent when none was given. */
+  /** The first claim that was given, watts per channel; absent when none was, or when it does not tell them. */
   readonly claim_W?: number;
   /** What may disappoint without being wrong, in plain words: a level that the interface may not reach. */
   readonly warnings?: readonly string[];

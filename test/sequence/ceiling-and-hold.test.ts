@@ -1,11 +1,11 @@
 import { describe, expect, it } from 'vitest';
 import type { CeilingStep, HoldStep, QuietStep } from '../../src/sequence/plan.js';
 import { bench, chain, load } from './bench-fixture.js';
-import { faultsOf, into8, planOf } from './plan-fixture.js';
+import { claimed, faultsOf, into8, planOf } from './plan-fixture.js';
 
 const climb = 'climb: {id: climb-1k, frequency: 1 kHz}';
 const first = <S>(text: string, on = bench(2), claim_W?: number) =>
-  planOf(text, on, { claim_W }).steps.at(-1) as S;
+  planOf(text, on, claimed(claim_W)).steps.at(-1) as S;
 
 describe('a ceiling', () => {
   it('is laid out with its frequencies, ends and start', () => {
@@ -128,7 +128,7 @@ describe('a hold', () => {
   });
 
   it('keeps the claim in the plan', () => {
-    expect(planOf(into8(climb), bench(1), { claim_W: 80 }).claim_W).toBe(80);
+    expect(planOf(into8(climb), bench(1), claimed(80)).claim_W).toBe(80);
     expect(planOf(into8(climb), bench(1))).not.toHaveProperty('claim_W');
   });
 
@@ -230,7 +230,7 @@ describe('a quiet step', () => {
 
   it('takes time and a visit, but no power', () => {
     const { estimate } = planOf(into8('quiet: {for: 10 s}'), bench(2));
-    expect(estimate).toMatchObject({ points: 1, seconds: 10, visits: 1, loads: [], energy_J: 0 });
+    expect(estimate).toMatchObject({ points: 1, seconds: 10 + 20, visits: 1, loads: [], energy_J: 0 });
     expect(estimate.worst).toMatchObject({ power_W: 0, heat_J: 0 });
   });
 

@@ -35,3 +35,7 @@ export const bench84 = (inputs: readonly number[]): BenchFacts =>
   bench(inputs.length, {
     channels: inputs.map((input, i) => chain(i + 1, { input, loads: [load(8), load(4)] })),
   });
+
+/** The options of a plan for a claim of so many watts per channel, without a load or into one; none when left out. */
+export const claimed = (power_W?: number, load_ohm: number | null = null): PlanOptions =>
+  power_W === undefined ? {} : { claims: [{ power_W, load_ohm, note: '' }] };

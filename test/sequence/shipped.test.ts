@@ -28,7 +28,9 @@ function benchOf(name: string) {
 
 function planOf(sequence: string, bench: string, claim_W = 40): Plan {
   const text = readFileSync(new URL(`${sequence}.yaml`, folder('sequences')), 'utf8');
-  return makePlan(readSequence(text, sequence), benchOf(bench), { claim_W });
+  return makePlan(readSequence(text, sequence), benchOf(bench), {
+    claims: [{ power_W: claim_W, load_ohm: null, note: '' }],
+  });
 }
 
 /** Sequences that need more than loads of 8 ohm make sense only where there are such loads. */
