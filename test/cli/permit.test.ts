@@ -1,6 +1,7 @@
 import { existsSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
+import { formatQuantity as words } from '../../src/units/format.js';
 import { isAlive, pidFrom, until } from '../bench/command/processes.js';
 import { emptyFolder, filesIn, ohmest, put, start } from './ohmest.js';
 import { benchWithTwin, device, LONG, programBench, SHORT } from './stand.js';
@@ -50,9 +51,14 @@ describe('ohmest permit', () => {
     const cwd = folder();
     const ended = await ohmest(SIGN, { cwd, input: YES });
     expect(ended.status).toBe(0);
+    const planned = await ohmest(['plan', ...SIGN.slice(1), '--json'], { cwd });
+    const { heat_J, mean_W } = JSON.parse(planned.stdout).loads[0];
     for (const said of [
       /2\.83 V rms, 4\.00 V peak/,
-      /6\.14 J of heat into the hottest load, 8 ohm on channel 1: a mean of\s+20\.3 mW, 0\.01 % of its rating of 200\.0 W/,
+      new RegExp(`Up to ${words(heat_J, 'J')} of heat into the hottest load, 8 ohm on channel 1`),
+      new RegExp(
+        `a mean of\\s+${words(mean_W, 'W')}, ${words(mean_W / 2, '%', { figures: 2 })} of its\\s+rating of 200.0 W`,
+      ),
       /1 visit by the operator/,
       /Ends it at once: More than 2\.00 V of DC/,
       /Ends it at once: A load as warm as 105 %/,
