@@ -47,7 +47,7 @@ export function crossingBudget(crossing: Crossing, near: CurveReading, least_per
  * Uncertainty budget of the power at the knee: that of a power there, how well the two lines are known from the scatter
  * of their readings, and THD+N's own uncertainty, which moves one line against the other, each divided by the
  * difference of their slopes. Where a line has no reading to spare, so that there is no scatter, all that is known is that
- * the curve bends between the last flat and the first steep reading, and how far those are from where the lines meet.
+ * the curve bends between the first steep reading and the one before it, and how far those are from where the lines meet.
  *
  * @param near the reading next to the knee
  */
@@ -63,7 +63,7 @@ export function kneeBudget(knee: Knee & { readonly power_W: number }, near: Curv
           scatter(`${name}, scatter of the steep part`, steep),
         ]
       : [];
-  const between = limits(`${name}, as far as the last flat and the first steep reading`, 100 * gap);
+  const between = limits(`${name}, as far as the readings on either side of the bend`, 100 * gap);
   return budgetOf({
     quantity: 'power',
     value: knee.power_W,

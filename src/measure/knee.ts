@@ -29,7 +29,7 @@ export interface KneeFit {
   readonly flat: Spread | null;
   readonly steep: Spread | null;
   /**
-   * Share of the power from here to the further of the last flat and the first steep reading: the curve bends
+   * Share of the power from here to the further of the first steep reading and the one before it: the curve bends
    * between them.
    */
   readonly gap: number;
@@ -92,10 +92,17 @@ export function kneeOf(points: readonly KneePoint[]): Knee {
       flat: spreadAt(flat, plateau, meet),
       steep: spreadAt(steep, rise, meet),
       gap: Math.max(
-        ...[flat.at(-1)!, steep[0]!].map(({ power_W }) => Math.abs(power_W / Math.exp(meet) - 1)),
+        ...[lastBefore(rising, steep[0]!), steep[0]!].map(({ power_W }) =>
+          Math.abs(power_W / Math.exp(meet) - 1),
+        ),
       ),
     },
   };
+}
+
+/** The reading before the first steep one. THD+N may have crept up a little by then, but has not bent yet. */
+function lastBefore(rising: readonly KneePoint[], steep: KneePoint): KneePoint {
+  return rising[Math.max(0, rising.indexOf(steep) - 1)]!;
 }
 
 const NOTHING = { power_W: null, plateau_percent: null, governed_by: null, fit: null } as const;
