@@ -4,6 +4,7 @@ import type { CoherentTone } from '../stimulus/coherent-tone.js';
 import { type CeilingLooks, ceilingResults } from './ceiling-result.js';
 import { type CeilingLimits, ceilingEnd, nextCeilingMove } from './ceiling-search.js';
 import { byLevel, type LevelSample } from './crossing-bracket.js';
+import { diagnose } from './diagnose.js';
 import { commonOutput, type DrivenChannel, fullScaleOutput, mostPowerAsked, outputFor } from './drive.js';
 import { crossingLevel, curveAround, type Expected } from './expected-crossing.js';
 import { powersFor } from './held-level.js';
@@ -13,7 +14,7 @@ import { restIfHot } from './rest.js';
 import { requireSameUnit, storedLevels } from './same-unit.js';
 import type { StepStage } from './walk.js';
 
-/** Visiting begins here, where the gain of a unit is known best, and goes outwards both ways. */
+/** Visiting begins here, where the gain of a unit is known best, and goes outwards both ways by turns. */
 const MIDDLE_Hz = 1000;
 /** The first look at a frequency lies this far below its neighbour's ceiling: the gain there is not known yet. */
 const CAUTION_dB = 1;
@@ -47,6 +48,7 @@ export async function playCeiling(stage: StepStage, step: CeilingStep): Promise<
   const [middle, higher, lower] = visits(step.tones);
   const all = step.tones.reduce((sum, tone) => sum + tone.frames, 0);
   let done = 0;
+  const searched: CeilingLooks[] = [];
   const at = async (tone: CoherentTone, from: Neighbour): Promise<Neighbour> => {
     const looks = await searchAt(stage, step, tone, from, (share) =>
       stage.walk.progress.advance((done + share * tone.frames) / all),
@@ -55,13 +57,17 @@ export async function playCeiling(stage: StepStage, step: CeilingStep): Promise<
     stage.walk.progress.advance(done / all);
     for (const result of ceilingResults(stage.walk, step, looks))
       await stage.walk.emit({ kind: 'result', result });
+    searched.push(looks);
     return neighbourOf(step, looks, from);
   };
   const first = await at(middle, await startOf(stage, step, middle));
-  for (const side of [higher, lower]) {
-    let near = first;
-    for (const tone of side) near = await at(tone, near);
+  // By turns, so that bass and treble, of which one may take much longer, are met early and late alike.
+  let [above, below] = [first, first];
+  for (let i = 0; i < Math.max(higher.length, lower.length); i += 1) {
+    if (higher[i]) above = await at(higher[i]!, above);
+    if (lower[i]) below = await at(lower[i]!, below);
   }
+  await diagnose(stage, searched, step.threshold_percent);
 }
 
 /** The frequency nearest to 1 kHz, those above it rising, and those below it falling. */

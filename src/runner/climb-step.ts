@@ -5,6 +5,7 @@ import type { ClimbStep } from '../sequence/plan.js';
 import { type ClimbEnd, type ClimbLimits, nextClimbMove } from './climb-search.js';
 import type { LevelSample } from './crossing-bracket.js';
 import { type Curve, crossingBudgets, kneeBudgets } from './curve-budgets.js';
+import { diagnoseClimb } from './diagnose.js';
 import { commonOutput, type DrivenChannel, fullScaleOutput, mostPowerAsked } from './drive.js';
 import { measurePoint } from './measure-point.js';
 import { probeGain } from './probe-gain.js';
@@ -110,6 +111,8 @@ async function conclude(
   for (const result of sumResults(step, samples, crossings))
     await stage.walk.emit({ kind: 'result', result });
   stage.walk.findings.set(step.id, findings);
+  const looks = [{ tone: step.tone, readings: samples.map((sample) => sample.readings) }];
+  await diagnoseClimb(stage, looks, step.marks_percent);
   if (end !== '') await stage.walk.note('climb', end);
 }
 

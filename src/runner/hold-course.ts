@@ -1,4 +1,5 @@
 import { type ChannelChain, loadVoltsPerUnit } from '../calibration/chain.js';
+import type { MomentLevel } from '../measure/cause/question.js';
 import type { HoldResult, Reading } from '../record/run-record.js';
 import type { HoldStep } from '../sequence/plan.js';
 import type { HoldLook } from './hold-look.js';
@@ -18,6 +19,11 @@ interface Worst {
   most_dc_V: number;
 }
 
+/** Moments that are remembered; of a longer hold every second, fourth… of them. */
+const MOST_MOMENTS = 512;
+/** The first of them, in which supplies settle, are all kept. */
+const FIRST_MOMENTS = 16;
+
 /** How one channel stood over a hold: a few figures, however long it lasts. */
 export class HoldCourse {
   private first: Reading | null = null;
@@ -28,6 +34,9 @@ export class HoldCourse {
   /** The same of the points that were kept: what the next must be worse than. */
   private kept: Worst = { ...this.worst };
   private readonly seen_ohm: number[] = [];
+  private moments: MomentLevel[] = [];
+  private every = 1;
+  private looks = 0;
 
   /** @param bandIsDefault whether a look reads THD+N in the band of the step */
   constructor(
@@ -68,6 +77,31 @@ export class HoldCourse {
     this.worst = worse(this.worst, this.figures(look, reading.power_W, reading.thdn_percent));
     // Held against looks, not against the full reading: the two differ a little in what they count as noise.
     this.kept = worse(this.kept, this.figures(look, reading.power_W, look.thdn_percent));
+  }
+
+  /** Remembers the level of the tone at a moment of the hold, in the channel's own digital unit. */
+  remember(at_s: number, { rms, thdn_percent }: HoldLook): void {
+    this.looks += 1;
+    if (this.moments.length >= FIRST_MOMENTS && this.looks % this.every !== 0) return;
+    const share = Math.min(1, thdn_percent / 100);
+    this.moments.push({
+      at_s,
+      fundamental_V: rms * Math.sqrt(1 - share ** 2) * loadVoltsPerUnit(this.chain),
+    });
+    if (this.moments.length < MOST_MOMENTS) return;
+    this.every *= 2;
+    this.moments = this.moments.filter((_, i) => i < FIRST_MOMENTS || i % 2 === 0);
+  }
+
+  /** The level of the tone from the first record on. */
+  get overTime(): readonly MomentLevel[] {
+    return this.moments;
+  }
+
+  /** By how much the last record, or the least, lies below the first. */
+  get fall_dB(): number {
+    const first_W = this.first?.power_W ?? 0;
+    return first_W > 0 ? 10 * Math.log10(first_W / Math.min(this.last_W, this.worst.least_W)) : 0;
   }
 
   resultOf(step: HoldStep, seconds: number, note: string): HoldResult {

@@ -2,6 +2,7 @@ import { type ChannelChain, loadVoltsPerUnit } from '../calibration/chain.js';
 import type { Reading } from '../record/run-record.js';
 import type { HoldStep } from '../sequence/plan.js';
 import { analyseByPairs } from './analyse-by-pairs.js';
+import { diagnoseHold } from './diagnose-hold.js';
 import type { StoredPoint } from './earlier-sessions.js';
 import { aimAt, channelsWithLevel, reachLevel } from './held-level.js';
 import { HoldCourse } from './hold-course.js';
@@ -30,13 +31,14 @@ export async function playHold(whole: StepStage, asked: HoldStep): Promise<void>
   const stored = walk.stored(step.id);
   const standing = stored.length > 0 ? await goneOn(stage, step, stored) : await begun(stage, step, powers_W);
   const { courses, begun_s } = standing;
-  await watch(stage, step, standing);
+  const records = await watch(stage, step, standing);
   if (step.kind === 'warm-up') return;
   for (const [i, channel] of step.measured.entries()) {
     const note = [warmth(stage, channel), standing.note].filter((text) => text !== '').join('; ');
     const result = courses[i]!.resultOf(step, walk.at_s() - begun_s, note);
     await walk.emit({ kind: 'result', result });
   }
+  if (records) await diagnoseHold(stage, standing.aim, courses, records);
 }
 
 /** A hold whose level stands. */
@@ -65,6 +67,7 @@ async function begun(stage: StepStage, step: HoldStep, powers_W: readonly number
   const courses = coursesOf(stage, step);
   holdLooks(records, step.tone).forEach((look, i) => {
     courses[i]!.keep(look, measured.readings[i]!);
+    courses[i]!.remember(0, look);
   });
   const { at_s } = measured.point;
   const aim = { tone: step.tone, outputs_V, asked_W };
@@ -105,8 +108,12 @@ function lookOf({ voltage_V, thdn_percent, dc_V }: Reading, chain: ChannelChain)
   return { rms: voltage_V / volts, thdn_percent, dc: dc_V / volts, dip_dB: 0 };
 }
 
-/** Looks at record after record, without a pause, until the time is over. */
-async function watch(stage: StepStage, step: HoldStep, standing: Standing): Promise<void> {
+/** Looks at record after record, without a pause, until the time is over. Hands back the last one; null when there was none. */
+async function watch(
+  stage: StepStage,
+  step: HoldStep,
+  standing: Standing,
+): Promise<readonly Float64Array[] | null> {
   const { walk, player } = stage;
   const { aim, courses, begun_s } = standing;
   const { tone } = aim;
@@ -116,10 +123,14 @@ async function watch(stage: StepStage, step: HoldStep, standing: Standing): Prom
   const level_dB = 20 * Math.log10(Math.max(...peaks));
   const from = player.set(tone, peaks);
   const collector = new Collector(player, { tone, from, channels, currents: true });
-  let [due_s, regular, extra] = [standing.due_s, 1, 0];
+  let [due_s, regular, extra, taken] = [standing.due_s, 1, 0, false];
   while (walk.at_s() < begun_s + step.seconds - record_s / 2) {
     await collectRecord(stage, collector, level_dB, (walk.at_s() - begun_s) / step.seconds);
     const looks = holdLooks(collector.channels, tone);
+    taken = true;
+    looks.forEach((look, i) => {
+      courses[i]!.remember(walk.at_s() - begun_s, look);
+    });
     const isDue = walk.at_s() >= due_s;
     const isWorse = extra < MOST_EXTRA * regular && looks.some((look, i) => courses[i]!.isWorse(look));
     if (!isDue && !isWorse) {
@@ -140,6 +151,7 @@ async function watch(stage: StepStage, step: HoldStep, standing: Standing): Prom
     if (isDue) [due_s, regular] = [due_s + step.every_s, regular + 1];
     else extra += 1;
   }
+  return taken ? collector.channels : null;
 }
 
 /** Takes the next record, and shows life in its middle and at its end. */

@@ -7,6 +7,7 @@ import type { PowerAtThdn, Reading, Result } from '../record/run-record.js';
 import { resultKey } from '../record/same-result.js';
 import type { EnergisedStep, Plan } from '../sequence/plan.js';
 import type { EarlierSessions, StoredPoint } from './earlier-sessions.js';
+import type { LoadPower } from './load-comparison.js';
 import { LoadHeat } from './load-heat.js';
 import type { MeasuredPoint } from './measure-point.js';
 import type { PlanProgress } from './plan-progress.js';
@@ -80,6 +81,8 @@ export class Walk {
   private settlingsOf = '';
   /** Whether something was connected by hand since the wiring was last checked. */
   wiringIsNew = false;
+  /** Powers into one load that others of the plan are to be held against. */
+  readonly loadPowers: LoadPower[] = [];
   private readonly said = new Set<string>();
   private points = 0;
   /** What the bench's clock says at 0 s of the run. */
