@@ -39,7 +39,14 @@ const DB = 'ohmest.db';
 const json = ['--json', 'print one JSON document on stdout and nothing else'] as const;
 const db = ['--db <file>', 'database of runs', DB] as const;
 const bench = ['--bench <bench>', 'bench file, or the name of a bench that ships'] as const;
-const claim = ['--claim <power>', "what the maker claims per channel, as in '100 W'"] as const;
+const claim = [
+  '--claim <claim>',
+  "what the maker claims, as in '100 W, 8 ohm, 1 % THD+N, 1 kHz, 2 channels', or a claim file",
+] as const;
+const otherClaim = [
+  '--claim <claim>',
+  'a claim to judge by the run as well, a text or a claim file; it is not stored',
+] as const;
 
 program
   .command('demo')
@@ -172,6 +179,7 @@ program
   .command('show <run>')
   .description('show what a run found')
   .option('--budget', 'show what the uncertainty of each result is made of instead')
+  .option(...otherClaim)
   .option(...db)
   .option(...json)
   .action(action(async () => (await import('./show.js')).show));
@@ -180,6 +188,7 @@ program
   .command('report <run...>')
   .description('write a run, or several, as one self-contained HTML page')
   .requiredOption('-o, --output <file>', 'file to write')
+  .option(...otherClaim)
   .option(...db)
   .action(action(async () => (await import('./report.js')).report));
 

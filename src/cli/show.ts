@@ -1,6 +1,7 @@
 import { budgetText } from '../report/budget-text.js';
 import { showDocument } from '../report/show-document.js';
 import { textSummary } from '../report/text-summary.js';
+import { claimGiven } from './given-claims.js';
 import { readRuns } from './run-number.js';
 import type { Terminal } from './terminal.js';
 
@@ -8,11 +9,24 @@ import type { Terminal } from './terminal.js';
 export async function show(
   terminal: Terminal,
   run: string,
-  options: { readonly db: string; readonly json?: boolean; readonly budget?: boolean },
+  options: {
+    readonly db: string;
+    readonly json?: boolean;
+    readonly budget?: boolean;
+    readonly claim?: string;
+  },
 ): Promise<number> {
+  const claim = options.claim === undefined ? null : claimGiven(options.claim);
   const record = readRuns(options.db, [run])[0]!;
   const { width, colour } = terminal;
-  if (options.json) terminal.out(JSON.stringify(showDocument(record), null, 2));
-  else terminal.out((options.budget ? budgetText : textSummary)(record, { width, colour }));
+  if (options.json) terminal.out(JSON.stringify(showDocument(record, claim), null, 2));
+  else
+    terminal.out(
+      (options.budget ? budgetText : textSummary)(record, {
+        width,
+        colour,
+        ...(claim === null ? {} : { claim }),
+      }),
+    );
   return 0;
 }

@@ -271,5 +271,4 @@ export interface RunRecord {
   readonly readings: readonly Reading[];
   readonly results: readonly Result[];
   readonly events: readonly RunEventRecord[];
-  readonly verdicts: readonly never[];
 }

@@ -19,6 +19,9 @@ h1{margin:22px 0 0;font:600 clamp(24px,3.2vw,36px)/1.18 var(--book);letter-spaci
 .lead b{font-weight:600}
 .keys~.lead{margin-top:40px}
 .outcome{margin:20px 0 0;padding:10px 14px;border:1px solid var(--ink);border-left-width:6px;font-weight:600}
+.verdict{margin:16px 0 0;max-width:64ch;font:clamp(17px,1.7vw,20px)/1.5 var(--book)}
+.verdict strong{font-weight:600}
+.verdict span{display:block;font:14px/1.5 var(--text);color:var(--soft)}
 .simulated{margin:12px 0 0;color:var(--soft);font-size:14px}
 .keys{display:grid;grid-template-columns:repeat(auto-fit,minmax(140px,1fr));gap:18px 28px;margin:30px 0 0;padding:0}
 .keys div{border-top:1px solid var(--ink);padding-top:8px}

@@ -1,24 +1,46 @@
 import type { Result, RunRecord } from '../record/run-record.js';
 import { bandsOf, DEFINITIONS } from './definitions.js';
+import { type JudgedClaim, judgeRun } from './judged-run.js';
 
 /**
- * A run as `show --json`, `run --json` and `export --format json` print it: the record, with the
+ * A run as `show --json`, `run --json` and `export --format json` print it: the record judged by its claim, with the
  * definitions its figures rest on, and with the measuring bands beside every result. Spectra stay in the
  * database: they are thinned for drawing, and would be most of the document.
  *
  * Field names carry their unit; channels count from 1; a value that does not exist is null.
+ *
+ * @param claim a claim to judge the run by besides its own; null without
+ * @throws DocumentError when that is no claim
  */
-export function showDocument(record: RunRecord): object {
-  const { run, outcome, reason, results, readings, verdicts, ...rest } = record;
+export function showDocument(record: RunRecord, claim: string | null = null): object {
+  const { run, outcome, reason, results, readings, ...rest } = record;
+  const { claims, ratings, protocol } = judgeRun(record, claim);
   return {
     run,
     outcome,
     reason,
     results: results.map((result) => ({ ...result, bands_Hz: bandsBehind(result, record) })),
     readings: readings.map(({ spectrum: _drawn, ...reading }) => reading),
-    verdicts,
+    verdicts: claims.map(verdictDocument),
+    ratings,
+    protocol_check: protocol,
     ...rest,
     definitions: { ...DEFINITIONS, harmonics: [2, 20], coverage_factor: 2 },
+  };
+}
+
+/** A verdict with its claim as text and as terms; `not_tested` and the rest as they are. */
+function verdictDocument({ text, verdict, left_open, stored }: JudgedClaim): object {
+  const { claim, verdict: word, reason, conformance, ...rest } = verdict;
+  return {
+    claim: text,
+    verdict: word,
+    reason,
+    ...rest,
+    conformance_probability: conformance,
+    left_open,
+    stored,
+    claim_terms: claim,
   };
 }
 

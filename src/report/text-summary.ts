@@ -4,9 +4,11 @@ import { formatQuantity } from '../units/format.js';
 import { type CurveGroup, curveGroups } from './curves.js';
 import { flagPlaces } from './flag-places.js';
 import { headline } from './headline.js';
+import { judgeRun } from './judged-run.js';
 import { leftOutNotes } from './telling-band.js';
 import { textPlot } from './text-plot.js';
 import { textTable } from './text-table.js';
+import { protocolText, ratingsText, verdictsText } from './text-verdicts.js';
 import { oneLine } from './visible-text.js';
 import { amount, outcomeWords, powerWithin, settingWords, timeWords, uncertaintyWords } from './wording.js';
 import { wrapText } from './wrap-text.js';
@@ -15,32 +17,48 @@ export interface TextOptions {
   /** Columns of the terminal; text is kept within 40 to 120 of them. */
   readonly width: number;
   readonly colour: boolean;
+  /** A claim to judge the run by besides its own; left out: none. */
+  readonly claim?: string;
 }
 
 /**
- * What a run found, for a terminal: what the unit delivered channel by channel, the climb as a small plot,
- * the band, the flags in words, and how to repeat it. No line end at the end.
+ * What a run found, for a terminal: the verdicts on its claim, the ratings, what the unit delivered channel by
+ * channel, the climb as a small plot, the band, the flags in words, and how to repeat it. No line end at the end.
+ *
+ * @throws DocumentError when the claim of the options is none
  */
 export function textSummary(record: RunRecord, options: TextOptions): string {
   const width = Math.min(120, Math.max(40, options.width));
   const { bold } = picocolors.createColors(options.colour);
+  const judged = judgeRun(record, options.claim ?? null);
+  const fitted = { ...options, width };
   const paragraphs = [
-    heading(record, width, options),
+    ...opening(record, verdictsText(judged, record.claim, fitted), fitted),
+    ratingsText(judged, fitted),
     ...curveGroups([record], 'climb').map((group) => climbText(record, group, width, bold)),
     ...curveGroups([record], 'sweep').map((group) => bandText(record, group, bold)),
+    protocolText(judged, fitted),
     flagText(record, width, bold),
     repeatText(record, width, bold),
   ];
   return paragraphs.filter((paragraph) => paragraph !== '').join('\n\n');
 }
 
-function heading(record: RunRecord, width: number, { colour }: TextOptions): string {
+/** Verdicts come before anything else that was found. */
+function opening(record: RunRecord, verdicts: readonly string[], options: TextOptions): string[] {
+  const [first, second] = [title(record, options.width, options), found(record, options.width)];
+  return verdicts.length === 0 ? [`${first}\n${second}`] : [first, ...verdicts, second];
+}
+
+function title(record: RunRecord, width: number, { colour }: TextOptions): string {
   const { bold, yellow } = picocolors.createColors(colour);
   const outcome = wrapText(oneLine(outcomeWords(record), 400), width);
   const name = `Run ${record.run}: ${oneLine(record.unit.label, width - 12)}`;
+  return [bold(name), ...(record.outcome === 'completed' ? [] : [yellow(outcome)])].join('\n');
+}
+
+function found(record: RunRecord, width: number): string {
   return [
-    bold(name),
-    ...(record.outcome === 'completed' ? [] : [yellow(outcome)]),
     wrapText(headline(record), width),
     ...leftOutNotes(record).map((note) => wrapText(oneLine(note, 400), width)),
     ...(record.bench.kind === 'simulated' ? ['Simulated bench: no real unit was measured.'] : []),

@@ -85,7 +85,6 @@ function assemble(db: Database, run: number, head: HeadRow): RunRecord {
     readings: readings(db, run),
     results: results(db, run),
     events: db.prepare<[number], RunEventRecord>(EVENTS).all(run),
-    verdicts: [],
   };
 }
 

@@ -340,7 +340,6 @@ export function invented(options: FixtureOptions = {}): RunRecord {
       { at_s: 96, kind: 'rest', text: '12 s of rest for the loads before 95 W' },
       { at_s: 119.4, kind: 'step-started', text: 'band' },
     ],
-    verdicts: [],
   };
 }
 

@@ -244,6 +244,5 @@ export function expectedRecord({ bench, plan, ...content }: RunContent): Partial
     permit: null,
     sessions: [],
     probes: [],
-    verdicts: [],
   };
 }

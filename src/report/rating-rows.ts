@@ -1,0 +1,119 @@
+import type { PowerRatio, RatedPower, Rating, Ratings, SettingRating } from '../rating/ratings.js';
+import type { KneeResult } from '../record/run-record.js';
+import { formatQuantity } from '../units/format.js';
+import { channelWords, powerWithin } from './wording.js';
+
+/** One distortion limit of one setting. */
+export interface RatingRow {
+  readonly setting: string;
+  readonly limit: string;
+  readonly band: RatedPower | null;
+  readonly at_1kHz: RatedPower | null;
+  readonly conservative_W: number | null;
+}
+
+/** Channels by their numbers alone: `1 and 2`. */
+const numbers = (driven: readonly number[]): string => channelWords(driven).replace(/^channels? /, '');
+
+const settingName = ({ load_ohm, driven }: Pick<SettingRating, 'load_ohm' | 'driven'>): string =>
+  `${formatQuantity(load_ohm, 'ohm')}, ${numbers(driven)} driven`;
+
+/** The ratings of a run, setting by setting and limit by limit; those that say nothing at all are left out. */
+export function ratingRows({ settings }: Ratings): RatingRow[] {
+  return settings.flatMap((setting) =>
+    setting.ratings
+      .filter(({ band, at_1kHz }) => band !== null || at_1kHz !== null)
+      .map(({ limit_percent, band, at_1kHz, conservative_W }) => ({
+        setting: settingName(setting),
+        limit: formatQuantity(limit_percent, '%'),
+        band,
+        at_1kHz,
+        conservative_W,
+      })),
+  );
+}
+
+/** `at least 87.7 W ± 0.72 W`. */
+export const ratedWords = (rated: RatedPower | null): string =>
+  rated === null
+    ? '–'
+    : `${rated.bound === 'at-least' ? 'at least ' : ''}${powerWithin(rated.power_W, rated.uncertainty_W)}`;
+
+/** Where a power over the band is decided: `20 Hz, channel 2`. */
+export const placeWords = (rated: RatedPower | null): string =>
+  rated === null
+    ? '–'
+    : `${formatQuantity(rated.frequency_Hz, 'Hz', { figures: 3 })}, channel ${rated.channel}`;
+
+/** What a reader must know beside the table: gaps, blindness, knees, ratios. One sentence each. */
+export function ratingNotes({ settings, by_driven, by_load }: Ratings): string[] {
+  return [
+    ...settings.flatMap(gapNotes),
+    ...settings.flatMap(kneeNotes),
+    ...[...by_driven, ...by_load].map(ratioWords),
+  ];
+}
+
+function gapNotes(setting: SettingRating): string[] {
+  return merged(setting.ratings.flatMap((rating) => gapOf(rating))).map(
+    ({ limits, text }) => `${settingName(setting)}, ${limits.join(' and ')}: ${text}`,
+  );
+}
+
+interface Note {
+  readonly limits: readonly string[];
+  readonly text: string;
+}
+
+function gapOf({ limit_percent, band, at_1kHz, untried }: Rating): Note[] {
+  const limits = [formatQuantity(limit_percent, '%')];
+  const gaps = band === null && untried.length > 0 ? [`no rating over the band: ${untried.join('; ')}`] : [];
+  const blind =
+    band?.blind || (band === null && at_1kHz?.blind)
+      ? ['harmonics lay outside of the measuring band, so distortion may be higher than read']
+      : [];
+  return [...gaps, ...blind].map((text) => ({ limits, text }));
+}
+
+/** The same sentence about several limits is said once. */
+function merged(notes: readonly Note[]): Note[] {
+  return [...new Set(notes.map(({ text }) => text))].map((text) => ({
+    text,
+    limits: notes.filter((note) => note.text === text).flatMap(({ limits }) => limits),
+  }));
+}
+
+function kneeNotes(setting: SettingRating): string[] {
+  return setting.knee === null ? [] : [`${settingName(setting)}: ${kneeWords(setting.knee)}`];
+}
+
+function kneeWords({
+  power_W,
+  hardness_dB,
+  plateau_percent,
+  governed_by,
+  channel,
+  frequency_Hz,
+}: KneeResult) {
+  const parts = [
+    power_W === null ? 'no knee found' : `knee at ${formatQuantity(power_W, 'W')}`,
+    ...(hardness_dB === null ? [] : [`${formatQuantity(hardness_dB, 'dB')} from 0.1 % to 1 %`]),
+    ...(plateau_percent === null
+      ? []
+      : [
+          `plateau ${formatQuantity(plateau_percent, '%')}${governed_by === null ? '' : `, governed by ${governed_by}`}`,
+        ]),
+  ];
+  return `${parts.join('; ')} (channel ${channel}, ${formatQuantity(frequency_Hz, 'Hz', { figures: 3 })})`;
+}
+
+function ratioWords({ from, to, of, limit_percent, ratio, ratio_dB }: PowerRatio): string {
+  const place = `${formatQuantity(limit_percent, '%')}, ${of === 'band' ? 'over the band' : 'at 1 kHz'}`;
+  const by = `${ratio_dB < 0 ? '' : '+'}${formatQuantity(ratio_dB, 'dB', { figures: 3 })}`;
+  const times = `${formatQuantity(ratio, '1', { figures: 3 })} times`;
+  const change =
+    from.load_ohm === to.load_ohm
+      ? `from ${numbers(from.driven)} to ${numbers(to.driven)} driven into ${formatQuantity(to.load_ohm, 'ohm')}`
+      : `from ${formatQuantity(from.load_ohm, 'ohm')} to ${formatQuantity(to.load_ohm, 'ohm')} with ${numbers(to.driven)} driven`;
+  return `${change}: ${times} the power (${by}) at ${place}`;
+}
