@@ -1,4 +1,5 @@
 import { BenchFault } from '../errors/ohmest-error.js';
+import type { Reading } from '../record/run-record.js';
 import type { CoherentTone } from '../stimulus/coherent-tone.js';
 import type { DrivenChannel } from './drive.js';
 import { measurePoint } from './measure-point.js';
@@ -12,6 +13,9 @@ export class NothingAtTap extends BenchFault {
 const STEP_UP = 10 ** (10 / 20);
 /** A tone this far out of its noise gives its level to a few parts in a thousand. */
 const CLEAR_THDN_PERCENT = 20;
+
+/** A channel that leaks is driven at most 3 dB harder than the loudest one. */
+const LEAKING_SHARE = 10 ** (-3 / 20);
 
 /** The gain counts once the loudest channel gives this part of the power that it will be used for. */
 const NEAR_ENOUGH = 1 / 10;
@@ -39,24 +43,44 @@ export async function probeGain(
   const fullScale_V = Math.min(...parts.map(({ chain }) => chain.outputFullScale_Vpk / Math.SQRT2));
   const assumedGain = 10 ** (setup.assumedGain_dB / 20);
   const safest_V = Math.min(...parts.map(({ load }) => Math.sqrt(power_W * load.measured_ohm) / assumedGain));
-  for (
-    let output_V = Math.min(safest_V, fullScale_V);
-    ;
-    output_V = Math.min(output_V * STEP_UP, fullScale_V)
-  ) {
+  let raise = STEP_UP;
+  for (let output_V = Math.min(safest_V, fullScale_V); ; output_V = Math.min(output_V * raise, fullScale_V)) {
     const outputs_V = parts.map(() => output_V);
     const { readings } = await measurePoint(stage, { tone, outputs_V, asked_W: null });
-    const loudest_W = Math.max(...readings.map((reading) => reading.power_W));
+    const powers_W = readings.map((reading) => reading.power_W);
+    const loudest_W = Math.max(...powers_W);
     // A unit with a crossover fault never gives a clean tone at low level: then a tone at all must do.
     const near = loudest_W > NEAR_ENOUGH * power_W;
     const most_percent = near ? Number.POSITIVE_INFINITY : CLEAR_THDN_PERCENT;
     const unclear = readings.find(
       ({ flags, thdn_percent }) => flags.includes('no-tone') || thdn_percent > most_percent,
     );
-    if (!unclear && (near || output_V >= fullScale_V))
-      return parts.map((part, i) => ({ ...part, gain: readings[i]!.fundamental_V / output_V }));
-    if (unclear && (output_V >= fullScale_V || loudest_W > power_W)) throw silent(unclear.channel, output_V);
+    const most = loudest_W > power_W / 2 || output_V >= fullScale_V;
+    const everyNear = Math.min(...powers_W) > NEAR_ENOUGH * power_W;
+    if (!unclear && (everyNear || most)) return withGains(parts, readings, output_V, power_W);
+    if (unclear && most) throw silent(unclear.channel, output_V);
+    // A channel that stays behind may wake up with level, but the loudest goes no further than the power asked for.
+    raise = near ? Math.min(STEP_UP, Math.sqrt(power_W / loudest_W)) : STEP_UP;
   }
+}
+
+/**
+ * The gain of each channel as read; but one that is far behind where the loudest gives plenty, as one is that leaks
+ * through a crossover fault or a mute, is taken to have almost the loudest's gain: its own would have it driven as many
+ * times too hard as it leaks too little.
+ */
+function withGains(
+  parts: readonly Omit<DrivenChannel, 'gain'>[],
+  readings: readonly Reading[],
+  output_V: number,
+  power_W: number,
+): DrivenChannel[] {
+  const gains = readings.map((reading) => reading.fundamental_V / output_V);
+  const least = LEAKING_SHARE * Math.max(...gains);
+  return parts.map((part, i) => {
+    const behind = readings[i]!.power_W < NEAR_ENOUGH * power_W;
+    return { ...part, gain: behind ? Math.max(gains[i]!, least) : gains[i]! };
+  });
 }
 
 function silent(channel: number, output_V: number): NothingAtTap {

@@ -61,6 +61,23 @@ describe('runPlan on a unit that clips at 40 V', () => {
     expect(bench.loudest).toBeLessThanOrEqual(Math.sqrt(2 * 300 * 8) / 100 + 1e-9);
   });
 
+  it('does not drive a channel that leaks at low level as many times too hard as it leaks too little', async () => {
+    // Channel 2 is dead up to 0.3 V at the load but for a leak of 2 %; 50 mW are 0.89 V peak.
+    const dead = 0.3 / 100;
+    const unit = new FakeBench(2, (samples, channel) =>
+      samples.map((sample) => {
+        if (channel === 1) return 0.3 * sample;
+        const out = 0.3 * sample;
+        return Math.abs(out) < dead ? 0.02 * out : out - 0.98 * dead * Math.sign(out);
+      }),
+    );
+    const sweep = 'name: t\nload: 8 ohm\nsteps: [{sweep: {level: 50 mW, frequencies: [1 kHz]}}]\n';
+    const played = await play(sweep, benchOf(benchText(2)), unit);
+    expect(played.ending.outcome).toBe('completed');
+    const [point] = played.of('point').slice(-1);
+    expect(Math.max(...point!.readings.map(({ power_W }) => power_W))).toBeLessThan(0.1);
+  });
+
   it('does not take the leakage of a unit that wakes up with level for its gain', async () => {
     // Dead up to 2 V at the load but for a leak of 0.2 %: a gain of -54 dB would ask for full scale at once.
     const gated: Through = (samples, channel, start) =>
