@@ -1,5 +1,6 @@
 import type { KneeResult, RunRecord } from '../record/run-record.js';
 import { decibelsOfPower } from '../units/decibel.js';
+import { atMains } from './at-mains.js';
 import { untried, within } from './coverage.js';
 import { type Evidence, evidenceOf, isFound, placeOf } from './evidence.js';
 import { preferredBelow } from './preferred-number.js';
@@ -57,6 +58,8 @@ export interface PowerRatio {
 }
 
 export interface Ratings {
+  /** Of several mains voltages the highest, which all of this is for; null where there were not several. */
+  readonly mains_V: number | null;
   readonly settings: readonly SettingRating[];
   /** From fewer channels driven to more, into the same load: dB below 0 are lost. */
   readonly by_driven: readonly PowerRatio[];
@@ -65,7 +68,8 @@ export interface Ratings {
 }
 
 /** The honest ratings of a run. */
-export function ratings(record: RunRecord): Ratings {
+export function ratings(run: RunRecord): Ratings {
+  const { record, mains_V, several } = atMains(run, null);
   const evidence = RATING_LIMITS.map((limit) => evidenceOf(record, limit, 'THD+N'));
   const places = new Map(
     evidence.flat().map(({ load_ohm, driven }) => [JSON.stringify([load_ohm, driven]), { load_ohm, driven }]),
@@ -83,7 +87,12 @@ export function ratings(record: RunRecord): Ratings {
         knee: firstKnee(record, load_ohm, driven),
       };
     });
-  return { settings, by_driven: ratios(settings, moreDriven), by_load: ratios(settings, lessLoad) };
+  return {
+    mains_V: several ? mains_V : null,
+    settings,
+    by_driven: ratios(settings, moreDriven),
+    by_load: ratios(settings, lessLoad),
+  };
 }
 
 function ratingOf(limit_percent: number, evidence: readonly Evidence[]): Rating {

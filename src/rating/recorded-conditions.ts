@@ -1,4 +1,5 @@
-import type { ProbeSample, RunRecord } from '../record/run-record.js';
+import type { RunRecord } from '../record/run-record.js';
+import { isNear } from './at-mains.js';
 import type { Condition } from './condition.js';
 import { worked } from './restate-load.js';
 import { TRADE_RULE } from './trade-rule.js';
@@ -10,7 +11,7 @@ interface Surrounding {
   readonly source: string;
   /** What a question about it mentions. */
   readonly asked: RegExp;
-  readonly judge?: (samples: readonly ProbeSample[]) => Pick<Condition, 'found' | 'state'> | null;
+  readonly judge?: (record: RunRecord) => Pick<Condition, 'found' | 'state'> | null;
 }
 
 const TEXT_2006 = '16 CFR 432.3, text of 2006; as unchanged in 2024 from memory';
@@ -29,6 +30,7 @@ const SURROUNDINGS: readonly Surrounding[] = [
     required: '120 V rms sine (230 V for sets sold abroad), harmonics below 2 %',
     source: TEXT_2006,
     asked: /\bmains\b.*\bV\b/i,
+    judge: mains,
   },
   {
     condition: 'mains frequency',
@@ -47,15 +49,15 @@ const SURROUNDINGS: readonly Surrounding[] = [
 /** The conditions around the unit. What an operator confirmed is quoted, but is no record of a value. */
 export function recordedConditions(record: RunRecord): Condition[] {
   return SURROUNDINGS.map(({ condition, required, source, asked, judge }) => {
-    const judged = judge?.(record.probes) ?? null;
+    const judged = judge?.(record) ?? null;
     const answer = record.events.find(({ kind, text }) => kind === 'ask' && asked.test(text));
     const found = answer ? `not measured; asked of the operator: ${answer.text}` : 'not measured, not asked';
     return { condition, required, source, ...(judged ?? { found, state: 'not recorded' as const }) };
   });
 }
 
-function ambient(samples: readonly ProbeSample[]): Pick<Condition, 'found' | 'state'> | null {
-  const read = samples.flatMap(({ probe, unit, value }) =>
+function ambient({ probes }: RunRecord): Pick<Condition, 'found' | 'state'> | null {
+  const read = probes.flatMap(({ probe, unit, value }) =>
     unit === 'degC' && value !== null && AMBIENT_PROBE.test(probe) ? [value] : [],
   );
   if (read.length === 0) return null;
@@ -64,4 +66,15 @@ function ambient(samples: readonly ProbeSample[]): Pick<Condition, 'found' | 'st
     found: `at least ${worked(least, 'degC')} by a probe; whether the air was still is not recorded`,
     state: least >= TRADE_RULE.ambient_degC ? 'met' : 'not met',
   };
+}
+
+/** What the operator set for the points into the rule's load; the shape of the mains is in no record. */
+function mains({ points }: RunRecord): Pick<Condition, 'found' | 'state'> | null {
+  const into8 = points.filter(({ load_ohm }) => load_ohm === TRADE_RULE.load_ohm);
+  const set = [...new Set(into8.flatMap(({ mains_V }) => (mains_V === null ? [] : [mains_V])))];
+  if (set.length === 0) return null;
+  const words = `set by the operator to ${set.map((volts) => worked(volts, 'V')).join(', ')}`;
+  return set.some((volts) => TRADE_RULE.mains_V.some((wanted) => isNear(volts, wanted)))
+    ? { found: `${words}; harmonics not measured`, state: 'not recorded' }
+    : { found: words, state: 'not met' };
 }

@@ -13,6 +13,8 @@ export const TRADE_RULE = {
   preconditioning: { share: 1 / 8, seconds: 3600, frequency_Hz: 1000 },
   dwell_s: 300,
   ambient_degC: 25,
+  /** At home, and for sets sold abroad. */
+  mains_V: [120, 230],
 } as const;
 
 /** To be printed wherever the check is. */

@@ -1,8 +1,10 @@
 import type { Budget } from '../measure/budget.js';
 import type { RunRecord } from '../record/run-record.js';
 import { decibelsOfPower } from '../units/decibel.js';
+import { atMains, isNear, type MainsPart } from './at-mains.js';
 import type { Claim } from './claim.js';
 import { openTerms, type SettledTerms } from './claim-on-run.js';
+import { given } from './claim-words.js';
 import { type DistortionMeasure, type Evidence, evidenceOf } from './evidence.js';
 import { conformance, DECISION_RULE, type VerdictClass } from './guard-band.js';
 import { type Judgement, judgeSetting } from './judge-setting.js';
@@ -61,7 +63,9 @@ export interface Verdict {
  * driven, the voltage into less impedance) meets the claim, one that fails under easier ones does not; the rest is
  * told but decides nothing. What a claim leaves open is taken in its favour, and said.
  */
-export function verdict(claim: Claim, record: RunRecord): Verdict {
+export function verdict(claim: Claim, run: RunRecord): Verdict {
+  const part = atMains(run, claim.supply?.kind === 'mains' ? claim.supply.voltage_V : null);
+  const { record } = part;
   const terms = openTerms(claim, record);
   if ('missing' in terms) return untested(claim, record, terms.missing);
   const { limit_percent, measure } = terms;
@@ -75,7 +79,7 @@ export function verdict(claim: Claim, record: RunRecord): Verdict {
   const decisive =
     candidates.find(({ state }) => state === 'not met') ?? candidates.find(({ state }) => state === 'met');
   const chosen = decisive ?? candidates.find(({ state }) => state === 'cannot tell') ?? candidates[0]!;
-  return said(claim, record, terms, chosen, settings[judged.indexOf(chosen)]!);
+  return said(claim, part, terms, chosen, settings[judged.indexOf(chosen)]!);
 }
 
 function untested(claim: Claim, record: RunRecord, missing: readonly string[]): Verdict {
@@ -100,7 +104,7 @@ function untested(claim: Claim, record: RunRecord, missing: readonly string[]): 
 
 function said(
   claim: Claim,
-  record: RunRecord,
+  part: MainsPart,
   terms: SettledTerms,
   judgement: Judgement,
   setting: RunSetting,
@@ -109,7 +113,7 @@ function said(
   const point = deciding && decidingPoint(deciding, terms.measure, required_W);
   return {
     claim,
-    run: record.run,
+    run: part.record.run,
     verdict: state,
     reason: judgement.reason,
     required_W: point ? required_W : null,
@@ -120,8 +124,8 @@ function said(
     budget: deciding?.budget ?? null,
     restated: steps,
     as_restated: asRestated,
-    taken: [...terms.taken, ...setting.taken],
-    not_tested: [...notTested, ...unrecorded(claim, record)],
+    taken: [...terms.taken, ...setting.taken, ...mainsTaken(claim, part)],
+    not_tested: [...notTested, ...unrecorded(claim, part)],
     rule: DECISION_RULE,
   };
 }
@@ -150,9 +154,17 @@ function decidingPoint(
   };
 }
 
-function unrecorded({ supply, standard }: Claim, record: RunRecord): string[] {
+function mainsTaken({ supply }: Claim, { mains_V, several }: MainsPart): string[] {
+  if (mains_V === null || supply !== null || !several) return [];
+  return [`no mains voltage stated: taken as ${given(mains_V, 'V')}, the highest of the run`];
+}
+
+function unrecorded({ supply, standard }: Claim, { record, mains_V }: MainsPart): string[] {
   const notes: string[] = [];
-  if (supply !== null) notes.push('the run does not record the voltage of the supply');
+  if (supply !== null && (mains_V === null || supply.kind === 'dc'))
+    notes.push('the run does not record the voltage of the supply');
+  else if (supply !== null && !isNear(mains_V!, supply.voltage_V))
+    notes.push(`no mains of ${given(supply.voltage_V, 'V')} as claimed, but ${given(mains_V!, 'V')}`);
   if (standard !== null) notes.push(`the run does not follow ${standard} unless its sequence does`);
   if (record.outcome !== 'completed') notes.push('the run did not come to its planned end');
   return notes;

@@ -46,8 +46,9 @@ export const placeWords = (rated: RatedPower | null): string =>
     : `${formatQuantity(rated.frequency_Hz, 'Hz', { figures: 3 })}, channel ${rated.channel}`;
 
 /** What a reader must know beside the table: gaps, blindness, knees, ratios. One sentence each. */
-export function ratingNotes({ settings, by_driven, by_load }: Ratings): string[] {
+export function ratingNotes({ mains_V, settings, by_driven, by_load }: Ratings): string[] {
   return [
+    ...(mains_V === null ? [] : [`at ${formatQuantity(mains_V, 'V')} mains, the highest of the run`]),
     ...settings.flatMap(gapNotes),
     ...settings.flatMap(kneeNotes),
     ...[...by_driven, ...by_load].map(ratioWords),

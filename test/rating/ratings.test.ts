@@ -215,6 +215,6 @@ describe('ratings', () => {
   });
 
   it('of a run without readings are none', () => {
-    expect(ratings(madeRun([]))).toEqual({ settings: [], by_driven: [], by_load: [] });
+    expect(ratings(madeRun([]))).toEqual({ mains_V: null, settings: [], by_driven: [], by_load: [] });
   });
 });
