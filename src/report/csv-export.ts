@@ -42,6 +42,8 @@ function rowOf(record: RunRecord, point: Point | undefined, reading: Reading): R
     step_kind: point?.stepKind ?? null,
     driven: point?.driven.join(' ') ?? null,
     nominal_Hz: point?.nominal_Hz ?? null,
+    mains_V: point?.mains_V ?? null,
+    cell: point?.cell ?? null,
     level_dB: point?.level_dB ?? null,
     asked_W: point?.asked_W ?? null,
     at_s: point?.at_s ?? null,
@@ -60,7 +62,7 @@ const COLUMNS = [
   ...['power_W', 'uncertainty_W', 'voltage_V', 'fundamental_V', 'noise_V', 'dc_V', 'peak_V', 'crest_factor'],
   ...['thd_percent', 'thdr_percent', 'thdn_percent', 'sinad_dB', 'gain_dB', 'harmonics_in_band'],
   ...['voltage_uncertainty_V', 'thdn_uncertainty_percent', 'current_A', 'load_seen_ohm'],
-  ...['band_low_Hz', 'band_high_Hz', 'method', 'flags', 'gap_frames', 'capture'],
+  ...['mains_V', 'cell', 'band_low_Hz', 'band_high_Hz', 'method', 'flags', 'gap_frames', 'capture'],
   ...ORDERS.map((order) => `h${order}_V`),
   'definition',
 ];

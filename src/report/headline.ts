@@ -1,5 +1,6 @@
 import type { BandResult, PowerAtThdn, RunRecord } from '../record/run-record.js';
 import { formatQuantity } from '../units/format.js';
+import { ceilingWords } from './ceiling-headline.js';
 import { nameIfSeveral, tellingBand } from './telling-band.js';
 import { oneLine } from './visible-text.js';
 import { channelWords, drivenWords } from './wording.js';
@@ -9,7 +10,7 @@ const NONE = 'no power found';
 const MOST_CLIMBS = 3;
 
 /**
- * What the unit delivered, in one sentence: the least power of any channel at each marked THD+N, the load,
+ * What the unit delivered, in one sentence: the least ceiling over the band where it was searched, else the least power of any channel at each marked THD+N, the load,
  * the channels driven, and what happened across the band.
  */
 export function headline(record: RunRecord): string {
@@ -17,12 +18,23 @@ export function headline(record: RunRecord): string {
   const bands = tellingBand(record);
   const sweep = nameIfSeveral(record, bands);
   const climbs = bySetting(marks).map(climbWords);
+  const band = ceilingWords(record);
+  if (band.sentences.length > 0) return bandFirst(band, climbs.length);
   const told = climbs.slice(0, MOST_CLIMBS);
   const sentences = [...told, ...(bands.length > 0 ? [bandWords(bands, sweep, marks[0]?.driven ?? [])] : [])];
   if (sentences.length === 0) return nothingFound(record);
   const more = climbs.length > told.length ? ` (and ${climbs.length - told.length} more climbs below)` : '';
   const verb = climbs[0] === undefined || climbs[0].startsWith(NONE) ? '' : 'delivers ';
   return `${capitalise(verb + sentences.join('; '))}${more}.`;
+}
+
+/** Where the whole band was searched, its least power is what the unit delivers; figures at 1 kHz stand below. */
+function bandFirst({ sentences, more }: ReturnType<typeof ceilingWords>, climbs: number): string {
+  const verb = sentences[0]!.startsWith(NONE) ? '' : 'delivers ';
+  const settings = more > 0 ? `${more} more ${more === 1 ? 'setting' : 'settings'}` : '';
+  const figures = climbs > 0 ? 'the figures at one frequency' : '';
+  const below = [settings, figures].filter((text) => text !== '').join(' and ');
+  return `${capitalise(verb + sentences.join('; '))}${below === '' ? '' : ` (${below} below)`}.`;
 }
 
 function nothingFound(record: RunRecord): string {

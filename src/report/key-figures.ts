@@ -1,5 +1,7 @@
 import type { BandResult, PowerAtThdn, RunRecord } from '../record/run-record.js';
 import { formatQuantity } from '../units/format.js';
+import { type CeilingGroup, leastCeiling, withoutCeiling } from './ceiling-groups.js';
+import { tellingCeilings } from './ceiling-headline.js';
 import { html, type Markup } from './markup.js';
 import { nameIfSeveral, tellingBand } from './telling-band.js';
 import { typeset } from './typeset.js';
@@ -11,6 +13,7 @@ export function keyFigures(record: RunRecord): Markup {
   const marks = record.results.filter((result) => result.kind === 'power-at-thdn');
   const bands = tellingBand(record);
   const shown = [
+    ...tellingCeilings(record).slice(0, 2).flatMap(ceilingEntry),
     ...weakestMarks(marks).map((mark) => markEntry(mark, marks)),
     ...bandEntries(bands, nameIfSeveral(record, bands)),
   ];
@@ -19,6 +22,31 @@ export function keyFigures(record: RunRecord): Markup {
 
 const entry = (name: string, value: string, below: string): Markup =>
   html`<div><dt>${typeset(name)}</dt><dd>${typeset(value)}<small>${typeset(below)}</small></dd></div>`;
+
+function ceilingEntry(group: CeilingGroup): Markup[] {
+  const least = leastCeiling(group);
+  if (!least) return [];
+  const { threshold_percent, load_ohm, nominals_Hz } = group;
+  const [low, high] = [nominals_Hz[0]!, nominals_Hz.at(-1)!].map((hz) =>
+    formatQuantity(hz, 'Hz', { figures: 3, trim: true }),
+  );
+  const power = formatQuantity(least.power_W, 'W');
+  const none = withoutCeiling(group).length > 0 ? '; not everywhere found' : '';
+  return [
+    entry(
+      `From ${low} to ${high} at ${formatQuantity(threshold_percent, '%')} THD+N`,
+      power,
+      `${withinWords(power, least)}, ${formatQuantity(load_ohm, 'ohm')}, least at ${formatQuantity(least.nominal_Hz, 'Hz', { figures: 3, trim: true })}, channel ${least.channel}${none}`,
+    ),
+  ];
+}
+
+type Uncertain = Pick<PowerAtThdn, 'uncertainty_W' | 'budgets'>;
+
+const withinWords = (power: string, result: Uncertain): string =>
+  result.uncertainty_W === null
+    ? 'no uncertainty stated'
+    : `± ${uncertaintyBeside(power, result.uncertainty_W)} (${factorWords([powerFactor(result)])})`;
 
 function weakestMarks(marks: readonly PowerAtThdn[]): PowerAtThdn[] {
   const first = marks.filter(
@@ -33,12 +61,9 @@ function weakestMarks(marks: readonly PowerAtThdn[]): PowerAtThdn[] {
 }
 
 function markEntry(mark: PowerAtThdn, marks: readonly PowerAtThdn[]): Markup {
-  const { step, threshold_percent, power_W, uncertainty_W, load_ohm, channel, driven } = mark;
+  const { step, threshold_percent, power_W, load_ohm, channel, driven } = mark;
   const power = formatQuantity(power_W!, 'W');
-  const within =
-    uncertainty_W === null
-      ? 'no uncertainty stated'
-      : `± ${uncertaintyBeside(power, uncertainty_W)} (${factorWords([powerFactor(mark)])})`;
+  const within = withinWords(power, mark);
   const none = marks.filter(
     (other) => other.step === step && other.threshold_percent === threshold_percent && other.power_W === null,
   );

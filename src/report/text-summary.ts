@@ -6,6 +6,8 @@ import { flagPlaces } from './flag-places.js';
 import { headline } from './headline.js';
 import { judgeRun } from './judged-run.js';
 import { leftOutNotes } from './telling-band.js';
+import { ceilingTexts } from './text-ceilings.js';
+import { causeText, courseLines, holdTexts, probeText, sumText } from './text-found.js';
 import { textPlot } from './text-plot.js';
 import { textTable } from './text-table.js';
 import { protocolText, ratingsText, verdictsText } from './text-verdicts.js';
@@ -35,8 +37,13 @@ export function textSummary(record: RunRecord, options: TextOptions): string {
   const paragraphs = [
     ...opening(record, verdictsText(judged, record.claim, fitted), fitted),
     ratingsText(judged, fitted),
+    ...ceilingTexts(record, width, bold),
+    causeText(record, width, bold),
     ...curveGroups([record], 'climb').map((group) => climbText(record, group, width, bold)),
     ...curveGroups([record], 'sweep').map((group) => bandText(record, group, bold)),
+    sumText(record, width, bold),
+    ...holdTexts(record, width, bold),
+    probeText(record, width, bold),
     protocolText(judged, fitted),
     flagText(record, width, bold),
     repeatText(record, width, bold),
@@ -153,5 +160,6 @@ function repeatText(record: RunRecord, width: number, bold: Style): string {
     `sequence ${oneLine(sequence.name, width - 40)} (sha256 ${sequence.sha256.slice(0, 12)})`,
     `bench    ${oneLine(bench.name, width - 40)} (sha256 ${bench.sha256.slice(0, 12)})`,
     `started  ${timeWords(oneLine(started, 40))}, ohmest ${oneLine(version, 20)}`,
+    ...courseLines(record, width),
   ].join('\n');
 }

@@ -26,7 +26,8 @@ const DOUBTFUL: ReadonlySet<FlagCode> = new Set([
   'no-tone',
 ]);
 
-export const isDoubtful = (reading: Reading): boolean => reading.flags.some((flag) => DOUBTFUL.has(flag));
+export const isDoubtful = (reading: Pick<Reading, 'flags'>): boolean =>
+  reading.flags.some((flag) => DOUBTFUL.has(flag));
 
 /** A curve through readings; readings that have no place on the axes are left out. */
 export function curveSeries(

@@ -2,6 +2,7 @@ import type { Reading, RunRecord } from '../../record/run-record.js';
 import { formatQuantity } from '../../units/format.js';
 import { bandsOf, DEFINITIONS } from '../definitions.js';
 import { html, type Insert, type Markup } from '../markup.js';
+import { permitWords, sessionWords } from '../text-found.js';
 import { typeset } from '../typeset.js';
 import { visibleText } from '../visible-text.js';
 import { benchKindWords, drivenWords, outcomeWords, timeWords } from '../wording.js';
@@ -18,6 +19,8 @@ export function conditions(record: RunRecord): Markup {
     ['Sequence', html`<bdi>${visibleText(sequence.name)}</bdi>`],
     ['Loads', loadsOf(readings)],
     ['Driven', drivenOf(record)],
+    ...mainsOf(record),
+    ...courseOf(record),
     ['Sample rate', typeset(formatQuantity(bench.rate_Hz, 'Hz'))],
     ['Measuring band', bandWords(readings)],
     ['Uncertainty', uncertaintyOf(readings)],
@@ -67,6 +70,28 @@ function ohmsWords(range: Range): string {
 function drivenOf({ points }: RunRecord): string {
   const sets = new Map(points.map(({ driven }) => [driven.join(), driven]));
   return sets.size === 0 ? 'none' : [...sets.values()].map(drivenWords).join('; ');
+}
+
+function mainsOf({ points }: RunRecord): (readonly [string, Insert])[] {
+  const set = [...new Set(points.flatMap(({ mains_V }) => (mains_V === null ? [] : [mains_V])))];
+  return set.length === 0
+    ? []
+    : [
+        [
+          'Mains',
+          typeset(set.map((volts) => formatQuantity(volts, 'V', { figures: 3, trim: true })).join(', ')),
+        ],
+      ];
+}
+
+/** Permit and sessions, where a run has them. */
+function courseOf({ permit, sessions }: RunRecord): (readonly [string, Insert])[] {
+  return [
+    ...(permit ? [['Permit', visibleText(permitWords(permit))] as const] : []),
+    ...(sessions.length > 0
+      ? [['Resumed', visibleText(sessions.map(sessionWords).join('; '))] as const]
+      : []),
+  ];
 }
 
 function bandWords(readings: readonly Reading[]): string {

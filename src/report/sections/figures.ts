@@ -11,13 +11,18 @@ import { html, type Markup } from '../markup.js';
 import { typeset } from '../typeset.js';
 import { visibleText } from '../visible-text.js';
 import { channelWords, settingWords } from '../wording.js';
+import { ceilingFigures } from './ceiling-figures.js';
+import { holdFigures, probeFigures } from './hold-figures.js';
 
 /** All charts of one or several runs, overlaid where step, load and driven channels are the same. */
 export function figures(records: readonly RunRecord[]): Markup {
   const climbs = curveGroups(records, 'climb');
   const drawn = [
+    ...ceilingFigures(records),
     ...climbs.map((group, i) => climbFigure(group, `climb-${i + 1}`)),
     ...curveGroups(records, 'sweep').flatMap((group, i) => sweepFigures(group, `sweep-${i + 1}`)),
+    ...holdFigures(records),
+    ...probeFigures(records),
     ...climbs.flatMap((group, i) => spectrumFigures(group, `spectrum-${i + 1}`)),
   ];
   if (drawn.length === 0) return html`<p>No reading was taken, so there is nothing to draw.</p>`;

@@ -4,15 +4,16 @@ import { html, type Markup } from '../markup.js';
 import { figureOf, typeset } from '../typeset.js';
 import { visibleText } from '../visible-text.js';
 import { drivenWords, powerWithin, uncertaintyWords } from '../wording.js';
+import { ceilingTables, foundTables } from './found-tables.js';
 import { table } from './table.js';
 
-/** What was found: one row for each channel of each climb, then one for each channel of each sweep. */
+/** What was found: ceilings, one row for each channel of each climb and of each sweep, then holds, sums, causes and probes. */
 export function resultsTables(record: RunRecord): Markup {
   const marks = record.results.filter((result) => result.kind === 'power-at-thdn');
   const knees = record.results.filter((result) => result.kind === 'knee');
   const bands = record.results.filter((result) => result.kind === 'band');
   if (record.results.length === 0) return html`<p>This run ended before it had a result.</p>`;
-  return html`${marks.length > 0 && climbTable(marks, knees)}${bands.length > 0 && bandTable(bands)}`;
+  return html`${ceilingTables(record)}${marks.length > 0 && climbTable(marks, knees)}${bands.length > 0 && bandTable(bands)}${foundTables(record)}`;
 }
 
 const settingOf = ({ step, channel, load_ohm, driven }: PowerAtThdn | KneeResult | BandResult): string =>

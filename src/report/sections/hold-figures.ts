@@ -1,0 +1,132 @@
+import type { HoldResult, Reading, RunRecord } from '../../record/run-record.js';
+import { formatDuration, formatQuantity } from '../../units/format.js';
+import { figure } from '../chart/figure.js';
+import { plainChart } from '../chart/plain-chart.js';
+import type { Markup } from '../markup.js';
+import { probeCourses } from '../probe-rows.js';
+import { typeset } from '../typeset.js';
+import { visibleText } from '../visible-text.js';
+import { settingWords } from '../wording.js';
+
+/** Fewer points than this are no course. */
+const LEAST_POINTS = 3;
+/** Minutes from here on. */
+const LONG_s = 300;
+/** A chart needs no more points than it has room for. */
+const MOST_POINTS = 400;
+
+/** Level and THD+N over the time of each hold of a run. */
+export function holdFigures(records: readonly RunRecord[]): Markup[] {
+  return records.flatMap((record) => {
+    const holds = record.results.filter((result) => result.kind === 'hold');
+    const steps = [...new Set(holds.map(({ step }) => step))];
+    return steps.flatMap((step, i) =>
+      figuresOf(
+        record,
+        holds.filter((hold) => hold.step === step),
+        `hold-${record.run}-${i + 1}`,
+      ),
+    );
+  });
+}
+
+function figuresOf(record: RunRecord, holds: readonly HoldResult[], id: string): Markup[] {
+  const { step, load_ohm, driven, frequency_Hz, seconds } = holds[0]!;
+  const times = new Map(record.points.map(({ number, at_s }) => [number, at_s]));
+  const readings = record.readings.filter((reading) => reading.step === step);
+  const begun_s = Math.min(...readings.map(({ point }) => times.get(point) ?? 0));
+  const courses = holds.map(({ channel }) => readings.filter((reading) => reading.channel === channel));
+  if (!courses.some((course) => course.length >= LEAST_POINTS)) return [];
+  const time = timeScale(seconds);
+  const setting = `${visibleText(step)}, ${settingWords(load_ohm, driven, frequency_Hz)}, ${formatDuration(seconds)}`;
+  const chart = (
+    name: string,
+    what: string,
+    words: string,
+    from: 'zero' | 'tight',
+    y: (one: Reading) => number,
+  ) =>
+    figure({
+      id: `${id}-${what}`,
+      title: typeset(`${name} over time: ${setting}`),
+      words: typeset(words),
+      curves: holds.map(({ channel }) => `channel ${channel}`),
+      span: 'half',
+      draw: (size) =>
+        plainChart({
+          id: `${id}-${what}`,
+          name: typeset(words),
+          size,
+          across: { name: time.name, scale: 'linear' },
+          up: { name: what === 'level' ? 'Power per channel, W' : 'THD+N, %', from },
+          lines: courses.map((course) => ({
+            points: course.map((one) => {
+              const at_s = (times.get(one.point) ?? begun_s) - begun_s;
+              return {
+                x: at_s / time.unit_s,
+                y: y(one),
+                hint: `${formatDuration(at_s)}: ${formatQuantity(one.power_W, 'W')}, THD+N ${formatQuantity(one.thdn_percent, '%')}`,
+              };
+            }),
+          })),
+        }),
+    });
+  const levels = holds.map(
+    (hold) =>
+      `channel ${hold.channel} from ${formatQuantity(hold.first_W, 'W')} to ${formatQuantity(hold.last_W, 'W')}`,
+  );
+  const dirt = holds.map(
+    (hold) => `channel ${hold.channel} at most ${formatQuantity(hold.most_thdn_percent, '%')}`,
+  );
+  return [
+    chart('Level', 'level', `At constant drive: ${levels.join(', ')}.`, 'tight', ({ power_W }) => power_W),
+    chart('THD+N', 'thdn', `${capital(dirt.join(', '))}.`, 'zero', ({ thdn_percent }) => thdn_percent),
+  ];
+}
+
+/** What each probe said over the run. */
+export function probeFigures(records: readonly RunRecord[]): Markup[] {
+  return records.flatMap((record) =>
+    [...probeCourses(record)].flatMap(([probe, all], i) => {
+      const samples = all.filter(({ value }) => value !== null);
+      if (samples.length < LEAST_POINTS) return [];
+      const id = `probe-${record.run}-${i + 1}`;
+      const unit = visibleText(all[0]!.unit);
+      const time = timeScale(samples.at(-1)!.at_s);
+      const stride = Math.ceil(samples.length / MOST_POINTS);
+      const shown = samples.filter((_, n) => n % stride === 0 || n === samples.length - 1);
+      const words = `${samples.length} samples from the start of the run; the table of probes gives least and most.`;
+      return [
+        figure({
+          id,
+          title: `Probe ${visibleText(probe)}`,
+          words,
+          curves: [],
+          span: 'half',
+          draw: (size) =>
+            plainChart({
+              id,
+              name: words,
+              size,
+              across: { name: time.name, scale: 'linear' },
+              up: { name: `${visibleText(probe)}, ${unit}`, from: 'tight' },
+              lines: [
+                {
+                  points: shown.map(({ at_s, value }) => ({
+                    x: at_s / time.unit_s,
+                    y: value!,
+                    hint: `${formatDuration(at_s)}: ${Number(value!.toPrecision(4))} ${unit}`,
+                  })),
+                },
+              ],
+            }),
+        }),
+      ];
+    }),
+  );
+}
+
+const timeScale = (seconds: number) =>
+  seconds > LONG_s ? { name: 'Time, min', unit_s: 60 } : { name: 'Time, s', unit_s: 1 };
+
+const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);
