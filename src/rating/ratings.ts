@@ -115,7 +115,10 @@ function ratingOf(limit_percent: number, evidence: readonly Evidence[]): Rating 
     limit_percent,
     band: whole ? weakest(inBand) : null,
     untried: channels.length > 0 ? holes : ['nothing was tried'],
-    at_1kHz: weakest(middle),
+    // The weakest channel has no figure where it kept the limit at no level: another's would not speak for it.
+    at_1kHz: channels.every((channel) => middle.some((piece) => piece.channel === channel))
+      ? weakest(middle)
+      : null,
     conservative_W: whole ? conservative(inBand) : null,
   };
 }

@@ -217,4 +217,15 @@ describe('ratings', () => {
   it('of a run without readings are none', () => {
     expect(ratings(madeRun([]))).toEqual({ mains_V: null, settings: [], by_driven: [], by_load: [] });
   });
+
+  it('name no figure at 1 kHz for a limit that one of the channels kept at no level', () => {
+    const at1kHz = (channel: number, percent: number): Step => ({
+      ...{ step: 'climb-1k', kind: 'climb', nominal_Hz: 1000, driven: [1, 2], load_ohm: 8, share: 0.01 },
+      looks: [1, 2, 5].map((power_W) => ({ power_W, percent, channel })),
+    });
+    const { settings } = ratings(madeRun([at1kHz(1, 0.05), at1kHz(2, 0.5)]));
+    const [tenth, whole] = settings[0]!.ratings;
+    expect([tenth!.limit_percent, tenth!.at_1kHz]).toEqual([0.1, null]);
+    expect([whole!.limit_percent, whole!.at_1kHz?.power_W]).toEqual([1, 5]);
+  });
 });
