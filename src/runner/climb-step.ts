@@ -14,6 +14,9 @@ import { requireSameUnit, storedLevels } from './same-unit.js';
 import { type ReadSample, sumResults } from './sum-result.js';
 import type { ClimbFinding, StepStage, Walk } from './walk.js';
 
+/** Share of a climb at which its rise is taken to end. */
+const RISE_SHARE = 0.65;
+
 const dBW = (power_W: number) => 10 * Math.log10(power_W);
 const fromdBW = (level_dBW: number) => 10 ** (level_dBW / 10);
 
@@ -72,13 +75,13 @@ async function climbTo(
   return measured.readings;
 }
 
-/** The rise is three quarters of a climb, the refinement the rest. */
+/** The rise is about two thirds of a climb; of the refinement a tenth of the rest with every look. */
 function shareDone(samples: readonly LevelSample[], limits: ClimbLimits): number {
   const levels = samples.map((sample) => sample.asked_dBW);
   const top = Math.max(...levels);
-  const rising = levels.at(-1) === top;
+  const refined = levels.length - 1 - levels.indexOf(top);
   const rise = (top - limits.from_dBW) / Math.max(limits.most_dBW - limits.from_dBW, 1);
-  return rising ? 0.75 * Math.min(1, rise) : 0.8;
+  return refined === 0 ? RISE_SHARE * Math.min(1, rise) : 1 - (1 - RISE_SHARE) * 0.9 ** refined;
 }
 
 function whyNoHigher(end: ClimbEnd, limits: ClimbLimits, step: ClimbStep): string {

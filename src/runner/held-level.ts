@@ -13,8 +13,9 @@ const HELD_dB = 0.02;
 /** A level further off than this is said not to have been reached. */
 const MISSED_dB = 0.1;
 const MOST_TRIMS = 3;
-/** The gain is probed at a thousandth of the power that is to be held. */
+/** The gain is probed at a thousandth of the power that is to be held, and then at a tenth. */
 const PROBE_SHARE = 1e-3;
+const NEARER_SHARE = 0.1;
 
 /** What one channel is to give, and the interface output that should give it. */
 export interface Target {
@@ -83,11 +84,31 @@ export async function aimAt(
   tone: CoherentTone,
   powers_W: readonly number[],
 ): Promise<Target[]> {
-  const channels = await probeGain(stage, tone, PROBE_SHARE * Math.min(...powers_W));
+  const aims_W = powers_W.map((power_W) => Math.min(power_W, stage.step.most_W));
+  const weak = await probeGain(stage, tone, PROBE_SHARE * Math.min(...aims_W));
+  const channels = await gainNearer(stage, tone, weak, aims_W);
   return channels.map((channel, i) => {
-    const power_W = Math.min(powers_W[i]!, stage.step.most_W);
+    const power_W = aims_W[i]!;
     return { channel, power_W, output_V: outputFor(channel, power_W) };
   });
+}
+
+/**
+ * The gain at a tenth of the power: a unit with a crossover fault swallows much of a weak tone, and by the gain of that
+ * would be driven far too hard.
+ */
+async function gainNearer(
+  stage: StepStage,
+  tone: CoherentTone,
+  channels: readonly DrivenChannel[],
+  powers_W: readonly number[],
+): Promise<readonly DrivenChannel[]> {
+  const outputs_V = channels.map((channel, i) => outputFor(channel, NEARER_SHARE * powers_W[i]!));
+  const { readings } = await measurePoint(stage, { tone, outputs_V, asked_W: null });
+  return channels.map((channel, i) => ({
+    ...channel,
+    gain: Math.max(channel.gain, readings[i]!.fundamental_V / outputs_V[i]!),
+  }));
 }
 
 /** A level that has been read, and the interface outputs that gave it. */

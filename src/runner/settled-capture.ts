@@ -33,6 +33,12 @@ export interface CaptureAim {
 
 /** Halves of a record that may pass before the runner takes what there is. */
 const MOST_HALVES = 12;
+/**
+ * What moves as much as so many comparisons before, less a quarter, does not settle but sways, as a tone that beats with
+ * the ripple of its supply does: waiting longer would not help.
+ */
+const SWAY_COMPARISONS = 3;
+const SWAY_SHARE = 0.75;
 
 /**
  * Takes one record of every channel asked for, beginning at `from`, and goes on half a record at a time
@@ -49,6 +55,7 @@ export async function captureSettled(
   const { tone } = asked;
   const half = tone.frames / 2;
   const collector = new Collector(player, asked);
+  const moved: Moved[] = [];
   for (let halves = 1; ; halves += 1) {
     await collector.collect(half, half);
     await tick();
@@ -57,10 +64,25 @@ export async function captureSettled(
         compare(record.subarray(0, half), record.subarray(half), tone),
       );
       const settled = settlings.every((settling) => settling.settled);
-      if (settled || halves >= MOST_HALVES) return { ...collector.records(), settled, settlings };
+      moved.push({
+        level: Math.max(...settlings.map(({ level }) => level)),
+        residue: Math.max(...settlings.map(({ residue }) => residue)),
+      });
+      if (settled || halves >= MOST_HALVES || sways(moved))
+        return { ...collector.records(), settled, settlings };
     }
     collector.moveUp(half);
   }
+}
+
+/** By how much the halves of one comparison differed, the channel that differed most. */
+type Moved = Pick<Settling, 'level' | 'residue'>;
+
+/** @param moved comparisons in order */
+function sways(moved: readonly Moved[]): boolean {
+  const [before, now] = [moved.at(-1 - SWAY_COMPARISONS), moved.at(-1)!];
+  if (!before) return false;
+  return now.level > SWAY_SHARE * before.level && now.residue > SWAY_SHARE * before.residue;
 }
 
 /** Copies what comes in, from one source frame on, across block borders. */

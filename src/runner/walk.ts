@@ -99,6 +99,7 @@ export class Walk {
     this.request = { ...request, bench: this.guard.bench };
     this.startedAt_s = request.bench.now_s();
     this.overdue = overdueChannels(request.setup);
+    progress.follow(() => this.request.bench.now_s());
     if (request.earlier) this.goOnFrom(request.earlier);
   }
 

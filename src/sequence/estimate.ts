@@ -3,6 +3,8 @@ import type { BenchFacts } from './bench-facts.js';
 import { loadWork } from './load-work.js';
 import { operatorChange } from './operator-change.js';
 import {
+  type CeilingStep,
+  type ClimbStep,
   type EnergisedStep,
   type Estimate,
   isEnergised,
@@ -11,22 +13,33 @@ import {
   type WorstCase,
 } from './plan.js';
 
-/** A climb over four decades with two marks takes about this many points. */
-const CLIMB_POINTS = 30;
-/** Looks that a ceiling takes at each frequency when its neighbour's is known. */
-const CEILING_LOOKS = 6;
-/** Records that one look costs: ramp, settling, the record itself. */
-const RECORDS_PER_LOOK = 1.5;
+/** A climb over three decades takes about this many points, and so many more to refine each mark. */
+const CLIMB_POINTS = 14;
+const CLIMB_POINTS_PER_MARK = 5;
+/** Looks that a ceiling takes at each frequency when its neighbour's is known, and more for every further channel. */
+const CEILING_LOOKS = 3.2;
+const CEILING_LOOKS_PER_CHANNEL = 0.6;
+/** Looks of its first frequency beyond that, when it is searched from below. */
+const CEILING_SEARCH_LOOKS = 15;
+/** Records that one look costs: ramp, settling, the record itself. A unit whose supply sags takes half as many again. */
+const RECORDS_PER_LOOK = 1.2;
 /** Looks per point of a sweep that trims its level. */
-const LOOKS_PER_TRIMMED_POINT = 2;
-/** Reading and confirming a text takes about this long. */
+const LOOKS_PER_TRIMMED_POINT = 1.3;
+/** Reading and confirming a text takes about this long; what it asks for may take longer. */
 const ASK_s = 20;
 
 const lookSeconds = ({ frames, rate_Hz }: CoherentTone) => (RECORDS_PER_LOOK * frames) / rate_Hz;
 
+const climbPoints = ({ marks_percent }: ClimbStep) =>
+  CLIMB_POINTS + CLIMB_POINTS_PER_MARK * marks_percent.length;
+const ceilingLooks = ({ measured }: CeilingStep) =>
+  CEILING_LOOKS + CEILING_LOOKS_PER_CHANNEL * (measured.length - 1);
+const ceilingSearchLooks = ({ start }: CeilingStep) => (start ? 0 : CEILING_SEARCH_LOOKS);
+
 function pointsOf(step: PlanStep): number {
-  if (step.kind === 'climb') return CLIMB_POINTS;
-  if (step.kind === 'ceiling') return CEILING_LOOKS * step.tones.length;
+  if (step.kind === 'climb') return climbPoints(step);
+  if (step.kind === 'ceiling')
+    return Math.round(ceilingLooks(step) * step.tones.length + ceilingSearchLooks(step));
   if (step.kind === 'hold' || step.kind === 'warm-up') return Math.ceil(step.seconds / step.every_s);
   if (step.kind === 'quiet') return 1;
   return step.kind === 'sweep' ? step.tones.length : 0;
@@ -40,9 +53,12 @@ export function stepSeconds(step: PlanStep): number {
     case 'rest':
       return step.seconds;
     case 'climb':
-      return CLIMB_POINTS * lookSeconds(step.tone);
+      return climbPoints(step) * lookSeconds(step.tone);
     case 'ceiling':
-      return CEILING_LOOKS * step.tones.reduce((sum, tone) => sum + lookSeconds(tone), 0);
+      return (
+        ceilingLooks(step) * step.tones.reduce((sum, tone) => sum + lookSeconds(tone), 0) +
+        ceilingSearchLooks(step) * lookSeconds(step.tones[0]!)
+      );
     case 'hold':
     case 'warm-up':
     case 'quiet':
@@ -80,7 +96,7 @@ export function estimate(steps: readonly PlanStep[], bench: BenchFacts): Estimat
   const heats_J = loads.map(({ heat_J }) => heat_J);
   return {
     points: steps.reduce((sum, step) => sum + pointsOf(step), 0),
-    seconds: steps.reduce((sum, step) => sum + stepSeconds(step), 0),
+    seconds: steps.reduce((sum, step) => sum + stepSeconds(step), changes * ASK_s),
     worst: { ...worstCase(steps.filter(isEnergised), bench), heat_J: Math.max(0, ...heats_J) },
     loads,
     energy_J: heats_J.reduce((sum, heat_J) => sum + heat_J, 0),

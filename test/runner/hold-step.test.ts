@@ -101,6 +101,15 @@ describe('a hold', () => {
     }
   });
 
+  it('does not drive a unit too hard that swallows much of a weak tone', async () => {
+    // A dead zone of 0.7 V: of the 0.9 V peak that the gain is probed at first, only the tops get through.
+    const dead = (x: number) => Math.sign(x) * Math.max(0, Math.abs(x) - 0.007);
+    const played = await hold(changed(dead), 1, HOLD.replace('60 s, every: 10 s', '2 s, every: 1 s'));
+    expect(played.ending.outcome).toBe('completed');
+    for (const { readings } of played.of('point'))
+      expect(Math.abs(10 * Math.log10(readings[0]!.power_W / 50))).toBeLessThan(0.02);
+  });
+
   it('trips when the output vanishes in the middle of it', async () => {
     const played = await hold(changed((sample, at_s) => (at_s > 30 ? 0 : sample)));
     expect(played.ending.outcome).toBe('tripped');

@@ -40,11 +40,11 @@ describe('captureSettled', () => {
     expect(halves).toBeGreaterThan(2);
   });
 
-  it('takes what there is, and says so, when the output never settles', async () => {
+  it('takes what there is, and says so, when the output moves on as it did instead of settling', async () => {
     const drifting: Through = (samples, _, start) => samples.map((x, i) => x * (1 + (start + i) / 400_000));
     const { settled, halves } = await capture(drifting);
     expect(settled).toBe(false);
-    expect(halves).toBe(12);
+    expect(halves).toBe(5);
   });
 
   it('hands over the channels asked for, in that order', async () => {
