@@ -168,8 +168,11 @@ async function captureAndAnalyse(stage: StepStage, aim: Aim) {
       return { capture, analyses };
     }
     if (tries === CAPTURE_TRIES) throw damagedFault(step.measured[damaged]!, aim.tone);
-    walk.guard.countDropout();
-    await walk.note('capture', `samples lost on channel ${step.measured[damaged]}: the point is taken again`);
+    // Only what has left the tone out of step is a loss of the path; a unit's own kinks must not end a run.
+    const lost = slipped(analyses);
+    if (lost) walk.guard.countDropout();
+    const what = lost ? 'samples lost on' : 'a break, but in step, on';
+    await walk.note('capture', `${what} channel ${step.measured[damaged]}: the point is taken again`);
     from = player.set(aim.tone, peaks);
   }
 }

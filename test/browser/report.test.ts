@@ -7,6 +7,7 @@ import type { RunRecord } from '../../src/record/run-record.js';
 import { htmlReport } from '../../src/report/html-report.js';
 import { interruptedAtPoint3, invented, withoutReadings } from '../report/fixture.js';
 import { HOSTILE } from '../report/hostile.js';
+import { inventedMatrix } from '../report/matrix-fixture.js';
 import { type Browser, openBrowser } from './browser.js';
 import { FAINT_TEXT, illFormedCharts, OVERFLOW, SHOWN_CHARTS, TABLE_VALUES } from './page-probe.js';
 
@@ -55,6 +56,7 @@ async function shown(records: readonly RunRecord[], width: number, colorScheme: 
 const CASES: Readonly<Record<string, readonly RunRecord[]>> = {
   'two channels': [invented()],
   'seven channels': [invented({ channels: 7 })],
+  'ceilings, holds and probes': [inventedMatrix()],
   'a run interrupted at point 3': [interruptedAtPoint3()],
   'a run without readings': [withoutReadings()],
   'hostile texts': Object.values(HOSTILE).map((text, i) =>

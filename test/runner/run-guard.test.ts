@@ -138,6 +138,18 @@ describe('a guarded run', () => {
     expect((await play({ through: lossy })).ending.reason).toMatch(/in 3 captures running/);
   });
 
+  it("is not ended by kinks that leave the tone in step: they are the unit's own", async () => {
+    const kinked: Through = (samples, channel, start) => {
+      const out = clippingUnit(1, 0.4)(samples, channel, start);
+      if (start > 60_000 && start % 16_384 === 0) out[100]! += 0.02;
+      return out;
+    };
+    const { ending } = await play({ through: kinked, more: 'dropout_limit: 1\n' });
+    expect(ending.outcome).toBe('completed');
+    const again = (await play({ through: kinked })).notes.filter((text) => /a break, but in step/.test(text));
+    expect(again.length).toBeGreaterThan(2);
+  });
+
   it('does not count the time that the operator takes', async () => {
     const bench = new FakeBench(1, clippingUnit(1, 0.4), true);
     const { ending } = await play({
