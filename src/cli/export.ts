@@ -1,6 +1,7 @@
 import { InputError } from '../errors/ohmest-error.js';
 import { csvExport } from '../report/csv-export.js';
 import { jsonExport } from '../report/json-export.js';
+import { resultsCsv } from '../report/results-csv.js';
 import { readRuns } from './run-number.js';
 import type { Terminal } from './terminal.js';
 import { writeUserFile } from './write-output.js';
@@ -10,7 +11,7 @@ export class UnknownFormat extends InputError {
   readonly code = 'UNKNOWN_FORMAT';
 }
 
-const FORMATS = { csv: csvExport, json: jsonExport };
+const FORMATS = { csv: csvExport, json: jsonExport, 'results-csv': resultsCsv };
 
 /** `ohmest export`: a run as CSV or JSON, into a file or on stdout. */
 export async function exportRun(
@@ -21,7 +22,7 @@ export async function exportRun(
   if (!Object.hasOwn(FORMATS, options.format)) {
     throw new UnknownFormat({
       what: `'${options.format}' is no format to export to`,
-      mend: 'Choose csv or json',
+      mend: 'Choose csv (readings), results-csv (what was found) or json (all of it)',
     });
   }
   const text = FORMATS[options.format as keyof typeof FORMATS](readRuns(options.db, [run])[0]!);

@@ -194,8 +194,8 @@ program
 
 program
   .command('export <run>')
-  .description('write the readings of a run as CSV, or all of it as JSON')
-  .requiredOption('--format <format>', 'csv or json')
+  .description('write the readings or the results of a run as CSV, or all of it as JSON')
+  .requiredOption('--format <format>', 'csv, results-csv or json')
   .option('-o, --output <file>', 'file to write; stdout when left out')
   .option(...db)
   .action(action(async () => (await import('./export.js')).exportRun));

@@ -27,7 +27,8 @@ export function csvExport(record: RunRecord): string {
 /** A leading = + - @, tab or line end (also in their full-width forms) starts a formula in some spreadsheet. */
 const FORMULA = /^[\s]*[=+\-@\t\r\n\uff1d\uff0b\uff0d\uff20]/u;
 
-function guarded(text: string, context: { readonly header: boolean }): string {
+/** A cell's text as it is shown, with an apostrophe before what a spreadsheet would compute. */
+export function guarded(text: string, context: { readonly header: boolean }): string {
   const shown = visibleText(text);
   return !context.header && FORMULA.test(shown) ? `'${shown}` : shown;
 }
