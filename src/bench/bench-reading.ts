@@ -3,7 +3,7 @@ import type { Wanted } from '../calibration/record-faults.js';
 import { type FiledRecord, readRecord } from '../calibration/record-file.js';
 import { DocumentError, type Fault } from '../schema/document-error.js';
 import type { YamlDocument } from '../schema/yaml-document.js';
-import type { Files } from './files.js';
+import { type Files, whyUnreadable } from './files.js';
 import { newest, recordCandidates } from './record-search.js';
 
 /** Where a value stands in the bench file. */
@@ -50,7 +50,7 @@ export class BenchReading {
       return readRecord(this.files.read(file), file, id, { ...wanted, day: this.day });
     } catch (error) {
       const reason =
-        error instanceof DocumentError ? error.message.replace(/\.$/, '') : `${file} cannot be read`;
+        error instanceof DocumentError ? error.message.replace(/\.$/, '') : `${file} ${whyUnreadable(error)}`;
       this.complain(place, `the record '${id}' is of no use: ${reason}`, '');
       return null;
     }

@@ -1,4 +1,4 @@
-import { existsSync, readdirSync, readFileSync } from 'node:fs';
+import { existsSync, readdirSync, readFileSync, statSync } from 'node:fs';
 
 /** How a bench file reaches the files that it names. */
 export interface Files {
@@ -9,10 +9,13 @@ export interface Files {
   list(folder: string): readonly string[];
 }
 
+/** What stands at a path is no file: a folder, a pipe, a device. */
+class NoPlainFile extends Error {}
+
 /** The files on disk. */
 export const onDisk: Files = {
   exists: existsSync,
-  read: (path) => readFileSync(path),
+  read: readPlainFile,
   list: (folder) => {
     try {
       return readdirSync(folder);
@@ -21,3 +24,21 @@ export const onDisk: Files = {
     }
   },
 };
+
+/** Bytes of a file. Throws for what is none, and before it is opened: a pipe waits for ever, some devices never end. */
+export function readPlainFile(path: string): Buffer {
+  if (!statSync(path).isFile()) throw new NoPlainFile();
+  return readFileSync(path);
+}
+
+/** Why a file could not be read, as the end of a sentence that begins with its path. */
+export function whyUnreadable(error: unknown): string {
+  if (error instanceof NoPlainFile) return 'is a folder, a pipe or a device, not a file';
+  const { code } = error as NodeJS.ErrnoException;
+  const reasons: Record<string, string> = {
+    ENOENT: 'does not exist, or links to nothing',
+    ELOOP: 'is a link that leads back to itself',
+    EACCES: 'may not be read',
+  };
+  return reasons[code ?? ''] ?? `cannot be read${code ? ` (${code})` : ''}`;
+}

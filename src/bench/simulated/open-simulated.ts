@@ -1,5 +1,5 @@
-import { readFileSync } from 'node:fs';
 import type { BenchSetup } from '../bench-setup.js';
+import { readPlainFile, whyUnreadable } from '../files.js';
 import { SimulatedBench } from './simulated-bench.js';
 import { TwinDoesNotFit, TwinNotReadable } from './simulated-faults.js';
 import { readTwin } from './twin-file.js';
@@ -19,11 +19,11 @@ export function openSimulated(setup: BenchSetup): SimulatedBench {
 
 function textOf(path: string): string {
   try {
-    return readFileSync(path, 'utf8');
+    return readPlainFile(path).toString('utf8');
   } catch (error) {
     throw new TwinNotReadable(
       {
-        what: `the twin file ${path} cannot be read (${error instanceof Error ? error.message : error})`,
+        what: `the twin file ${path} ${whyUnreadable(error)}`,
         mend: 'Name a shipped twin or a file beside the bench file',
       },
       { cause: error },
