@@ -48,7 +48,7 @@ export class NotKept extends InputError {
     const { code } = cause as NodeJS.ErrnoException;
     super(
       {
-        what: `this file cannot be written (${code ?? String(cause)})`,
+        what: `this file cannot be written (${code ?? (cause as Error).message})`,
         where: path,
         mend: 'Make room or name another folder with --into, and start again in the same way: readings that are on disk are kept',
       },

@@ -1,7 +1,18 @@
-import { closeSync, existsSync, fsyncSync, openSync, readFileSync, rmSync, writeSync } from 'node:fs';
+import {
+  closeSync,
+  existsSync,
+  fsyncSync,
+  lstatSync,
+  openSync,
+  readFileSync,
+  rmSync,
+  statSync,
+  writeFileSync,
+} from 'node:fs';
 import { dirname } from 'node:path';
 import { NotKept } from './calibration-errors.js';
 import type { Meter, MeterQuestion } from './meter.js';
+import { syncFolder } from './sync-folder.js';
 
 /** An answer that was typed, as it stands on one line of a journal. */
 interface Entry {
@@ -42,6 +53,7 @@ export class Journal {
   /**
    * @param path of the journal's file; it need not exist
    * @param subject says exactly what is calibrated on which bench, so that answers never go to another question
+   * @throws NotKept when something other than a file stands there, or one that cannot be read
    */
   constructor(
     readonly path: string,
@@ -80,22 +92,37 @@ export class Journal {
   }
 
   private load(): Found | null {
-    if (!existsSync(this.path)) return null;
-    const lines = readFileSync(this.path, 'utf8').split('\n').map(parsed);
+    const lines = this.lines();
+    if (lines === null) return null;
     const head = lines.shift() as { subject?: unknown } | null;
     let last = 0;
     for (const line of lines as ((Partial<Entry> & Partial<Withdrawal>) | null)[]) {
       if (typeof line?.withdrawn === 'string') this.known.delete(line.withdrawn);
-      if (!line?.question || typeof line.answer !== 'number' || typeof line.text !== 'string') continue;
+      const typed_ms = Date.parse(String(line?.at));
+      if (!line?.question || typeof line.text !== 'string') continue;
+      // A line that somebody spoilt counts as never typed.
+      if (!Number.isFinite(line.answer) || !Number.isFinite(typed_ms)) continue;
       const key = keyOf(line.question, line.text);
-      this.known.set(key, [...(this.known.get(key) ?? []), line.answer]);
-      last = Math.max(last, Date.parse(line.at ?? ''));
+      this.known.set(key, [...(this.known.get(key) ?? []), line.answer!]);
+      last = Math.max(last, typed_ms);
     }
     const answers = [...this.known.values()].flat().length;
     if (answers === 0) return null;
     const age_ms = this.now().getTime() - last;
     const state = head?.subject !== this.subject ? 'other' : age_ms >= 0 && age_ms < OLD_ms ? 'fresh' : 'old';
     return { answers, last: new Date(last), state };
+  }
+
+  /** What lies there, line by line; null when nothing does. */
+  private lines(): unknown[] | null {
+    try {
+      if (!lstatSync(this.path, { throwIfNoEntry: false })) return null;
+      // A pipe would be waited for, and a link to nothing would be written through.
+      if (!statSync(this.path).isFile()) throw new Error('a folder, a pipe or a device, not a file');
+      return readFileSync(this.path, 'utf8').split('\n').map(parsed);
+    } catch (error) {
+      throw new NotKept(this.path, error);
+    }
   }
 
   /** @throws NotKept */
@@ -115,7 +142,7 @@ export class Journal {
     try {
       const head = text === '' ? `${JSON.stringify({ subject: this.subject })}\n` : '';
       const mended = text === '' || text.endsWith('\n') ? '' : '\n';
-      writeSync(file, `${head}${mended}${line}\n`);
+      writeFileSync(file, `${head}${mended}${line}\n`);
       fsyncSync(file);
     } finally {
       closeSync(file);
@@ -134,16 +161,5 @@ function parsed(line: string): unknown {
     return JSON.parse(line);
   } catch {
     return null;
-  }
-}
-
-/** Makes sure that a new file's name is on disk too, where the system can do so. */
-function syncFolder(folder: string): void {
-  try {
-    const file = openSync(folder, 'r');
-    fsyncSync(file);
-    closeSync(file);
-  } catch {
-    // Some systems refuse to open a folder: then the name follows a little later by itself.
   }
 }

@@ -1,4 +1,14 @@
-import { appendFileSync, existsSync, mkdtempSync, readFileSync, rmSync, truncateSync } from 'node:fs';
+import {
+  appendFileSync,
+  existsSync,
+  mkdirSync,
+  mkdtempSync,
+  readFileSync,
+  rmSync,
+  symlinkSync,
+  truncateSync,
+  writeFileSync,
+} from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeEach, describe, expect, it } from 'vitest';
@@ -108,5 +118,29 @@ describe('Journal', () => {
     expect(open().found).toBeNull();
     appendFileSync(path, 'not a journal\n[1, 2]\n7\nnull\n{"question": 3}\n');
     expect(open().found).toBeNull();
+  });
+
+  it.each([
+    ['an answer beyond all numbers', (line: string) => line.replace('"answer":1.1', '"answer":1e999')],
+    ['a time that is none', (line: string) => line.replace(/"at":"[^"]*"/, '"at":"nonsense"')],
+    ['no time at all', (line: string) => line.replace(/,"at":"[^"]*"/, '')],
+    ['no object at all', () => 'null'],
+  ])('counts a line with %s as never typed', async (_, spoil) => {
+    await open().keep(person(1.1), say).read(OUTPUT, 'a');
+    const [head, line] = readFileSync(path, 'utf8').split('\n');
+    writeFileSync(path, `${head}\n${spoil(line!)}\n`);
+    const again = open(later(1));
+    expect(again.found).toBeNull();
+    const next = person(2.2);
+    expect(await again.keep(next, say).read(OUTPUT, 'a')).toBe(2.2);
+    expect(next.asked).toBe(1);
+  });
+
+  it('is refused at once where a folder, or a link in a circle, stands in its place', () => {
+    mkdirSync(path);
+    expect(() => open()).toThrow(/cannot be written \(a folder, a pipe or a device, not a file\)/);
+    path = `${path}.link`;
+    symlinkSync(path, path);
+    expect(() => open()).toThrow(/cannot be written \(ELOOP\)/);
   });
 });
