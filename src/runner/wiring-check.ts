@@ -37,7 +37,7 @@ type Confirm = (text: string) => Promise<void>;
 export async function checkWiring(walk: Walk, step: EnergisedStep, confirm: Confirm): Promise<void> {
   const channels = channelsInReach(step);
   for (let tries = 0; ; tries += 1) {
-    const faults = await findFaults(walk, { ...step, driven: channels, measured: channels });
+    const faults = await lastingFaults(walk, { ...step, driven: channels, measured: channels });
     if (faults.length === 0) break;
     const wrong = `wrong connections: ${faults.join('; ')}`;
     await walk.note('wiring', wrong);
@@ -63,6 +63,14 @@ async function sayWhatCannotBeChecked(walk: Walk, channels: readonly number[]): 
     `without a current tap on ${channelWords(without)} it cannot be checked whether the loads are those that are meant: ` +
       'a tap of the voltage alone cannot tell 4 ohm from 8 ohm, nor an open load behind a stiff amplifier. Look for yourself',
   );
+}
+
+/** What a second check finds as well: a few samples lost on a busy computer turn the phase, and look like an inverted channel. */
+async function lastingFaults(walk: Walk, step: EnergisedStep): Promise<string[]> {
+  const first = await findFaults(walk, step);
+  if (first.length === 0) return first;
+  const again = await findFaults(walk, step);
+  return again.filter((fault) => first.includes(fault));
 }
 
 /** One check of all channels, under a watch of its own; the output is silent when this returns or throws. */
