@@ -23,8 +23,10 @@ export async function diagnose(
 ): Promise<void> {
   const { walk, step } = stage;
   const [first] = all;
-  if (!first || walk.hasResult('cause', step.id)) return;
-  const places = shortPlaces(all, threshold_percent);
+  if (!first) return;
+  const places = shortPlaces(all, threshold_percent).filter(
+    ({ searched }) => !walk.hasResult('cause', step.id, searched.tone.nominal_Hz),
+  );
   const compared = hasOtherLoad(walk.request.plan, step) ? channelsFound(first, threshold_percent) : [];
   const short = places.flatMap(({ searched, short_dB }) => (searched === first ? [] : [...short_dB.keys()]));
   const wanted = [...new Set([...short, ...compared])].sort((a, b) => a - b);
@@ -106,7 +108,7 @@ async function explain(
   if (!pairs) return;
   for (const index of indexes) {
     const known = searched === first ? undefined : reference?.get(index);
-    const otherLoad = known && heavierOf(stage, index, first.tone, threshold_percent);
+    const otherLoad = known && otherLoadOf(stage, index, first.tone, threshold_percent);
     await tell(stage, placeOf(stage.step, index, searched.tone), {
       ...pairs.get(index)!,
       threshold_percent,
@@ -117,7 +119,12 @@ async function explain(
 }
 
 /** What the same channel gave into another load at the first frequency, where that is known already. */
-function heavierOf({ walk, step }: StepStage, index: number, tone: CoherentTone, threshold_percent: number) {
+function otherLoadOf(
+  { walk, step }: StepStage,
+  index: number,
+  tone: CoherentTone,
+  threshold_percent: number,
+) {
   return walk.loadPowers.find(
     ({ at, kind, mains_V, threshold_percent: percent }) =>
       kind === step.kind &&
