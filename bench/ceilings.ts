@@ -1,0 +1,96 @@
+import { readFileSync } from 'node:fs';
+import { fileURLToPath } from 'node:url';
+import { readBench } from '../src/bench/bench-file.js';
+import { openSimulated } from '../src/bench/simulated/open-simulated.js';
+import type { CeilingResult } from '../src/record/run-record.js';
+import type { RunEvent } from '../src/runner/run-event.js';
+import { runPlan } from '../src/runner/run-plan.js';
+import { makePlan } from '../src/sequence/make-plan.js';
+import { readSequence } from '../src/sequence/sequence-file.js';
+
+interface BenchLine {
+  readonly name: string;
+  readonly text: string;
+  readonly value: number;
+}
+
+const FROM_W = 0.25;
+const GRID_dB = 0.1;
+const TWINS = ['ideal-40', 'switching-treble', 'installed-eight'] as const;
+const SEQUENCE = `
+name: Ceilings
+load: 8 ohm
+driven: all
+steps:
+  - climb: {id: up, frequency: 1 kHz, from: ${1000 * FROM_W} mW, marks: [0.1 %]}
+  - ceiling: {id: top, threshold: 0.1 %, frequencies: R10 from 20 Hz to 6 kHz, from: ${1000 * FROM_W} mW, start: 0.1 % of up}
+`;
+
+/** Plays climb and ceilings on a shipped twin, and gives back all that was said. */
+async function playOn(name: string): Promise<RunEvent[]> {
+  const path = fileURLToPath(new URL(`../benches/${name}.yaml`, import.meta.url));
+  const setup = readBench(readFileSync(path, 'utf8'), path);
+  const events: RunEvent[] = [];
+  const { outcome, reason } = await runPlan({
+    plan: makePlan(readSequence(SEQUENCE, 'ceilings.yaml'), setup),
+    bench: openSimulated(setup),
+    setup,
+    listener: (event) => {
+      events.push(event);
+    },
+    ask: async () => true,
+    signal: new AbortController().signal,
+  });
+  if (outcome !== 'completed') throw new Error(`${name} ended as ${outcome}: ${reason}`);
+  return events;
+}
+
+/** Looks of the ceilings, the seconds that each took, and what they put into the load that got most. */
+function lookedAt(events: readonly RunEvent[]): { looks: number; look_s: number; energy_J: number } {
+  const points = events.filter((event) => event.kind === 'point').filter(({ point }) => point.step === 'top');
+  const end_s = events.findLast((event) => event.kind === 'finished')!.at_s;
+  const energy_J = points.reduce((sum, { point, readings }, i) => {
+    const seconds = (points[i + 1]?.point.at_s ?? end_s) - point.at_s;
+    return sum + Math.max(...readings.map(({ power_W }) => power_W)) * seconds;
+  }, 0);
+  return { looks: points.length, look_s: (end_s - points[0]!.point.at_s) / points.length, energy_J };
+}
+
+/** Looks and watt-seconds of a grid from the lowest level up to just over each ceiling, at as much time a look. */
+function fixedGrid(results: readonly CeilingResult[], look_s: number): { looks: number; energy_J: number } {
+  let [looks, energy_J] = [0, 0];
+  for (const nominal_Hz of frequenciesOf(results)) {
+    const found = results.filter((result) => result.nominal_Hz === nominal_Hz && result.power_W !== null);
+    const most_W = Math.max(...found.map(({ power_W }) => power_W!));
+    const steps = Math.ceil((10 * Math.log10(most_W / FROM_W)) / GRID_dB) + 1;
+    looks += steps;
+    for (let i = 0; i < steps; i += 1) energy_J += FROM_W * 10 ** ((GRID_dB * i) / 10) * look_s;
+  }
+  return { looks, energy_J };
+}
+
+const frequenciesOf = (results: readonly CeilingResult[]) =>
+  new Set(results.map(({ nominal_Hz }) => nominal_Hz));
+
+/** Looks and watt-seconds that a ceiling takes on a few twins, as shares of those of a fixed grid of 0.1 dB. */
+export async function ceilingBench(): Promise<BenchLine[]> {
+  const lines: BenchLine[] = [];
+  for (const name of TWINS) {
+    const events = await playOn(name);
+    const results = events
+      .flatMap((event) => (event.kind === 'result' ? [event.result] : []))
+      .filter((result) => result.kind === 'ceiling');
+    const { looks, look_s, energy_J } = lookedAt(events);
+    const grid = fixedGrid(results, look_s);
+    const frequencies = frequenciesOf(results).size;
+    const shares = [looks / grid.looks, energy_J / grid.energy_J].map((share) => (100 * share).toFixed(1));
+    lines.push({
+      name: `ceilings of ${name}`,
+      text:
+        `${(looks / frequencies).toFixed(1)} looks and ${(energy_J / frequencies).toFixed(0)} Ws a frequency: ` +
+        `${shares[0]} % of the looks and ${shares[1]} % of the Ws of a 0.1 dB grid`,
+      value: looks / grid.looks,
+    });
+  }
+  return lines;
+}
