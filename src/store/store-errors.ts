@@ -182,6 +182,18 @@ export class RunComplete extends InputError {
   }
 }
 
+/** A text that a run rests on no longer is what was stored. */
+export class StoredTextChanged extends InputError {
+  readonly code = 'STORED_TEXT_CHANGED';
+  constructor(file: string, run: number, name: string) {
+    super({
+      where: file,
+      what: `the ${name} stored with run ${run} was changed in the database: its SHA-256 is not the one stored with it`,
+      mend: 'The figures of this run can no longer be traced to what they were made with: restore the database from a backup',
+    });
+  }
+}
+
 /** A run kept no capture of this point, or its file is gone. */
 export class CaptureMissing extends InputError {
   readonly code = 'CAPTURE_MISSING';

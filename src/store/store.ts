@@ -12,6 +12,7 @@ import { isAlive, removeDeadLocks } from './run-lock.js';
 import { RunWriter } from './run-writer.js';
 import { type RunStart, type StartedRun, startRun } from './start-run.js';
 import { CaptureMissing, RunBusy, RunComplete, RunNotFound } from './store-errors.js';
+import { requireUnchanged } from './unchanged-texts.js';
 
 export interface StoreOptions {
   /** See `StoreMode`. */
@@ -93,12 +94,13 @@ export class Store {
     );
   }
 
-  /** All of one run. Throws RunNotFound, which names the newest runs. */
+  /** All of one run. Throws RunNotFound, which names the newest runs, and StoredTextChanged. */
   run(id: number): RunRecord {
     const read = () => readRun(this.#connection.db, id);
     return explained(this.#connection, () => {
       const record = read();
       if (!record) throw this.#notFound(id);
+      requireUnchanged(this.file, record);
       return this.#asItStands(record, read);
     });
   }

@@ -79,7 +79,7 @@ describe('a damaged database', () => {
         readAll(file);
       } catch (error) {
         refused += 1;
-        expect(['STORE_CORRUPT', 'RUN_NOT_FOUND', 'STORE_FOREIGN']).toContain(
+        expect(['STORE_CORRUPT', 'RUN_NOT_FOUND', 'STORE_FOREIGN', 'STORED_TEXT_CHANGED']).toContain(
           (error as { code: string }).code,
         );
       }

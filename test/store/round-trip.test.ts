@@ -1,3 +1,4 @@
+import { createHash } from 'node:crypto';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { openStore } from '../../src/store/store.js';
@@ -65,10 +66,12 @@ describe('a run that was stored', () => {
     const first = recordRun(store, inventedRun(), 'completed', '');
     const again = recordRun(store, inventedRun(), 'completed', '');
     const other = inventedRun();
-    const changed = { ...other, bench: { ...other.bench, text: 'name: invented bench # moved\n' } };
+    const text = 'name: invented bench # moved\n';
+    const sha256 = createHash('sha256').update(text).digest('hex');
+    const changed = { ...other, bench: { ...other.bench, text, sha256 } };
     const third = recordRun(store, changed, 'completed', '');
     expect(store.run(again)).toMatchObject(expectedRecord(inventedRun()));
-    expect(store.run(third).bench.text).toBe('name: invented bench # moved\n');
+    expect(store.run(third).bench.text).toBe(text);
     expect(store.run(first).bench.text).toBe('name: invented bench\n');
     store.close();
   });

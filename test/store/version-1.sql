@@ -192,8 +192,8 @@ PRAGMA application_id = 1869114725;
 PRAGMA user_version = 1;
 
 INSERT INTO units VALUES (1, 'invented old unit');
-INSERT INTO benches VALUES (1, 'invented bench', 'simulated', 48000, 'name: invented bench', 'aa');
-INSERT INTO sequences VALUES (1, 'rated power', 'name: rated power', 'bb');
+INSERT INTO benches VALUES (1, 'invented bench', 'simulated', 48000, 'name: invented bench', '52c2bd9e8b3010743860086b302bc6c104efb0b1e2102933888be282065d9dde');
+INSERT INTO sequences VALUES (1, 'rated power', 'name: rated power', '798f32fcde386a712e2c6901d4247d79d7b296ef3175c29bd3ae591167ad87b6');
 INSERT INTO runs VALUES (1, 1, 1, 1, '0.1.0', '2026-01-02T03:04:05.000Z', '2026-01-02T03:09:05.000Z', 'stopped', 'THD+N passed 1 %');
 INSERT INTO points VALUES (1, 1, 'climb-1k', 'climb', 1000, 1000, '[1]', 8, -12, 12, 3.5);
 INSERT INTO readings VALUES (1, 1, 1, 1, 1000, 8, 12.5, NULL, 10, 10, 0.0001, 0, 14.1, 1.41, NULL, NULL, 0.01, 80, 28, 0,
