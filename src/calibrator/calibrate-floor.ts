@@ -80,8 +80,8 @@ async function readTable(
 ): Promise<FloorPoint[]> {
   const chains = chainsOf(work);
   const { channels } = work.setup;
-  const frequencies_Hz = (work.frequencies_Hz ?? FREQUENCIES_Hz).filter(
-    (frequency_Hz) => frequency_Hz < work.bench.rate_Hz / 2,
+  const frequencies_Hz = stand.distinct(
+    (work.frequencies_Hz ?? FREQUENCIES_Hz).filter((frequency_Hz) => frequency_Hz < work.bench.rate_Hz / 2),
   );
   const points = frequencies_Hz.flatMap((nominal_Hz) =>
     levels_dB.map((level_dB) => ({

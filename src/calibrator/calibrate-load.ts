@@ -5,7 +5,7 @@ import { askPlausibly } from './ask-plausibly.js';
 import { ReadingImplausible } from './calibration-errors.js';
 import { type CalibrationWork, chainsOf, confirmed } from './calibration-work.js';
 import { type Finding, finding, type LoadExtras } from './finding.js';
-import { requireAccuracy } from './requirements.js';
+import { requireAccuracy, requireFine } from './requirements.js';
 
 /** What a load is to be read for beyond its cold ohms. */
 export interface LoadChoice {
@@ -50,6 +50,7 @@ async function loadFinding(
   accuracy: Accuracy,
 ): Promise<Finding> {
   const which = { channel, nominal_ohm };
+  requireFine(accuracy, nominal_ohm, 'ohm', channel);
   await confirmed(
     work,
     `Is the ${nominal_ohm} ohm load of channel ${channel} cold and disconnected from everything, and the meter, four wires, at its own terminals?`,

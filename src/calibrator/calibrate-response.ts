@@ -11,7 +11,7 @@ import { hearLoops } from './hear-loops.js';
 import { peakForInput } from './loop-levels.js';
 import { implausible } from './plausible.js';
 import { requireClean } from './require-clean.js';
-import { requireAccuracy } from './requirements.js';
+import { requireAccuracy, requireFine } from './requirements.js';
 import { onStand, type ToneStand } from './tone-stand.js';
 import { walkPoints } from './walk-points.js';
 
@@ -75,7 +75,7 @@ async function byLoop(
   const peaks = new Map(chains.map(({ channel }) => [channel, peakForInput(LEVEL_dB, gains.get(channel)!)]));
   const heard = new Map<number, Heard[]>(chains.map(({ channel }) => [channel, []]));
   // The reference comes first and last: what it has moved by meanwhile is a limit for all others.
-  const points = [REFERENCE_Hz, ...inBand(work, band), REFERENCE_Hz].map((nominal_Hz) => ({
+  const points = [REFERENCE_Hz, ...inBand(work, stand, band), REFERENCE_Hz].map((nominal_Hz) => ({
     nominal_Hz,
     peaks,
   }));
@@ -119,8 +119,10 @@ async function withMeter(
   const accuracy = requireAccuracy(work);
   const findings: Finding[] = [];
   for (const chain of chainsOf(work)) {
-    const peaks = new Map([[chain.channel, peakForInput(LEVEL_dB, gains.get(chain.channel)!)]]);
-    const frequencies = [REFERENCE_Hz, ...inBand(work, METERED_Hz).filter((f) => f !== REFERENCE_Hz)];
+    const peak = peakForInput(LEVEL_dB, gains.get(chain.channel)!);
+    requireFine(accuracy, (peak * chain.outputFullScale_Vpk) / Math.SQRT2, 'V', chain.channel);
+    const peaks = new Map([[chain.channel, peak]]);
+    const frequencies = [REFERENCE_Hz, ...inBand(work, stand, METERED_Hz).filter((f) => f !== REFERENCE_Hz)];
     const taken: { heard: Heard; reading_V: number }[] = [];
     const points = frequencies.map((nominal_Hz) => ({ nominal_Hz, peaks }));
     await walkPoints(work, stand, points, async ({ nominal_Hz }) => {
@@ -205,9 +207,10 @@ function heardOn(
 }
 
 /** The frequencies asked for, or else those of the procedure, as far as the rate allows, the reference among them. */
-function inBand(work: CalibrationWork, usual_Hz: readonly number[]): number[] {
-  const wanted = [...(work.frequencies_Hz ?? usual_Hz), REFERENCE_Hz].sort((a, b) => a - b);
-  return [...new Set(wanted)].filter((frequency_Hz) => frequency_Hz < work.bench.rate_Hz / 2);
+function inBand(work: CalibrationWork, stand: ToneStand, usual_Hz: readonly number[]): number[] {
+  const wanted = [REFERENCE_Hz, ...(work.frequencies_Hz ?? usual_Hz)];
+  const playable = wanted.filter((frequency_Hz) => frequency_Hz < work.bench.rate_Hz / 2);
+  return stand.distinct(playable).sort((a, b) => a - b);
 }
 
 function responseFinding({ channel }: ChannelChain, points: readonly ResponsePoint[], note: string): Finding {

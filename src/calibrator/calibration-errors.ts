@@ -15,6 +15,11 @@ export class ReadingUnstable extends InputError {
   readonly code = 'READING_UNSTABLE';
 }
 
+/** The meter's accuracy leaves nothing of what it is to read. */
+export class MeterTooCoarse extends InputError {
+  readonly code = 'METER_TOO_COARSE';
+}
+
 /** Readings do not grow with the level as they must. */
 export class NotLinear extends InputError {
   readonly code = 'NOT_LINEAR';

@@ -6,6 +6,7 @@ import { ReadingUnstable } from './calibration-errors.js';
 import type { CalibrationWork } from './calibration-work.js';
 import type { LevelReading } from './gain-fit.js';
 import { implausible } from './plausible.js';
+import { requireFine } from './requirements.js';
 import type { ToneStand } from './tone-stand.js';
 
 const TONE_Hz = 1000;
@@ -24,7 +25,7 @@ export type Level = Pick<LevelReading, 'peak'>;
  * Meter's volts at an output at every level, low to high, the middle one twice. The tone plays on while the meter is read.
  *
  * @param atLevel looks at each level before the meter is asked for
- * @throws ReadingImplausible, ReadingUnstable
+ * @throws MeterTooCoarse, ReadingImplausible, ReadingUnstable
  */
 export async function readLevels(
   work: CalibrationWork,
@@ -36,6 +37,8 @@ export async function readLevels(
   const levels_dB = [...(work.levels_dB ?? LEVELS_dB)].sort((a, b) => a - b);
   const again_dB = levels_dB[Math.floor(levels_dB.length / 2)]!;
   const readings: LevelReading[] = [];
+  const weakest_V = (10 ** (levels_dB[0]! / 20) * chain.outputFullScale_Vpk) / Math.SQRT2;
+  requireFine(accuracy, weakest_V, 'V', chain.channel);
   for (const [i, level_dB] of [...levels_dB, again_dB].entries()) {
     const peak = 10 ** (level_dB / 20);
     stand.set(stand.tone(TONE_Hz), new Map([[chain.channel, peak]]));

@@ -1,10 +1,12 @@
 import { formatQuantity } from '../units/format.js';
-import type { Accuracy } from './accuracy.js';
-import { NothingToCompareWith, NotLinear } from './calibration-errors.js';
+import { type Accuracy, limitOf } from './accuracy.js';
+import { MeterTooCoarse, NothingToCompareWith, NotLinear } from './calibration-errors.js';
 import type { CalibrationWork } from './calibration-work.js';
 
 /** Departure from a straight line beyond which a converter, a gain control or a reading is at fault: common practice, no source. */
 const MOST_DEPARTURE_PERCENT = 0.5;
+/** A meter that is no better than this tells a reading from a mistake no more: common practice, no source. */
+const COARSEST_PERCENT = 50;
 
 /** The meter's accuracy. @throws NothingToCompareWith when it was not stated */
 export function requireAccuracy({ accuracy }: CalibrationWork): Accuracy {
@@ -12,6 +14,21 @@ export function requireAccuracy({ accuracy }: CalibrationWork): Accuracy {
   throw new NothingToCompareWith({
     what: 'the accuracy of the meter is not stated, so nothing can be said of how good the result is',
     mend: `Give what its data sheet says for this range, as in --accuracy '0.5 % + 3 counts' --resolution '1 mV'`,
+  });
+}
+
+/**
+ * @param expected weakest reading that is to come
+ * @param unit of the meter
+ * @throws MeterTooCoarse when the meter's limits there leave nothing of it
+ */
+export function requireFine(accuracy: Accuracy, expected: number, unit: 'V' | 'ohm', channel: number): void {
+  const percent = (100 * limitOf(accuracy, expected)) / expected;
+  if (percent <= COARSEST_PERCENT) return;
+  throw new MeterTooCoarse({
+    what: `a meter of this accuracy is up to ${formatQuantity(percent, '%')} off at ${formatQuantity(expected, unit)}`,
+    where: `channel ${channel}`,
+    mend: 'Use a lower range or higher levels, or look at --accuracy and --resolution: one count is the last digit of the range',
   });
 }
 

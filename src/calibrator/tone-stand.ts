@@ -56,6 +56,12 @@ export class ToneStand {
     return made;
   }
 
+  /** Those of the frequencies that give a tone of their own: of neighbours that share one, the first. */
+  distinct(nominals_Hz: readonly number[]): number[] {
+    const tones = nominals_Hz.map((nominal_Hz) => this.tone(nominal_Hz).frequency_Hz);
+    return nominals_Hz.filter((_, i) => tones.indexOf(tones[i]!) === i);
+  }
+
   /** Moves to a tone. @param peaks digital peak by bench channel; channels left out are silent */
   set(tone: CoherentTone, peaks: ReadonlyMap<number, number>): void {
     const all = this.work.setup.channels.map(({ channel }) => peaks.get(channel) ?? 0);

@@ -2,11 +2,13 @@ import type { BenchSetup } from '../bench/bench-setup.js';
 import { parseAccuracy } from '../calibration/accuracy.js';
 import type { Accuracy } from '../calibrator/accuracy.js';
 import { CALIBRATED, type Calibrated, type CalibrationChoice } from '../calibrator/calibrate.js';
-import { InputError } from '../errors/ohmest-error.js';
 import { nearest } from '../schema/nearest.js';
 import { parseQuantity, quoted } from '../units/parse.js';
 import type { Unit } from '../units/quantity.js';
+import { frequenciesOf, levelsOf } from './calibrate-lists.js';
 import type { FaultList } from './fault-list.js';
+import { OptionWrong } from './option-wrong.js';
+import { requireLabel } from './record-words.js';
 
 /** Options of `ohmest calibrate` as they were typed. */
 export interface CalibrateOptions {
@@ -32,11 +34,6 @@ export interface CalibrateOptions {
   readonly json?: boolean;
 }
 
-/** What an option says cannot be. */
-export class OptionWrong extends InputError {
-  readonly code = 'OPTION_WRONG';
-}
-
 /** The same, read and checked. */
 export interface ReadOptions {
   readonly what: Calibrated;
@@ -48,11 +45,11 @@ export interface ReadOptions {
   readonly due: string | null;
 }
 
-/** Levels a tone may have: below the rails, above the noise. */
-const LOWEST_dB = -80;
-const HIGHEST_dB = -0.5;
-/** Levels that a straight line is fitted through. */
-const LEAST_LEVELS = 3;
+/** A record takes no other temperature of a room or a load. */
+const COLDEST_degC = -50;
+const HOTTEST_degC = 500;
+/** The last digit of no meter is more than this, in volts or ohms. */
+const COARSEST = 1000;
 /** A year between calibrations: common practice, no source. */
 const MONTHS = 12;
 
@@ -65,11 +62,13 @@ export function readOptions(
 ): ReadOptions | null {
   const what = faults.gather(() => kindOf(typed));
   const ohms = given(options.load, 'ohm', faults);
-  const temperature_C = given(options.temperature, 'degC', faults);
+  const temperature_C = faults.gather(() => temperatureOf(options.temperature));
   const accuracy = faults.gather(() => accuracyOf(options, what));
   const levels_dB = faults.gather(() => levelsOf(options.level, what));
-  const frequencies_Hz = faults.gather(() => frequenciesOf(options.frequency, setup));
+  const frequencies_Hz = faults.gather(() => frequenciesOf(options.frequency, what, setup?.rate_Hz ?? null));
   const due = faults.gather(() => dueOf(options, setup));
+  for (const key of ['by', 'instrument', 'serial'] as const)
+    faults.gather(() => requireLabel(options[key], `--${key}`));
   const channels = setup && faults.gather(() => channelsOf(options.channel, setup));
   if (setup && ohms !== null) faults.gather(() => requireLoad(setup, channels ?? [], ohms));
   if (!what || !channels) return null;
@@ -98,6 +97,16 @@ function given(text: string | undefined, unit: Unit, faults: FaultList): number 
   return text === undefined ? null : faults.gather(() => parseQuantity(text, unit));
 }
 
+function temperatureOf(text: string | undefined): number | null {
+  if (text === undefined) return null;
+  const temperature_C = parseQuantity(text, 'degC');
+  if (temperature_C >= COLDEST_degC && temperature_C <= HOTTEST_degC) return temperature_C;
+  throw new OptionWrong({
+    what: `--temperature ${quoted(text)} is that of no room and no load`,
+    mend: `Temperatures lie from ${COLDEST_degC} degC to ${HOTTEST_degC} degC, as in --temperature '23 degC'`,
+  });
+}
+
 function accuracyOf({ accuracy, resolution }: CalibrateOptions, what: Calibrated | null): Accuracy | null {
   if (accuracy === undefined && resolution === undefined) return null;
   if (accuracy === undefined)
@@ -113,50 +122,18 @@ function accuracyOf({ accuracy, resolution }: CalibrateOptions, what: Calibrated
     });
   const unit = what === 'load' ? 'ohm' : 'V';
   const step = resolution === undefined ? 0 : parseQuantity(resolution, unit);
-  if (step < 0)
+  if (step < 0 || step > COARSEST || (step === 0 && spec.counts > 0))
     throw new OptionWrong({
-      what: `--resolution ${quoted(resolution ?? '')} is negative`,
-      mend: 'Give the last digit',
+      what: `--resolution ${quoted(resolution ?? '')} is the last digit of no meter`,
+      mend: `Give the last digit of the range, as in --resolution '${unit === 'V' ? '1 mV' : '0.01 ohm'}'`,
     });
   return { ...spec, resolution: step };
-}
-
-function levelsOf(text: string | undefined, what: Calibrated | null): number[] | null {
-  if (text === undefined) return null;
-  const parts = text.split(',').map((part) => part.trim());
-  const levels = [
-    ...new Set(parts.map((part) => parseQuantity(part.endsWith('dB') ? part : `${part} dB`, 'dB') as number)),
-  ];
-  const wrong = levels.find((level) => level < LOWEST_dB || level > HIGHEST_dB);
-  if (wrong !== undefined)
-    throw new OptionWrong({
-      what: `a level of ${wrong} dB cannot be used`,
-      mend: `Levels lie from ${LOWEST_dB} dB to ${HIGHEST_dB} dB relative to full scale, as in --level '-20, -6, -1 dB'`,
-    });
-  if (what !== 'floor' && levels.length < LEAST_LEVELS)
-    throw new OptionWrong({
-      what: `${levels.length} level${levels.length === 1 ? ' is' : 's are'} too few to tell whether the chain is linear`,
-      mend: `Name ${LEAST_LEVELS} or more, as in --level '-20, -6, -1 dB'`,
-    });
-  return levels;
-}
-
-function frequenciesOf(text: string | undefined, setup: BenchSetup | null): number[] | null {
-  if (text === undefined) return null;
-  const frequencies = text.split(',').map((part) => parseQuantity(part.trim(), 'Hz') as number);
-  const highest_Hz = Math.min(20_000, (setup?.rate_Hz ?? Number.POSITIVE_INFINITY) / 2.2);
-  const wrong = frequencies.find((frequency) => frequency < 10 || frequency > highest_Hz);
-  if (wrong === undefined) return [...new Set(frequencies)].sort((a, b) => a - b);
-  throw new OptionWrong({
-    what: `a frequency of ${wrong} Hz cannot be used`,
-    mend: `Frequencies lie from 10 Hz to ${Math.floor(highest_Hz)} Hz, as in --frequency '20 Hz, 1 kHz, 20 kHz'`,
-  });
 }
 
 function channelsOf(typed: readonly string[] | undefined, setup: BenchSetup): number[] {
   const all = setup.channels.map(({ channel }) => channel);
   if (typed === undefined) return all;
-  const wanted = typed.map(Number);
+  const wanted = typed.map((text) => (/^\d+$/.test(text) ? Number(text) : Number.NaN));
   const wrong = typed.find((_, i) => !all.includes(wanted[i]!));
   if (wrong !== undefined)
     throw new OptionWrong({

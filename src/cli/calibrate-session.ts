@@ -15,6 +15,7 @@ import type { Operator } from './ask.js';
 import type { CalibrateOptions, ReadOptions } from './calibrate-options.js';
 import { benchFor } from './open-bench.js';
 import { personMeter } from './person-meter.js';
+import { requireLabel } from './record-words.js';
 import type { Terminal } from './terminal.js';
 
 /** Who does and reads what at the bench, and what is kept of it. */
@@ -97,6 +98,7 @@ async function personSession(
       what: 'no name was given for the record',
       mend: 'Type it, or give it with --by',
     });
+  requireLabel(by, 'the name');
   const journal = new Journal(join(folder, journalName(read)), subjectOf(setup, read));
   await offerResumption(terminal, operator, journal, signal);
   const person = personMeter(terminal, operator, signal);

@@ -1,5 +1,6 @@
 import type { Calibrated } from '../calibrator/calibrate.js';
-import { type CalibrateOptions, OptionWrong } from './calibrate-options.js';
+import type { CalibrateOptions } from './calibrate-options.js';
+import { OptionWrong } from './option-wrong.js';
 
 /** Options that change how something is calibrated, and what they can be given for. */
 const MEANT_FOR = [

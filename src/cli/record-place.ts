@@ -7,7 +7,7 @@ import type { RecordKind } from '../calibration/chain.js';
 import { DATED_NAME } from '../calibration/record-faults.js';
 import { readRecord } from '../calibration/record-file.js';
 import { quoted } from '../units/parse.js';
-import { OptionWrong } from './calibrate-options.js';
+import { OptionWrong } from './option-wrong.js';
 import { PACKAGE_ROOT } from './package-root.js';
 import { FileUnwritable } from './write-output.js';
 
@@ -94,6 +94,11 @@ export function requirePlace(setup: BenchSetup, into: string | undefined): void 
     throw new OptionWrong({
       what: `${setup.name} is a bench that ships with ohmest, and no records are written among its files`,
       mend: 'Say where the record should go, as in --into calibration, or copy the bench file and work with the copy',
+    });
+  if (into === '')
+    throw new OptionWrong({
+      what: '--into names no folder',
+      mend: 'Name one, as in --into calibration, or leave it out',
     });
   const folder = into ?? join(dirname(setup.path), 'calibration');
   if (!existsSync(folder)) return;

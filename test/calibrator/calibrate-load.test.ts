@@ -49,6 +49,15 @@ describe('calibrateLoad', () => {
     expect(standard_perKelvin * 1e6).toBeCloseTo(Math.sqrt((3.5135 ** 2 + 2) / 3), 3);
   });
 
+  it('refuses a meter whose last digits are as large as half the load, and asks for nothing', async () => {
+    const { work, meter } = bench();
+    const accuracy = { percent: 0.5, counts: 5, resolution: 1 };
+    await expect(calibrateLoad({ ...work, accuracy }, COLD)).rejects.toMatchObject({
+      code: 'METER_TOO_COARSE',
+    });
+    expect([meter.texts, meter.confirmed]).toEqual([[], []]);
+  });
+
   it('refuses a load that was hardly warmed', async () => {
     const { work } = bench((question) => (question.kind === 'temperature' ? 30 : 8));
     await expect(calibrateLoad(work, { ...COLD, hot: true })).rejects.toMatchObject({

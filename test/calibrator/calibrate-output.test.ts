@@ -94,4 +94,16 @@ describe('calibrateOutput', () => {
     await expect(calibrateOutput(waiting)).rejects.toMatchObject({ code: 'BROKEN_OFF', exitStatus: 130 });
     expect(bench.silent).toBe(true);
   });
+
+  it('refuses a meter that cannot tell the weakest level before anything is played', async () => {
+    const bench = new TrueBench([truth(1)]);
+    const accuracy = { percent: 0.5, counts: 3, resolution: 0.01 };
+    // By hand: close to 20 mV rms at -40 dB, of which 3 counts are 30 mV.
+    const work = workOn(bench, new TrueMeter(bench), { accuracy, levels_dB: [-40, -6, -1] });
+    await expect(calibrateOutput(work)).rejects.toMatchObject({
+      code: 'METER_TOO_COARSE',
+      message: expect.stringMatching(/channel 1: a meter of this accuracy is up to 1[45]\d(\.\d)? % off at/),
+    });
+    expect(bench.loudest).toBe(0);
+  });
 });

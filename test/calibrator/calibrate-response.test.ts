@@ -28,6 +28,21 @@ describe('calibrateResponse', () => {
     }
   });
 
+  it('takes frequencies that one tone serves as one, so that its points rise', async () => {
+    const bench = new TrueBench([truth(1)]);
+    const asked = { frequencies_Hz: [20, 1000.0001, 1000.1, 10_000, 10_000.1] };
+    for (const metered of [false, true]) {
+      const [found] = await calibrateResponse(workOn(bench, new TrueMeter(bench), asked), metered);
+      expect(found!.response!.map(({ frequency_Hz }) => Math.round(frequency_Hz / 10))).toEqual([
+        2, 100, 1000,
+      ]);
+    }
+    const [floor] = await calibrateFloor(
+      workOn(bench, new TrueMeter(bench), { frequencies_Hz: [1000, 1000.1], levels_dB: [-6] }),
+    );
+    expect(floor!.floor!.points).toHaveLength(1);
+  });
+
   it('takes half of what the loop deviates, with limits of the other half', async () => {
     const bench = new TrueBench([truth(1, { outputLag: 0.1, inputLag: 0.2 })]);
     const [found] = await calibrateResponse(workOn(bench, new TrueMeter(bench)), false);

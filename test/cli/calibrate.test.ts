@@ -148,6 +148,36 @@ describe('ohmest calibrate, with a person at the meter', () => {
     expect(readdirSync(cwd).sort()).toEqual(['bench.yaml', 'device.mjs']);
   });
 
+  it('refuses, with nothing played or written, what no record would take', async () => {
+    const cwd = folder();
+    const words = ['--by', 'Ada\nkind: input', '--instrument', '\u001b[31m', '--serial', ''];
+    const rest = ['--temperature', '1e6 degC', '--channel', '0x1', '--into', '', '--accuracy', '1 count'];
+    const ended = await ohmest(
+      ['calibrate', 'output', '--bench', 'bench.yaml', ...words, ...rest, '--resolution', '0 V'],
+      { cwd, input: lines(ANSWERS) },
+    );
+    expect(ended.status).toBe(2);
+    for (const reason of [
+      "--by 'Ada·kind: input' cannot stand in a record",
+      "--instrument '·[31m' cannot stand in a record",
+      "--serial '' cannot stand in a record",
+      "--temperature '1e6 degC' is that of no room and no load",
+      "no channel '0x1'",
+      '--into names no folder',
+      "--resolution '0 V' is the last digit of no meter",
+    ])
+      expect(ended.stderr).toContain(reason);
+    expect(readdirSync(cwd).sort()).toEqual(['bench.yaml', 'device.mjs']);
+  });
+
+  it('refuses a typed name that no record would take before anything is played', async () => {
+    const cwd = folder();
+    const unnamed = OUTPUT.filter((arg) => arg !== '--by' && arg !== 'Ada');
+    const ended = await ohmest(unnamed, { cwd, input: lines(['\u001b[31mAda', ...ANSWERS]) });
+    expect([ended.status, existsSync(join(cwd, 'takes'))]).toEqual([2, false]);
+    expect(ended.stderr).toContain("the name '·[31mAda' cannot stand in a record");
+  });
+
   it.each([
     ['output', ['--hot'], '--hot does nothing when an output is calibrated. Leave it out: it is for load.'],
     ['input', ['--loop-only'], '--loop-only does nothing when an input is calibrated'],
