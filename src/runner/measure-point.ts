@@ -40,6 +40,8 @@ export interface MeasuredPoint {
 }
 
 const CAPTURE_TRIES = 3;
+/** A break that leaves the tone in step is most likely the unit's own, and will be there again. */
+const IN_STEP_TRIES = 2;
 
 /** Plays one setting, waits until it has settled, and reads every measured channel. Stores nothing. */
 export async function measurePoint(stage: StepStage, aim: Aim): Promise<MeasuredPoint> {
@@ -160,16 +162,16 @@ async function captureAndAnalyse(stage: StepStage, aim: Aim) {
     const analyses = await analyseByPairs(capture.channels, aim.tone, step.band);
     const damaged = analyses.findIndex((analysis) => analysis.gaps.length > 0);
     if (damaged < 0) return { capture, analyses };
-    if (tries === CAPTURE_TRIES && !slipped(analyses)) {
+    const lost = slipped(analyses);
+    if (!lost && tries >= IN_STEP_TRIES) {
       await walk.note(
         'capture',
-        `channel ${step.measured[damaged]} breaks off at every try, but in step: kept`,
+        `channel ${step.measured[damaged]} breaks off again, but in step, as a unit does: kept`,
       );
       return { capture, analyses };
     }
     if (tries === CAPTURE_TRIES) throw damagedFault(step.measured[damaged]!, aim.tone);
     // Only what has left the tone out of step is a loss of the path; a unit's own kinks must not end a run.
-    const lost = slipped(analyses);
     if (lost) walk.guard.countDropout();
     const what = lost ? 'samples lost on' : 'a break, but in step, on';
     await walk.note('capture', `${what} channel ${step.measured[damaged]}: the point is taken again`);
