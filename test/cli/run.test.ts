@@ -102,7 +102,7 @@ describe('run for a person', () => {
     );
     expect(ended.stderr).toContain('hazardous to touch');
     expect(ended.stderr).toContain('nothing is asked');
-    expect(ended.stderr).toMatch(/0 % {2}.* left {2}climb-1k {2}point 1 /);
+    expect(ended.stderr).toMatch(/^ +\d % {2}.* left {2}climb-1k {2}point 1 /m);
     expect(ended.stdout + ended.stderr).not.toContain('\u001b');
   });
 
