@@ -9,6 +9,8 @@ const needsMore = ['test/peers/**', 'test/audio/**', 'test/browser/**'];
 
 export default defineConfig({
   test: {
+    // By default one core is left idle; the tests wait for child processes most of the time.
+    maxWorkers: '100%',
     projects: [
       { test: { name: 'core', include: ['test/**/*.test.ts'], exclude: needsMore, testTimeout: 30_000 } },
       { test: { name: 'peers', include: ['test/peers/**/*.test.ts'], testTimeout: 120_000 } },
