@@ -5,11 +5,13 @@ import { dirname, join, normalize, relative, sep } from 'node:path';
 /** From roof to ground. A room may use any room after it in this list, less what `APART` takes away. */
 const ROOMS = [
   'cli',
+  'view',
   'report',
   'rating',
   'calibrator',
   'runner',
   'store',
+  'bundle',
   'record',
   'safety',
   'bench',
@@ -25,6 +27,9 @@ const ROOMS = [
 
 /** Rooms that must not know each other although the order would let them. */
 const APART: Readonly<Record<string, readonly string[]>> = {
+  // A page or a picture is drawn from what it is given; where that comes from is the roof's business.
+  view: ['calibrator', 'store', 'bench', 'stimulus', 'wav'],
+  bundle: ['safety', 'bench', 'stimulus'],
   // The runner decides and yields events; who stores or draws them is not its business.
   // The calibrator plays and asks; where its records are kept and how they are printed is not its business.
   calibrator: ['store', 'wav'],
