@@ -4,13 +4,13 @@ import { join } from 'node:path';
 import { setFlagsFromString } from 'node:v8';
 import { runInNewContext } from 'node:vm';
 import { openSimulated } from '../src/bench/simulated/open-simulated.js';
-import { ProgressLine } from '../src/cli/progress-line.js';
 import { benchNamed } from '../src/cli/read-input.js';
 import { recordRun } from '../src/cli/record-run.js';
 import type { Progress } from '../src/runner/run-event.js';
 import { makePlan } from '../src/sequence/make-plan.js';
 import { readSequence } from '../src/sequence/sequence-file.js';
 import { openStore } from '../src/store/store.js';
+import type { Watcher } from '../src/view/run-watch.js';
 
 /** What a long run is made of, over and over, in each hour. */
 export interface LongRun {
@@ -61,15 +61,18 @@ export async function playLongRun(long: LongRun): Promise<LongRunSeen> {
     const bench = openSimulated(setup);
     const samples: Sample[] = [];
     const left: { at_s: number; left_s: number; done: number }[] = [];
-    const progress = new (class extends ProgressLine {
-      override show({ left_s, done }: Progress): void {
-        const at_s = bench.now_s();
-        if (at_s < (samples.at(-1)?.at_s ?? -SAMPLE_EVERY_s) + SAMPLE_EVERY_s) return;
-        collect();
-        samples.push({ at_s, heap_MB: process.memoryUsage().heapUsed / MB });
-        left.push({ at_s, left_s, done });
-      }
-    })({ out: () => undefined, err: () => undefined, live: false, width: 80, colour: false });
+    const look = ({ left_s, done }: Progress): void => {
+      const at_s = bench.now_s();
+      if (at_s < (samples.at(-1)?.at_s ?? -SAMPLE_EVERY_s) + SAMPLE_EVERY_s) return;
+      collect();
+      samples.push({ at_s, heap_MB: process.memoryUsage().heapUsed / MB });
+      left.push({ at_s, left_s, done });
+    };
+    const watcher: Watcher = {
+      begin: (watch) => void watch.onChange(() => watch.glance && look(watch.glance)),
+      say: () => undefined,
+      end: () => undefined,
+    };
     const begun_ms = performance.now();
     const plan = makePlan(readSequence(sequenceOf(long), 'long.yaml'), setup);
     const { run, points, outcome, reason } = await recordRun({
@@ -82,7 +85,7 @@ export async function playLongRun(long: LongRun): Promise<LongRunSeen> {
       keepCaptures: false,
       ask: async () => true,
       signal: new AbortController().signal,
-      progress,
+      watchers: [watcher],
     });
     if (outcome !== 'completed') throw new Error(`the long run ended as ${outcome}: ${reason}`);
     const real_s = (performance.now() - begun_ms) / 1000;

@@ -47,7 +47,7 @@ export async function demo(
       keepCaptures: false,
       ask: async () => true,
       signal,
-      progress: new ProgressLine(terminal),
+      watchers: [new ProgressLine(terminal)],
     });
     const page = join(options.out, 'report.html');
     writeUserFile(page, await htmlReport([record]));

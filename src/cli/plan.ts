@@ -8,11 +8,12 @@ import { hazards } from '../safety/hazards.js';
 import {
   type EnergisedStep,
   isEnergised,
-  type Level,
+  isWired,
   type LoadWork,
   type Plan,
   type PlanStep,
 } from '../sequence/plan.js';
+import { stepWords } from '../sequence/step-words.js';
 import { formatDuration, formatQuantity } from '../units/format.js';
 import { numberWords } from './bench-text.js';
 import { planNamed } from './read-input.js';
@@ -75,47 +76,17 @@ function planDocument(
 }
 
 function stepRow(step: PlanStep): string[] {
-  if (step.kind === 'ask') return [step.id, `ask: ${step.text}`, '', '', ''];
-  if (step.kind === 'rest') return [step.id, `rest ${formatDuration(step.seconds)}`, '', '', ''];
+  if (!isWired(step)) return [step.id, stepWords(step), '', '', ''];
   const ohms = formatQuantity(step.load_ohm, 'ohm');
   const load = step.mains_V === null ? ohms : `${ohms}, mains ${formatQuantity(step.mains_V, 'V')}`;
-  if (!isEnergised(step)) return [step.id, `listen for ${formatDuration(step.seconds)}`, load, '', ''];
-  return [step.id, doing(step), load, drivenWords(step), formatQuantity(step.most_W, 'W')];
-}
-
-/** `1/8` where it was written so. */
-function shareWords(share: number): string {
-  const parts = Math.round(1 / share);
-  return Math.abs(parts * share - 1) < 1e-9 ? `1/${parts}` : String(share);
+  if (!isEnergised(step)) return [step.id, stepWords(step), load, '', ''];
+  return [step.id, stepWords(step), load, drivenWords(step), formatQuantity(step.most_W, 'W')];
 }
 
 /** Which channels carry the signal, and which of them are read when not all are. */
 function drivenWords({ driven, measured }: EnergisedStep): string {
   const words = numberWords(driven);
   return measured.length === driven.length ? words : `${words} (${numberWords(measured)} read)`;
-}
-
-function doing(step: EnergisedStep): string {
-  if (step.kind === 'climb') {
-    const marks = step.marks_percent.map((mark) => formatQuantity(mark, '%')).join(' and ');
-    return `climb at ${formatQuantity(step.tone.frequency_Hz, 'Hz')} from ${formatQuantity(step.from_W, 'W')}, mark ${marks}`;
-  }
-  if (step.kind === 'hold' || step.kind === 'warm-up')
-    return `${step.kind} ${levelWords(step.level)} at ${formatQuantity(step.tone.frequency_Hz, 'Hz')} for ${formatDuration(step.seconds)}`;
-  const [low, high] = [step.tones[0]!, step.tones.at(-1)!].map((tone) =>
-    formatQuantity(tone.nominal_Hz, 'Hz'),
-  );
-  const band = `${step.tones.length} frequencies, ${low} to ${high}`;
-  return step.kind === 'ceiling'
-    ? `ceiling of ${formatQuantity(step.threshold_percent, '%')} at ${band}`
-    : `sweep ${band}, at ${levelWords(step.level)}`;
-}
-
-function levelWords(level: Level): string {
-  if (level.kind === 'power') return formatQuantity(level.power_W, 'W');
-  if (level.kind === 'voltage') return formatQuantity(level.voltage_V, 'V');
-  const share = level.share === 1 ? '' : `${shareWords(level.share)} of `;
-  return `${share}the ${formatQuantity(level.percent, '%')} power of ${level.climb}`;
 }
 
 function estimateLines(laidOut: Plan): string[] {

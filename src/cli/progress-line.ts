@@ -1,5 +1,6 @@
 import type { Progress } from '../runner/run-event.js';
 import { formatDuration, formatQuantity } from '../units/format.js';
+import type { RunWatch, Watcher } from '../view/run-watch.js';
 import type { Terminal } from './terminal.js';
 
 /** Without a terminal that redraws, a line appears at most this often. */
@@ -7,14 +8,24 @@ const PLAIN_EVERY_ms = 5_000;
 const LIVE_EVERY_ms = 100;
 
 /** Draws how a run gets on: one line that redraws itself, or plain lines now and then. */
-export class ProgressLine {
+export class ProgressLine implements Watcher {
   private drawn = false;
   private last_ms = Number.NEGATIVE_INFINITY;
 
   constructor(private readonly terminal: Terminal) {}
 
-  show(progress: Progress): void {
-    this.draw(() => progressText(progress));
+  begin(watch: RunWatch): void {
+    let shown: Progress | null = null;
+    watch.onChange(() => {
+      const { glance } = watch;
+      if (glance === null || glance === shown) return;
+      shown = glance;
+      this.draw(() => progressText(glance));
+    });
+  }
+
+  end(): void {
+    this.clear();
   }
 
   /** Draws a line of any words, unless the last one is too fresh. */

@@ -5,13 +5,16 @@ import { stepMark } from '../record/step-mark.js';
 import type { EarlierSessions } from '../runner/earlier-sessions.js';
 import type { Ask, PointCapture, RunEvent } from '../runner/run-event.js';
 import { type RunEnding, runPlan } from '../runner/run-plan.js';
+import { armedTrips } from '../safety/armed-trips.js';
 import type { Plan } from '../sequence/plan.js';
+import { stepWords } from '../sequence/step-words.js';
 import type { RunWriter } from '../store/run-writer.js';
 import type { Store } from '../store/store.js';
+import type { RunAbout } from '../view/run-view.js';
+import { RunWatch, type Watcher } from '../view/run-watch.js';
 import { encodeWav } from '../wav/encode-wav.js';
 import { openProbes } from './open-probes.js';
 import { ownVersion } from './package-root.js';
-import type { ProgressLine } from './progress-line.js';
 import { openLog } from './run-log.js';
 
 /** What is needed to play a plan and record it. */
@@ -28,7 +31,8 @@ export interface Recording {
   readonly keepCaptures: boolean;
   readonly ask: Ask;
   readonly signal: AbortSignal;
-  readonly progress: ProgressLine;
+  /** Who looks on. */
+  readonly watchers: readonly Watcher[];
   /** The run to go on with; left out: a new one. */
   readonly continued?: Continuation;
 }
@@ -41,20 +45,24 @@ export interface Continuation {
 
 /** Plays a plan and records everything that comes of it. The run is closed whatever happens. */
 export async function recordRun(recording: Recording): Promise<RunRecord> {
-  const { store, plan, setup, bench, unit, keepCaptures, progress, continued } = recording;
+  const { store, plan, setup, bench, unit, keepCaptures, watchers, continued } = recording;
   const probes = await openProbes(setup, bench);
-  const log = openLog(store.file, (text) => progress.say(text));
+  const say = (text: string) => watchers.forEach((watcher) => void watcher.say(text));
+  const log = openLog(store.file, say);
   const writer = continued ? reopened(recording, continued) : begun(recording);
   const about = { run: writer.run, unit, bench: setup.name, sequence: plan.name };
   log.info(about, continued ? 'run goes on' : 'run begins');
+  const watch = new RunWatch(aboutOf(recording, writer.run));
+  for (const watcher of watchers) watcher.begin(watch);
   const listener = (event: RunEvent): void => {
     keep(writer, event, keepCaptures);
-    if (event.kind === 'progress') progress.show(event.progress);
-    else log.info(forLog(event), event.kind);
-    if (event.kind === 'note' && event.topic !== 'gain') progress.say(event.text);
+    watch.take(event);
+    if (event.kind !== 'progress') log.info(forLog(event), event.kind);
+    if (event.kind === 'note' && event.topic !== 'gain') say(event.text);
   };
   try {
-    const { ask, signal } = recording;
+    const { signal } = recording;
+    const ask = askedInSight(recording.ask, watch);
     await runPlan({ plan, bench, setup, probes, listener, ask, signal, earlier: continued?.earlier ?? null });
   } catch (error) {
     const ending: RunEnding = {
@@ -65,9 +73,37 @@ export async function recordRun(recording: Recording): Promise<RunRecord> {
     writer.finish(ending.outcome, ending.reason);
     throw error;
   } finally {
-    progress.clear();
+    for (const watcher of watchers) watcher.end();
   }
   return store.run(writer.run);
+}
+
+/** What those who look on are told before the first tone. */
+function aboutOf({ plan, setup, unit, claim = null }: Recording, run: number): RunAbout {
+  return {
+    run,
+    unit,
+    bench: setup.name,
+    simulated: setup.interface.kind === 'simulated',
+    sequence: plan.name,
+    claim,
+    claim_W: plan.claim_W ?? null,
+    started: new Date().toISOString(),
+    armed: armedTrips(plan, setup),
+    steps: plan.steps.map((step) => ({ id: step.id, words: stepWords(step) })),
+  };
+}
+
+/** Asks the operator while those who look on see the question. */
+function askedInSight(ask: Ask, watch: RunWatch): Ask {
+  return async (text) => {
+    watch.asks(text);
+    try {
+      return await ask(text);
+    } finally {
+      watch.asks(null);
+    }
+  };
 }
 
 function begun(recording: Recording): RunWriter {

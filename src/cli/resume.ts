@@ -136,7 +136,7 @@ async function goOn(
       keepCaptures: keepsCaptures,
       ask: operator ? (text) => confirmedOnTheWay(operator, text) : askUnder(plan),
       signal,
-      progress: new ProgressLine(terminal),
+      watchers: [new ProgressLine(terminal)],
       continued: { run: record.run, earlier },
     });
     await presentRun(terminal, ended, options);

@@ -57,7 +57,7 @@ export async function run(terminal: Terminal, sequence: string, options: RunOpti
       keepCaptures: options.captures === true,
       ask: operator ? (text) => confirmedOnTheWay(operator, text) : askUnder(plan),
       signal,
-      progress: new ProgressLine(terminal),
+      watchers: [new ProgressLine(terminal)],
     });
     await presentRun(terminal, record, options);
     return statusOf(record.outcome === 'running' ? 'fault' : record.outcome);

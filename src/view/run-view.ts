@@ -1,0 +1,75 @@
+import type { FlagCode } from '../measure/flags.js';
+import type { Outcome, Point, RunEventRecord } from '../record/run-record.js';
+import type { Progress } from '../runner/run-event.js';
+
+/** What is told of a run before its first tone. */
+export interface RunAbout {
+  readonly run: number;
+  readonly unit: string;
+  readonly bench: string;
+  readonly simulated: boolean;
+  readonly sequence: string;
+  readonly claim: string | null;
+  /** Watts per channel that the claim asks for; null when there is none or it does not tell them. */
+  readonly claim_W: number | null;
+  /** ISO 8601 in UTC. */
+  readonly started: string;
+  /** Everything that ends the run at once, one sentence each. */
+  readonly armed: readonly string[];
+  readonly steps: readonly { readonly id: string; readonly words: string }[];
+}
+
+/** A step and how far the run has come with it. */
+export interface ViewStep {
+  readonly id: string;
+  readonly words: string;
+  readonly stage: 'done' | 'now' | 'ahead';
+}
+
+/** One reading of the step that is being played, as much of it as a picture needs. */
+export interface Dot {
+  readonly channel: number;
+  readonly frequency_Hz: number;
+  readonly power_W: number;
+  readonly thdn_percent: number;
+  readonly at_s: number;
+}
+
+/** What the readings of the step that is being played look like so far. */
+export interface ViewCurve {
+  readonly step: string;
+  readonly stepKind: Point['stepKind'];
+  readonly load_ohm: number;
+  readonly driven: readonly number[];
+  /** THD+N at which powers are marked or ceilings kept, in percent. */
+  readonly thresholds_percent: readonly number[];
+  /** In the order played; of a long step every second, fourth... only. */
+  readonly dots: readonly Dot[];
+}
+
+/** What one channel gave at the last point. */
+export interface LatestReading {
+  readonly channel: number;
+  readonly power_W: number;
+  readonly voltage_V: number;
+  readonly thdn_percent: number;
+  readonly flags: readonly FlagCode[];
+}
+
+/** A run as it stands, in plain data: all that a terminal or a page shows of it while it goes. */
+export interface RunView extends Omit<RunAbout, 'steps'> {
+  readonly state: 'running' | Outcome;
+  /** Why it ended; empty while it runs. */
+  readonly reason: string;
+  readonly steps: readonly ViewStep[];
+  /** Null until something was played. */
+  readonly now: Progress | null;
+  /** Null until the first point. */
+  readonly curve: ViewCurve | null;
+  readonly latest: readonly LatestReading[];
+  readonly points: number;
+  /** The last ones, oldest first. */
+  readonly events: readonly RunEventRecord[];
+  /** What the operator is being asked; null when nobody is. */
+  readonly question: string | null;
+}

@@ -1,0 +1,158 @@
+import type { Outcome, RunEventRecord } from '../record/run-record.js';
+import type { Progress, RunEvent } from '../runner/run-event.js';
+import type { PlanStep } from '../sequence/plan.js';
+import type { Dot, LatestReading, RunAbout, RunView, ViewCurve } from './run-view.js';
+
+/** A picture needs no more dots of a step, and nobody reads further back than so many events. */
+const MOST_DOTS = 4_000;
+const MOST_EVENTS = 200;
+
+/** Somebody who looks on while a run goes. Nothing that a watcher does or fails to do may touch the run. */
+export interface Watcher {
+  /** Called once, when the run has its number. */
+  begin(watch: RunWatch): void;
+  /** Something is worth a line of its own. */
+  say(text: string): void;
+  /** The run is over, its last event included. */
+  end(): void;
+}
+
+/** Keeps the view of one run up to date from the events of the runner, and tells those who look on. */
+export class RunWatch {
+  private readonly listeners = new Set<() => void>();
+  private at: string | null = null;
+  private readonly begun = new Set<string>();
+  private thresholds: readonly number[] = [];
+  private state: RunView['state'] = 'running';
+  private reason = '';
+  private now: Progress | null = null;
+  private curve: ViewCurve | null = null;
+  private dots: Dot[] = [];
+  private stride = 1;
+  private skipped = 0;
+  private latest: readonly LatestReading[] = [];
+  private points = 0;
+  private events: RunEventRecord[] = [];
+  private question: string | null = null;
+
+  constructor(private readonly about: RunAbout) {}
+
+  /** The run as it stands now. A new object each time; it does not change afterwards. */
+  view(): RunView {
+    const { about, state, reason, now, latest, points, question } = this;
+    const steps = about.steps.map((step) => ({ ...step, stage: this.stageOf(step.id) }));
+    const curve = this.curve && { ...this.curve, dots: [...this.dots] };
+    return { ...about, state, reason, steps, now, curve, latest, points, events: [...this.events], question };
+  }
+
+  /** Calls back after every change; returns what ends that. A listener must not throw. */
+  onChange(listener: () => void): () => void {
+    this.listeners.add(listener);
+    return () => this.listeners.delete(listener);
+  }
+
+  /** Takes in what the runner said. */
+  take(event: RunEvent): void {
+    switch (event.kind) {
+      case 'step-started':
+        this.beginStep(event.step, event.at_s);
+        break;
+      case 'progress':
+        this.now = event.progress;
+        break;
+      case 'point':
+        this.takePoint(event);
+        break;
+      case 'note':
+        this.tell({ at_s: event.at_s, kind: event.topic, text: event.text });
+        break;
+      case 'finished':
+        this.finish(event.outcome, event.reason, event.at_s);
+        break;
+      case 'result':
+      case 'probe':
+        return;
+    }
+    this.changed();
+  }
+
+  /** Says what the operator is being asked; null: nothing any more. */
+  asks(question: string | null): void {
+    this.question = question;
+    this.changed();
+  }
+
+  /** The last progress alone, without the cost of a view. */
+  get glance(): Progress | null {
+    return this.now;
+  }
+
+  private stageOf(id: string): 'done' | 'now' | 'ahead' {
+    if (!this.begun.has(id)) return 'ahead';
+    return id === this.at && this.state === 'running' ? 'now' : 'done';
+  }
+
+  private beginStep(step: PlanStep, at_s: number): void {
+    this.at = step.id;
+    this.begun.add(step.id);
+    this.thresholds = thresholdsOf(step);
+    this.tell({ at_s, kind: 'step', text: step.id });
+  }
+
+  private takePoint({ point, readings }: Extract<RunEvent, { kind: 'point' }>): void {
+    this.points = point.number;
+    this.latest = readings.map(({ channel, power_W, voltage_V, thdn_percent, flags }) => ({
+      channel,
+      power_W,
+      voltage_V,
+      thdn_percent,
+      flags,
+    }));
+    const { step, stepKind, load_ohm, driven } = point;
+    if (this.curve?.step !== step) {
+      this.dots = [];
+      [this.stride, this.skipped] = [1, 0];
+    }
+    this.curve = { step, stepKind, load_ohm, driven, thresholds_percent: this.thresholds, dots: [] };
+    this.skipped = (this.skipped + 1) % this.stride;
+    if (this.skipped !== 0) return;
+    this.dots.push(
+      ...readings.map(({ channel, frequency_Hz, power_W, thdn_percent }) => ({
+        channel,
+        frequency_Hz,
+        power_W,
+        thdn_percent,
+        at_s: point.at_s,
+      })),
+    );
+    this.thin(readings.length);
+  }
+
+  /** Halves the dots of a long step, point by point, and takes half as many from then on. */
+  private thin(channels: number): void {
+    if (this.dots.length <= MOST_DOTS || channels === 0) return;
+    this.dots = this.dots.filter((_, i) => Math.floor(i / channels) % 2 === 0);
+    this.stride *= 2;
+  }
+
+  private finish(outcome: Outcome, reason: string, at_s: number): void {
+    this.state = outcome;
+    this.reason = reason;
+    this.question = null;
+    this.tell({ at_s, kind: 'end', text: reason });
+  }
+
+  private tell(event: RunEventRecord): void {
+    this.events.push(event);
+    if (this.events.length > MOST_EVENTS) this.events.shift();
+  }
+
+  private changed(): void {
+    for (const listener of this.listeners) listener();
+  }
+}
+
+function thresholdsOf(step: PlanStep): readonly number[] {
+  if (step.kind === 'climb') return step.marks_percent;
+  return step.kind === 'ceiling' ? [step.threshold_percent] : [];
+}
