@@ -69,7 +69,7 @@ export async function playLongRun(long: LongRun): Promise<LongRunSeen> {
       left.push({ at_s, left_s, done });
     };
     const watcher: Watcher = {
-      begin: (watch) => void watch.onChange(() => watch.glance && look(watch.glance)),
+      begin: (watch) => void watch.onGlance(look),
       say: () => undefined,
       end: () => undefined,
     };

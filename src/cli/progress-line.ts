@@ -15,13 +15,7 @@ export class ProgressLine implements Watcher {
   constructor(private readonly terminal: Terminal) {}
 
   begin(watch: RunWatch): void {
-    let shown: Progress | null = null;
-    watch.onChange(() => {
-      const { glance } = watch;
-      if (glance === null || glance === shown) return;
-      shown = glance;
-      this.draw(() => progressText(glance));
-    });
+    watch.onGlance((progress) => this.draw(() => progressText(progress)));
   }
 
   end(): void {

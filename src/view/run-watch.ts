@@ -51,6 +51,16 @@ export class RunWatch {
     return () => this.listeners.delete(listener);
   }
 
+  /** Calls back with every glance at what is going on, without the cost of a view; returns what ends that. */
+  onGlance(listener: (progress: Progress) => void): () => void {
+    let seen: Progress | null = null;
+    return this.onChange(() => {
+      if (this.now === null || this.now === seen) return;
+      seen = this.now;
+      listener(seen);
+    });
+  }
+
   /** Takes in what the runner said. */
   take(event: RunEvent): void {
     switch (event.kind) {
@@ -80,11 +90,6 @@ export class RunWatch {
   asks(question: string | null): void {
     this.question = question;
     this.changed();
-  }
-
-  /** The last progress alone, without the cost of a view. */
-  get glance(): Progress | null {
-    return this.now;
   }
 
   private stageOf(id: string): 'done' | 'now' | 'ahead' {
