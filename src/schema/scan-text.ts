@@ -4,6 +4,12 @@ import type { Fault } from './document-error.js';
 /** Far above any honest file; a longer one is refused before it is looked at. */
 export const MOST_CHARACTERS = 256 * 1024;
 
+/**
+ * Most words, numbers, signs and spaces between them. A record of a thousand points has some 30 000; a file of
+ * nothing but signs could hold ten times as many, and take a second to be found wrong in every one.
+ */
+export const MOST_TOKENS = 50_000;
+
 /** Deepest nesting. The readers behind this scan recurse, this scan does not. */
 export const DEEPEST = 64;
 
@@ -20,6 +26,11 @@ export function tooLong(): Fault {
   const what = `the file is longer than ${MOST_CHARACTERS / 1024} KiB`;
   return { line: 1, column: 1, path: '', what, mend: 'such files are a few pages long' };
 }
+
+const TOO_MANY = {
+  what: `the file has more than ${MOST_TOKENS / 1000} thousand words and signs`,
+  mend: 'such files have a few hundred',
+};
 
 /** What may stand before a document without being part of one. */
 const BEFORE_CONTENT: ReadonlySet<string | null> = new Set([
@@ -105,12 +116,14 @@ function scanTokens(text: string, at: At): Fault[] {
   let offset = 0;
   let begun = false;
   let scalar = false;
+  let count = 0;
   for (const token of new Lexer().lex(text)) {
     // The lexer announces documents, scalars and broken flows with tokens that are not in the text.
     if (token === CST.DOCUMENT || token === CST.FLOW_END || token === CST.SCALAR) {
       scalar = token === CST.SCALAR;
       continue;
     }
+    if (++count > MOST_TOKENS) return [...faults, at(offset, TOO_MANY.what, TOO_MANY.mend)];
     const type = scalar ? 'scalar' : CST.tokenType(token);
     scalar = false;
     const refused = type ? REFUSED[type] : undefined;

@@ -1,4 +1,16 @@
-import { type Document, isMap, isScalar, isSeq, LineCounter, type Node, parseDocument, visit } from 'yaml';
+import {
+  type Document,
+  isMap,
+  isScalar,
+  isSeq,
+  LineCounter,
+  type Node,
+  type Pair,
+  parseDocument,
+  visit,
+  type YAMLMap,
+} from 'yaml';
+import { harmless, quoted } from '../units/parse.js';
 import { DocumentError, type Fault } from './document-error.js';
 import { MOST_CHARACTERS, scanText, tooLong } from './scan-text.js';
 
@@ -11,7 +23,7 @@ export function pathText(path: readonly PropertyKey[]): string {
     (text, part) =>
       typeof part === 'number'
         ? `${text}[${part + 1}]`
-        : `${text}${text ? '.' : ''}${String(part).slice(0, 64)}`,
+        : `${text}${text ? '.' : ''}${harmless(String(part).slice(0, 64))}`,
     '',
   );
 }
@@ -23,12 +35,29 @@ function decoded(source: string | Uint8Array, file: string): string {
   return new TextDecoder('utf-8').decode(source);
 }
 
-function structureFaults(
-  document: Document.Parsed,
-  at: (offset: number, what: string, mend: string) => Fault,
-) {
+type At = (offset: number, what: string, mend: string) => Fault;
+
+/** Looked up in a set: the parser's own check compares every key with every other. */
+function repeatedKeys(map: YAMLMap, at: At): Fault[] {
+  const seen = new Set<unknown>();
+  return map.items.flatMap(({ key }) => {
+    if (!isScalar(key)) return [];
+    if (!seen.has(key.value)) {
+      seen.add(key.value);
+      return [];
+    }
+    return [
+      at(key.range?.[0] ?? 0, `the key ${quoted(String(key.value))} is given twice`, 'keep one of them'),
+    ];
+  });
+}
+
+function structureFaults(document: Document.Parsed, at: At): Fault[] {
   const faults: Fault[] = [];
   visit(document, {
+    Map(_, map) {
+      faults.push(...repeatedKeys(map, at));
+    },
     Pair(_, pair) {
       const key = pair.key as Node | null;
       const offset = key?.range?.[0] ?? 0;
@@ -56,10 +85,12 @@ function structureFaults(
 /** YAML text taken apart, with the place of every part. */
 export class YamlDocument {
   readonly file: string;
-  /** Plain data: maps, lists, texts, finite numbers, true, false, null. */
+  /** Plain data: maps, lists, texts, numbers (the infinite and NaN, too), true, false, null. */
   readonly data: unknown;
   readonly #document: Document.Parsed;
   readonly #lines: LineCounter;
+  /** Of maps that were looked into, the pair under each key. */
+  readonly #pairs = new WeakMap<YAMLMap, ReadonlyMap<unknown, Pair>>();
 
   /** The text as it was read, without a byte order mark. */
   readonly text: string;
@@ -73,7 +104,7 @@ export class YamlDocument {
     const document = parseDocument(text, {
       prettyErrors: false,
       stringKeys: false,
-      uniqueKeys: true,
+      uniqueKeys: false,
       version: '1.2',
       schema: 'core',
     });
@@ -83,7 +114,9 @@ export class YamlDocument {
     this.#lines = lines;
     const at = (offset: number, what: string, mend: string) => this.#fault(offset, '', what, mend);
     const faults = [
-      ...[...document.errors, ...document.warnings].map((error) => at(error.pos[0], error.message, '')),
+      ...[...document.errors, ...document.warnings].map((error) =>
+        at(error.pos[0], harmless(error.message), ''),
+      ),
       ...structureFaults(document, at),
     ];
     if (faults.length > 0) throw new DocumentError(file, faults);
@@ -110,7 +143,7 @@ export class YamlDocument {
     for (const [depth, part] of path.entries()) {
       let key: unknown = null;
       if (isMap(node)) {
-        const pair = node.items.find((item) => isScalar(item.key) && item.key.value === part);
+        const pair = this.#pairOf(node, part);
         key = pair?.key;
         node = pair?.value;
       } else if (isSeq(node)) node = node.items[Number(part)];
@@ -120,5 +153,13 @@ export class YamlDocument {
       offset = place.range[0];
     }
     return offset;
+  }
+
+  /** A file of nothing but faults asks for thousands of keys of one map. */
+  #pairOf(map: YAMLMap, key: PropertyKey): Pair | undefined {
+    const known =
+      this.#pairs.get(map) ?? new Map(map.items.map((pair) => [isScalar(pair.key) && pair.key.value, pair]));
+    this.#pairs.set(map, known);
+    return known.get(key);
   }
 }

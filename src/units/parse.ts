@@ -23,9 +23,14 @@ function plain(text: string): string {
     .trim();
 }
 
+/** The text without characters that a terminal acts upon rather than shows: each becomes a dot. */
+export function harmless(text: string): string {
+  return text.replace(/[\p{C}\p{Zl}\p{Zp}]/gu, '·');
+}
+
 /** The text in quotes, shortened and without control characters, fit for a message. */
 export function quoted(text: string): string {
-  const visible = text.replace(/[\p{C}\p{Zl}\p{Zp}]/gu, '·');
+  const visible = harmless(text);
   return visible.length > LONGEST ? `'${visible.slice(0, LONGEST - 4)}…'` : `'${visible}'`;
 }
 

@@ -19,6 +19,10 @@ export const SUBFORMAT_TAIL = [0, 0, 0, 0, 0x10, 0, 0x80, 0, 0, 0xaa, 0, 0x38, 0
 
 export const MOST_CHANNELS = 64;
 
+/** Rates far below telephony and far above any sound interface come from a broken header. Common practice, no source. */
+export const LEAST_RATE_HZ = 1000;
+export const MOST_RATE_HZ = 10_000_000;
+
 const PLAIN_BYTES = 16;
 const EXTENSIBLE_BYTES = 40;
 
@@ -51,10 +55,10 @@ export function readFormat(body: DataView, where: { where?: string }): WavFormat
       mend: `A file has 1 to ${MOST_CHANNELS} channels`,
     });
   }
-  if (rate_Hz === 0) {
+  if (rate_Hz < LEAST_RATE_HZ || rate_Hz > MOST_RATE_HZ) {
     throw new BadWavHeader({
       ...where,
-      what: 'the header says 0 samples per second',
+      what: `the header says ${rate_Hz} samples per second, at which no sound is recorded`,
       mend: 'A rate such as 48000 must stand there',
     });
   }

@@ -224,6 +224,18 @@ const BAD = [
     says: /0 samples per second/,
   },
   {
+    name: 'one sample per second',
+    bytes: riff([formatChunk({ rate_Hz: 1 }), EMPTY_DATA]),
+    code: 'WAV_BAD_HEADER',
+    says: /says 1 samples per second, at which no sound is recorded.*such as 48000/,
+  },
+  {
+    name: 'four thousand million samples per second',
+    bytes: riff([formatChunk({ rate_Hz: 0xffff_ffff }), EMPTY_DATA]),
+    code: 'WAV_BAD_HEADER',
+    says: /says 4294967295 samples per second/,
+  },
+  {
     name: 'a frame size that does not fit',
     bytes: riff([formatChunk({ channels: 2, frameBytes: 6 }), EMPTY_DATA]),
     code: 'WAV_BAD_HEADER',

@@ -6,7 +6,7 @@ import { encodeWav, type WavEncoding } from '../../src/wav/encode-wav.js';
 
 const SEED = 20_240;
 const shape = {
-  rate_Hz: fc.integer({ min: 1, max: 0xffff_ffff }),
+  rate_Hz: fc.integer({ min: 1000, max: 10_000_000 }),
   channelCount: fc.integer({ min: 1, max: 64 }),
   frames: fc.integer({ min: 1, max: 20 }),
 };
@@ -55,7 +55,7 @@ describe('a WAV file read back', () => {
   it('is off by half a step at most when the samples lie between steps', () => {
     fc.assert(
       fc.property(fc.double({ min: -1, max: 1 - 2 ** -16, noNaN: true }), (value) => {
-        const bytes = encodeWav({ rate_Hz: 1, channels: [Float64Array.of(value)], format: 'int16' });
+        const bytes = encodeWav({ rate_Hz: 48_000, channels: [Float64Array.of(value)], format: 'int16' });
         expect(Math.abs(decodeWav(bytes).channels[0]![0]! - value)).toBeLessThanOrEqual(2 ** -16);
       }),
       { seed: SEED },

@@ -1,0 +1,94 @@
+import fc from 'fast-check';
+import { type Ending, type Subject, Unsound } from './subject.js';
+
+/** The longest that a reader may think about one case, seconds. */
+export const LONGEST_S = 1;
+
+/** What a campaign against one reader came to. */
+export interface Tally {
+  readonly name: string;
+  readonly cases: number;
+  readonly read: number;
+  readonly refused: number;
+  readonly slowest_s: number;
+  readonly mean_s: number;
+  /** The least case that breaks a promise, and which; null when none does. */
+  readonly failure: string | null;
+}
+
+export interface CampaignOptions {
+  readonly cases: number;
+  readonly seed: number;
+  /** Begins with this case, as a failure names it: `1234:0:2`. */
+  readonly path?: string;
+  /** Whether slow cases count as broken: wall-clock time says little where other work goes on. */
+  readonly timed: boolean;
+  /** Told the number of each case before it begins. */
+  readonly before?: (index: number) => void;
+}
+
+function once(subject: Subject, input: unknown): { seconds: number; value?: unknown; error?: unknown } {
+  const began = performance.now();
+  const seconds = () => (performance.now() - began) / 1000;
+  try {
+    const value = subject.read(input);
+    return { seconds: seconds(), value };
+  } catch (error) {
+    return { seconds: seconds(), error: error ?? new Unsound('something empty was thrown') };
+  }
+}
+
+/** The least of three times: a computer that is busy elsewhere makes no reader slow. */
+function fairTime(subject: Subject, input: unknown, first: number): number {
+  if (first <= LONGEST_S) return first;
+  return Math.min(first, once(subject, input).seconds, once(subject, input).seconds);
+}
+
+function judge(subject: Subject, input: unknown, timed: boolean): { ending: Ending; seconds: number } {
+  const { seconds, value, error } = once(subject, input);
+  if (error === undefined) subject.checkValue(value, input);
+  else subject.checkRefusal(error, input);
+  const fair = timed ? fairTime(subject, input, seconds) : seconds;
+  if (timed && fair > LONGEST_S) throw new Unsound(`it took ${fair.toFixed(2)} s`);
+  return { ending: error === undefined ? 'read' : 'refused', seconds: fair };
+}
+
+/** Feeds `cases` cases to one reader; stops at the first that breaks a promise, and makes it as small as it will go. */
+export function campaign(subject: Subject, options: CampaignOptions): Tally {
+  const { cases, seed, path, timed, before } = options;
+  const endings = { read: 0, refused: 0 };
+  let [index, slowest_s, total_s] = [0, 0, 0];
+  const outcome = fc.check(
+    fc.property(subject.cases, (input) => {
+      before?.(index++);
+      const { ending, seconds } = judge(subject, input, timed);
+      endings[ending]++;
+      total_s += seconds;
+      slowest_s = Math.max(slowest_s, seconds);
+    }),
+    {
+      seed,
+      numRuns: cases,
+      ...(path === undefined ? {} : { path }),
+      interruptAfterTimeLimit: 3 * 3600 * 1000,
+    },
+  );
+  const done = endings.read + endings.refused;
+  return {
+    name: subject.name,
+    cases: done,
+    ...endings,
+    slowest_s,
+    mean_s: total_s / Math.max(1, done),
+    failure: failureOf(outcome),
+  };
+}
+
+function failureOf(outcome: fc.RunDetails<[unknown]>): string | null {
+  if (outcome.interrupted) return 'it did not come to its end';
+  if (!outcome.failed) return null;
+  const shown = fc.stringify(outcome.counterexample?.[0]);
+  const short = shown.length > 2000 ? `${shown.slice(0, 2000)}… (${shown.length} characters)` : shown;
+  const cause = outcome.errorInstance as Error | null;
+  return `--seed ${outcome.seed} --path ${outcome.counterexamplePath}\n${cause?.message ?? 'failed'}\ncase: ${short}`;
+}
