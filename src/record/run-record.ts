@@ -233,9 +233,21 @@ export interface ProbeSample {
   readonly value: number | null;
 }
 
+/** Where a run came from that was not made into this database. */
+export interface Origin {
+  /** Its number in the database that it was made into. */
+  readonly run: number;
+  /** What it is known by wherever it goes, SHA-256: see `identityOf`. */
+  readonly identity: string;
+  /** When it was brought here, ISO 8601 in UTC. */
+  readonly imported: string;
+}
+
 /** A whole run as the database holds it: what `show --json` prints and what a report is made of. */
 export interface RunRecord {
   readonly run: number;
+  /** Absent for a run that was made into this database. */
+  readonly origin?: Origin;
   readonly outcome: Outcome | 'running';
   readonly reason: string;
   readonly started: string;

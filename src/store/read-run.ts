@@ -1,5 +1,6 @@
 import type { Database } from 'better-sqlite3';
 import type { Harmonic } from '../measure/analysis.js';
+import { fromJson } from '../record/exact-json.js';
 import type {
   Outcome,
   Point,
@@ -12,7 +13,6 @@ import type {
   Spectrum,
 } from '../record/run-record.js';
 import { unpackDoubles } from './doubles.js';
-import { fromJson } from './exact-json.js';
 import { readPermit } from './permits.js';
 import { fromReadingRow, READING_COLUMNS, type ReadingRow } from './reading-row.js';
 
@@ -39,11 +39,19 @@ interface HeadRow {
  * A run as its rows say, all of it as of one moment. Undefined when there is no such run. A run whose
  * program died still says `running`: see `Store.run`.
  */
-export function readRun(db: Database, run: number): RunRecord | undefined {
+export function readRun(db: Database, run: number, parts: ReadParts = {}): RunRecord | undefined {
   return db.transaction(() => {
     const head = db.prepare<[number], HeadRow>(HEAD).get(run);
-    return head && assemble(db, run, head);
+    return head && assemble(db, run, head, parts);
   })();
+}
+
+/** What may be left out of the readings, being most of a run's rows; all of it is read unless told otherwise. */
+export interface ReadParts {
+  /** False: readings come with an empty list of harmonics. */
+  readonly harmonics?: boolean;
+  /** False: readings come without a spectrum. */
+  readonly spectra?: boolean;
 }
 
 const HEAD = `
@@ -57,7 +65,7 @@ const HEAD = `
   JOIN sequences ON sequences.id = runs.sequence
   WHERE runs.id = ?`;
 
-function assemble(db: Database, run: number, head: HeadRow): RunRecord {
+function assemble(db: Database, run: number, head: HeadRow, parts: ReadParts): RunRecord {
   const { outcome, reason, started, ended, version } = head;
   return {
     run,
@@ -82,7 +90,7 @@ function assemble(db: Database, run: number, head: HeadRow): RunRecord {
     sessions: db.prepare<[number], Session>(SESSIONS).all(run),
     probes: db.prepare<[number], ProbeSample>(PROBES).all(run),
     points: points(db, run),
-    readings: readings(db, run),
+    readings: readings(db, run, parts),
     results: results(db, run),
     events: db.prepare<[number], RunEventRecord>(EVENTS).all(run),
   };
@@ -121,12 +129,15 @@ const READINGS = `
     AND readings.channel IN (SELECT value FROM json_each(captures.channels))
   WHERE readings.run = ? ORDER BY readings.point, readings.id`;
 
-function readings(db: Database, run: number): Reading[] {
-  const harmonics = harmonicsByReading(db, run);
-  const spectra = spectraByReading(db, run);
+function readings(db: Database, run: number, parts: ReadParts): Reading[] {
+  const harmonics = parts.harmonics === false ? NO_HARMONICS : harmonicsByReading(db, run);
+  const spectra = parts.spectra === false ? NO_SPECTRA : spectraByReading(db, run);
   const rows = db.prepare<[number], ReadingRow>(READINGS).all(run);
   return rows.map((row) => fromReadingRow(row, harmonics.get(row.id) ?? [], spectra.get(row.id) ?? null));
 }
+
+const NO_HARMONICS: ReadonlyMap<number, Harmonic[]> = new Map();
+const NO_SPECTRA: ReadonlyMap<number, Spectrum> = new Map();
 
 const HARMONICS = `
   SELECT reading, "order", harmonics.frequency_Hz, rms

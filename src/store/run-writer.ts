@@ -1,9 +1,9 @@
 import type { Settling } from '../measure/settled.js';
+import { toJson } from '../record/exact-json.js';
 import type { Outcome, Point, ProbeSample, Reading, Result, RunEventRecord } from '../record/run-record.js';
 import { CaptureFolder } from './capture-folder.js';
 import { type Connection, isInPlace } from './connect.js';
 import { packDoubles } from './doubles.js';
-import { toJson } from './exact-json.js';
 import { faultFrom } from './explain-failure.js';
 import { insertInto } from './insert-into.js';
 import { toReadingRow, WRITTEN_COLUMNS } from './reading-row.js';

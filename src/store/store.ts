@@ -1,3 +1,4 @@
+import { DIED } from '../record/died.js';
 import type { Permit, RunRecord } from '../record/run-record.js';
 import { CaptureFolder, type StoredCapture } from './capture-folder.js';
 import { type Connection, connect, WAIT_MS } from './connect.js';
@@ -5,7 +6,7 @@ import { explained } from './explain-failure.js';
 import { listRuns, type RunFilter, type RunSummary } from './list-runs.js';
 import type { StoreMode } from './locate.js';
 import { type FiledPermit, insertPermit, listPermits } from './permits.js';
-import { readRun } from './read-run.js';
+import { type ReadParts, readRun } from './read-run.js';
 import { readSettlings, type StoredSettling } from './read-settlings.js';
 import { type Resumption, resumeRun } from './resume-run.js';
 import { isAlive, removeDeadLocks } from './run-lock.js';
@@ -22,9 +23,6 @@ export interface StoreOptions {
   /** The wall clock that dates runs. */
   readonly now?: () => Date;
 }
-
-/** What a run is said to have ended with when its program died before closing it. */
-export const DIED = 'the program ended without closing the run';
 
 /**
  * Opens a database of runs. Throws one InputError (store-errors.ts) that says what is the matter when
@@ -94,9 +92,9 @@ export class Store {
     );
   }
 
-  /** All of one run. Throws RunNotFound, which names the newest runs, and StoredTextChanged. */
-  run(id: number): RunRecord {
-    const read = () => readRun(this.#connection.db, id);
+  /** All of one run, less what `parts` leaves out. Throws RunNotFound, which names the newest runs, and StoredTextChanged. */
+  run(id: number, parts: ReadParts = {}): RunRecord {
+    const read = () => readRun(this.#connection.db, id, parts);
     return explained(this.#connection, () => {
       const record = read();
       if (!record) throw this.#notFound(id);

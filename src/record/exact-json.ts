@@ -15,6 +15,8 @@ export function toJson(value: unknown): string {
 export function fromJson(text: string): unknown {
   return JSON.parse(text, (_, part: unknown) => {
     if (typeof part !== 'object' || part === null || !('number' in part)) return part;
-    return BEYOND_JSON[String(part.number)] ?? part;
+    const sign = String(part.number);
+    // Not every word is ours: 'constructor' is one that any object answers to.
+    return Object.hasOwn(BEYOND_JSON, sign) ? BEYOND_JSON[sign] : part;
   });
 }

@@ -1,7 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { packDoubles, unpackDoubles } from '../../src/store/doubles.js';
-import { fromJson, toJson } from '../../src/store/exact-json.js';
+import { fromJson, toJson } from '../../src/record/exact-json.js';
 
 describe('exact JSON', () => {
   it('gives back every number, in any depth', () => {
@@ -23,19 +22,9 @@ describe('exact JSON', () => {
     expect(fromJson('{"note":"NaN"}')).toEqual({ note: 'NaN' });
     expect(toJson([Number.NaN])).toBe('[{"number":"NaN"}]');
   });
-});
 
-describe('packed doubles', () => {
-  it('give back every number to the bit', () => {
-    fc.assert(
-      fc.property(fc.array(fc.double()), (numbers) => {
-        expect(unpackDoubles(packDoubles(numbers))).toStrictEqual(numbers);
-      }),
-      { seed: 6 },
-    );
-  });
-
-  it('are little-endian IEEE 754: 1 is 00 00 00 00 00 00 f0 3f', () => {
-    expect(packDoubles([1]).toString('hex')).toBe('000000000000f03f');
+  it('takes a word for a number only where it is one of its own', () => {
+    for (const word of ['constructor', 'toString', '__proto__', '12'])
+      expect(fromJson(`{"number":"${word}"}`)).toEqual({ number: word });
   });
 });

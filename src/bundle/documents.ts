@@ -1,0 +1,95 @@
+import { createHash } from 'node:crypto';
+import { toJson } from '../record/exact-json.js';
+import { BundleAltered, BundleInvalid, RunGoesOn } from './bundle-errors.js';
+import type { RunContent } from './content.js';
+import { calibrationMember, MEMBER } from './members.js';
+import { parseJson } from './parse-json.js';
+import { runFaults } from './run-faults.js';
+import { type PackedRun, permitsSchema, runSchema } from './run-schema.js';
+
+export const hashOf = (bytes: Uint8Array | string): string =>
+  createHash('sha256').update(bytes).digest('hex');
+
+/** The documents of a bundle, by the names of their members: `run.json`, and the texts that it leaves out. */
+export type Documents = ReadonlyMap<string, string>;
+
+/**
+ * Takes a run apart into documents.
+ *
+ * @throws RunGoesOn
+ */
+export function documentsOf({ record, settlings, permits, captures }: RunContent): Documents {
+  const { origin, outcome, bench, sequence, calibration, claim, permit, readings, ...rest } = record;
+  if (outcome === 'running') throw new RunGoesOn(record.run);
+  const packed: PackedRun = {
+    ...rest,
+    run: origin?.run ?? record.run,
+    outcome,
+    bench: withoutText(bench),
+    sequence: withoutText(sequence),
+    calibration: calibration.map(withoutText),
+    permit: permit?.id ?? null,
+    readings: readings.map(({ capture: _file, ...reading }) => reading),
+    settlings,
+    captures,
+  };
+  return new Map([
+    [MEMBER.run, toJson(packed)],
+    [MEMBER.bench, bench.text],
+    [MEMBER.sequence, sequence.text],
+    ...calibration.map(({ id, text }, place) => [calibrationMember(place, id), text] as const),
+    ...(claim === null ? [] : [[MEMBER.claim, claim] as const]),
+    ...(permits.length === 0 ? [] : [[MEMBER.permits, toJson(permits)] as const]),
+  ]);
+}
+
+function withoutText<T extends { readonly text: string }>({ text: _text, ...rest }: T): Omit<T, 'text'> {
+  return rest;
+}
+
+/**
+ * Puts a run together from the documents of a bundle, having checked every field of them.
+ *
+ * @param file the bundle, for messages
+ * @throws BundleInvalid, or BundleAltered for a text that is not the one the run was made with
+ */
+export function runFrom(documents: Documents, file: string): RunContent {
+  const packed = parseJson(textOf(documents, MEMBER.run, file), runSchema, file, MEMBER.run);
+  const permitText = documents.get(MEMBER.permits) ?? '[]';
+  const permits = parseJson(permitText, permitsSchema, file, MEMBER.permits);
+  const faults = runFaults(packed, permits);
+  if (faults.length > 0) throw new BundleInvalid(file, MEMBER.run, faults);
+  const { bench, sequence, calibration, permit, readings, settlings, captures, ...rest } = packed;
+  const withText = <T extends { readonly sha256: string }>(content: T, member: string) => {
+    const text = textOf(documents, member, file);
+    if (hashOf(text) === content.sha256) return { ...content, text };
+    throw new BundleAltered(file, `${member} is not the text that the run was made with, by its SHA-256`);
+  };
+  const record = {
+    ...rest,
+    bench: withText(bench, MEMBER.bench),
+    sequence: withText(sequence, MEMBER.sequence),
+    calibration: calibration.map((one, place) => withText(one, calibrationMember(place, one.id))),
+    claim: documents.get(MEMBER.claim) ?? null,
+    permit: permits.find(({ id }) => id === permit) ?? null,
+    readings: readings.map((reading) => ({ ...reading, capture: null })),
+  };
+  requireNoMore(documents, calibration, file);
+  return { record, settlings, permits, captures };
+}
+
+function textOf(documents: Documents, member: string, file: string): string {
+  const text = documents.get(member);
+  if (text !== undefined) return text;
+  throw new BundleAltered(file, `${member} is missing`);
+}
+
+/** A text that nothing in the run speaks of would pass for part of it. */
+function requireNoMore(documents: Documents, calibration: PackedRun['calibration'], file: string): void {
+  const due = new Set<string>([
+    ...Object.values(MEMBER),
+    ...calibration.map(({ id }, place) => calibrationMember(place, id)),
+  ]);
+  const more = [...documents.keys()].find((name) => !due.has(name));
+  if (more !== undefined) throw new BundleAltered(file, `${more} belongs to nothing in the run`);
+}

@@ -1,0 +1,61 @@
+import { z } from 'zod';
+import { BundleInvalid, BundleNewer, NotABundle } from './bundle-errors.js';
+import { count, name, sha256 } from './fields.js';
+import { MOST_MEMBERS } from './limits.js';
+import { MEMBER } from './members.js';
+import { parseJson } from './parse-json.js';
+
+/** Stands at the head of every manifest. */
+const FORMAT = 'ohmest run bundle';
+/** Raised when an older program could no longer read what a newer one writes. */
+export const FORMAT_VERSION = 1;
+
+/** A member as the manifest lists it. */
+export interface Listed {
+  readonly name: string;
+  readonly bytes: number;
+  readonly sha256: string;
+}
+
+/** What a bundle says of itself. */
+export interface Manifest {
+  readonly format: string;
+  readonly format_version: number;
+  /** Version of the program that packed it. */
+  readonly made_with: string;
+  /** Number of the run in the database that it was made into. */
+  readonly run: number;
+  /** See `identityOf`. */
+  readonly identity: string;
+  /** Every member but the manifest, in the order of names. */
+  readonly members: readonly Listed[];
+}
+
+const schema: z.ZodType<Manifest> = z.strictObject({
+  format: z.literal(FORMAT),
+  format_version: z.literal(FORMAT_VERSION),
+  made_with: name,
+  run: z.int().min(1).max(1e15),
+  identity: sha256,
+  members: z.array(z.strictObject({ name, bytes: count.max(2 ** 32), sha256 })).max(MOST_MEMBERS),
+});
+
+/** Enough to tell whether the rest can be read at all. */
+const head = z.looseObject({ format: z.unknown(), format_version: z.unknown() });
+
+export const manifestText = (about: Omit<Manifest, 'format' | 'format_version'>): string =>
+  `${JSON.stringify({ format: FORMAT, format_version: FORMAT_VERSION, ...about }, null, 2)}\n`;
+
+/** @throws NotABundle, BundleNewer, BundleInvalid */
+export function readManifest(text: string, file: string): Manifest {
+  const { format, format_version } = parseJson(text, head, file, MEMBER.manifest);
+  if (format !== FORMAT)
+    throw new NotABundle(file, 'this is a ZIP file with a manifest of something else than a run');
+  if (typeof format_version === 'number' && format_version > FORMAT_VERSION)
+    throw new BundleNewer(file, format_version, FORMAT_VERSION);
+  const manifest = parseJson(text, schema, file, MEMBER.manifest);
+  const names = manifest.members.map((member) => member.name);
+  if (new Set(names).size < names.length)
+    throw new BundleInvalid(file, MEMBER.manifest, ['members: one is listed twice']);
+  return manifest;
+}

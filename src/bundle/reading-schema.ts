@@ -1,0 +1,68 @@
+import { z } from 'zod';
+import type { Point, Reading } from '../record/run-record.js';
+import { channel, channels, count, figure, flags, maybe, name, number } from './fields.js';
+
+export const pointSchema: z.ZodType<Point> = z.strictObject({
+  number: z.int().min(1).max(1e9),
+  step: name,
+  stepKind: z.enum(['climb', 'sweep', 'ceiling', 'hold', 'warm-up']),
+  nominal_Hz: number,
+  frequency_Hz: number,
+  driven: channels,
+  load_ohm: number,
+  mains_V: number.nullable(),
+  cell: name,
+  level_dB: number,
+  asked_W: number.nullable(),
+  at_s: number,
+});
+
+const spectrum = z
+  .strictObject({ frequency_Hz: z.array(figure).max(10_000), level_dB: z.array(figure).max(10_000) })
+  .refine(
+    ({ frequency_Hz, level_dB }) => frequency_Hz.length === level_dB.length,
+    'a spectrum has as many levels as frequencies',
+  );
+
+/** A reading as it travels: the name of its capture's file is left behind, since that belongs to a database. */
+export type PackedReading = Omit<Reading, 'capture'>;
+
+export const readingSchema: z.ZodType<PackedReading> = z.strictObject({
+  point: z.int().min(1).max(1e9),
+  step: name,
+  channel,
+  frequency_Hz: figure,
+  load_ohm: number,
+  load_measured_ohm: figure,
+  power_W: figure,
+  uncertainty_W: maybe,
+  voltage_V: figure,
+  voltage_uncertainty_V: maybe,
+  current_A: maybe,
+  load_seen_ohm: maybe,
+  fundamental_V: figure,
+  noise_V: figure,
+  dc_V: figure,
+  peak_V: figure,
+  crest_factor: figure,
+  thd_percent: maybe,
+  thdr_percent: maybe,
+  thdn_percent: figure,
+  thdn_uncertainty_percent: maybe,
+  sinad_dB: figure,
+  harmonics: z
+    .array(z.strictObject({ order: z.int().min(2).max(1000), frequency_Hz: figure, rms: figure }))
+    .max(1000)
+    .refine(differentOrders, 'each order stands once'),
+  harmonics_in_band: count,
+  band_Hz: z.tuple([figure, figure]),
+  gain_dB: figure,
+  method: z.enum(['coherent', 'fitted']),
+  flags,
+  gaps: z.array(z.strictObject({ frame: count, slip_frames: maybe })).max(100_000),
+  spectrum: spectrum.nullable(),
+});
+
+function differentOrders(harmonics: readonly { readonly order: number }[]): boolean {
+  return new Set(harmonics.map(({ order }) => order)).size === harmonics.length;
+}

@@ -1,0 +1,117 @@
+import { z } from 'zod';
+import type { Permit, RunRecord } from '../record/run-record.js';
+import { unitLabel } from '../record/unit-label.js';
+import { channel, channels, count, figure, maybe, moment, name, number, prose, sha256 } from './fields.js';
+import { type PackedReading, pointSchema, readingSchema } from './reading-schema.js';
+import { resultSchema } from './result-schema.js';
+
+/** How the record behind a reading had settled: kept beside the readings, for the uncertainty of what is made from them. */
+export interface PackedSettling {
+  readonly point: number;
+  readonly channel: number;
+  readonly level: number;
+  readonly residue: number;
+}
+
+/** A capture that was kept, as the run tells it. */
+export interface PackedCapture {
+  readonly point: number;
+  readonly rate_Hz: number;
+  readonly frames: number;
+  /** Bench channels in the order of the file's channels. */
+  readonly channels: readonly number[];
+  readonly sha256: string;
+}
+
+type Content = { readonly name: string; readonly sha256: string };
+
+/** A run as `run.json` holds it: all of it but the texts, which are members of their own. */
+export interface PackedRun
+  extends Omit<RunRecord, 'bench' | 'sequence' | 'calibration' | 'claim' | 'permit' | 'readings' | 'origin'> {
+  readonly outcome: Exclude<RunRecord['outcome'], 'running'>;
+  readonly bench: Omit<RunRecord['bench'], 'text'>;
+  readonly sequence: Content;
+  readonly calibration: readonly Omit<RunRecord['calibration'][number], 'text'>[];
+  /** Id of the permit it stands under. */
+  readonly permit: string | null;
+  readonly readings: readonly PackedReading[];
+  readonly settlings: readonly PackedSettling[];
+  /** Every capture that the database had, whether or not the bundle carries it. */
+  readonly captures: readonly PackedCapture[];
+}
+
+const MOST_POINTS = 200_000;
+const MOST_READINGS = 1_000_000;
+const MOST_SAMPLES = 2_000_000;
+
+const MOST_WORST = 200_000;
+
+const checklist = z.array(z.strictObject({ item: prose, answer: prose, by: name, at: moment })).max(10_000);
+
+const label = z.string().refine(isLabel, 'no label that a unit can go by');
+
+function isLabel(text: string): boolean {
+  try {
+    return unitLabel(text) === text;
+  } catch {
+    return false;
+  }
+}
+
+const session = z.strictObject({
+  number: z.int().min(2).max(1e6),
+  started: moment,
+  at_s: number,
+  first_point: z.int().min(1).max(1e9),
+  before: prose,
+  permit: name.nullable().exactOptional(),
+});
+
+export const runSchema: z.ZodType<PackedRun> = z.strictObject({
+  run: z.int().min(1).max(1e15),
+  outcome: z.enum(['completed', 'stopped', 'tripped', 'fault', 'interrupted']),
+  reason: prose,
+  started: moment,
+  ended: moment.nullable(),
+  version: name,
+  unit: z.strictObject({ label }),
+  bench: z.strictObject({ name, kind: name, rate_Hz: number, sha256 }),
+  sequence: z.strictObject({ name, sha256 }),
+  calibration: z.array(z.strictObject({ id: name, kind: name, sha256 })).max(10_000),
+  checklist,
+  permit: name.nullable(),
+  sessions: z.array(session).max(10_000),
+  probes: z.array(z.strictObject({ at_s: number, probe: name, unit: name, value: maybe })).max(MOST_SAMPLES),
+  points: z.array(pointSchema).max(MOST_POINTS),
+  readings: z.array(readingSchema).max(MOST_READINGS),
+  results: z.array(resultSchema).max(MOST_POINTS),
+  events: z.array(z.strictObject({ at_s: number, kind: name, text: prose })).max(MOST_SAMPLES),
+  settlings: z
+    .array(z.strictObject({ point: count, channel, level: figure, residue: figure }))
+    .max(MOST_READINGS),
+  captures: z
+    .array(z.strictObject({ point: count, rate_Hz: number, frames: count, channels, sha256 }))
+    .max(MOST_POINTS),
+});
+
+/** The permits of a run: its own, and those of its sessions. */
+export const permitsSchema: z.ZodType<readonly Permit[]> = z
+  .array(
+    z.strictObject({
+      id: name.min(1),
+      sequence: name,
+      sequence_sha256: sha256,
+      bench: name,
+      bench_fingerprint: name,
+      claim: prose.nullable(),
+      by: name,
+      signed: moment,
+      expires: moment,
+      // What was shown to the signer, for people to read: nothing computes with it.
+      worst: z
+        .unknown()
+        .refine((value) => JSON.stringify(value ?? null).length <= MOST_WORST, 'longer than any'),
+      checklist: z.array(z.strictObject({ item: prose, answer: prose })).max(10_000),
+    }),
+  )
+  .max(10_000);
