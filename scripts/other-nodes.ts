@@ -1,0 +1,46 @@
+/**
+ * Runs the core tests that need no native module on the other versions of Node that ohmest supports. Each version is
+ * fetched as an npm package into a folder that is removed afterwards; arguments after `--` go to vitest, where
+ * `{node}` stands for the version.
+ */
+import { execFileSync, spawnSync } from 'node:child_process';
+import { mkdtempSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { delimiter, join } from 'node:path';
+import { nativeFreeTests } from './native-free.js';
+
+const VERSIONS = ['22', '24'];
+const root = join(import.meta.dirname, '..');
+const binaries = `node-${process.platform === 'win32' ? 'win' : process.platform}-${process.arch}`;
+
+function runOn(version: string, files: readonly string[]): number {
+  const folder = mkdtempSync(join(tmpdir(), 'ohmest-node-'));
+  try {
+    execFileSync('npm', [
+      'install',
+      '--silent',
+      '--no-save',
+      '--no-audit',
+      '--prefix',
+      folder,
+      `${binaries}@${version}`,
+    ]);
+    const bin = join(folder, 'node_modules', binaries, 'bin');
+    const node = join(bin, 'node');
+    const exact = execFileSync(node, ['--version'], { encoding: 'utf8' }).trim();
+    console.log(`\nNode ${exact}: ${files.length} files of tests that need no native module`);
+    const more = process.argv.slice(2).map((argument) => argument.replaceAll('{node}', version));
+    const vitest = join(root, 'node_modules', 'vitest', 'vitest.mjs');
+    const { status } = spawnSync(node, [vitest, 'run', '--project', 'core', ...files, ...more], {
+      cwd: root,
+      stdio: 'inherit',
+      env: { ...process.env, PATH: `${bin}${delimiter}${process.env.PATH}` },
+    });
+    return status ?? 1;
+  } finally {
+    rmSync(folder, { recursive: true, force: true });
+  }
+}
+
+const files = nativeFreeTests();
+process.exitCode = Math.max(...VERSIONS.map((version) => runOn(version, files)));
