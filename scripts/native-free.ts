@@ -48,7 +48,7 @@ function reachesThrough(from: string, name: string): boolean {
   if (!name.startsWith('.')) return false;
   const target = join(dirname(from), name);
   const source = [target, target.replace(/\.js$/, '.ts')].find((path) => existsSync(path));
-  return source !== undefined && source.endsWith('.ts') && reaches(source);
+  return source?.endsWith('.ts') === true && reaches(source);
 }
 
 function specifiers(file: string): string[] {
