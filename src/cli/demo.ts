@@ -8,10 +8,10 @@ import { formatDuration } from '../units/format.js';
 import { statusOf } from './fail.js';
 import { interruption } from './interruption.js';
 import { benchFor } from './open-bench.js';
-import { ProgressLine } from './progress-line.js';
 import { planNamed } from './read-input.js';
 import { recordRun } from './record-run.js';
 import type { Terminal } from './terminal.js';
+import { watchersFor } from './watchers.js';
 import { makeUserFolder, writeUserFile } from './write-output.js';
 
 /** What the demo plays: a bench that ships and what its invented unit is called. */
@@ -47,7 +47,7 @@ export async function demo(
       keepCaptures: false,
       ask: async () => true,
       signal,
-      watchers: [new ProgressLine(terminal)],
+      watchers: watchersFor(terminal),
     });
     const page = join(options.out, 'report.html');
     writeUserFile(page, await htmlReport([record]));

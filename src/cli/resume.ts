@@ -21,12 +21,12 @@ import { claimedPowers } from './given-claims.js';
 import { interruption } from './interruption.js';
 import { benchFor } from './open-bench.js';
 import { presentRun } from './present-run.js';
-import { ProgressLine } from './progress-line.js';
 import { checkedBench } from './read-input.js';
 import { recordRun } from './record-run.js';
 import { runNumber } from './run-number.js';
 import type { Terminal } from './terminal.js';
 import { askUnder, permitFor, signedAnswers } from './use-permit.js';
+import { watchersFor } from './watchers.js';
 import { requireWritable } from './write-output.js';
 
 export interface ResumeOptions {
@@ -136,7 +136,7 @@ async function goOn(
       keepCaptures: keepsCaptures,
       ask: operator ? (text) => confirmedOnTheWay(operator, text) : askUnder(plan),
       signal,
-      watchers: [new ProgressLine(terminal)],
+      watchers: watchersFor(terminal),
       continued: { run: record.run, earlier },
     });
     await presentRun(terminal, ended, options);

@@ -7,12 +7,12 @@ import { interruption } from './interruption.js';
 import { benchFor } from './open-bench.js';
 import { openProbes } from './open-probes.js';
 import { presentRun } from './present-run.js';
-import { ProgressLine } from './progress-line.js';
 import { planNamed } from './read-input.js';
 import { recordRun } from './record-run.js';
 import { storePlace } from './store-place.js';
 import type { Terminal } from './terminal.js';
 import { askUnder, permitFor, signedAnswers } from './use-permit.js';
+import { watchersFor } from './watchers.js';
 import { requireWritable } from './write-output.js';
 
 export interface RunOptions {
@@ -57,7 +57,7 @@ export async function run(terminal: Terminal, sequence: string, options: RunOpti
       keepCaptures: options.captures === true,
       ask: operator ? (text) => confirmedOnTheWay(operator, text) : askUnder(plan),
       signal,
-      watchers: [new ProgressLine(terminal)],
+      watchers: watchersFor(terminal),
     });
     await presentRun(terminal, record, options);
     return statusOf(record.outcome === 'running' ? 'fault' : record.outcome);
