@@ -23,13 +23,21 @@ export interface CampaignOptions {
   readonly path?: string;
   /** Whether slow cases count as broken: wall-clock time says little where other work goes on. */
   readonly timed: boolean;
+  /** Milliseconds from any beginning. */
+  readonly clock?: () => number;
   /** Told the number of each case before it begins. */
   readonly before?: (index: number) => void;
 }
 
-function once(subject: Subject, input: unknown): { seconds: number; value?: unknown; error?: unknown } {
-  const began = performance.now();
-  const seconds = () => (performance.now() - began) / 1000;
+type Clock = () => number;
+
+function once(
+  subject: Subject,
+  input: unknown,
+  clock: Clock,
+): { seconds: number; value?: unknown; error?: unknown } {
+  const began = clock();
+  const seconds = () => (clock() - began) / 1000;
   try {
     const value = subject.read(input);
     return { seconds: seconds(), value };
@@ -39,29 +47,33 @@ function once(subject: Subject, input: unknown): { seconds: number; value?: unkn
 }
 
 /** The least of three times: a computer that is busy elsewhere makes no reader slow. */
-function fairTime(subject: Subject, input: unknown, first: number): number {
+function fairTime(subject: Subject, input: unknown, first: number, clock: Clock): number {
   if (first <= LONGEST_S) return first;
-  return Math.min(first, once(subject, input).seconds, once(subject, input).seconds);
+  return Math.min(first, once(subject, input, clock).seconds, once(subject, input, clock).seconds);
 }
 
-function judge(subject: Subject, input: unknown, timed: boolean): { ending: Ending; seconds: number } {
-  const { seconds, value, error } = once(subject, input);
+function judge(
+  subject: Subject,
+  input: unknown,
+  { timed, clock = () => performance.now() }: CampaignOptions,
+): { ending: Ending; seconds: number } {
+  const { seconds, value, error } = once(subject, input, clock);
   if (error === undefined) subject.checkValue(value, input);
   else subject.checkRefusal(error, input);
-  const fair = timed ? fairTime(subject, input, seconds) : seconds;
+  const fair = timed ? fairTime(subject, input, seconds, clock) : seconds;
   if (timed && fair > LONGEST_S) throw new Unsound(`it took ${fair.toFixed(2)} s`);
   return { ending: error === undefined ? 'read' : 'refused', seconds: fair };
 }
 
 /** Feeds `cases` cases to one reader; stops at the first that breaks a promise, and makes it as small as it will go. */
 export function campaign(subject: Subject, options: CampaignOptions): Tally {
-  const { cases, seed, path, timed, before } = options;
+  const { cases, seed, path, before } = options;
   const endings = { read: 0, refused: 0 };
   let [index, slowest_s, total_s] = [0, 0, 0];
   const outcome = fc.check(
     fc.property(subject.cases, (input) => {
       before?.(index++);
-      const { ending, seconds } = judge(subject, input, timed);
+      const { ending, seconds } = judge(subject, input, options);
       endings[ending]++;
       total_s += seconds;
       slowest_s = Math.max(slowest_s, seconds);

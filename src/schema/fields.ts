@@ -33,6 +33,8 @@ export function readerField<T>(read: (text: string) => T, expected: string, bare
       return z.NEVER;
     };
     if (input === undefined) return complain(`is missing; give ${expected}`);
+    if (typeof input === 'number' && !Number.isFinite(input))
+      return complain(`expected ${expected}, got a number beyond all bounds`);
     if (typeof input === 'number')
       return complain(`expected ${expected}, got the bare number ${input}; ${bare}`);
     if (typeof input !== 'string') return complain(`expected ${expected}`);
