@@ -200,6 +200,22 @@ program
   .option(...db)
   .action(action(async () => (await import('./export.js')).exportRun));
 
+program
+  .command('bundle <run>')
+  .description('pack a run into one file, with its bench, sequence and calibration, for another database')
+  .requiredOption('-o, --output <file>', 'file to write, as in run-7.ohmest')
+  .option('--captures', 'pack the raw samples that were kept, too')
+  .option(...db)
+  .option(...json)
+  .action(action(async () => (await import('./bundle.js')).bundle));
+
+program
+  .command('import <file>')
+  .description('bring a run that was packed elsewhere into a database, under a number of its own')
+  .option(...db)
+  .option(...json)
+  .action(action(async () => (await import('./import.js')).importFile));
+
 try {
   await program.parseAsync();
 } catch (error) {

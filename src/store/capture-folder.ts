@@ -38,14 +38,14 @@ export class CaptureFolder {
   }
 
   /**
-   * Writes one file. It has its final name only once all of it is on the disk. Throws the file system's
+   * Writes one file, named after its owner (letters, digits and dashes) and point. It has its final name only once all of it is on the disk. Throws the file system's
    * error when that fails, and leaves nothing behind.
    */
-  write(run: number, point: number, bytes: Uint8Array): StoredCapture {
+  write(owner: string, point: number, bytes: Uint8Array): StoredCapture {
     this.prepare();
     const hash = sha256(bytes);
     // Part of the hash is in the name, so that no file of an earlier database is ever overwritten.
-    const file = `run-${run}-point-${String(point).padStart(4, '0')}-${hash.slice(0, 8)}.wav`;
+    const file = `${owner}-point-${String(point).padStart(4, '0')}-${hash.slice(0, 8)}.wav`;
     const unfinished = join(this.path, `${file}.part`);
     try {
       writeThrough(unfinished, bytes);
@@ -56,6 +56,11 @@ export class CaptureFolder {
       throw error;
     }
     return { file, sha256: hash };
+  }
+
+  /** Takes away a file that was written and is not wanted after all. */
+  remove({ file }: StoredCapture): void {
+    rmSync(join(this.path, file), { force: true });
   }
 
   /** The bytes as they were written; throws CaptureMissing or CaptureDamaged otherwise. */

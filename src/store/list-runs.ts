@@ -16,17 +16,25 @@ export interface RunSummary {
   readonly sequence_sha256: string;
   /** Number of the last point played; 0 when there is none. */
   readonly points: number;
+  /** Its number in the database that it was made into; null for a run that was made into this one. */
+  readonly imported_from: number | null;
 }
 
 // Points are numbered from 1 without holes, so the greatest number counts them without reading them.
-const SUMMARIES = `
-  SELECT runs.id AS run, outcome, reason, started, ended, version, units.label AS unit, benches.name AS bench,
+export const SUMMARY_COLUMNS = `
+    runs.id AS run, outcome, reason, started, ended, version, units.label AS unit, benches.name AS bench,
     benches.kind AS bench_kind, sequences.name AS sequence, sequences.sha256 AS sequence_sha256,
-    coalesce((SELECT max(number) FROM points WHERE points.run = runs.id), 0) AS points
+    coalesce((SELECT max(number) FROM points WHERE points.run = runs.id), 0) AS points,
+    imports.original_run AS imported_from`;
+
+export const SUMMARY_TABLES = `
   FROM runs
   JOIN units ON units.id = runs.unit
   JOIN benches ON benches.id = runs.bench
   JOIN sequences ON sequences.id = runs.sequence
+  LEFT JOIN imports ON imports.run = runs.id`;
+
+const SUMMARIES = `SELECT ${SUMMARY_COLUMNS} ${SUMMARY_TABLES}
   WHERE (@run IS NULL OR runs.id = @run) AND (@unit IS NULL OR units.label = @unit)
   ORDER BY runs.id DESC
   LIMIT @limit`;

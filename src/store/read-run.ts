@@ -2,6 +2,7 @@ import type { Database } from 'better-sqlite3';
 import type { Harmonic } from '../measure/analysis.js';
 import { fromJson } from '../record/exact-json.js';
 import type {
+  Origin,
   Outcome,
   Point,
   ProbeSample,
@@ -67,8 +68,10 @@ const HEAD = `
 
 function assemble(db: Database, run: number, head: HeadRow, parts: ReadParts): RunRecord {
   const { outcome, reason, started, ended, version } = head;
+  const origin = db.prepare<[number], Origin>(ORIGIN).get(run);
   return {
     run,
+    ...(origin ? { origin } : {}),
     outcome,
     reason,
     started,
@@ -95,6 +98,8 @@ function assemble(db: Database, run: number, head: HeadRow, parts: ReadParts): R
     events: db.prepare<[number], RunEventRecord>(EVENTS).all(run),
   };
 }
+
+const ORIGIN = 'SELECT original_run AS run, identity, imported FROM imports WHERE run = ?';
 
 const CALIBRATION = `
   SELECT name AS id, kind, text, sha256

@@ -58,7 +58,7 @@ export type ReadingRow = Record<(typeof FIGURES)[number], number | null> &
 export function toReadingRow(
   run: number,
   reading: Reading,
-  settling: Settling | null,
+  settling: Pick<Settling, 'level' | 'residue'> | null,
 ): Row<(typeof WRITTEN_COLUMNS)[number]> {
   const { step, load_ohm, capture, harmonics, spectrum, band_Hz, flags, gaps, ...plain } = reading;
   const [band_low_Hz, band_high_Hz] = band_Hz;

@@ -1,22 +1,11 @@
 import type { Settling } from '../measure/settled.js';
-import { toJson } from '../record/exact-json.js';
 import type { Outcome, Point, ProbeSample, Reading, Result, RunEventRecord } from '../record/run-record.js';
 import { CaptureFolder } from './capture-folder.js';
 import { type Connection, isInPlace } from './connect.js';
-import { packDoubles } from './doubles.js';
 import { faultFrom } from './explain-failure.js';
-import { insertInto } from './insert-into.js';
-import { toReadingRow, WRITTEN_COLUMNS } from './reading-row.js';
+import { type CaptureMeta, RunRows } from './run-rows.js';
 import type { StartedRun } from './start-run.js';
 import { StoreGone } from './store-faults.js';
-
-/** What the bytes of a capture hold. */
-export interface CaptureMeta {
-  readonly rate_Hz: number;
-  readonly frames: number;
-  /** Bench channels in the order of the file's channels. */
-  readonly channels: readonly number[];
-}
 
 /**
  * Records one run. Every call is one transaction that is on the disk when it returns.
@@ -29,7 +18,7 @@ export class RunWriter {
   readonly #connection: Connection;
   readonly #lock: StartedRun['lock'];
   readonly #captures: CaptureFolder;
-  readonly #insert: ReturnType<typeof statements>;
+  readonly #rows: RunRows;
   readonly #now: () => Date;
   #open = true;
 
@@ -38,7 +27,7 @@ export class RunWriter {
     this.#connection = connection;
     this.#lock = lock;
     this.#captures = new CaptureFolder(connection.file);
-    this.#insert = statements(connection.db);
+    this.#rows = new RunRows(connection.db, run);
     this.#now = now;
   }
 
@@ -49,31 +38,7 @@ export class RunWriter {
    * @param settlings how the record behind each reading had settled; left out or null: not known
    */
   addPoint(point: Point, readings: readonly Reading[], settlings: readonly (Settling | null)[] = []): void {
-    this.#commit(() => {
-      const { driven, ...plain } = point;
-      this.#insert.point.run({ run: this.run, ...plain, driven: toJson(driven) });
-      readings.forEach((reading, i) => {
-        this.#addReading(point, reading, settlings[i] ?? null);
-      });
-    });
-  }
-
-  #addReading(point: Point, reading: Reading, settling: Settling | null): void {
-    const { number, step, load_ohm } = point;
-    if (reading.point !== number || reading.step !== step || reading.load_ohm !== load_ohm)
-      throw new Error(
-        `a reading of point ${reading.point}, ${reading.step} came with point ${number}, ${step}`,
-      );
-    const id = Number(this.#insert.reading.run(toReadingRow(this.run, reading, settling)).lastInsertRowid);
-    for (const { order, frequency_Hz, rms } of reading.harmonics)
-      this.#insert.harmonic.run({ reading: id, order, frequency_Hz, rms });
-    if (reading.spectrum === null) return;
-    const { frequency_Hz, level_dB } = reading.spectrum;
-    this.#insert.spectrum.run({
-      reading: id,
-      frequency_Hz: packDoubles(frequency_Hz),
-      level_dB: packDoubles(level_dB),
-    });
+    this.#commit(() => this.#rows.addPoint(point, readings, settlings));
   }
 
   /**
@@ -82,25 +47,22 @@ export class RunWriter {
    */
   addCapture(point: number, bytes: Uint8Array, { rate_Hz, frames, channels }: CaptureMeta): string {
     return this.#recorded(() => {
-      const stored = this.#captures.write(this.run, point, bytes);
-      const row = { run: this.run, point, ...stored, rate_Hz, frames, channels: toJson(channels) };
-      this.#commit(() => this.#insert.capture.run(row));
+      const stored = this.#captures.write(`run-${this.run}`, point, bytes);
+      this.#commit(() => this.#rows.addCapture(point, stored, { rate_Hz, frames, channels }));
       return stored.file;
     });
   }
 
   addResult(result: Result): void {
-    const { kind, step, channel, driven, load_ohm, ...detail } = result;
-    const row = { run: this.run, kind, step, channel, load_ohm };
-    this.#commit(() => this.#insert.result.run({ ...row, driven: toJson(driven), detail: toJson(detail) }));
+    this.#commit(() => this.#rows.addResult(result));
   }
 
-  addEvent({ at_s, kind, text }: RunEventRecord): void {
-    this.#commit(() => this.#insert.event.run({ run: this.run, at_s, kind, text }));
+  addEvent(event: RunEventRecord): void {
+    this.#commit(() => this.#rows.addEvent(event));
   }
 
-  addProbeSample({ at_s, probe, unit, value }: ProbeSample): void {
-    this.#commit(() => this.#insert.probe.run({ run: this.run, at_s, probe, unit, value }));
+  addProbeSample(sample: ProbeSample): void {
+    this.#commit(() => this.#rows.addProbeSample(sample));
   }
 
   /**
@@ -111,7 +73,7 @@ export class RunWriter {
     if (!this.#open) return;
     try {
       const ended = this.#now().toISOString();
-      this.#commit(() => this.#insert.end.run({ run: this.run, outcome, reason, ended }));
+      this.#commit(() => this.#rows.end(outcome, reason, ended));
     } finally {
       this.abandon();
     }
@@ -139,32 +101,4 @@ export class RunWriter {
       throw faultFrom(error, this.#connection);
     }
   }
-}
-
-function statements(db: Connection['db']) {
-  return {
-    point: insertInto(db, 'points', [
-      'run',
-      'number',
-      'step',
-      'stepKind',
-      'nominal_Hz',
-      'frequency_Hz',
-      'driven',
-      'load_ohm',
-      'mains_V',
-      'cell',
-      'level_dB',
-      'asked_W',
-      'at_s',
-    ]),
-    reading: insertInto(db, 'readings', WRITTEN_COLUMNS),
-    harmonic: insertInto(db, 'harmonics', ['reading', 'order', 'frequency_Hz', 'rms']),
-    spectrum: insertInto(db, 'spectra', ['reading', 'frequency_Hz', 'level_dB']),
-    capture: insertInto(db, 'captures', ['run', 'point', 'file', 'sha256', 'rate_Hz', 'frames', 'channels']),
-    result: insertInto(db, 'results', ['run', 'kind', 'step', 'channel', 'driven', 'load_ohm', 'detail']),
-    event: insertInto(db, 'events', ['run', 'at_s', 'kind', 'text']),
-    probe: insertInto(db, 'probe_samples', ['run', 'at_s', 'probe', 'unit', 'value']),
-    end: db.prepare('UPDATE runs SET outcome = @outcome, reason = @reason, ended = @ended WHERE id = @run'),
-  };
 }

@@ -182,6 +182,54 @@ export class RunComplete extends InputError {
   }
 }
 
+/** The run that is to be brought in is here already. */
+export class RunPresent extends InputError {
+  readonly code = 'RUN_PRESENT';
+  constructor(file: string, run: number) {
+    super({
+      where: file,
+      what: `this run is here already: it is run ${run}`,
+      mend: `Nothing was imported; look at it with \`ohmest show ${run}\``,
+    });
+  }
+}
+
+/** A permit of a run that is to be brought in goes by an id that one of this database has. */
+export class PermitTaken extends InputError {
+  readonly code = 'PERMIT_TAKEN';
+  constructor(file: string, id: string) {
+    super({
+      where: file,
+      what: `the run stands under permit ${id}, and this database has a permit of that id already`,
+      mend: 'Nothing was imported; an earlier state of the same run may be here, or import it into another database',
+    });
+  }
+}
+
+/** A run from elsewhere holds something that comes back from a database otherwise than it went in. */
+export class RunNotKept extends InputError {
+  readonly code = 'RUN_NOT_KEPT';
+  constructor(file: string) {
+    super({
+      where: file,
+      what: 'the run holds texts or figures that no database keeps as they are',
+      mend: 'No ohmest writes such a run; nothing was imported',
+    });
+  }
+}
+
+/** A run that was brought here from elsewhere is to be gone on with. */
+export class RunImported extends InputError {
+  readonly code = 'RUN_IMPORTED';
+  constructor(file: string, run: number) {
+    super({
+      where: file,
+      what: `run ${run} was imported: it can only be gone on with in the database that it was made into`,
+      mend: 'Resume it there, or start a new run',
+    });
+  }
+}
+
 /** A text that a run rests on no longer is what was stored. */
 export class StoredTextChanged extends InputError {
   readonly code = 'STORED_TEXT_CHANGED';

@@ -1,18 +1,21 @@
+import type { RunContent } from '../bundle/content.js';
 import { DIED } from '../record/died.js';
 import type { Permit, RunRecord } from '../record/run-record.js';
 import { CaptureFolder, type StoredCapture } from './capture-folder.js';
 import { type Connection, connect, WAIT_MS } from './connect.js';
 import { explained } from './explain-failure.js';
+import { type Incoming, importBundle } from './import-bundle.js';
 import { listRuns, type RunFilter, type RunSummary } from './list-runs.js';
 import type { StoreMode } from './locate.js';
 import { type FiledPermit, insertPermit, listPermits } from './permits.js';
+import { type KeptCapture, permitsOf, readAllSettlings, readCaptures } from './read-content.js';
 import { type ReadParts, readRun } from './read-run.js';
 import { readSettlings, type StoredSettling } from './read-settlings.js';
 import { type Resumption, resumeRun } from './resume-run.js';
 import { isAlive, removeDeadLocks } from './run-lock.js';
 import { RunWriter } from './run-writer.js';
 import { type RunStart, type StartedRun, startRun } from './start-run.js';
-import { CaptureMissing, RunBusy, RunComplete, RunNotFound } from './store-errors.js';
+import { CaptureMissing, RunBusy, RunComplete, RunImported, RunNotFound } from './store-errors.js';
 import { requireUnchanged } from './unchanged-texts.js';
 
 export interface StoreOptions {
@@ -70,6 +73,7 @@ export class Store {
     return explained(this.#connection, () => {
       const [stands] = this.runs({ run });
       if (!stands) throw this.#notFound(run);
+      if (stands.imported_from !== null) throw new RunImported(this.file, run);
       if (stands.outcome === 'running') throw new RunBusy(this.file, run);
       if (stands.outcome === 'completed') throw new RunComplete(this.file, run);
       const before = `${stands.outcome}: ${stands.reason}`;
@@ -118,6 +122,32 @@ export class Store {
       if (!stored) throw new CaptureMissing(file, `no capture was kept of point ${point} of run ${run}`);
       return new CaptureFolder(file).read(stored);
     });
+  }
+
+  /** All that a bundle of a run holds. Throws RunNotFound, StoredTextChanged, RunBusy for a run that goes on. */
+  content(id: number): RunContent {
+    const record = this.run(id);
+    if (record.outcome === 'running') throw new RunBusy(this.file, id);
+    const { db } = this.#connection;
+    return explained(this.#connection, () => ({
+      record,
+      settlings: readAllSettlings(db, id),
+      permits: permitsOf(db, record),
+      captures: this.captures(id).map(({ file: _own, ...capture }) => capture),
+    }));
+  }
+
+  /** The captures that were kept of a run, in the order of their points. */
+  captures(run: number): KeptCapture[] {
+    return explained(this.#connection, () => readCaptures(this.#connection.db, run));
+  }
+
+  /**
+   * Takes in a run that was made into another database; gives its number here. Throws RunPresent, PermitTaken, an
+   * InputError of the file, or what the bundle throws; then nothing of it is left.
+   */
+  async importRun(bundle: Incoming): Promise<number> {
+    return importBundle(this.#connection, bundle, this.#now().toISOString());
   }
 
   /** How the records behind the readings of one step had settled, those of which it is known. */

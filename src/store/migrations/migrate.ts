@@ -3,13 +3,14 @@ import { first } from './001-first.js';
 import { uncertaintyAndCurrent } from './002-uncertainty-and-current.js';
 import { unattended } from './003-unattended.js';
 import { resumed } from './004-resumed.js';
+import { imported } from './005-imported.js';
 import type { Migration } from './migration.js';
 
 /** Marks a file as ours: the letters "ohme". Stands in bytes 68 to 71 of the file. */
 export const APPLICATION_ID = 0x6f686d65;
 
 /** Every migration there is, in order. */
-export const MIGRATIONS: readonly Migration[] = [first, uncertaintyAndCurrent, unattended, resumed];
+export const MIGRATIONS: readonly Migration[] = [first, uncertaintyAndCurrent, unattended, resumed, imported];
 
 /** The schema version that this program reads and writes. */
 export const newestVersion = (migrations: readonly Migration[]): number => migrations.at(-1)?.version ?? 0;

@@ -1,0 +1,60 @@
+import { randomBytes } from 'node:crypto';
+import { statfsSync } from 'node:fs';
+import { dirname } from 'node:path';
+import type { RunContent } from '../bundle/content.js';
+import type { PackedCapture } from '../bundle/run-schema.js';
+import { CaptureFolder, type StoredCapture } from './capture-folder.js';
+import type { Connection } from './connect.js';
+import { inputErrorFrom } from './explain-failure.js';
+import { importRun, requireAbsent } from './import-run.js';
+import { requireCaptures, requireRoom } from './start-run.js';
+import { StoreNoRoom } from './store-errors.js';
+
+/** A run from elsewhere, checked, and the bytes of the captures that come with it. */
+export interface Incoming {
+  readonly content: RunContent;
+  readonly identity: string;
+  readonly carried: readonly PackedCapture[];
+  capture(point: number): Promise<Uint8Array>;
+}
+
+/**
+ * Takes in a run with its captures: first the files, under names of our own that nothing speaks of yet, then the rows, in
+ * one transaction. A program that dies in between leaves files that no run names, and no run.
+ *
+ * @throws an InputError; then neither rows nor files are left
+ */
+export async function importBundle(
+  connection: Connection,
+  bundle: Incoming,
+  imported: string,
+): Promise<number> {
+  const { content, identity } = bundle;
+  const files = new Map<number, StoredCapture>();
+  const folder = new CaptureFolder(connection.file);
+  try {
+    requireRoom(connection.file);
+    // Asked before anything is written, and once more when nobody else can come in between.
+    requireAbsent(connection, bundle);
+    if (bundle.carried.length > 0) {
+      requireCaptures(connection.file);
+      requireRoomFor(connection.file, bundle.carried);
+    }
+    const owner = `import-${randomBytes(6).toString('hex')}`;
+    for (const { point } of bundle.carried)
+      files.set(point, folder.write(owner, point, await bundle.capture(point)));
+    return importRun(connection, { content, identity, files, imported });
+  } catch (error) {
+    for (const stored of files.values()) folder.remove(stored);
+    throw inputErrorFrom(error, connection);
+  }
+}
+
+/** @throws StoreNoRoom */
+function requireRoomFor(file: string, captures: readonly PackedCapture[]): void {
+  // Four bytes a sample at least; a disk that fills up after all is noticed when it does.
+  const needed = captures.reduce((sum, { frames, channels }) => sum + 4 * frames * channels.length, 0);
+  const { bavail, bsize } = statfsSync(dirname(file));
+  if (bavail * bsize < needed)
+    throw new StoreNoRoom(file, `its captures need ${needed} bytes, and ${bavail * bsize} are free`);
+}

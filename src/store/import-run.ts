@@ -1,0 +1,151 @@
+import type { Database } from 'better-sqlite3';
+import type { RunContent } from '../bundle/content.js';
+import { identityOf } from '../bundle/identity.js';
+import { DIED } from '../record/died.js';
+import type { Origin, RunRecord } from '../record/run-record.js';
+import type { StoredCapture } from './capture-folder.js';
+import { type Connection, isInPlace } from './connect.js';
+import { idOf, insertInto } from './insert-into.js';
+import { insertPermit } from './permits.js';
+import { readRun } from './read-run.js';
+import { RunRows } from './run-rows.js';
+import { insertChecklist } from './start-run.js';
+import { PermitTaken, RunNotKept, RunPresent, StoreMissing } from './store-errors.js';
+
+/** A run to be taken in, with the files of its captures that are in the folder already, by point. */
+export interface IncomingRun {
+  readonly content: RunContent;
+  readonly identity: string;
+  readonly files: ReadonlyMap<number, StoredCapture>;
+  /** ISO 8601 in UTC. */
+  readonly imported: string;
+}
+
+/**
+ * Takes in a run that was made elsewhere, under a number of its own, all of it in one transaction: it is there whole or
+ * not at all.
+ *
+ * @returns its number here
+ * @throws RunPresent, PermitTaken, StoreMissing, the error of SQLite; then nothing of it is left
+ */
+export function importRun(connection: Connection, incoming: IncomingRun): number {
+  const { db, file } = connection;
+  if (!isInPlace(connection)) throw new StoreMissing(file);
+  return db
+    .transaction(() => {
+      requireAbsent(connection, incoming);
+      for (const permit of incoming.content.permits) {
+        const used = db.prepare('SELECT 1 FROM permits WHERE id = ?').get(permit.id);
+        if (used) throw new PermitTaken(file, permit.id);
+        insertPermit(db, permit);
+      }
+      const run = insertHead(db, incoming.content.record);
+      insertRest(db, run, incoming);
+      insertOrigin(db, run, incoming);
+      // Whatever a database would keep otherwise than it came is not taken in at all.
+      if (identityIn(db, run) !== incoming.identity) throw new RunNotKept(file);
+      return run;
+    })
+    .immediate();
+}
+
+/** Makes sure that the run is not in the database yet, brought there or made there. @throws RunPresent */
+export function requireAbsent(
+  { db, file }: Connection,
+  { content, identity }: Pick<IncomingRun, 'content' | 'identity'>,
+): void {
+  const brought = db.prepare<[string], number>('SELECT run FROM imports WHERE identity = ?').pluck();
+  const known = brought.get(identity) ?? madeHere(db, content.record, identity);
+  if (known !== undefined) throw new RunPresent(file, known);
+}
+
+/** A run of the same moment by the same version is looked at whole: no other can be the same. */
+function madeHere(db: Database, { started, version }: RunRecord, identity: string): number | undefined {
+  return db
+    .prepare<[string, string], number>('SELECT id FROM runs WHERE started = ? AND version = ?')
+    .pluck()
+    .all(started, version)
+    .find((run) => identityIn(db, run) === identity);
+}
+
+/** Identity of a run as it stands in the rows; one without an end counts as broken off, as everywhere. */
+function identityIn(db: Database, run: number): string {
+  const record = readRun(db, run)!;
+  return identityOf(
+    record.outcome === 'running' ? { ...record, outcome: 'interrupted', reason: DIED } : record,
+  );
+}
+
+function insertHead(db: Database, record: RunRecord): number {
+  const { unit, bench, sequence, version, started, ended, outcome, reason, claim, permit } = record;
+  const { name, kind, rate_Hz, text, sha256 } = bench;
+  const row = {
+    unit: idOf(db, 'units', { label: unit.label }),
+    bench: idOf(db, 'benches', { name, kind, rate_Hz, text, sha256 }),
+    sequence: idOf(db, 'sequences', { name: sequence.name, text: sequence.text, sha256: sequence.sha256 }),
+    version,
+    started,
+    ended,
+    // As the program that died has left it; whoever reads it finds that nobody records it.
+    outcome: ended === null ? 'running' : outcome,
+    reason: ended === null ? '' : reason,
+    claim,
+    permit: permit?.id ?? null,
+  };
+  const columns = Object.keys(row) as (keyof typeof row)[];
+  const run = Number(insertInto(db, 'runs', columns).run(row).lastInsertRowid);
+  const insert = insertInto(db, 'run_calibration', ['run', 'position', 'record']);
+  record.calibration.forEach(({ id, kind, text, sha256 }, position) => {
+    insert.run({ run, position, record: idOf(db, 'calibration_records', { name: id, kind, text, sha256 }) });
+  });
+  insertChecklist(db, run, record.checklist);
+  return run;
+}
+
+const placeOf = ({ point, channel }: { readonly point: number; readonly channel: number }) =>
+  `${point}/${channel}`;
+
+function insertRest(db: Database, run: number, { content, files }: IncomingRun): void {
+  const { record, settlings, captures } = content;
+  const rows = new RunRows(db, run);
+  const settled = new Map(settlings.map((one) => [placeOf(one), one]));
+  const readings = new Map(
+    record.points.map(({ number }) => [number, [] as RunRecord['readings'][number][]]),
+  );
+  for (const reading of record.readings) readings.get(reading.point)!.push(reading);
+  for (const point of record.points) {
+    const own = readings.get(point.number)!;
+    rows.addPoint(
+      point,
+      own,
+      own.map((reading) => settled.get(placeOf(reading)) ?? null),
+    );
+  }
+  for (const capture of captures) {
+    const stored = files.get(capture.point);
+    if (stored) rows.addCapture(capture.point, stored, capture);
+  }
+  for (const result of record.results) rows.addResult(result);
+  for (const event of record.events) rows.addEvent(event);
+  for (const sample of record.probes) rows.addProbeSample(sample);
+  const session = insertInto(db, 'sessions', [
+    'run',
+    'number',
+    'started',
+    'at_s',
+    'first_point',
+    'before',
+    'permit',
+  ]);
+  for (const { permit = null, ...one } of record.sessions) session.run({ run, ...one, permit });
+}
+
+function insertOrigin(db: Database, run: number, { content, identity, imported }: IncomingRun): void {
+  const origin: Origin = { run: content.record.run, identity, imported };
+  insertInto(db, 'imports', ['run', 'original_run', 'identity', 'imported']).run({
+    run,
+    original_run: origin.run,
+    identity: origin.identity,
+    imported: origin.imported,
+  });
+}

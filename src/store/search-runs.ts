@@ -1,0 +1,104 @@
+import type { Database } from 'better-sqlite3';
+import type { Outcome } from '../record/run-record.js';
+import { type RunSummary, SUMMARY_COLUMNS, SUMMARY_TABLES } from './list-runs.js';
+
+/** What is looked for; whatever is left out does not matter. */
+export interface RunSearch {
+  readonly unit?: string;
+  readonly sequence?: string;
+  readonly bench?: string;
+  readonly outcome?: Outcome | 'running';
+  /** First and last day of the start, `2026-03-01`, in UTC. */
+  readonly from?: string;
+  readonly to?: string;
+  /** Stands somewhere in the name of unit, sequence or bench, or in why the run ended. */
+  readonly text?: string;
+}
+
+/** A page of the runs that were found, newest first, and how many there are in all. */
+export interface FoundRuns {
+  readonly total: number;
+  readonly runs: readonly RunSummary[];
+}
+
+// A run that says `running` and is none of those alive was left by a program that died.
+const MATCHES = `
+  WHERE (@unit IS NULL OR units.label = @unit)
+    AND (@sequence IS NULL OR sequences.name = @sequence)
+    AND (@bench IS NULL OR benches.name = @bench)
+    AND (@outcome IS NULL OR @outcome = CASE
+      WHEN outcome = 'running' AND runs.id NOT IN (SELECT value FROM json_each(@alive)) THEN 'interrupted'
+      ELSE outcome END)
+    AND (@from IS NULL OR substr(started, 1, 10) >= @from)
+    AND (@to IS NULL OR substr(started, 1, 10) <= @to)
+    AND (@text IS NULL OR instr(lower(units.label || char(10) || sequences.name || char(10) || benches.name
+      || char(10) || reason), lower(@text)) > 0)`;
+
+const COUNT = `SELECT count(*) ${SUMMARY_TABLES} ${MATCHES}`;
+const PAGE = `SELECT ${SUMMARY_COLUMNS} ${SUMMARY_TABLES} ${MATCHES} ORDER BY runs.id DESC LIMIT @limit OFFSET @offset`;
+
+/**
+ * The runs that match, as their rows say.
+ *
+ * @param alive those runs of outcome `running` that a program is at work on
+ * @param limit at most so many, after the first `offset`
+ */
+export function searchRuns(
+  db: Database,
+  search: RunSearch,
+  { alive, limit, offset }: { readonly alive: readonly number[]; readonly limit: number; readonly offset: number },
+): FoundRuns {
+  const none = { unit: null, sequence: null, bench: null, outcome: null, from: null, to: null, text: null };
+  const values = { ...none, ...search, alive: JSON.stringify(alive) };
+  return db.transaction(() => ({
+    total: db.prepare<[object], number>(COUNT).pluck().get(values)!,
+    runs: db.prepare<[object], RunSummary>(PAGE).all({ ...values, limit, offset }),
+  }))();
+}
+
+/** Runs whose row says that they go on. */
+export const unfinishedRuns = (db: Database): number[] =>
+  db.prepare<[], number>("SELECT id FROM runs WHERE outcome = 'running'").pluck().all();
+
+/** Every name that runs can be searched by, sorted. */
+export interface RunNames {
+  readonly units: readonly string[];
+  readonly sequences: readonly string[];
+  readonly benches: readonly string[];
+}
+
+/** The names in a database. */
+export function runNames(db: Database): RunNames {
+  const names = (sql: string) => db.prepare<[], string>(sql).pluck().all();
+  return {
+    units: names('SELECT DISTINCT label FROM units ORDER BY label'),
+    sequences: names('SELECT DISTINCT name FROM sequences ORDER BY name'),
+    benches: names('SELECT DISTINCT name FROM benches ORDER BY name'),
+  };
+}
+
+/** A power that a run found, without what stands behind it. */
+export interface FoundPower {
+  readonly run: number;
+  readonly kind: 'power-at-thdn' | 'ceiling';
+  readonly channel: number;
+  /** How many channels were driven. */
+  readonly driven: number;
+  readonly load_ohm: number;
+  readonly frequency_Hz: number;
+  readonly threshold_percent: number;
+  /** Null where there was none within the limits of the step. */
+  readonly power_W: number | null;
+}
+
+const POWERS = `
+  SELECT run, kind, channel, json_array_length(driven) AS driven, load_ohm,
+    coalesce(detail ->> 'nominal_Hz', detail ->> 'frequency_Hz') AS frequency_Hz,
+    detail ->> 'threshold_percent' AS threshold_percent, detail ->> 'power_W' AS power_W
+  FROM results
+  WHERE run IN (SELECT value FROM json_each(?)) AND kind IN ('power-at-thdn', 'ceiling')
+  ORDER BY id`;
+
+/** The powers that these runs found at a threshold, in the order found. */
+export const foundPowers = (db: Database, runs: readonly number[]): FoundPower[] =>
+  db.prepare<[string], FoundPower>(POWERS).all(JSON.stringify(runs));
