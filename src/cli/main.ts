@@ -179,10 +179,19 @@ program
   .command('show <run>')
   .description('show what a run found')
   .option('--budget', 'show what the uncertainty of each result is made of instead')
+  .option('--remeasure', 'compute the readings again from the captures that were kept, and show what changed')
   .option(...otherClaim)
   .option(...db)
   .option(...json)
   .action(action(async () => (await import('./show.js')).show));
+
+program
+  .command('compare <run...>')
+  .description('hold runs against the first of them: protocols, verdicts, differences with their uncertainty')
+  .option(...otherClaim)
+  .option(...db)
+  .option(...json)
+  .action(action(async () => (await import('./compare.js')).compare));
 
 program
   .command('report <run...>')

@@ -1,5 +1,6 @@
 import { InputError } from '../errors/ohmest-error.js';
 import type { RunRecord } from '../record/run-record.js';
+import type { ReadParts } from '../store/read-run.js';
 import { openStore } from '../store/store.js';
 
 /** What stands where the number of a run should be is no number of a run. */
@@ -13,12 +14,12 @@ export function runNumber(typed: string): number {
   throw new NotARunNumber({ what: `'${typed}' is not the number of a run`, mend: 'ohmest runs lists them' });
 }
 
-/** Reads runs out of a database file. */
-export function readRuns(db: string, typed: readonly string[]): RunRecord[] {
+/** Reads runs out of a database file, all of each unless `parts` leaves something out. */
+export function readRuns(db: string, typed: readonly string[], parts: ReadParts = {}): RunRecord[] {
   const numbers = typed.map(runNumber);
   const store = openStore(db, { mode: 'read' });
   try {
-    return numbers.map((number) => store.run(number));
+    return numbers.map((number) => store.run(number, parts));
   } finally {
     store.close();
   }
