@@ -2,7 +2,7 @@ import type { ServerResponse } from 'node:http';
 import type { Send, Stream } from './local-route.js';
 
 /** What a reader may leave unread before it is given up, and how often a quiet line is shown to be alive. */
-const MOST_UNREAD_bytes = 256 * 1024;
+const MOST_UNREAD_bytes = 1024 * 1024;
 const BEAT_ms = 15_000;
 
 /**

@@ -21,6 +21,8 @@ export interface Document {
   /** What a page has within itself: only these scripts run and only these styles hold. Left out: none. */
   readonly inline?: {
     readonly scripts?: readonly string[];
+    /** Scripts that this server has at addresses of its own may be loaded too. */
+    readonly ownScripts?: boolean;
     /** `any`: style attributes too, for a page whose drawings need them. */
     readonly styles?: readonly string[] | 'any';
   };

@@ -183,7 +183,7 @@ function giveStream({ streams }: Serving, response: ServerResponse, made: Stream
 
 /** Nothing is kept, framed, guessed or loaded from elsewhere; no other origin is given leave to read. */
 function commonHeaders(inline: Document['inline'] = {}): Record<string, string> {
-  const { scripts = [], styles = [] } = inline;
+  const { scripts = [], ownScripts = false, styles = [] } = inline;
   const policy = [
     `default-src 'none'`,
     `connect-src 'self'`,
@@ -191,7 +191,7 @@ function commonHeaders(inline: Document['inline'] = {}): Record<string, string> 
     `form-action 'self'`,
     `base-uri 'none'`,
     `frame-ancestors 'none'`,
-    `script-src ${sources(scripts)}`,
+    `script-src ${ownScripts ? ["'self'", ...scripts.map(hashSource)].join(' ') : sources(scripts)}`,
     `style-src ${styles === 'any' ? `'unsafe-inline'` : sources(styles)}`,
   ];
   return {
@@ -208,5 +208,7 @@ function commonHeaders(inline: Document['inline'] = {}): Record<string, string> 
 /** The texts that may stand within a page, by their hashes (W3C Content Security Policy Level 3, section 2.3.1). */
 function sources(texts: readonly string[]): string {
   if (texts.length === 0) return `'none'`;
-  return texts.map((text) => `'sha256-${createHash('sha256').update(text).digest('base64')}'`).join(' ');
+  return texts.map(hashSource).join(' ');
 }
+
+const hashSource = (text: string): string => `'sha256-${createHash('sha256').update(text).digest('base64')}'`;
