@@ -46,7 +46,11 @@ const PAGE = `SELECT ${SUMMARY_COLUMNS} ${SUMMARY_TABLES} ${MATCHES} ORDER BY ru
 export function searchRuns(
   db: Database,
   search: RunSearch,
-  { alive, limit, offset }: { readonly alive: readonly number[]; readonly limit: number; readonly offset: number },
+  {
+    alive,
+    limit,
+    offset,
+  }: { readonly alive: readonly number[]; readonly limit: number; readonly offset: number },
 ): FoundRuns {
   const none = { unit: null, sequence: null, bench: null, outcome: null, from: null, to: null, text: null };
   const values = { ...none, ...search, alive: JSON.stringify(alive) };

@@ -14,6 +14,16 @@ import { readSettlings, type StoredSettling } from './read-settlings.js';
 import { type Resumption, resumeRun } from './resume-run.js';
 import { isAlive, removeDeadLocks } from './run-lock.js';
 import { RunWriter } from './run-writer.js';
+import {
+  type FoundPower,
+  type FoundRuns,
+  foundPowers,
+  type RunNames,
+  type RunSearch,
+  runNames,
+  searchRuns,
+  unfinishedRuns,
+} from './search-runs.js';
 import { type RunStart, type StartedRun, startRun } from './start-run.js';
 import { CaptureMissing, RunBusy, RunComplete, RunImported, RunNotFound } from './store-errors.js';
 import { requireUnchanged } from './unchanged-texts.js';
@@ -94,6 +104,29 @@ export class Store {
     return explained(this.#connection, () =>
       listRuns(db, filter).map((row) => this.#asItStands(row, () => listRuns(db, { run: row.run })[0])),
     );
+  }
+
+  /** A page of the runs that match, newest first. */
+  search(search: RunSearch, { limit, offset }: { limit: number; offset: number }): FoundRuns {
+    const { db } = this.#connection;
+    return explained(this.#connection, () => {
+      const alive = unfinishedRuns(db).filter((run) => isAlive(this.file, run));
+      const { total, runs } = searchRuns(db, search, { alive, limit, offset });
+      return {
+        total,
+        runs: runs.map((row) => this.#asItStands(row, () => listRuns(db, { run: row.run })[0])),
+      };
+    });
+  }
+
+  /** Every unit, sequence and bench that has a run. */
+  names(): RunNames {
+    return explained(this.#connection, () => runNames(this.#connection.db));
+  }
+
+  /** The powers that these runs found at a threshold of distortion. */
+  powers(runs: readonly number[]): FoundPower[] {
+    return explained(this.#connection, () => foundPowers(this.#connection.db, runs));
   }
 
   /** All of one run, less what `parts` leaves out. Throws RunNotFound, which names the newest runs, and StoredTextChanged. */
