@@ -1,6 +1,6 @@
 import { createHash } from 'node:crypto';
-import { toJson } from '../record/exact-json.js';
 import { BundleAltered, BundleInvalid, RunGoesOn } from './bundle-errors.js';
+import { canonicalJson } from './canonical-json.js';
 import type { RunContent } from './content.js';
 import { calibrationMember, MEMBER } from './members.js';
 import { parseJson } from './parse-json.js';
@@ -34,12 +34,12 @@ export function documentsOf({ record, settlings, permits, captures }: RunContent
     captures,
   };
   return new Map([
-    [MEMBER.run, toJson(packed)],
+    [MEMBER.run, canonicalJson(packed)],
     [MEMBER.bench, bench.text],
     [MEMBER.sequence, sequence.text],
     ...calibration.map(({ id, text }, place) => [calibrationMember(place, id), text] as const),
     ...(claim === null ? [] : [[MEMBER.claim, claim] as const]),
-    ...(permits.length === 0 ? [] : [[MEMBER.permits, toJson(permits)] as const]),
+    ...(permits.length === 0 ? [] : [[MEMBER.permits, canonicalJson(permits)] as const]),
   ]);
 }
 

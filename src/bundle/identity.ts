@@ -1,6 +1,7 @@
 import { createHash } from 'node:crypto';
-import { toJson } from '../record/exact-json.js';
+
 import type { RunRecord } from '../record/run-record.js';
+import { canonicalJson } from './canonical-json.js';
 
 /**
  * What a run is known by in whatever database it lies: the SHA-256 of all that was recorded of it. What belongs to a
@@ -12,15 +13,6 @@ export function identityOf(record: RunRecord): string {
   // Absent and null say the same of a session's permit; a database that gave it back says null.
   const sessions = rest.sessions.map(({ permit = null, ...session }) => ({ ...session, permit }));
   return createHash('sha256')
-    .update(sorted({ ...own, sessions }))
+    .update(canonicalJson({ ...own, sessions }))
     .digest('hex');
-}
-
-/** JSON with the keys of every object in alphabetical order: equal content gives equal text. */
-function sorted(value: object): string {
-  return JSON.stringify(JSON.parse(toJson(value)), (_, part: unknown) =>
-    typeof part === 'object' && part !== null && !Array.isArray(part)
-      ? Object.fromEntries(Object.entries(part).sort(([a], [b]) => (a < b ? -1 : 1)))
-      : part,
-  );
 }

@@ -163,7 +163,9 @@ function keep(writer: RunWriter, event: RunEvent, keepCaptures: boolean): void {
 function keepCapture(writer: RunWriter, point: number, capture: PointCapture): void {
   const { rate_Hz, channels } = capture;
   const samples = channels.map((channel) => channel.samples);
-  const bytes = encodeWav({ rate_Hz, channels: samples, format: 'float32' });
+  // A converter of 24 bits fits single precision; what does not must not be rounded, or it would read otherwise later.
+  const single = samples.every((channel) => channel.every((sample) => Math.fround(sample) === sample));
+  const bytes = encodeWav({ rate_Hz, channels: samples, format: single ? 'float32' : 'float64' });
   writer.addCapture(point, bytes, {
     rate_Hz,
     frames: samples[0]!.length,

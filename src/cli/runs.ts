@@ -15,7 +15,8 @@ export async function runs(
     } else if (found.length === 0) {
       terminal.out(`no runs in ${options.db}${options.unit === undefined ? '' : ` of ${options.unit}`}`);
     } else {
-      const rows = found.map(({ run, started, unit, sequence, bench, outcome, points }) => [
+      const anyImported = found.some(({ imported_from }) => imported_from !== null);
+      const rows = found.map(({ run, started, unit, sequence, bench, outcome, points, imported_from }) => [
         String(run),
         started.slice(0, 16).replace('T', ' '),
         unit,
@@ -23,10 +24,10 @@ export async function runs(
         bench,
         outcome,
         String(points),
+        ...(anyImported ? [imported_from === null ? '' : `was run ${imported_from}`] : []),
       ]);
-      terminal.out(
-        textTable(['run', 'started (UTC)', 'unit', 'sequence', 'bench', 'outcome', 'points'], rows),
-      );
+      const head = ['run', 'started (UTC)', 'unit', 'sequence', 'bench', 'outcome', 'points'];
+      terminal.out(textTable([...head, ...(anyImported ? ['imported'] : [])], rows));
     }
     return 0;
   } finally {

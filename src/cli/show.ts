@@ -5,7 +5,7 @@ import { claimGiven } from './given-claims.js';
 import { readRuns } from './run-number.js';
 import type { Terminal } from './terminal.js';
 
-/** `ohmest show`: what a run found, or with `--budget` what its uncertainty is made of. */
+/** `ohmest show`: what a run found, with `--budget` what its uncertainty is made of, with `--remeasure` what its captures give today. */
 export async function show(
   terminal: Terminal,
   run: string,
@@ -13,9 +13,11 @@ export async function show(
     readonly db: string;
     readonly json?: boolean;
     readonly budget?: boolean;
+    readonly remeasure?: boolean;
     readonly claim?: string;
   },
 ): Promise<number> {
+  if (options.remeasure) return (await import('./remeasure.js')).remeasure(terminal, run, options);
   const claim = options.claim === undefined ? null : claimGiven(options.claim);
   const record = readRuns(options.db, [run])[0]!;
   const { width, colour } = terminal;

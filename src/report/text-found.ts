@@ -95,14 +95,18 @@ export function probeText(record: RunRecord, width: number, bold: Style): string
   return [bold('Probes'), textTable(head, cells, [1, 2, 3, 4, 5, 6], width)].join('\n');
 }
 
-/** Under which permit the run stood, and where it was resumed. */
-export function courseLines({ permit, sessions }: RunRecord, width: number): string[] {
+/** Where the run came from, under which permit it stood, and where it was resumed. */
+export function courseLines({ origin, permit, sessions }: RunRecord, width: number): string[] {
   const lines = [
+    ...(origin ? [originWords(origin)] : []),
     ...(permit ? [permitWords(permit)] : []),
     ...sessions.map((session) => sessionWords(session)),
   ];
   return lines.map((line) => wrapText(oneLine(line, 400), width, '  '));
 }
+
+export const originWords = ({ run, identity, imported }: NonNullable<RunRecord['origin']>): string =>
+  `imported on ${dayOf(imported)}; run ${run} in the database that it was made into, identity ${identity.slice(0, 12)}`;
 
 export const permitWords = ({ id, by, signed, expires }: NonNullable<RunRecord['permit']>): string =>
   `unattended under permit ${id}, signed by ${by} on ${dayOf(signed)}, valid until ${dayOf(expires)}`;

@@ -1,7 +1,7 @@
 import { WavTooLarge } from './wav-errors.js';
 import { MOST_CHANNELS, SUBFORMAT_TAIL, TAG } from './wav-format.js';
 
-export type WavEncoding = 'float32' | 'int16' | 'int24' | 'int32';
+export type WavEncoding = 'float32' | 'float64' | 'int16' | 'int24' | 'int32';
 
 export interface WavToEncode {
   readonly rate_Hz: number;
@@ -10,10 +10,10 @@ export interface WavToEncode {
   readonly format: WavEncoding;
 }
 
-const BYTES: Readonly<Record<WavEncoding, number>> = { float32: 4, int16: 2, int24: 3, int32: 4 };
+const BYTES: Readonly<Record<WavEncoding, number>> = { float32: 4, float64: 8, int16: 2, int24: 3, int32: 4 };
 
 /**
- * Writes a WAV file. Floats are rounded to single precision. Integers are rounded to the nearest step of
+ * Writes a WAV file. Floats of 32 bits are rounded to single precision. Integers are rounded to the nearest step of
  * 2^(1-b) and held at full scale; dither, where wanted, is the caller's business.
  *
  * The header is the plain one for one or two channels of 16 bits or float, else the extensible one with
@@ -64,7 +64,7 @@ function checkShape(rate_Hz: number, channels: readonly Float64Array[]): void {
 /** Everything before the first sample, with the two lengths (bytes 4 to 7 and the last 4) still zero. */
 function header(rate_Hz: number, channels: number, frames: number, format: WavEncoding): number[] {
   const bytes = BYTES[format];
-  const float = format === 'float32';
+  const float = format === 'float32' || format === 'float64';
   const tag = float ? TAG.float : TAG.int;
   const extensible = channels > 2 || (!float && bytes > 2);
   const plain = [
@@ -102,6 +102,8 @@ function writer(format: WavEncoding): SampleWriter {
   switch (format) {
     case 'float32':
       return (view, at, sample) => view.setFloat32(at, sample, true);
+    case 'float64':
+      return (view, at, sample) => view.setFloat64(at, sample, true);
     case 'int16':
       return (view, at, sample) => view.setInt16(at, step(sample, 16), true);
     case 'int24':

@@ -2,7 +2,7 @@ import type { Reading, RunRecord } from '../../record/run-record.js';
 import { formatQuantity } from '../../units/format.js';
 import { bandsOf, DEFINITIONS } from '../definitions.js';
 import { html, type Insert, type Markup } from '../markup.js';
-import { permitWords, sessionWords } from '../text-found.js';
+import { originWords, permitWords, sessionWords } from '../text-found.js';
 import { typeset } from '../typeset.js';
 import { visibleText } from '../visible-text.js';
 import { benchKindWords, drivenWords, outcomeWords, timeWords } from '../wording.js';
@@ -84,9 +84,10 @@ function mainsOf({ points }: RunRecord): (readonly [string, Insert])[] {
       ];
 }
 
-/** Permit and sessions, where a run has them. */
-function courseOf({ permit, sessions }: RunRecord): (readonly [string, Insert])[] {
+/** Origin, permit and sessions, where a run has them. */
+function courseOf({ origin, permit, sessions }: RunRecord): (readonly [string, Insert])[] {
   return [
+    ...(origin ? [['Imported', visibleText(originWords(origin))] as const] : []),
     ...(permit ? [['Permit', visibleText(permitWords(permit))] as const] : []),
     ...(sessions.length > 0
       ? [['Resumed', visibleText(sessions.map(sessionWords).join('; '))] as const]
