@@ -1,17 +1,28 @@
-import { htmlReport } from '../report/html-report.js';
+import { requireDistinct } from './compare.js';
 import { claimGiven } from './given-claims.js';
 import { readRuns } from './run-number.js';
 import type { Terminal } from './terminal.js';
 import { writeUserFile } from './write-output.js';
 
-/** `ohmest report`: one self-contained page for one or several runs. */
+/** `ohmest report`: one self-contained page for one run, or for several held against the first of them. */
 export async function report(
   terminal: Terminal,
   runs: readonly string[],
   options: { readonly db: string; readonly output: string; readonly claim?: string },
 ): Promise<number> {
+  requireDistinct(runs);
   const claim = options.claim === undefined ? null : claimGiven(options.claim);
-  writeUserFile(options.output, await htmlReport(readRuns(options.db, runs), claim));
+  writeUserFile(options.output, await pageOf(runs, options.db, claim));
   terminal.err(`report: ${options.output}`);
   return 0;
+}
+
+/** Harmonics and spectra are most of a run; a comparison draws neither. */
+async function pageOf(runs: readonly string[], db: string, claim: string | null): Promise<string> {
+  if (runs.length === 1) {
+    const { htmlReport } = await import('../report/html-report.js');
+    return htmlReport(readRuns(db, runs), claim);
+  }
+  const { comparisonReport } = await import('../report/comparison/comparison-report.js');
+  return comparisonReport(readRuns(db, runs, { harmonics: false, spectra: false }), claim);
 }

@@ -7,11 +7,20 @@ import type { FigureKind, RunFigure } from './run-figure.js';
 
 const signed = (value: number, text: string): string => (value < 0 ? text : `+${text}`);
 
+/** Less distortion than this is seen on no bench but a computed one. */
+const LEAST_SEEN_percent = 1e-5;
+
+/** A distortion, without the dozen zeros of one that is none. */
+export const distortionWords = (percent: number): string =>
+  percent < LEAST_SEEN_percent
+    ? `below ${formatQuantity(LEAST_SEEN_percent, '%', { figures: 1, trim: true })}`
+    : formatQuantity(percent, '%');
+
 /** `92.1 W ± 0.9 W`, or a dash where the run found none. */
 export function figureWords({ value, uncertainty, unit }: RunFigure): string {
   if (value === null) return 'none';
   if (unit === 'W') return powerWithin(value, uncertainty);
-  const figure = formatQuantity(value, '%');
+  const figure = distortionWords(value);
   return uncertainty === null ? figure : `${figure} ± ${formatQuantity(uncertainty, '%', { figures: 2 })}`;
 }
 
@@ -94,12 +103,17 @@ export function figureName({ kind, threshold_percent }: RunFigure): string {
   return threshold_percent === null ? name : `${name} ${formatQuantity(threshold_percent, '%')} THD+N`;
 }
 
-/** `1 kHz, 8 ohm, channels 1 and 2 driven`: the setting that rows of one heading share. */
-export function settingName({ kind, band_Hz, load_ohm, driven, mains_V, step }: RunFigure): string {
-  // Ceilings of one setting are searched in passes, whose steps have names of their own.
-  const named = kind.endsWith('ceiling') ? '' : `${stepName(step)}: `;
+/** `1 kHz, 8 ohm, channels 1 and 2 driven`: the conditions of a figure. */
+export function conditionsName({ band_Hz, load_ohm, driven, mains_V }: RunFigure): string {
   const mains = mains_V === null ? '' : `, ${mainsWords(mains_V)}`;
-  return `${named}${bandWords(band_Hz)}, ${formatQuantity(load_ohm, 'ohm')}, ${drivenWords(driven)}${mains}`;
+  return `${bandWords(band_Hz)}, ${formatQuantity(load_ohm, 'ohm')}, ${drivenWords(driven)}${mains}`;
+}
+
+/** `climb-1k: 1 kHz, 8 ohm, channels 1 and 2 driven`: the setting that rows of one heading share. */
+export function settingName(figure: RunFigure): string {
+  // Ceilings of one setting are searched in passes, whose steps have names of their own.
+  const named = figure.kind.endsWith('ceiling') ? '' : `${stepName(figure.step)}: `;
+  return `${named}${conditionsName(figure)}`;
 }
 
 export const channelName = ({ channel }: RunFigure): string =>

@@ -5,6 +5,12 @@ import type { RunFigure } from './run-figure.js';
 /** Figures of several runs that answer the same question, at most one a run. */
 export type MatchedFigures = readonly RunFigure[];
 
+/** What a figure, or a curve, is matched by. */
+export type Matchable = Pick<
+  RunFigure,
+  'run' | 'kind' | 'step' | 'channel' | 'driven' | 'load_ohm' | 'mains_V' | 'threshold_percent' | 'band_Hz'
+>;
+
 /** Frequencies closer than about 1 % are one: benches of different rates play the same nominal tone a little apart. */
 const PLACES_A_DECADE = 200;
 
@@ -23,7 +29,7 @@ const OF_A_BAND: ReadonlySet<RunFigure['kind']> = new Set(['least-ceiling', 'ban
 export const stepName = (step: string): string => step.split('/')[0]!;
 
 /** What must agree between figures that are compared without a mark. */
-function likeKey(figure: RunFigure): string {
+function likeKey(figure: Matchable): string {
   const { kind, threshold_percent, band_Hz, channel, load_ohm, driven, mains_V, step } = figure;
   const named = NAMED_BY_STEP.has(kind) ? stepName(step) : null;
   return JSON.stringify([
@@ -39,11 +45,11 @@ function likeKey(figure: RunFigure): string {
 }
 
 /** What must agree even between unlike figures, for them to stand in one row at all. */
-function looseKey({ kind, threshold_percent, band_Hz, channel }: RunFigure): string {
+function looseKey({ kind, threshold_percent, band_Hz, channel }: Matchable): string {
   return JSON.stringify([kind, threshold_percent, OF_A_BAND.has(kind) ? null : band_Hz.map(place), channel]);
 }
 
-type Likeness = (row: RunFigure, figure: RunFigure) => boolean;
+type Likeness = (row: Matchable, figure: Matchable) => boolean;
 
 /** From the closest fit to the loosest; a figure joins a row by the first of them that finds one. */
 const LIKENESSES: readonly Likeness[] = [
@@ -59,13 +65,13 @@ const LIKENESSES: readonly Likeness[] = [
  *
  * @param runs the figures of each run, the run that the others are held against first
  */
-export function matchFigures(runs: readonly (readonly RunFigure[])[]): MatchedFigures[] {
-  const rows: RunFigure[][] = [];
+export function matchFigures<F extends Matchable>(runs: readonly (readonly F[])[]): F[][] {
+  const rows: F[][] = [];
   for (const figures of runs) joinRows(rows, figures);
   return rows;
 }
 
-function joinRows(rows: RunFigure[][], figures: readonly RunFigure[]): void {
+function joinRows<F extends Matchable>(rows: F[][], figures: readonly F[]): void {
   const open = indexed(rows);
   let left = [...figures];
   for (const isLike of LIKENESSES)
@@ -81,8 +87,8 @@ function joinRows(rows: RunFigure[][], figures: readonly RunFigure[]): void {
 }
 
 /** The rows by the key that every fit demands, so that no figure is held against thousands of rows. */
-function indexed(rows: readonly RunFigure[][]): Map<string, RunFigure[][]> {
-  const byKey = new Map<string, RunFigure[][]>();
+function indexed<F extends Matchable>(rows: readonly F[][]): Map<string, F[][]> {
+  const byKey = new Map<string, F[][]>();
   for (const row of rows) {
     const key = looseKey(row[0]!);
     const list = byKey.get(key);
@@ -92,10 +98,13 @@ function indexed(rows: readonly RunFigure[][]): Map<string, RunFigure[][]> {
   return byKey;
 }
 
+/** What two figures, or curves, may be unlike in. */
+type Comparable = Matchable & Pick<RunFigure, 'measured_Hz' | 'incomplete'>;
+
 /** In which respects a figure belongs to another setting than the one that it stands beside, in words; empty when in none. */
-export function unlikeness(figure: RunFigure, beside: RunFigure): string[] {
+export function unlikeness(figure: Comparable, beside: Comparable): string[] {
   const differs: string[] = [];
-  const note = (same: boolean, words: (one: RunFigure) => string) => {
+  const note = (same: boolean, words: (one: Comparable) => string) => {
     if (!same) differs.push(`${words(figure)} against ${words(beside)}`);
   };
   note(figure.load_ohm === beside.load_ohm, ({ load_ohm }) => formatQuantity(load_ohm, 'ohm'));
