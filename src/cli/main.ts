@@ -43,6 +43,10 @@ const claim = [
   '--claim <claim>',
   "what the maker claims, as in '100 W, 8 ohm, 1 % THD+N, 1 kHz, 2 channels', or a claim file",
 ] as const;
+const live = [
+  '--live [port]',
+  'serve a page to browsers on this machine that shows the run as it goes and can stop it; any free port when left out',
+] as const;
 const otherClaim = [
   '--claim <claim>',
   'a claim to judge by the run as well, a text or a claim file; it is not stored',
@@ -89,6 +93,7 @@ program
   .option(...db)
   .option('--permit <id>', 'permit that stands in for a person at the bench: nothing is asked')
   .option('--captures', 'keep the raw samples of every point beside the database')
+  .option(...live)
   .option('--report <file>', 'write the report there when the run has ended')
   .option(...json)
   .action(action(async () => (await import('./run.js')).run));
@@ -99,6 +104,7 @@ program
   .option('--bench <bench>', 'bench file of the run, unchanged; searched for by its content when left out')
   .option(...db)
   .option('--permit <id>', 'permit that stands in for a person at the bench: nothing is asked')
+  .option(...live)
   .option('--report <file>', 'write the report there when the run has ended')
   .option(...json)
   .action(action(async () => (await import('./resume.js')).resume));
@@ -200,6 +206,16 @@ program
   .option(...otherClaim)
   .option(...db)
   .action(action(async () => (await import('./report.js')).report));
+
+program
+  .command('browse')
+  .description(
+    'serve a database as pages to browsers on this machine: runs, reports, comparisons; changes nothing',
+  )
+  .option(...db)
+  .option('--port <port>', 'port to serve on; any free one when left out')
+  .option(...json)
+  .action(action(async () => (await import('./browse.js')).browse));
 
 program
   .command('export <run>')

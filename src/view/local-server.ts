@@ -98,6 +98,8 @@ interface Serving {
 }
 
 async function answer(serving: Serving, request: IncomingMessage, response: ServerResponse): Promise<void> {
+  // Every browser asks for this, below no path of ours; there is none, and that is nobody's secret.
+  if (request.url === '/favicon.ico') return give(response, { ...plainText(204, ''), body: '' });
   const admission = serving.gate.admit(request);
   if (admission.kind === 'refused') return give(response, plainText(admission.status, admission.why));
   if (admission.kind === 'sent-on') {

@@ -1,0 +1,60 @@
+import type { Outcome, RunRecord } from '../../record/run-record.js';
+
+/** One run in the list. */
+export interface ShelfRun {
+  readonly run: number;
+  readonly outcome: Outcome | 'running';
+  readonly reason: string;
+  /** ISO 8601 in UTC. */
+  readonly started: string;
+  readonly unit: string;
+  readonly bench: string;
+  readonly bench_kind: string;
+  readonly sequence: string;
+  readonly points: number;
+  /** Its number in the database that it was made into; null for one that was made into this one. */
+  readonly imported_from: number | null;
+}
+
+/** What is looked for; whatever is left out does not matter. */
+export interface ShelfSearch {
+  readonly unit?: string;
+  readonly sequence?: string;
+  readonly bench?: string;
+  readonly outcome?: Outcome | 'running';
+  /** First and last day of the start, as in `2026-03-01`, in UTC. */
+  readonly from?: string;
+  readonly to?: string;
+  readonly text?: string;
+}
+
+/** A power that a run found at a threshold of distortion. */
+export interface ShelfPower {
+  readonly run: number;
+  readonly kind: 'power-at-thdn' | 'ceiling';
+  readonly channel: number;
+  /** How many channels were driven. */
+  readonly driven: number;
+  readonly load_ohm: number;
+  readonly frequency_Hz: number;
+  readonly threshold_percent: number;
+  readonly power_W: number | null;
+}
+
+/** Where the pages take runs from: a database, as far as they need to know it. */
+export interface Shelf {
+  /** What it is called on the pages. */
+  readonly name: string;
+  search(
+    search: ShelfSearch,
+    page: { limit: number; offset: number },
+  ): { readonly total: number; readonly runs: readonly ShelfRun[] };
+  names(): {
+    readonly units: readonly string[];
+    readonly sequences: readonly string[];
+    readonly benches: readonly string[];
+  };
+  powers(runs: readonly number[]): readonly ShelfPower[];
+  /** All of one run. @throws InputError when there is no such run, or when it was tampered with */
+  run(number: number): RunRecord;
+}

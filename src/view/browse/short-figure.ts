@@ -1,0 +1,48 @@
+import { formatQuantity } from '../../units/format.js';
+import type { ShelfPower } from './shelf.js';
+
+/** What one run found, in as many words as a table has room for. */
+export interface ShortFigure {
+  readonly power_W: number;
+  readonly words: string;
+}
+
+/**
+ * The figure that stands for a run in a list: the least power over the band where one was searched, else the power at
+ * the highest threshold of the first climb; of several settings the one with most channels driven, then the
+ * first. The weakest channel counts, as everywhere. Null when nothing was found.
+ */
+export function shortFigure(powers: readonly ShelfPower[]): ShortFigure | null {
+  const found = powers.filter((power): power is FoundPower => power.power_W !== null);
+  const ceilings = found.filter(({ kind }) => kind === 'ceiling');
+  const rivals = ceilings.length > 0 ? ceilings : atHighestThreshold(found);
+  const most = Math.max(...rivals.map(({ driven }) => driven));
+  const chosen = rivals.find(({ driven }) => driven === most);
+  if (!chosen) return null;
+  const setting = rivals.filter((power) => sameSetting(power, chosen));
+  const power_W = Math.min(...setting.map((power) => power.power_W));
+  const { threshold_percent, load_ohm } = chosen;
+  const at = `at ${formatQuantity(threshold_percent, '%', { figures: 2, trim: true })}`;
+  const into = `into ${formatQuantity(load_ohm, 'ohm', { figures: 3, trim: true })}`;
+  return { power_W, words: `${at} ${into}, ${frequencyWords(setting)}, ${drivenWords(most)}` };
+}
+
+type FoundPower = ShelfPower & { readonly power_W: number };
+
+function atHighestThreshold(powers: readonly FoundPower[]): FoundPower[] {
+  const highest = Math.max(...powers.map(({ threshold_percent }) => threshold_percent));
+  return powers.filter(({ threshold_percent }) => threshold_percent === highest);
+}
+
+const sameSetting = (a: ShelfPower, b: ShelfPower): boolean =>
+  a.driven === b.driven && a.load_ohm === b.load_ohm && a.threshold_percent === b.threshold_percent;
+
+function frequencyWords(powers: readonly ShelfPower[]): string {
+  const all = powers.map(({ frequency_Hz }) => frequency_Hz);
+  const [low, high] = [Math.min(...all), Math.max(...all)].map((hertz) =>
+    formatQuantity(hertz, 'Hz', { figures: 3, trim: true }),
+  );
+  return low === high ? low! : `${low} to ${high}`;
+}
+
+const drivenWords = (count: number): string => (count === 1 ? '1 channel' : `${count} channels`);
