@@ -19,6 +19,7 @@ import { statusOf } from './fail.js';
 import { FaultList } from './fault-list.js';
 import { claimedPowers } from './given-claims.js';
 import { interruption } from './interruption.js';
+import { type LivePage, livePort, openLivePage } from './live-page.js';
 import { benchFor } from './open-bench.js';
 import { presentRun } from './present-run.js';
 import { checkedBench } from './read-input.js';
@@ -34,6 +35,8 @@ export interface ResumeOptions {
   readonly db: string;
   readonly permit?: string;
   readonly report?: string;
+  /** A port, or any that is free. */
+  readonly live?: string | true;
   readonly json?: boolean;
 }
 
@@ -46,10 +49,11 @@ export class CauseUnknown extends InputError {
 export async function resume(terminal: Terminal, typed: string, options: ResumeOptions): Promise<number> {
   const number = runNumber(typed);
   if (options.report !== undefined) requireWritable(options.report);
+  const port = livePort(options.live);
   const store = openStore(options.db, { mode: 'write' });
   try {
     const broken = readBroken(store, number, options);
-    return await goOn(terminal, store, broken, options);
+    return await goOn(terminal, store, broken, { ...options, port });
   } finally {
     store.close();
   }
@@ -104,13 +108,14 @@ async function goOn(
   terminal: Terminal,
   store: Store,
   broken: BrokenRun,
-  options: ResumeOptions,
+  options: ResumeOptions & { readonly port: number | null | undefined },
 ): Promise<number> {
   const { record, keepsCaptures, setup, plan, earlier } = broken;
   const bench = await benchFor(setup);
   const unattended = options.permit !== undefined;
   const { signal, abort, release } = interruption(unattended && !process.stderr.isTTY);
   const operator = unattended ? null : operatorAt(terminal, { signal, abort });
+  let page: LivePage | null = null;
   try {
     const permit = unattended
       ? permitFor(
@@ -120,6 +125,7 @@ async function goOn(
           record.run,
         )
       : null;
+    page = await openLivePage(terminal, options.port, { abort, db: options.db });
     terminal.err(
       `run ${record.run} goes on at point ${earlier.points + 1}, step ${plan.steps[earlier.from]?.id}`,
     );
@@ -136,7 +142,7 @@ async function goOn(
       keepCaptures: keepsCaptures,
       ask: operator ? (text) => confirmedOnTheWay(operator, text) : askUnder(plan),
       signal,
-      watchers: watchersFor(terminal),
+      watchers: [...watchersFor(terminal), ...page.watchers],
       continued: { run: record.run, earlier },
     });
     await presentRun(terminal, ended, options);
@@ -144,6 +150,7 @@ async function goOn(
   } finally {
     operator?.close();
     release();
+    await page?.close();
   }
 }
 

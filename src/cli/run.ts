@@ -4,6 +4,7 @@ import { cautions, confirmedOnTheWay } from './cautions.js';
 import { statusOf } from './fail.js';
 import { FaultList } from './fault-list.js';
 import { interruption } from './interruption.js';
+import { type LivePage, livePort, openLivePage } from './live-page.js';
 import { benchFor } from './open-bench.js';
 import { openProbes } from './open-probes.js';
 import { presentRun } from './present-run.js';
@@ -23,12 +24,14 @@ export interface RunOptions {
   readonly permit?: string;
   readonly captures?: boolean;
   readonly report?: string;
+  /** A port, or any that is free. */
+  readonly live?: string | true;
   readonly json?: boolean;
 }
 
 /** `ohmest run`: checks everything, asks what must be asked, plays, records, and says what was found. */
 export async function run(terminal: Terminal, sequence: string, options: RunOptions): Promise<number> {
-  const { setup, plan, claim, unit } = readInputs(sequence, options);
+  const { setup, plan, claim, unit, port } = readInputs(sequence, options);
   const bench = await benchFor(setup);
   // A probe that asks for what is not there is refused while there is no database yet.
   await openProbes(setup, bench);
@@ -36,12 +39,14 @@ export async function run(terminal: Terminal, sequence: string, options: RunOpti
   const unattended = options.permit !== undefined;
   const { signal, abort, release } = interruption(unattended && !process.stderr.isTTY);
   const operator = unattended ? null : operatorAt(terminal, { signal, abort });
+  let page: LivePage | null = null;
   try {
     const permit = unattended
       ? permitFor({ plan, setup, claim }, options.permit, { db: options.db, ...place })
       : null;
     if (permit)
       terminal.err(`permit ${permit.id}, signed by ${permit.by} at ${permit.signed}: nothing is asked`);
+    page = await openLivePage(terminal, port, { abort, db: options.db });
     const answers = operator
       ? await cautions(terminal, operator, plan, setup, signal)
       : signedAnswers(permit!);
@@ -57,13 +62,14 @@ export async function run(terminal: Terminal, sequence: string, options: RunOpti
       keepCaptures: options.captures === true,
       ask: operator ? (text) => confirmedOnTheWay(operator, text) : askUnder(plan),
       signal,
-      watchers: watchersFor(terminal),
+      watchers: [...watchersFor(terminal), ...page.watchers],
     });
     await presentRun(terminal, record, options);
     return statusOf(record.outcome === 'running' ? 'fault' : record.outcome);
   } finally {
     operator?.close();
     release();
+    await page?.close();
     place.close();
   }
 }
@@ -72,7 +78,8 @@ export async function run(terminal: Terminal, sequence: string, options: RunOpti
 function readInputs(sequence: string, options: RunOptions) {
   const faults = new FaultList();
   const unit = faults.gather(() => unitLabel(options.unit));
-  const { report } = options;
+  const { report, live } = options;
+  const port = faults.gather(() => livePort(live));
   if (report !== undefined) faults.gather(() => requireWritable(report));
-  return { ...planNamed(sequence, options.bench, faults, options.claim), unit: unit! };
+  return { ...planNamed(sequence, options.bench, faults, options.claim), unit: unit!, port };
 }

@@ -15,7 +15,9 @@ export class RunEnd extends Error {
   }
 }
 
-/** @throws RunEnd when the operator has asked for the end. */
+/** @throws RunEnd when somebody has asked for the end; who, if not the operator, is the reason of `signal`. */
 export function throwIfInterrupted(signal: AbortSignal): void {
-  if (signal.aborted) throw new RunEnd('interrupted', 'interrupted by the operator, output ramped down');
+  if (!signal.aborted) return;
+  const by = typeof signal.reason === 'string' ? signal.reason : 'by the operator';
+  throw new RunEnd('interrupted', `interrupted ${by}, output ramped down`);
 }

@@ -1,0 +1,36 @@
+const SVG = 'http://www.w3.org/2000/svg';
+
+/** The element with this id, which the page is known to have. */
+export function byId<T extends HTMLElement = HTMLElement>(id: string): T {
+  const found = document.getElementById(id);
+  if (found === null) throw new Error(`the page has no #${id}`);
+  return found as T;
+}
+
+/** A new element with a class and content. Text stays text whatever it says. */
+export function element(tag: string, className = '', ...content: readonly (string | Node)[]): HTMLElement {
+  const made = document.createElement(tag);
+  if (className !== '') made.className = className;
+  made.append(...content);
+  return made;
+}
+
+/** A new part of a drawing. */
+export function drawn(
+  tag: string,
+  attributes: Readonly<Record<string, string | number>>,
+  ...content: readonly (string | Node)[]
+): SVGElement {
+  const made = document.createElementNS(SVG, tag);
+  for (const [name, value] of Object.entries(attributes)) made.setAttribute(name, String(value));
+  made.append(...content);
+  return made;
+}
+
+/** Sets a text only if it is another: a reader that speaks is not to repeat itself. */
+export function setText(place: HTMLElement, text: string): void {
+  if (place.textContent !== text) place.textContent = text;
+}
+
+/** Text in which the direction of one part does not turn that of the rest. */
+export const apart = (text: string): HTMLElement => element('bdi', '', text);

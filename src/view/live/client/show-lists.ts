@@ -1,0 +1,69 @@
+import { visibleText } from '../../../report/visible-text.js';
+import type { RunView } from '../../run-view.js';
+import { apart, byId, element } from './dom.js';
+
+const STAGES = { done: 'done', now: 'now', ahead: 'ahead' } as const;
+
+/** Keeps the plan, the events and the armed trips as they stand, each touched only when it has changed. */
+export class Lists {
+  private plan = '';
+  private trips = '';
+  private last: unknown = null;
+
+  show(view: RunView): void {
+    this.showPlan(view);
+    this.showEvents(view);
+    const trips = view.armed.join('\n');
+    if (trips === this.trips) return;
+    this.trips = trips;
+    byId('armed').replaceChildren(...view.armed.map((text) => element('li', '', visibleText(text))));
+  }
+
+  private showPlan({ steps }: RunView): void {
+    const plan = JSON.stringify(steps);
+    if (plan === this.plan) return;
+    this.plan = plan;
+    const list = byId('steps');
+    const rows = steps.map(({ id, words, stage }) => {
+      const name = element('bdi', '', visibleText(id));
+      const row = element(
+        'li',
+        stage,
+        element('span', 'stage', STAGES[stage]),
+        name,
+        element('span', '', visibleText(words)),
+      );
+      if (stage === 'now') row.setAttribute('aria-current', 'step');
+      return row;
+    });
+    list.replaceChildren(...rows);
+    const now = rows.find((row) => row.className === 'now');
+    if (now) list.scrollTop = now.offsetTop - list.offsetTop - list.clientHeight / 3;
+  }
+
+  /** The newest first. */
+  private showEvents({ events }: RunView): void {
+    const last = events.at(-1);
+    if (last === this.last) return;
+    this.last = last;
+    byId('events').replaceChildren(
+      ...events
+        .toReversed()
+        .map(({ at_s, kind, text }) =>
+          element(
+            'li',
+            '',
+            element('time', '', clock(at_s)),
+            element('span', '', `${visibleText(kind)}: `, apart(visibleText(text))),
+          ),
+        ),
+    );
+  }
+}
+
+/** `1:02:03` on the clock of the bench. */
+function clock(at_s: number): string {
+  const whole = Math.floor(at_s);
+  const two = (part: number) => String(part).padStart(2, '0');
+  return `${Math.floor(whole / 3600)}:${two(Math.floor(whole / 60) % 60)}:${two(whole % 60)}`;
+}

@@ -1,0 +1,71 @@
+/** Each channel has a colour, a dash and a mark of its own, so that the lines are told apart in grey too. */
+const CHANNELS = [1, 2, 3, 4, 5, 6]
+  .map(
+    (n) =>
+      `.c${n}{stroke:var(--line${n})}.mark.c${n}{fill:var(--line${n})}.hollow.c${n}{fill:none;stroke-width:1.2}`,
+  )
+  .join('\n');
+
+const DASHES = ['none', '7 3', '2 3', '9 3 2 3', '12 4', '4 2']
+  .map((dash, i) => `.line.d${i + 1}{stroke-dasharray:${dash}}`)
+  .join('');
+
+/** The style of the live page beyond that of all pages: its grid, its drawing, and the stop button always in reach. */
+export const LIVE_STYLE = `
+header,main,footer{max-width:1480px}
+h2{margin:0 0 10px;font-size:18px}
+.aside{margin:0;font-size:13px;color:var(--soft)}
+.state{margin:12px 0 0;font:clamp(17px,1.7vw,20px)/1.5 var(--book)}
+.outcome p{margin:0}
+.question .aside{font-weight:400}
+.typed{margin:6px 0 0;padding:0;list-style:none}
+.typed code{display:inline-block;padding:3px 0;user-select:all}
+.typed span{color:var(--soft);font-size:13px}
+.walk{display:flex;flex-wrap:wrap;gap:12px 28px;align-items:center;margin-top:20px}
+.gone{flex:1 1 220px;min-width:0}
+.gone .aside{display:flex;justify-content:space-between;gap:12px;font-variant-numeric:tabular-nums}
+progress{display:block;width:100%;height:8px;margin:0 0 6px;appearance:none;border:1px solid var(--soft);background:var(--paper)}
+progress::-webkit-progress-bar{background:var(--paper)}
+progress::-webkit-progress-value{background:var(--ink)}
+progress::-moz-progress-bar{background:var(--ink)}
+button.stop{background:var(--ink);color:var(--paper);border-color:var(--ink);min-height:46px;padding:9px 22px}
+button.stop:disabled{background:var(--paper);color:var(--soft);border-color:var(--grid)}
+.keys{grid-template-columns:repeat(auto-fit,minmax(150px,1fr));margin-top:22px}
+.keys dd{font-size:clamp(26px,3.4vw,44px)}
+.live{display:grid;gap:40px 44px;grid-template-columns:minmax(0,1fr);margin-top:36px}
+.panels{min-width:0;display:grid;gap:18px;margin-top:6px}
+.panels svg{display:block;width:100%;overflow:visible;font:12px var(--text);font-variant-numeric:tabular-nums}
+.panels text{fill:var(--soft)}
+.panels .name{fill:var(--ink)}
+.axis{stroke:var(--soft);stroke-width:1;fill:none}
+.grid{stroke:var(--grid);stroke-width:1}
+.limit{stroke:var(--ink);stroke-width:1;stroke-dasharray:2 4}
+.claim{stroke:var(--ink);stroke-width:1.5}
+.line{fill:none;stroke-width:1.8;stroke-linejoin:round}
+.mark{stroke-width:1.8}
+.last{fill:none;stroke:var(--ink);stroke-width:1.2}
+${CHANNELS}
+${DASHES}
+.key svg{width:38px;height:12px;overflow:visible}
+.readings table{min-width:24em}
+.remarks,.armed ul{margin:10px 0 0;padding-left:1.2em;font-size:13px}
+.armed ul{margin:0;font-size:14px}
+.armed li{margin:0 0 6px}
+.plan ol,.events ol{margin:0;padding:0;list-style:none;font-size:14px;max-height:24em;overflow:auto}
+.plan li{display:grid;grid-template-columns:4.6em minmax(0,1fr);gap:0 10px;padding:5px 8px 5px 0;border-bottom:1px solid var(--grid)}
+.plan li>.stage{font-size:13px;color:var(--soft)}
+.plan li.now{border-left:4px solid var(--ink);padding-left:8px;font-weight:600}
+.plan li.now>.stage{color:var(--ink)}
+.plan li>span:last-child{grid-column:2;font-weight:400}
+.events li{display:grid;grid-template-columns:6.4em minmax(0,1fr);gap:0 10px;padding:5px 8px 5px 0;border-bottom:1px solid var(--grid)}
+.events time{font-size:13px;color:var(--soft);font-variant-numeric:tabular-nums}
+dialog{max-width:32em;color:var(--ink);background:var(--paper);border:2px solid var(--ink);padding:22px 26px}
+dialog::backdrop{background:rgb(0 0 0/.5)}
+.choice{display:flex;flex-wrap:wrap;gap:10px;margin:20px 0 0}
+@media (max-width:699px){.walk{position:sticky;top:0;z-index:1;background:var(--paper);padding:10px 0;border-bottom:1px solid var(--grid)}
+header:has(.walk){display:contents}
+header>*{margin-left:clamp(16px,3.4vw,40px);margin-right:clamp(16px,3.4vw,40px)}
+.over{padding-top:20px}}
+@media (min-width:1000px){.live{grid-template-columns:minmax(0,1.75fr) minmax(0,1fr);grid-template-rows:auto auto auto 1fr}
+.course{grid-row:1/3}.readings{grid-row:3/5;grid-column:1}.plan,.events,.armed{grid-column:2}}
+`;
