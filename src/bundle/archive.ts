@@ -35,7 +35,9 @@ export class Archive {
   /** @throws NotABundle, BundleUnsafe */
   static async open(file: string): Promise<Archive> {
     requirePlainFile(file);
-    const zip = await asOurs(file, () => openPromise(file, { autoClose: false, lazyEntries: true }));
+    const zip = await asOurs(file, () =>
+      openPromise(file, { autoClose: false, lazyEntries: true, strictFileNames: true }),
+    );
     try {
       return new Archive(file, zip, await asOurs(file, () => entriesOf(file, zip)));
     } catch (error) {

@@ -20,7 +20,10 @@ export const figure = z.union([
 export const maybe = figure.nullable();
 
 /** A counting number that SQLite and JavaScript keep alike. */
-export const count = z.int().min(0).max(1e9);
+export const count = z
+  .int()
+  .min(0)
+  .max(2 ** 31);
 export const channel = z.int().min(1).max(4096);
 export const channels = z.array(channel).max(64);
 
@@ -33,7 +36,7 @@ export const prose = z.string().max(100_000);
 export const moment = z
   .string()
   .regex(
-    /^\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(\.\d{1,9})?Z$/,
+    /^(\d{4}|[+-]\d{6})-\d\d-\d\dT\d\d:\d\d:\d\d(\.\d{1,9})?Z$/,
     'no moment in UTC such as 2026-03-01T10:00:00.000Z',
   );
 

@@ -41,7 +41,7 @@ const schema: z.ZodType<Manifest> = z.strictObject({
 });
 
 /** Enough to tell whether the rest can be read at all. */
-const head = z.looseObject({ format: z.unknown(), format_version: z.unknown() });
+const head = z.looseObject({ format: z.unknown().optional(), format_version: z.unknown().optional() });
 
 export const manifestText = (about: Omit<Manifest, 'format' | 'format_version'>): string =>
   `${JSON.stringify({ format: FORMAT, format_version: FORMAT_VERSION, ...about }, null, 2)}\n`;
