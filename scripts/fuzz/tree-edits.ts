@@ -32,10 +32,14 @@ function retyped(put: unknown): TreeEdit {
   };
 }
 
+/** Parts of a document beyond which more copies would try the generator rather than a reader that refuses long files. */
+const MOST_PARTS = 6000;
+
 /** A list item comes again and again; anything else becomes a list of itself. */
 function multiplied(times: number): TreeEdit {
   return ({ holder, key }) => {
-    const copies = Array.from({ length: times }, () => structuredClone(holder[key]));
+    const room = Math.floor(MOST_PARTS / places(holder, key).length);
+    const copies = Array.from({ length: Math.min(times, room) }, () => structuredClone(holder[key]));
     if (Array.isArray(holder)) holder.splice(Number(key), 0, ...copies);
     else holder[key] = copies;
   };

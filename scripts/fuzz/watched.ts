@@ -8,6 +8,11 @@ import type { Account, Orders } from './worker.js';
 const HANG_S = 60;
 
 /**
+ * Keeps garbage from piling up, so that what is measured is what is needed: a process that needs more dies, and fails.
+ */
+const HEAP = '--max-old-space-size=256';
+
+/**
  * Fuzzes one reader in a process of its own, so that its memory is its own and a hang can be ended.
  *
  * @returns what it came to; a hang or a death of the process is a failure like any other
@@ -24,7 +29,7 @@ export async function watched(orders: Omit<Orders, 'diary'>): Promise<Account> {
 
 function watch(orders: Orders): Promise<Account> {
   return new Promise((resolve) => {
-    const child = fork(join(import.meta.dirname, 'worker.ts'), { execArgv: process.execArgv });
+    const child = fork(join(import.meta.dirname, 'worker.ts'), { execArgv: [...process.execArgv, HEAP] });
     let [seen, since, hung] = ['', performance.now(), false];
     const timer = setInterval(() => {
       const now = currentCase(orders.diary);

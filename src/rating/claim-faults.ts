@@ -80,13 +80,17 @@ function bandFaults({ frequency_Hz }: ClaimTerms): TermFault[] {
   ];
 }
 
+/** A number of hundreds of digits is no longer one. */
+const counted = (count: number) => (Number.isFinite(count) ? String(count) : 'so many');
+
 function channelFaults({ channels, driven }: ClaimTerms): TermFault[] {
   const mend = `give a whole number from 1 to ${MOST_CHANNELS}`;
   const impossible = (count: number) => !Number.isInteger(count) || count < 1 || count > MOST_CHANNELS;
   if (typeof driven === 'number' && impossible(driven))
-    return [{ term: 'driven', what: `${driven} channels cannot be driven`, mend }];
+    return [{ term: 'driven', what: `${counted(driven)} channels cannot be driven`, mend }];
   if (channels === null) return [];
-  if (impossible(channels)) return [{ term: 'channels', what: `no unit has ${channels} channels`, mend }];
+  if (impossible(channels))
+    return [{ term: 'channels', what: `no unit has ${counted(channels)} channels`, mend }];
   if (typeof driven !== 'number' || driven <= channels) return [];
   return [
     {
