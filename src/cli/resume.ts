@@ -11,7 +11,7 @@ import { makePlan } from '../sequence/make-plan.js';
 import type { Plan } from '../sequence/plan.js';
 import { readSequence } from '../sequence/sequence-file.js';
 import { openStore, type Store } from '../store/store.js';
-import { RunBusy, RunComplete } from '../store/store-errors.js';
+import { RunBusy, RunComplete, RunImported } from '../store/store-errors.js';
 import { type Operator, operatorAt } from './ask.js';
 import { benchFileOf, requireSameBench } from './bench-of-run.js';
 import { cautions, confirmEach, confirmedOnTheWay, energises } from './cautions.js';
@@ -71,6 +71,7 @@ interface BrokenRun {
 /** Everything that can be against it before the bench is looked at. @throws InputError */
 function readBroken(store: Store, number: number, { bench, permit }: ResumeOptions): BrokenRun {
   const record = store.run(number);
+  if (record.origin) throw new RunImported(store.file, number);
   if (record.outcome === 'running') throw new RunBusy(store.file, number);
   if (record.outcome === 'completed') throw new RunComplete(store.file, number);
   const faults = new FaultList();
