@@ -1,5 +1,6 @@
 import { cholesky, solveCholesky } from './cholesky.js';
 import { cyclesAt } from './cycles.js';
+import { correlated, subtractTones, sumOf, toneTable } from './tone-table.js';
 
 /** A cos(h w t) + B sin(h w t) with t counted from the middle of the record. */
 export interface FittedOrder {
@@ -17,9 +18,6 @@ export interface HarmonicFit {
   readonly residue: Float64Array;
 }
 
-/** Rotations are restarted this often, so that their rounding cannot add up. */
-const BLOCK = 512;
-
 /**
  * Least-squares fit of a constant, a tone of known frequency and its harmonics up to `highestOrder`,
  * all at once, to a record of any length: the three-parameter fit of IEEE Std 1057 carried on to
@@ -34,13 +32,10 @@ export function fitHarmonics(
   highestOrder: number,
 ): HarmonicFit {
   const frames = samples.length;
-  const cosines = [sumOf(samples)];
-  const sines: number[] = [];
-  for (let order = 1; order <= highestOrder; order++) {
-    const { cosine, sine } = correlate(samples, order * cyclesPerSample);
-    cosines.push(cosine);
-    sines.push(sine);
-  }
+  const tables = Array.from({ length: highestOrder }, (_, i) => toneTable((i + 1) * cyclesPerSample));
+  const sums = correlated(samples, tables);
+  const cosines = [sumOf(samples), ...sums.map(({ cosine }) => cosine)];
+  const sines = sums.map(({ sine }) => sine);
   const kernel = Array.from({ length: 2 * highestOrder + 1 }, (_, m) =>
     dirichlet(frames, m * cyclesPerSample),
   );
@@ -49,8 +44,9 @@ export function fitHarmonics(
   const [dc = 0, ...cosineParts] = solveCholesky(cholesky(even), cosines);
   const sineParts = solveCholesky(cholesky(odd), sines);
   const orders = cosineParts.map((cosine, i) => ({ order: i + 1, cosine, sine: sineParts[i]! }));
-  const residue = samples.map((x) => x - dc);
-  for (const { order, cosine, sine } of orders) subtract(residue, order * cyclesPerSample, cosine, sine);
+  const residue = new Float64Array(frames);
+  for (let n = 0; n < frames; n++) residue[n] = samples[n]! - dc;
+  subtractTones(residue, tables, orders);
   return { cyclesPerSample, dc, orders, residue };
 }
 
@@ -95,65 +91,16 @@ function dirichlet(frames: number, f: number): number {
   return Math.sin(2 * Math.PI * cyclesAt(f / 2, frames)) / below;
 }
 
-function sumOf(samples: Float64Array): number {
-  let sum = 0;
-  for (let n = 0; n < samples.length; n++) sum += samples[n]!;
-  return sum;
-}
-
 function meanSquare(samples: Float64Array): number {
   let sum = 0;
   for (let n = 0; n < samples.length; n++) sum += samples[n]! * samples[n]!;
   return sum / samples.length;
 }
 
-/** Angle in radians at sample `n`, counted from the middle of the record. */
-function angleAt(f: number, n: number, frames: number): number {
-  return 2 * Math.PI * (cyclesAt(f, n) - cyclesAt(f / 2, frames - 1));
-}
-
-/** Sums of samples times cos and sin of 2 pi f t. */
-function correlate(samples: Float64Array, f: number): { cosine: number; sine: number } {
-  const frames = samples.length;
-  const [stepRe, stepIm] = [Math.cos(2 * Math.PI * f), Math.sin(2 * Math.PI * f)];
-  let [cosine, sine] = [0, 0];
-  for (let start = 0; start < frames; start += BLOCK) {
-    const angle = angleAt(f, start, frames);
-    let [re, im] = [Math.cos(angle), Math.sin(angle)];
-    const end = Math.min(start + BLOCK, frames);
-    for (let n = start; n < end; n++) {
-      const x = samples[n]!;
-      cosine += x * re;
-      sine += x * im;
-      const next = re * stepRe - im * stepIm;
-      im = re * stepIm + im * stepRe;
-      re = next;
-    }
-  }
-  return { cosine, sine };
-}
-
 /** Sums of t times samples times cos and sin of 2 pi f t: how the residue leans on the frequency. */
 function correlateMoment(samples: Float64Array, f: number): { cosine: number; sine: number } {
   const middle = (samples.length - 1) / 2;
-  return correlate(
-    samples.map((x, n) => x * (n - middle)),
-    f,
-  );
-}
-
-function subtract(samples: Float64Array, f: number, cosine: number, sine: number): void {
-  const frames = samples.length;
-  const [stepRe, stepIm] = [Math.cos(2 * Math.PI * f), Math.sin(2 * Math.PI * f)];
-  for (let start = 0; start < frames; start += BLOCK) {
-    const angle = angleAt(f, start, frames);
-    let [re, im] = [Math.cos(angle), Math.sin(angle)];
-    const end = Math.min(start + BLOCK, frames);
-    for (let n = start; n < end; n++) {
-      samples[n] = samples[n]! - (cosine * re + sine * im);
-      const next = re * stepRe - im * stepIm;
-      im = re * stepIm + im * stepRe;
-      re = next;
-    }
-  }
+  const moments = new Float64Array(samples.length);
+  for (let n = 0; n < samples.length; n++) moments[n] = samples[n]! * (n - middle);
+  return correlated(moments, [toneTable(f)])[0]!;
 }

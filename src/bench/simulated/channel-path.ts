@@ -37,7 +37,9 @@ export class ChannelPath {
   private readonly noise: WhiteNoise | null;
   private readonly curvature: Curvature | null;
   private readonly crossover: Crossover | null;
+  /** What bends the wave whatever the rails do, in order; the clipper comes behind. */
   private readonly stages: readonly OverStage[];
+  private readonly clipper: Clipper;
   private readonly network: OutputNetwork | null;
   private networkLoad_ohm: number;
   /** What the output stage drives, the share of a rail less its drop that reaches it, and the current limit in volts. */
@@ -48,6 +50,7 @@ export class ChannelPath {
   private readonly down: DownSampler;
   private readonly idleAfter: number;
   private silentFrames = 0;
+  private idle = false;
   /** Samples of the higher rate by which the stages delay, and those added to make whole frames. */
   private readonly stageDelay: number;
   private readonly padding: number;
@@ -56,6 +59,7 @@ export class ChannelPath {
   private readonly reference: Float64Array;
   private readonly wave: Float64Array;
   private readonly residue: Float64Array;
+  private readonly lowered: Float64Array;
   private readonly raised: Float64Array;
 
   constructor(twin: ChannelTwin, load: DummyLoad, rate_Hz: number, mostFrames: number, seed: number) {
@@ -75,8 +79,8 @@ export class ChannelPath {
       this.curvature,
       slews ? new SlewLimiter(output.slew_V_per_s, overRate_Hz) : null,
       this.crossover,
-      new Clipper(output.softness),
     ].filter((stage) => stage !== null);
+    this.clipper = new Clipper(output.softness);
     this.networkLoad_ohm = load.ohm;
     this.network = hasMemory(this.networkParts())
       ? new OutputNetwork(this.networkParts(), overRate_Hz)
@@ -95,6 +99,7 @@ export class ChannelPath {
     this.wave = new Float64Array(CLIPPER_DELAY + mostSamples);
     this.reference = new Float64Array(this.stageDelay + mostSamples);
     this.residue = new Float64Array(this.padding + mostSamples);
+    this.lowered = new Float64Array(mostSamples / 2);
     this.warm(1);
   }
 
@@ -115,11 +120,16 @@ export class ChannelPath {
     const offset_V = this.twin.output.offset_V + dc_V;
     for (let i = 0; i < frames; i += 1) fresh[i] = fresh[i]! * gain + offset_V;
     this.silentFrames = silent && dc_V === 0 ? this.silentFrames + frames : 0;
+    this.idle = this.silentFrames > this.idleAfter;
     if (this.idle) return;
     this.up.process(fresh, raised, frames);
     const samples = raised.subarray(0, frames * this.ratio);
     this.wave.set(samples, CLIPPER_DELAY);
     this.reference.set(samples, this.stageDelay);
+    const { stages, wave } = this;
+    for (let i = 0; i < stages.length; i += 1) {
+      stages[i]!.process(wave, CLIPPER_DELAY, CLIPPER_DELAY + samples.length);
+    }
   }
 
   /**
@@ -133,29 +143,17 @@ export class ChannelPath {
       drawStill(draw, to - from, this.still(this.ideal[this.delay + from]!), this.loop_ohm);
       return;
     }
-    const first = from * this.ratio;
-    const end = to * this.ratio;
-    const { stages, wave } = this;
-    for (let i = 0; i < stages.length; i += 1) {
-      stages[i]!.process(wave, CLIPPER_DELAY + first, CLIPPER_DELAY + end, limits);
-    }
-    this.account(first, end, rails_V, draw);
+    const { clipper, ratio } = this;
+    clipper.process(this.wave, CLIPPER_DELAY + from * ratio, CLIPPER_DELAY + to * ratio, limits);
+    this.account(to - from, rails_V, draw);
   }
 
-  private account(from: number, to: number, rails_V: number, draw: Draw): void {
-    const { wave, ratio } = this;
+  /** Draws what the clipper has just let through. */
+  private account(frames: number, rails_V: number, draw: Draw): void {
+    const { sum, magnitude, square } = this.clipper;
     const { output } = this.twin;
     const ohm = this.loop_ohm;
-    let sum = 0;
-    let magnitude = 0;
-    let square = 0;
-    for (let i = from; i < to; i += 1) {
-      const v = wave[i]!;
-      sum += v;
-      magnitude += v < 0 ? -v : v;
-      square += v * v;
-    }
-    const scale = 1 / ratio;
+    const scale = 1 / this.ratio;
     if (output.kind === 'linear') {
       // The upper half carries what flows out, the lower half what flows in.
       draw.positive_A += (scale * (magnitude + sum)) / (2 * ohm);
@@ -167,14 +165,10 @@ export class ChannelPath {
       draw.positive_A += perRail_A;
       draw.negative_A += perRail_A;
     }
-    draw.frames += scale * (to - from);
+    draw.frames += frames;
     draw.voltage_V += scale * sum;
     draw.square_A2 += (scale * square) / (ohm * ohm);
     draw.power_W += (scale * square) / ohm;
-  }
-
-  private get idle(): boolean {
-    return this.silentFrames > this.idleAfter;
   }
 
   /** What the bending stages make of volts that hardly move. */
@@ -196,15 +190,14 @@ export class ChannelPath {
   }
 
   private giveAll(output: Float64Array, frames: number): void {
-    const { wave, reference, residue, ideal, padding } = this;
+    const { wave, reference, residue, lowered, ideal, padding } = this;
     const samples = frames * this.ratio;
     this.network?.process(wave, 0, samples);
     for (let i = 0; i < samples; i += 1) residue[padding + i] = wave[i]! - reference[i]!;
-    const carried = residue.slice(samples, samples + padding);
-    this.down.process(residue, frames);
+    this.down.process(residue, lowered, frames);
     const share = this.network ? 1 : this.share;
-    for (let i = 0; i < frames; i += 1) output[i] = share * (ideal[i]! + residue[i]!);
-    residue.set(carried);
+    for (let i = 0; i < frames; i += 1) output[i] = share * (ideal[i]! + lowered[i]!);
+    residue.copyWithin(0, samples, samples + padding);
     wave.copyWithin(0, samples, samples + CLIPPER_DELAY);
     reference.copyWithin(0, samples, samples + this.stageDelay);
   }

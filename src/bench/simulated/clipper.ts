@@ -1,4 +1,4 @@
-import type { OutputLimits, OverStage } from './over-stage.js';
+import type { OutputLimits } from './over-stage.js';
 
 /**
  * Below this share of a limit nothing is looked at closely: between two samples a 20 kHz wave bulges by
@@ -24,7 +24,11 @@ const STEPS_TO_REST = 5;
  * The knee of softness w rounds the corner over (1 - w) to (1 + w) times the limit by a parabola: the
  * hard corner averaged over that stretch.
  */
-export class Clipper implements OverStage {
+export class Clipper {
+  /** Over the samples that the last call of `process` finished: their sum, that of their sizes and of their squares. */
+  sum = 0;
+  magnitude = 0;
+  square = 0;
   private readonly softness: number;
   /** Part of the last interval's excess that belongs to its later end; averaged excess one and two samples ago. */
   private carry = 0;
@@ -46,6 +50,10 @@ export class Clipper implements OverStage {
     this.softness = softness;
   }
 
+  /**
+   * Takes in samples `from` to `to - 1`, and finishes those from `from - CLIPPER_DELAY` to `to - 1 - CLIPPER_DELAY`, in place.
+   * These are summed up in the same pass: a pass of its own would cost as much as all the rest does on an unclipped wave.
+   */
   process(wave: Float64Array, from: number, to: number, limits: OutputLimits): void {
     const { high, low, highStep, lowStep } = limits;
     const span = to - from;
@@ -53,27 +61,37 @@ export class Clipper implements OverStage {
     const clearHigh = clear * Math.min(high, high + span * highStep);
     const clearLow = clear * Math.max(low, low + span * lowStep);
     let { carry, excess1, excess2, waiting1, waiting2, pending, wasNear } = this;
+    let [sum, magnitude, square] = [0, 0, 0];
     for (let i = from; i < to; i += 1) {
       // The interval at hand runs from sample i - 3 to i - 2.
       const end = wave[i - 2]!;
       const isNear = end > clearHigh || end < clearLow;
-      let excess = carry;
-      carry = 0;
-      if (isNear || wasNear) {
-        this.split(wave, i, high + (i - from) * highStep, low + (i - from) * lowStep);
-        excess += this.shares[0]!;
-        carry = this.shares[1]!;
-        pending = STEPS_TO_REST;
-        wasNear = isNear;
-      } else if (pending === 0) continue;
-      else pending -= 1;
-      wave[i - 6] = wave[i - 6]! + waiting2;
-      waiting2 = waiting1;
-      // The correction of sample i - 4: its neighbours sharpen the average.
-      waiting1 = (excess - 14 * excess1 + excess2) / 12;
-      excess2 = excess1;
-      excess1 = excess;
+      let finished = wave[i - 6]!;
+      if (isNear || wasNear || pending > 0) {
+        let excess = carry;
+        carry = 0;
+        if (isNear || wasNear) {
+          this.split(wave, i, high + (i - from) * highStep, low + (i - from) * lowStep);
+          excess += this.shares[0]!;
+          carry = this.shares[1]!;
+          pending = STEPS_TO_REST;
+          wasNear = isNear;
+        } else pending -= 1;
+        finished += waiting2;
+        wave[i - 6] = finished;
+        waiting2 = waiting1;
+        // The correction of sample i - 4: its neighbours sharpen the average.
+        waiting1 = (excess - 14 * excess1 + excess2) / 12;
+        excess2 = excess1;
+        excess1 = excess;
+      }
+      sum += finished;
+      magnitude += finished < 0 ? -finished : finished;
+      square += finished * finished;
     }
+    this.sum = sum;
+    this.magnitude = magnitude;
+    this.square = square;
     this.carry = carry;
     this.excess1 = excess1;
     this.excess2 = excess2;
@@ -113,7 +131,12 @@ export class Clipper implements OverStage {
     }
     // A chord lies inside a curved wave: moved out by this much it has the same mean.
     const bulge = (2 * u2 - u0 - u4) / 48;
-    this.quarters.set([u0 + bulge, u1 + bulge, u2 + bulge, u3 + bulge, u4 + bulge]);
+    const { quarters } = this;
+    quarters[0] = u0 + bulge;
+    quarters[1] = u1 + bulge;
+    quarters[2] = u2 + bulge;
+    quarters[3] = u3 + bulge;
+    quarters[4] = u4 + bulge;
     this.splitQuarters(sign, width);
   }
 

@@ -85,8 +85,11 @@ export class OutputNetwork implements OverStage {
   }
 
   process(wave: Float64Array, from: number, to: number): void {
-    const [a0, a1, a2, a3, a4, b0, b1, b2, b3, b4, c0, c1, c2, c3, c4] = this.steps as unknown as StepRow;
-    const [t0, t1, t2, t3] = this.taps as unknown as [number, number, number, number];
+    const { steps, taps } = this;
+    const [a0, a1, a2, a3, a4] = [steps[0]!, steps[1]!, steps[2]!, steps[3]!, steps[4]!];
+    const [b0, b1, b2, b3, b4] = [steps[5]!, steps[6]!, steps[7]!, steps[8]!, steps[9]!];
+    const [c0, c1, c2, c3, c4] = [steps[10]!, steps[11]!, steps[12]!, steps[13]!, steps[14]!];
+    const [t0, t1, t2, t3] = [taps[0]!, taps[1]!, taps[2]!, taps[3]!];
     let [v1, v2, sharp1] = [this.past[0]!, this.past[1]!, this.past[2]!];
     let [x0, x1, x2] = [this.state[0]!, this.state[1]!, this.state[2]!];
     for (let i = from; i < to; i += 1) {
@@ -103,10 +106,12 @@ export class OutputNetwork implements OverStage {
       v2 = v1;
       v1 = v0;
     }
-    this.past.set([v1, v2, sharp1]);
-    this.state.set([x0, x1, x2]);
+    const { past, state } = this;
+    past[0] = v1;
+    past[1] = v2;
+    past[2] = sharp1;
+    state[0] = x0;
+    state[1] = x1;
+    state[2] = x2;
   }
 }
-
-type Five = [number, number, number, number, number];
-type StepRow = [...Five, ...Five, ...Five];

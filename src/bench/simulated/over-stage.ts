@@ -11,5 +11,5 @@ export interface OutputLimits {
 
 /** One effect of the amplifier at the higher rate, applied in place to samples `from` to `to - 1`. */
 export interface OverStage {
-  process(wave: Float64Array, from: number, to: number, limits: OutputLimits): void;
+  process(wave: Float64Array, from: number, to: number): void;
 }

@@ -67,11 +67,12 @@ export class DownSampler {
     this.delay = this.stages.reduce((sum, stage, j) => sum + stage.delay * 2 ** (j + 1), 0);
   }
 
-  /** Leaves `frames` samples at the front of `wave`, which held `frames` times the ratio. */
-  process(wave: Float64Array, frames: number): void {
+  /** Reads `frames` times the ratio from `from` and leaves `frames` samples at the front of `to`, half as long or more. */
+  process(from: Float64Array, to: Float64Array, frames: number): void {
     const { stages } = this;
-    for (let j = 0; j < stages.length; j += 1) {
-      stages[j]!.process(wave, wave, frames * 2 ** (stages.length - 1 - j));
+    const last = stages.length - 1;
+    for (let j = 0; j <= last; j += 1) {
+      stages[j]!.process(j === 0 ? from : to, to, frames * 2 ** (last - j));
     }
   }
 }
