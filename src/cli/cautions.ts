@@ -1,6 +1,7 @@
 import type { BenchSetup } from '../bench/bench-setup.js';
 import { EXIT, InputError, OhmestError } from '../errors/ohmest-error.js';
 import type { RunRecord } from '../record/run-record.js';
+import { wrapText } from '../report/wrap-text.js';
 import { checklist } from '../safety/checklist.js';
 import { hazards } from '../safety/hazards.js';
 import type { Plan } from '../sequence/plan.js';
@@ -28,12 +29,13 @@ export async function cautions(
   setup: BenchSetup,
   signal: AbortSignal,
 ): Promise<RunRecord['checklist']> {
-  for (const warning of plan.warnings ?? []) terminal.err(`note: ${warning}`);
-  for (const hazard of hazards(plan, setup)) terminal.err(`! ${hazard.text}`);
+  const tell = (text: string, indent: string) => terminal.err(wrapText(text, terminal.talkWidth, indent));
+  for (const warning of plan.warnings ?? []) tell(`note: ${warning}`, '  ');
+  for (const hazard of hazards(plan, setup)) tell(`! ${hazard.text}`, '  ');
   const items = checklist(plan, setup);
   if (!energises(setup)) {
-    for (const item of items) terminal.err(`  ${item.text}`);
-    terminal.err('  (nothing is asked: this bench puts no power on any terminal)');
+    for (const item of items) tell(`  ${item.text}`, '    ');
+    tell('  (nothing is asked: this bench puts no power on any terminal)', '    ');
     return [];
   }
   const by = await nameOf(operator, signal);

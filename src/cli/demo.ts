@@ -29,7 +29,12 @@ export async function demo(
   const begun_ms = performance.now();
   makeUserFolder(options.out);
   const { setup, plan } = planNamed(SHOWN.sequence, SHOWN.bench);
-  terminal.err(`A simulated bench with an invented amplifier: nothing is played aloud, nothing gets hot.`);
+  terminal.err(
+    wrapText(
+      'A simulated bench with an invented amplifier: nothing is played aloud, nothing gets hot.',
+      terminal.talkWidth,
+    ),
+  );
   terminal.err(
     `${plan.name}: about ${plan.estimate.points} points, ${formatDuration(plan.estimate.seconds)} on a real bench.`,
   );

@@ -1,6 +1,8 @@
+import { visibleText } from '../report/visible-text.js';
 import type { Progress } from '../runner/run-event.js';
 import { formatDuration, formatQuantity } from '../units/format.js';
 import type { RunWatch, Watcher } from '../view/run-watch.js';
+import { clip } from '../view/terminal/fit.js';
 import type { Terminal } from './terminal.js';
 
 /** Without a terminal that redraws, a line appears at most this often. */
@@ -32,7 +34,9 @@ export class ProgressLine implements Watcher {
       this.terminal.err(text);
       return;
     }
-    process.stderr.write(`\r\u001b[2K${text.slice(0, Math.max(20, (process.stderr.columns ?? 80) - 1))}`);
+    process.stderr.write(
+      `\r\u001b[2K${clip(visibleText(text), Math.max(20, (process.stderr.columns || 80) - 1))}`,
+    );
     this.drawn = true;
   }
 

@@ -6,7 +6,10 @@ export interface Terminal {
   err(text: string): void;
   /** True when `err` is a terminal that can redraw a line. */
   readonly live: boolean;
+  /** Columns of `out`; 80 when it is no terminal. */
   readonly width: number;
+  /** Columns that sentences on `err` are kept within; without end when it is no terminal: programs read whole lines. */
+  readonly talkWidth: number;
   readonly colour: boolean;
 }
 
@@ -17,7 +20,8 @@ export function processTerminal(): Terminal {
     out: (text) => void process.stdout.write(`${text}\n`),
     err: (text) => void process.stderr.write(`${text}\n`),
     live: process.stderr.isTTY === true && process.env.TERM !== 'dumb' && !process.env.NO_COLOR,
-    width: process.stdout.columns ?? 80,
+    width: process.stdout.columns || 80,
+    talkWidth: process.stderr.isTTY ? process.stderr.columns || 80 : Number.POSITIVE_INFINITY,
     colour: picocolors.isColorSupported && process.stdout.isTTY === true && !process.env.NO_COLOR,
   };
 }

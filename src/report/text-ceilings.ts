@@ -9,6 +9,7 @@ import {
   hasPower,
   withoutCeiling,
 } from './ceiling-groups.js';
+import { ceilingPlot } from './text-plot.js';
 import { textTable } from './text-table.js';
 import { oneLine } from './visible-text.js';
 import { channelWords, powerWithin, uncertaintyWords } from './wording.js';
@@ -17,7 +18,13 @@ import { wrapText } from './wrap-text.js';
 /** With more channels than this a row gives the weakest and the strongest only. */
 const MOST_CHANNELS = 3;
 
-/** The power ceilings of a run for a terminal, one paragraph a setting: every frequency, every channel or the weakest. */
+/** A picture of fewer frequencies says no more than the table. */
+const FEWEST_DRAWN = 4;
+
+/**
+ * The power ceilings of a run for a terminal, one paragraph a setting: every frequency, every channel or the
+ * weakest, as a table and as a small plot.
+ */
 export function ceilingTexts(record: RunRecord, width: number, bold: (text: string) => string): string[] {
   return ceilingGroups(record).map((group) => {
     const rows = rowsOf(record, group);
@@ -33,6 +40,7 @@ export function ceilingTexts(record: RunRecord, width: number, bold: (text: stri
       table,
       ...(asFound.length > 0 ? [`Power: ${uncertaintyWords(asFound)}.`] : []),
       ...noneNotes(group).map((note) => wrapText(oneLine(note, 400), width, '  ')),
+      ...(group.nominals_Hz.length < FEWEST_DRAWN ? [] : ['', ceilingPlot(group, width)]),
     ].join('\n');
   });
 }

