@@ -167,7 +167,14 @@ function lossesIn(db: string, { outcome, points, readings }: RunRecord, acknowle
 }
 
 async function goneOn(db: string, { run }: RunRecord): Promise<RunRecord> {
-  const quiet = { out: () => undefined, err: () => undefined, live: false, width: 80, colour: false };
+  const quiet = {
+    out: () => undefined,
+    err: () => undefined,
+    live: false,
+    width: 80,
+    talkWidth: 80,
+    colour: false,
+  };
   await resume(quiet, String(run), { db, bench: BENCH, json: true });
   return recordIn(db)!;
 }
