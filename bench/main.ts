@@ -4,6 +4,7 @@ import { ceilingBench } from './ceilings.js';
 import { climbBench } from './climb.js';
 import { longRunBench } from './long-run.js';
 import { startBench } from './start.js';
+import { timeLeftBench } from './time-left.js';
 import { twinBench } from './twins.js';
 
 for (const [title, measure] of [
@@ -13,6 +14,7 @@ for (const [title, measure] of [
   ['Ceilings, against a fixed grid', ceilingBench],
   ['Climb on the sound path', climbBench],
   ['Twelve hours of holds and rests', longRunBench],
+  ['Time left, from the first tenth on', timeLeftBench],
 ] as const) {
   console.log(`\n${title}`);
   for (const { name, text } of await measure()) console.log(`  ${name.padEnd(44)} ${text}`);

@@ -46,15 +46,10 @@ interface Neighbour {
 export async function playCeiling(stage: StepStage, step: CeilingStep): Promise<void> {
   await requireSameUnit(stage, stage.walk.stored(step.id), step.tones);
   const [middle, higher, lower] = visits(step.tones);
-  const all = step.tones.reduce((sum, tone) => sum + tone.frames, 0);
-  let done = 0;
   const searched: CeilingLooks[] = [];
   const at = async (tone: CoherentTone, from: Neighbour): Promise<Neighbour> => {
-    const looks = await searchAt(stage, step, tone, from, (share) =>
-      stage.walk.progress.advance((done + share * tone.frames) / all),
-    );
-    done += tone.frames;
-    stage.walk.progress.advance(done / all);
+    stage.walk.progress.enter(String(tone.nominal_Hz));
+    const looks = await searchAt(stage, step, tone, from);
     for (const result of ceilingResults(stage.walk, step, looks))
       await stage.walk.emit({ kind: 'result', result });
     searched.push(looks);
@@ -67,6 +62,7 @@ export async function playCeiling(stage: StepStage, step: CeilingStep): Promise<
     if (higher[i]) above = await at(higher[i]!, above);
     if (lower[i]) below = await at(lower[i]!, below);
   }
+  stage.walk.progress.enter('causes');
   await diagnose(stage, searched, step.threshold_percent);
 }
 
@@ -93,7 +89,6 @@ async function searchAt(
   step: CeilingStep,
   tone: CoherentTone,
   from: Neighbour,
-  tick: (share: number) => void,
 ): Promise<CeilingLooks> {
   const stored = stage.walk.stored(step.id).filter(({ point }) => point.nominal_Hz === tone.nominal_Hz);
   const concluded = stage.walk.hasResult('ceiling', step.id, tone.nominal_Hz);
@@ -117,7 +112,7 @@ async function searchAt(
     await stage.walk.keep(measured);
     samples.push({ asked_dBW: move.asked_dBW, readings: measured.readings });
     readings.push(measured.readings);
-    tick(Math.min(0.9, samples.length / USUAL_LOOKS));
+    stage.walk.progress.advance(Math.min(0.9, samples.length / USUAL_LOOKS));
   }
 }
 

@@ -2,6 +2,7 @@ import { lastCrossing } from '../measure/crossing.js';
 import { kneeOf } from '../measure/knee.js';
 import type { PowerAtThdn, Reading, Result } from '../record/run-record.js';
 import type { ClimbStep } from '../sequence/plan.js';
+import { markLooks, riseLooks, usualEnd_W } from '../sequence/step-parts.js';
 import { type ClimbEnd, type ClimbLimits, nextClimbMove } from './climb-search.js';
 import type { LevelSample } from './crossing-bracket.js';
 import { type Curve, crossingBudgets, kneeBudgets } from './curve-budgets.js';
@@ -13,9 +14,6 @@ import { restIfHot } from './rest.js';
 import { requireSameUnit, storedLevels } from './same-unit.js';
 import { type ReadSample, sumResults } from './sum-result.js';
 import type { ClimbFinding, StepStage, Walk } from './walk.js';
-
-/** Share of a climb at which its rise is taken to end. */
-const RISE_SHARE = 0.65;
 
 const dBW = (power_W: number) => 10 * Math.log10(power_W);
 const fromdBW = (level_dBW: number) => 10 ** (level_dBW / 10);
@@ -31,6 +29,7 @@ export async function playClimb(stage: StepStage, step: ClimbStep): Promise<void
       `channel ${chain.channel}: gain ${(20 * Math.log10(gain)).toFixed(2)} dB at low level`,
     );
   }
+  stage.walk.progress.enter('levels');
   const limits = limitsOf(step, channels);
   const samples: ReadSample[] = storedLevels(stored, channels);
   const concluded = stage.walk.hasResult('power-at-thdn', step.id);
@@ -43,7 +42,7 @@ export async function playClimb(stage: StepStage, step: ClimbStep): Promise<void
     }
     const taken = await climbTo(stage, step, channels, move.asked_dBW);
     samples.push({ asked_dBW: move.asked_dBW, readings: taken });
-    stage.walk.progress.advance(shareDone(samples, limits));
+    stage.walk.progress.advance(shareDone(step, samples, limits));
   }
 }
 
@@ -75,13 +74,16 @@ async function climbTo(
   return measured.readings;
 }
 
-/** The rise is about two thirds of a climb; of the refinement a tenth of the rest with every look. */
-function shareDone(samples: readonly LevelSample[], limits: ClimbLimits): number {
+/** By the looks that a climb still needs: to rise to where units usually end, and to narrow its marks down. */
+function shareDone(step: ClimbStep, samples: readonly LevelSample[], limits: ClimbLimits): number {
   const levels = samples.map((sample) => sample.asked_dBW);
   const top = Math.max(...levels);
   const refined = levels.length - 1 - levels.indexOf(top);
-  const rise = (top - limits.from_dBW) / Math.max(limits.most_dBW - limits.from_dBW, 1);
-  return refined === 0 ? RISE_SHARE * Math.min(1, rise) : 1 - (1 - RISE_SHARE) * 0.9 ** refined;
+  const rest = Math.max(1, markLooks(step) - refined);
+  const most_W = fromdBW(limits.most_dBW);
+  const end_W = usualEnd_W({ from_W: step.from_W, most_W });
+  const rise = refined === 0 ? riseLooks(fromdBW(top), end_W, most_W) : 0;
+  return samples.length / (samples.length + rise + rest);
 }
 
 function whyNoHigher(end: ClimbEnd, limits: ClimbLimits, step: ClimbStep): string {
@@ -115,6 +117,7 @@ async function conclude(
     await stage.walk.emit({ kind: 'result', result });
   stage.walk.findings.set(step.id, findings);
   const looks = [{ tone: step.tone, readings: samples.map((sample) => sample.readings) }];
+  stage.walk.progress.enter('causes');
   await diagnoseClimb(stage, looks, step.marks_percent);
   if (end !== '') await stage.walk.note('climb', end);
 }

@@ -115,20 +115,24 @@ async function gainNearer(
 export interface HeldPoint {
   readonly measured: MeasuredPoint;
   readonly outputs_V: readonly number[];
+  /** Whether every channel gave its level; false also where nobody trimmed. */
+  readonly held: boolean;
 }
 
 /**
  * Reads one frequency, trimming each channel's drive until its level is held or its limit is reached.
  *
  * @param trim false leaves the drive as it was aimed
+ * @param from_V outputs to begin with, as another frequency had them; left out: as aimed
  */
 export async function reachLevel(
   stage: StepStage,
   targets: readonly Target[],
   tone: CoherentTone,
   trim: boolean,
+  from_V: readonly number[] | null = null,
 ): Promise<HeldPoint> {
-  let outputs_V = targets.map((target) => target.output_V);
+  let outputs_V = from_V ?? targets.map((target) => target.output_V);
   const asked_W = Math.max(...targets.map((target) => target.power_W));
   for (let trims = 0; ; trims += 1) {
     const measured = await measurePoint(stage, { tone, outputs_V, asked_W });
@@ -136,8 +140,12 @@ export async function reachLevel(
     const unchanged = next_V.every(
       (output_V, i) => Math.abs(20 * Math.log10(output_V / outputs_V[i]!)) < HELD_dB / 2,
     );
-    if (!trim || unchanged || trims === MOST_TRIMS)
-      return { measured: withMisses(measured, targets), outputs_V };
+    if (!trim || unchanged || trims === MOST_TRIMS) {
+      const held = measured.readings.every(
+        (reading, i) => Math.abs(10 * Math.log10(reading.power_W / targets[i]!.power_W)) < HELD_dB,
+      );
+      return { measured: withMisses(measured, targets), outputs_V, held: trim && held };
+    }
     outputs_V = next_V;
   }
 }

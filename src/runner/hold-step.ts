@@ -115,6 +115,7 @@ async function watch(
   standing: Standing,
 ): Promise<readonly Float64Array[] | null> {
   const { walk, player } = stage;
+  walk.progress.enter('stand');
   const { aim, courses, begun_s } = standing;
   const { tone } = aim;
   const record_s = tone.frames / tone.rate_Hz;

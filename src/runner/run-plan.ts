@@ -34,7 +34,7 @@ export interface RunEnding {
  */
 export async function runPlan(request: RunRequest): Promise<RunEnding> {
   const legs = legsOf(request.plan, request.earlier ?? null);
-  const progress = new PlanProgress({ ...request.plan, steps: legs.map(({ step }) => step) });
+  const progress = new PlanProgress({ steps: legs.map(({ step }) => step) }, request.bench.energises);
   const walk = new Walk(request, progress);
   const ending = await walkSteps(walk, legs);
   await walk.emit({ kind: 'finished', ...ending, at_s: walk.at_s() });
@@ -76,9 +76,11 @@ async function playStep(walk: Walk, step: PlanStep, setUp: WiredStep | null): Pr
   } else if (isEnergised(step)) {
     await setUpFor(walk, step, setUp);
     await checkWhatChanged(walk, step);
+    walk.progress.enter('aim');
     await playEnergised(walk, step);
   } else {
     await setUpFor(walk, step, setUp);
+    walk.progress.enter('whole');
     await playQuiet(walk, step);
   }
 }

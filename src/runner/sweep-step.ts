@@ -3,8 +3,7 @@ import type { BandResult } from '../record/run-record.js';
 import type { SweepStep } from '../sequence/plan.js';
 import type { CoherentTone } from '../stimulus/coherent-tone.js';
 import { bandBudgets, type PlacedReading } from './curve-budgets.js';
-import { aimAt, channelsWithLevel, reachLevel, type Target } from './held-level.js';
-import type { MeasuredPoint } from './measure-point.js';
+import { aimAt, channelsWithLevel, type HeldPoint, reachLevel, type Target } from './held-level.js';
 import { restIfHot } from './rest.js';
 import { requireSameUnit } from './same-unit.js';
 import type { StepStage, Walk } from './walk.js';
@@ -26,11 +25,15 @@ export async function playSweep(whole: StepStage, asked: SweepStep): Promise<voi
   await requireSameUnit(stage, stored, step.tones);
   const targets = await aimAt(stage, nearest, powers_W);
   const placed: PlacedReading[] = [];
-  for (const [i, tone] of step.tones.entries()) {
+  // What one frequency needed, the next will need about as well.
+  let from_V: readonly number[] | null = null;
+  for (const tone of step.tones) {
+    walk.progress.enter(String(tone.nominal_Hz));
     const before = stored.find(({ point }) => point.nominal_Hz === tone.nominal_Hz);
-    const { readings } = before ?? (await readAt(stage, step, targets, tone));
+    const held: HeldPoint | null = before ? null : await readAt(stage, step, targets, tone, from_V);
+    from_V = held?.held ? held.outputs_V : null;
+    const { readings } = before ?? held!.measured;
     placed.push(...readings.map((reading) => ({ reading, tone })));
-    walk.progress.advance((i + 1) / step.tones.length);
   }
   for (const result of bandResults(walk, step, placed)) await walk.emit({ kind: 'result', result });
 }
@@ -41,11 +44,12 @@ async function readAt(
   step: SweepStep,
   targets: readonly Target[],
   tone: CoherentTone,
-): Promise<MeasuredPoint> {
+  from_V: readonly number[] | null,
+): Promise<HeldPoint> {
   await restIfHot(stage, Math.max(...targets.map((target) => target.power_W)), tone);
-  const { measured } = await reachLevel(stage, targets, tone, step.hold === 'power');
-  await stage.walk.keep(measured);
-  return measured;
+  const held = await reachLevel(stage, targets, tone, step.hold === 'power', from_V);
+  await stage.walk.keep(held.measured);
+  return held;
 }
 
 function bandResults(walk: Walk, step: SweepStep, placed: readonly PlacedReading[]): BandResult[] {

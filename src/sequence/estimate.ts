@@ -1,10 +1,7 @@
-import type { CoherentTone } from '../stimulus/coherent-tone.js';
 import type { BenchFacts } from './bench-facts.js';
 import { loadWork } from './load-work.js';
 import { operatorChange } from './operator-change.js';
 import {
-  type CeilingStep,
-  type ClimbStep,
   type EnergisedStep,
   type Estimate,
   isEnergised,
@@ -12,62 +9,22 @@ import {
   type PlanStep,
   type WorstCase,
 } from './plan.js';
-
-/** A climb over three decades takes about this many points, and so many more to refine each mark. */
-const CLIMB_POINTS = 14;
-const CLIMB_POINTS_PER_MARK = 5;
-/** Looks that a ceiling takes at each frequency when its neighbour's is known, and more for every further channel. */
-const CEILING_LOOKS = 3.2;
-const CEILING_LOOKS_PER_CHANNEL = 0.6;
-/** Looks of its first frequency beyond that, when it is searched from below. */
-const CEILING_SEARCH_LOOKS = 15;
-/** Records that one look costs: ramp, settling, the record itself. A unit whose supply sags takes half as many again. */
-const RECORDS_PER_LOOK = 1.2;
-/** Looks per point of a sweep that trims its level. */
-const LOOKS_PER_TRIMMED_POINT = 1.3;
-/** Reading and confirming a text takes about this long; what it asks for may take longer. */
-const ASK_s = 20;
-
-const lookSeconds = ({ frames, rate_Hz }: CoherentTone) => (RECORDS_PER_LOOK * frames) / rate_Hz;
-
-const climbPoints = ({ marks_percent }: ClimbStep) =>
-  CLIMB_POINTS + CLIMB_POINTS_PER_MARK * marks_percent.length;
-const ceilingLooks = ({ measured }: CeilingStep) =>
-  CEILING_LOOKS + CEILING_LOOKS_PER_CHANNEL * (measured.length - 1);
-const ceilingSearchLooks = ({ start }: CeilingStep) => (start ? 0 : CEILING_SEARCH_LOOKS);
+import { ASK_s, ceilingLooks, climbLooks, partsOf } from './step-parts.js';
 
 function pointsOf(step: PlanStep): number {
-  if (step.kind === 'climb') return climbPoints(step);
-  if (step.kind === 'ceiling')
-    return Math.round(ceilingLooks(step) * step.tones.length + ceilingSearchLooks(step));
+  if (step.kind === 'climb') return Math.round(climbLooks(step));
+  if (step.kind === 'ceiling') {
+    const { each, first } = ceilingLooks(step);
+    return Math.round(each * step.tones.length + first);
+  }
   if (step.kind === 'hold' || step.kind === 'warm-up') return Math.ceil(step.seconds / step.every_s);
   if (step.kind === 'quiet') return 1;
   return step.kind === 'sweep' ? step.tones.length : 0;
 }
 
-/** About how long a step takes, in seconds of bench time. */
+/** About how long a step takes, in seconds of bench time, once everything is set up. */
 export function stepSeconds(step: PlanStep): number {
-  switch (step.kind) {
-    case 'ask':
-      return ASK_s;
-    case 'rest':
-      return step.seconds;
-    case 'climb':
-      return climbPoints(step) * lookSeconds(step.tone);
-    case 'ceiling':
-      return (
-        ceilingLooks(step) * step.tones.reduce((sum, tone) => sum + lookSeconds(tone), 0) +
-        ceilingSearchLooks(step) * lookSeconds(step.tones[0]!)
-      );
-    case 'hold':
-    case 'warm-up':
-    case 'quiet':
-      return step.seconds;
-    case 'sweep': {
-      const looks = step.hold === 'power' ? LOOKS_PER_TRIMMED_POINT : 1;
-      return looks * step.tones.reduce((sum, tone) => sum + lookSeconds(tone), 0);
-    }
-  }
+  return partsOf(step).reduce((sum, { seconds }) => sum + seconds, 0);
 }
 
 /** The most that steps can ask for. */
