@@ -2,6 +2,7 @@ import { InputError } from '../errors/ohmest-error.js';
 import { isReal, type ReadingChange, ROUNDING, readingChanges } from '../record/reading-changes.js';
 import type { Reading, RunRecord } from '../record/run-record.js';
 import { textTable } from '../report/text-table.js';
+import { wrapText } from '../report/wrap-text.js';
 import { type KeptPoint, remeasurePoint } from '../runner/remeasure.js';
 import { openStore, type Store } from '../store/store.js';
 import { decodeWav } from '../wav/decode-wav.js';
@@ -129,7 +130,9 @@ function remeasureText({ run, version }: RunRecord, found: Remeasured, width: nu
       ? [`${found.withoutCapture} readings have no capture and were not read again`]
       : []),
     `Taken as they were: ${TAKEN_OVER}`,
-  ].join('\n');
+  ]
+    .map((line) => wrapText(line, width))
+    .join('\n');
   if (real.length === 0) return head;
   const rows = (changes: readonly ReadingChange[]) => changes.map(row);
   const columns = ['quantity', 'point', 'channel', 'was', 'is', 'change'];

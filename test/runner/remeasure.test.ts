@@ -37,13 +37,19 @@ steps:
   - sweep: {id: across, level: 60 W, frequencies: [40 Hz, 1 kHz, 6.5 kHz]}
 `;
 
+const HELD = `name: Held
+load: 8 ohm
+steps:
+  - hold: {id: still, level: 60 W, frequency: 1 kHz, for: 4 s}
+`;
+
 describe('a run just made, read again', { timeout: 120_000 }, () => {
   it.each([
     ['without records', 'ideal-40', SEQUENCE, []],
     [
       'with records of response and loads that warm up',
       'stiff-pair',
-      SEQUENCE,
+      HELD,
       ['response', 'warmth', 'records'],
     ],
     ['with a current tap on every load', 'installed-eight', SHORT, ['current', 'warmth', 'records']],
