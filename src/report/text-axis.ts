@@ -14,6 +14,13 @@ const ROUND = [1, 2, 5] as const;
 /** Relative room for rounding errors: an end that is a round number stays where it is. */
 const SLACK = 1e-9;
 
+/** Beyond this nothing was measured, whatever it is: no chart makes room for it. */
+const SMALLEST = 1e-12;
+const LARGEST = 1e12;
+
+/** Whether a value can stand on an axis of decades. */
+export const hasPlace = (value: number): boolean => value >= SMALLEST && value <= LARGEST;
+
 /** Round numbers, decade by decade, that hold all of the values between them; a decade apart at least. */
 export function logAxis(values: readonly number[], name: Name): TextAxis {
   const high = roundUp(Math.max(...values));
@@ -30,7 +37,7 @@ export function bandAxis(values: readonly number[], name: Name): TextAxis {
 /** Round numbers that hold all of the values between them, so that these differ by at least a tenth on the axis. */
 export function linearAxis(values: readonly number[], name: Name): TextAxis {
   const [least, most] = [Math.min(...values), Math.max(...values)];
-  const span = Math.max(most - least, 0.1 * Math.abs(most), Number.MIN_VALUE / SLACK);
+  const span = Math.max(most - least, 0.1 * Math.abs(most), SMALLEST);
   const step = roundUp(span / 4);
   const low = step * Math.floor(least / step + SLACK);
   return { low, high: Math.max(step * Math.ceil(most / step - SLACK), low + step), scale: 'linear', name };

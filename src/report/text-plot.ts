@@ -3,7 +3,7 @@ import type { Unit } from '../units/quantity.js';
 import type { CeilingGroup } from './ceiling-groups.js';
 import { hasPower } from './ceiling-groups.js';
 import type { CurveGroup } from './curves.js';
-import { bandAxis, linearAxis, logAxis } from './text-axis.js';
+import { bandAxis, hasPlace, linearAxis, logAxis } from './text-axis.js';
 import { inkOf, textChart } from './text-chart.js';
 
 /** Rows of the plots, axis not counted. */
@@ -26,7 +26,7 @@ export const axisName =
 export function textPlot(group: CurveGroup, width: number, claim_W: number | null = null): string {
   const dots = group.curves.flatMap(({ channel, readings }) =>
     readings
-      .filter(({ power_W, thdn_percent }) => power_W > 0 && thdn_percent > 0)
+      .filter(({ power_W, thdn_percent }) => hasPlace(power_W) && hasPlace(thdn_percent))
       .map(({ power_W, thdn_percent }) => ({ x: power_W, y: thdn_percent, ink: inkOf(channel) })),
   );
   if (dots.length === 0) return '';

@@ -1,4 +1,4 @@
-import { bandAxis, linearAxis, logAxis } from '../../report/text-axis.js';
+import { bandAxis, hasPlace, linearAxis, logAxis } from '../../report/text-axis.js';
 import { inkOf, type TextChart, textChart } from '../../report/text-chart.js';
 import { axisName } from '../../report/text-plot.js';
 import { formatQuantity } from '../../units/format.js';
@@ -36,7 +36,7 @@ const TITLES: Readonly<Record<ViewCurve['stepKind'], string>> = {
 };
 
 function drawnOf(curve: ViewCurve, claim_W: number | null): Drawn | null {
-  const dots = curve.dots.filter(({ power_W, thdn_percent }) => power_W > 0 && thdn_percent > 0);
+  const dots = curve.dots.filter(({ power_W, thdn_percent }) => hasPlace(power_W) && hasPlace(thdn_percent));
   if (dots.length === 0) return null;
   if (curve.stepKind === 'climb') return climb(dots, curve, claim_W);
   if (curve.stepKind === 'sweep') return sweep(dots);

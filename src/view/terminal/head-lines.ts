@@ -29,9 +29,9 @@ export function onlyLine(view: RunView, width: number): Line {
     ...(now === null ? [] : [`${percentDone(now)} %, ${formatDuration(now.left_s)} left`]),
     ...(powers.length === 0 ? [] : [formatQuantity(Math.min(...powers), 'W')]),
     ...(residues.length === 0 ? [] : [formatQuantity(Math.max(...residues), '%')]),
-    now?.step ?? 'begins',
+    now === null ? 'begins' : cut(now.step, 40),
   ];
-  return plain(cut(parts.join('  '), width));
+  return plain(clip(parts.join('  '), width));
 }
 
 const percentDone = ({ done }: Progress): number => Math.floor(100 * done);

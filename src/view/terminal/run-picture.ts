@@ -26,8 +26,9 @@ interface Shares {
 
 /** Who gets the rows that are left, in this order and up to so many. The curve's are without its frame. */
 const WISHES: readonly (readonly [keyof Shares, number])[] = [
-  ['events', 1],
+  ['curve', 4],
   ['trips', 1],
+  ['events', 1],
   ['curve', 5],
   ['blanks', 2],
   ['curve', 7],
