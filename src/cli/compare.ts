@@ -2,7 +2,6 @@ import { InputError } from '../errors/ohmest-error.js';
 import { compareRuns } from '../report/comparison/comparison.js';
 import { comparisonDocument } from '../report/comparison/comparison-document.js';
 import { comparisonText } from '../report/comparison/comparison-text.js';
-import { claimGiven } from './given-claims.js';
 import { readRuns, runNumber } from './run-number.js';
 import type { Terminal } from './terminal.js';
 
@@ -23,6 +22,17 @@ export function requireDistinct(runs: readonly string[]): void {
     throw new NothingToCompare({ what: `run ${twice} is named twice`, mend: 'Name each run once' });
 }
 
+/**
+ * The claim that was brought along, loading what reads claims only when there is one.
+ *
+ * @throws InputError when it cannot be read
+ */
+export async function claimOf(given: string | undefined): Promise<string | null> {
+  if (given === undefined) return null;
+  const { claimGiven } = await import('./given-claims.js');
+  return claimGiven(given);
+}
+
 /** `ohmest compare`: several runs side by side, each later one held against the first. */
 export async function compare(
   terminal: Terminal,
@@ -35,7 +45,7 @@ export async function compare(
       mend: `ohmest show ${runNumber(runs[0]!)} shows one by itself`,
     });
   requireDistinct(runs);
-  const claim = options.claim === undefined ? null : claimGiven(options.claim);
+  const claim = await claimOf(options.claim);
   const comparison = compareRuns(readRuns(options.db, runs, { harmonics: false, spectra: false }), claim);
   const { width, colour } = terminal;
   terminal.out(

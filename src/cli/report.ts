@@ -1,5 +1,4 @@
-import { requireDistinct } from './compare.js';
-import { claimGiven } from './given-claims.js';
+import { claimOf, requireDistinct } from './compare.js';
 import { readRuns } from './run-number.js';
 import type { Terminal } from './terminal.js';
 import { writeUserFile } from './write-output.js';
@@ -11,7 +10,7 @@ export async function report(
   options: { readonly db: string; readonly output: string; readonly claim?: string },
 ): Promise<number> {
   requireDistinct(runs);
-  const claim = options.claim === undefined ? null : claimGiven(options.claim);
+  const claim = await claimOf(options.claim);
   writeUserFile(options.output, await pageOf(runs, options.db, claim));
   terminal.err(`report: ${options.output}`);
   return 0;

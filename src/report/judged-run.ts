@@ -16,12 +16,16 @@ export interface JudgedClaim {
   readonly stored: boolean;
 }
 
-/** A run held against claims, with the ratings that it gives by itself. */
-export interface JudgedRun {
+/** A run held against claims. */
+export interface JudgedClaims {
   /** Those that the reader brings along first. */
   readonly claims: readonly JudgedClaim[];
   /** Why the claim that the run keeps cannot be read; null when it can, or when there is none. */
   readonly unreadable: string | null;
+}
+
+/** The same with the ratings that the run gives by itself. */
+export interface JudgedRun extends JudgedClaims {
   readonly ratings: Ratings;
   /** Against the first claim; null for a run that has none and does not follow the rule's sequence. */
   readonly protocol: ProtocolCheck | null;
@@ -37,6 +41,18 @@ const BY_THE_RULE = /trade rule/i;
  * @throws DocumentError when `brought` is no claim. What the run keeps is never thrown about
  */
 export function judgeRun(record: RunRecord, brought: string | null = null): JudgedRun {
+  const { claims, unreadable } = judgeClaims(record, brought);
+  const byTheRule = claims.length > 0 || BY_THE_RULE.test(record.sequence.name);
+  return {
+    claims,
+    unreadable,
+    ratings: ratings(record),
+    protocol: byTheRule ? protocolCheck(record, claims[0]?.verdict.claim ?? null) : null,
+  };
+}
+
+/** The verdicts alone, for who needs no ratings: those take far longer. Parameter and errors as above. */
+export function judgeClaims(record: RunRecord, brought: string | null = null): JudgedClaims {
   const judge = (text: string, stored: boolean): JudgedClaim[] =>
     claimsInLines(text, '--claim').map((claim) => ({
       text: claimWords(claim),
@@ -53,12 +69,5 @@ export function judgeRun(record: RunRecord, brought: string | null = null): Judg
     if (!(error instanceof DocumentError)) throw error;
     unreadable = error.faults.map(({ what }) => what).join('; ');
   }
-  const claims = [...asked, ...own];
-  const byTheRule = claims.length > 0 || BY_THE_RULE.test(record.sequence.name);
-  return {
-    claims,
-    unreadable,
-    ratings: ratings(record),
-    protocol: byTheRule ? protocolCheck(record, claims[0]?.verdict.claim ?? null) : null,
-  };
+  return { claims: [...asked, ...own], unreadable };
 }

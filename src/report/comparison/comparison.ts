@@ -1,5 +1,5 @@
 import type { RunRecord } from '../../record/run-record.js';
-import { type JudgedRun, judgeRun } from '../judged-run.js';
+import { type JudgedClaims, judgeClaims } from '../judged-run.js';
 import { type Agreement, agreement, unlikeMatters } from './agreement.js';
 import { type Difference, differenceOf } from './difference.js';
 import { figuresOfRun } from './figures-of-run.js';
@@ -9,7 +9,7 @@ import type { RunFigure } from './run-figure.js';
 /** A run that is compared, with its verdicts. */
 export interface ComparedRun {
   readonly record: RunRecord;
-  readonly judged: JudgedRun;
+  readonly judged: JudgedClaims;
   /** By which matters it is unlike the first run as a whole; empty when it is like it. */
   readonly unlike: readonly string[];
 }
@@ -45,7 +45,7 @@ export function compareRuns(records: readonly RunRecord[], claim: string | null 
   return {
     runs: records.map((record) => ({
       record,
-      judged: judgeRun(record, claim),
+      judged: judgeClaims(record, claim),
       unlike: unlikeMatters(agreements, record.run),
     })),
     agreement: agreements,
