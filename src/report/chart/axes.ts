@@ -1,4 +1,3 @@
-import { standIn } from './palette.js';
 import type { LogAxis } from './ticks.js';
 
 /** The sizes that a figure is drawn in; the page shows the one that fits. */
@@ -10,12 +9,19 @@ export const SIZES = {
 
 export type SizeName = keyof typeof SIZES;
 
-const FONT = 12;
+/** Pixels between the edges of a drawing and its plot. */
+export interface Margins {
+  readonly left: number;
+  readonly right: number;
+  readonly top: number;
+  readonly bottom: number;
+}
 
 /** Room for the numbers of the axes, and at the right for the names of lines across the plot. */
-export const GRID = { left: 54, right: 50, top: 34, bottom: 46, outerBoundsMode: 'none' as const };
+export const GRID: Margins = { left: 54, right: 50, top: 34, bottom: 46 };
 
-interface AxisParts {
+/** A side of a plot: hairlines at `grid`, numbers at `labelled`, all in positions along the axis. */
+export interface Axis {
   readonly name: string;
   readonly side: 'bottom' | 'left';
   readonly low: number;
@@ -25,35 +31,8 @@ interface AxisParts {
   readonly print: (position: number) => string;
 }
 
-/** An axis of the chart library with hairlines at `grid` and numbers at `labelled`. */
-export function axis({ name, side, low, high, grid, labelled, print }: AxisParts) {
-  const bottom = side === 'bottom';
-  return {
-    type: 'value',
-    min: low,
-    max: high,
-    name,
-    nameLocation: bottom ? 'middle' : 'end',
-    nameGap: bottom ? 28 : 12,
-    nameTextStyle: {
-      color: standIn('soft'),
-      fontSize: FONT,
-      align: bottom ? 'center' : 'left',
-      padding: bottom ? 0 : [0, 0, 0, 2 - GRID.left],
-    },
-    axisLine: { show: bottom, onZero: false, lineStyle: { color: standIn('soft'), width: 1 } },
-    axisTick: { show: false, customValues: [...grid] },
-    splitLine: { show: true, lineStyle: { color: standIn('grid'), width: 1 } },
-    axisLabel: {
-      color: standIn('soft'),
-      fontSize: FONT,
-      margin: 7,
-      customValues: [...labelled],
-      formatter: print,
-      hideOverlap: true,
-    },
-  };
-}
+/** A linear axis: positions are values. */
+export const axis = (parts: Axis): Axis => parts;
 
 /** A plain number without exponent, for positions in log10. */
 export const printLog = (position: number): string => String(Number((10 ** position).toPrecision(2)));
@@ -68,4 +47,4 @@ export function printLogHz(position: number): string {
 export const logarithmic = (
   parts: LogAxis & { readonly name: string; readonly side: 'bottom' | 'left' },
   print: (position: number) => string = printLog,
-) => axis({ ...parts, print });
+): Axis => ({ ...parts, print });

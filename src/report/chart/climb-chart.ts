@@ -2,49 +2,74 @@ import type { KneeResult, PowerAtThdn, Reading } from '../../record/run-record.j
 import { formatQuantity } from '../../units/format.js';
 import type { Curve, CurveGroup } from '../curves.js';
 import { GRID, logarithmic, SIZES, type SizeName } from './axes.js';
+import { kneeWords, plateauShapes } from './climb-plateau.js';
 import { drawSvg } from './draw-svg.js';
 import { type LineStyle, lineStyle } from './line-style.js';
-import { acrossLines, curveSeries, type Mark, markSeries, type Series, wordsAt } from './series.js';
+import { acrossLines, curveSeries, type Mark, markSeries, type Series } from './series.js';
+import type { Shape } from './shapes.js';
 import { logAxis } from './ticks.js';
 
 const RING = 'M-1,0A1,1,0,1,1,1,0A1,1,0,1,1,-1,0Z';
 const LOZENGE = 'M0,-1L1,0L0,1L-1,0Z';
+/** More bands than these over each other show nothing. */
+const MOST_BANDS = 2;
 
-/** THD+N against power, both in decades, with the thresholds, the crossings and the knees of a climb marked. */
-export function climbChart(group: CurveGroup, id: string, name: string, size: SizeName): string {
+/** A power that somebody published for the setting of a climb. */
+export interface ClaimedPower {
+  readonly power_W: number;
+  /** `claim 100 W`. */
+  readonly words: string;
+}
+
+/**
+ * THD+N against power, both in decades: thresholds and crossings, knee and plateau, the claimed powers, and how uncertain
+ * it all is (bands for THD+N, bars for the powers at the crossings).
+ */
+export function climbChart(
+  group: CurveGroup,
+  id: string,
+  name: string,
+  size: SizeName,
+  claims: readonly ClaimedPower[] = [],
+): string {
   const { curves } = group;
   const readings = curves.flatMap((curve) => curve.readings);
   const thresholds = [...new Set(curves.flatMap(crossingsOf).map((mark) => mark.threshold_percent))];
-  const across = logAxis(
-    readings.map((reading) => reading.power_W),
-    { margin: 0.03 },
-  );
+  const powers = [...readings, ...claims].map(({ power_W }) => power_W);
+  const across = logAxis(powers, { margin: 0.03 });
   const heights = readings.map((reading) => reading.thdn_percent);
   // Room below the curve for the words at the knee.
-  const up = logAxis([...heights, ...heights.map((height) => 0.45 * height), ...thresholds], { dense: 1.4 });
-  const all: Series[] = [
-    acrossLines(
-      thresholds.map((percent) => ({ y: Math.log10(percent), name: formatQuantity(percent, '%') })),
-    ),
-    ...curves.map((curve, i) => curveOf(curve, lineStyle(i))),
-    ...marksOf(curves),
-  ];
+  const up = logAxis([...heights, ...heights.map((height) => 0.4 * height), ...thresholds], { dense: 1.4 });
+  const weakest = weakestOf(curves);
   return drawSvg({
     id: `${id}-${size}`,
     name,
     ...SIZES[size],
-    option: {
-      grid: GRID,
-      xAxis: logarithmic({
-        ...across,
-        labelled: size === 'narrow' ? across.labelled.filter((step) => Number.isInteger(step)) : across.grid,
-        name: 'Power per channel, W',
-        side: 'bottom',
-      }),
-      yAxis: logarithmic({ ...up, name: 'THD+N, %', side: 'left' }),
-      series: all.map(({ series }) => series),
-    },
-    hint: (series, item) => all[series]?.hints[item] ?? null,
+    margins: GRID,
+    across: logarithmic({
+      ...across,
+      labelled: size === 'narrow' ? across.labelled.filter((step) => Number.isInteger(step)) : across.grid,
+      name: 'Power per channel, W',
+      side: 'bottom',
+    }),
+    up: logarithmic({ ...up, name: 'THD+N, %', side: 'left' }),
+    under: [
+      ...claims.map(({ power_W }) => claimLine(power_W, up)),
+      ...curves.slice(0, MOST_BANDS).map((curve, i) => uncertaintyBand(curve, lineStyle(i))),
+      ...curves.flatMap((curve, i) => crossingBars(curve, lineStyle(i))),
+      ...(weakest ? plateauShapes(kneeOf(weakest), weakest.readings) : []),
+    ],
+    series: [
+      acrossLines(
+        thresholds.map((percent) => ({ y: Math.log10(percent), name: formatQuantity(percent, '%') })),
+      ),
+      ...curves.map((curve, i) => curveOf(curve, lineStyle(i))),
+      ...marksOf(curves, weakest),
+    ],
+    over: [
+      ...claims.map((claim) => claimWords(claim, up.high)),
+      ...(weakest ? kneeWords(kneeOf(weakest), heights, across) : []),
+    ],
   });
 }
 
@@ -53,39 +78,32 @@ const curveOf = (curve: Curve, style: LineStyle): Series =>
     curve.readings,
     style,
     ({ power_W, thdn_percent }) => [Math.log10(power_W), Math.log10(thdn_percent)],
-    ({ power_W, thdn_percent }) =>
-      `${curve.label}: ${formatQuantity(power_W, 'W')}, THD+N ${formatQuantity(thdn_percent, '%')}`,
+    ({ power_W, thdn_percent, thdn_uncertainty_percent: within }) =>
+      `${curve.label}: ${formatQuantity(power_W, 'W')}, THD+N ${formatQuantity(thdn_percent, '%')}${within === null ? '' : ` ± ${formatQuantity(within, '%')}`}`,
   );
 
-const crossingsOf = ({ results }: Curve): PowerAtThdn[] =>
+export const crossingsOf = ({ results }: Curve): PowerAtThdn[] =>
   results.filter((result) => result.kind === 'power-at-thdn');
 
-const kneeOf = ({ results }: Curve): KneeResult | undefined =>
+export const kneeOf = ({ results }: Curve): KneeResult | undefined =>
   results.find((result) => result.kind === 'knee');
 
-/** Rings at the crossings and lozenges at the knees. Only the weakest curve has words, or they would collide. */
-function marksOf(curves: readonly Curve[]): Series[] {
-  const weakest = curves.reduce<Curve | null>(
+/** The curve that reaches a threshold at the least power. */
+export const weakestOf = (curves: readonly Curve[]): Curve | null =>
+  curves.reduce<Curve | null>(
     (worst, curve) => (worst === null || leastPower(curve) < leastPower(worst) ? curve : worst),
     null,
   );
-  const marks = curves.flatMap((curve, i) => [
-    markSeries(crossingMarks(curve, curve === weakest), lineStyle(i), RING),
-    markSeries(kneeMarks(curve), lineStyle(i), LOZENGE),
-  ]);
-  return weakest === null ? marks : [...marks, ...kneeWords(weakest, curves)];
-}
-
-/** The knee's power, written below all curves, where nothing crosses it. */
-function kneeWords(curve: Curve, curves: readonly Curve[]): Series[] {
-  const least = Math.min(
-    ...curves.flatMap(({ readings }) => readings.map(({ thdn_percent }) => thdn_percent)),
-  );
-  return kneeMarks(curve).map(({ x }) => wordsAt(x, Math.log10(least), kneeName(10 ** x)));
-}
 
 const leastPower = (curve: Curve): number =>
   Math.min(...crossingsOf(curve).map(({ power_W }) => power_W ?? Number.POSITIVE_INFINITY));
+
+/** Rings at the crossings and lozenges at the knees. Only the weakest curve has words, or they would collide. */
+const marksOf = (curves: readonly Curve[], weakest: Curve | null): Series[] =>
+  curves.flatMap((curve, i) => [
+    markSeries(crossingMarks(curve, curve === weakest), lineStyle(i), RING),
+    markSeries(kneeMarks(curve), lineStyle(i), LOZENGE),
+  ]);
 
 function crossingMarks(curve: Curve, worded: boolean): Mark[] {
   return crossingsOf(curve).flatMap(({ power_W, threshold_percent }) =>
@@ -106,10 +124,9 @@ function kneeMarks(curve: Curve): Mark[] {
   const power_W = kneeOf(curve)?.power_W ?? null;
   const y = power_W === null ? Number.NaN : Math.log10(thdnAt(curve.readings, power_W));
   if (power_W === null || !Number.isFinite(y)) return [];
-  return [{ x: Math.log10(power_W), y, hint: `${curve.label}: ${kneeName(power_W)}`, label: null }];
+  const hint = `${curve.label}: knee ${formatQuantity(power_W, 'W')}`;
+  return [{ x: Math.log10(power_W), y, hint, label: null }];
 }
-
-const kneeName = (power_W: number): string => `knee ${formatQuantity(power_W, 'W')}`;
 
 /** Where a curve, sorted by power, passes a power: drawn between its two neighbours as the eye sees it. */
 function thdnAt(readings: readonly Reading[], power_W: number): number {
@@ -119,3 +136,47 @@ function thdnAt(readings: readonly Reading[], power_W: number): number {
   const share = Math.log(power_W / low.power_W) / Math.log(high.power_W / low.power_W);
   return low.thdn_percent * (high.thdn_percent / low.thdn_percent) ** share;
 }
+
+const uncertaintyBand = ({ readings }: Curve, { colour }: LineStyle): Shape => ({
+  kind: 'band',
+  colour,
+  edges: readings.flatMap(({ power_W, thdn_percent, thdn_uncertainty_percent: within }) =>
+    within === null
+      ? []
+      : [
+          {
+            x: Math.log10(power_W),
+            low: Math.log10(Math.max(0, thdn_percent - within)),
+            high: Math.log10(thdn_percent + within),
+          },
+        ],
+  ),
+});
+
+const crossingBars = (curve: Curve, { colour }: LineStyle): Shape[] =>
+  crossingsOf(curve).flatMap(({ power_W, uncertainty_W, threshold_percent }): Shape[] => {
+    if (power_W === null || uncertainty_W === null) return [];
+    const y = Math.log10(threshold_percent);
+    const [low, high] = [power_W - uncertainty_W, power_W + uncertainty_W].map(Math.log10);
+    return [{ kind: 'bar', colour, from: [low!, y], to: [high!, y] }];
+  });
+
+const claimLine = (
+  power_W: number,
+  { low, high }: { readonly low: number; readonly high: number },
+): Shape => ({
+  kind: 'rule',
+  colour: 'ink',
+  from: [Math.log10(power_W), low],
+  to: [Math.log10(power_W), high],
+  dash: [7, 4],
+});
+
+/** Above the plot, where no curve runs. */
+const claimWords = ({ power_W, words }: ClaimedPower, top: number): Shape => ({
+  kind: 'words',
+  at: [Math.log10(power_W), top],
+  lines: [words],
+  anchor: 'middle',
+  dy: -9,
+});

@@ -1,4 +1,4 @@
-import { type ColourName, standIn } from './palette.js';
+import type { ColourName } from './palette.js';
 
 /** How one curve looks. Dash and marker tell curves apart without colour. */
 export interface LineStyle {
@@ -33,9 +33,4 @@ export function lineStyle(index: number): LineStyle {
     dash: DASHES[index % DASHES.length]!,
     marker: markers[index % markers.length]!,
   };
-}
-
-/** The same for the chart library. */
-export function strokeOf({ colour, dash }: LineStyle) {
-  return { color: standIn(colour), width: 1.6, type: dash.length === 0 ? ('solid' as const) : [...dash] };
 }

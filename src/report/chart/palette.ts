@@ -1,10 +1,7 @@
 /**
  * Colours of the page. The lines take the colour-blind-safe set of M. Okabe and K. Ito, "Color Universal
  * Design" (2008): blue, vermilion, bluish green, reddish purple, orange, sky blue; on dark paper the set's
- * lighter members lead. Values from memory; test/report/palette.test.ts checks their contrast.
- *
- * A chart is drawn with stand-in colours, each an exact hex value found nowhere else; `themed` then turns
- * them into CSS variables, so that one drawing serves light and dark paper.
+ * lighter members lead. Values from memory; test/report/chart/palette.test.ts checks their contrast.
  */
 export const LIGHT = {
   paper: '#fbfaf7',
@@ -36,17 +33,8 @@ export type ColourName = keyof typeof LIGHT;
 
 const NAMES = Object.keys(LIGHT) as ColourName[];
 
-const standInOf = (index: number) => `#fe${index.toString(16).padStart(2, '0')}ef`;
-
-/** The colour to hand to the chart library for a colour of the page. */
-export const standIn = (name: ColourName): string => standInOf(NAMES.indexOf(name));
-
-/** Turns stand-in colours into references to the page's CSS variables. */
-export const themed = (svg: string): string =>
-  svg.replace(/#fe([0-9a-f]{2})ef/g, (found, index: string) => {
-    const name = NAMES[Number.parseInt(index, 16)];
-    return name === undefined ? found : `var(--${name})`;
-  });
+/** A colour of the page as a drawing names it: one drawing serves light and dark paper. */
+export const inkOf = (name: ColourName): string => `var(--${name})`;
 
 /** CSS declarations of the page's variables. */
 export const declarations = (colours: Readonly<Record<ColourName, string>>): string =>

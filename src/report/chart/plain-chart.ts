@@ -1,8 +1,8 @@
 import { axis, GRID, logarithmic, printLogHz, SIZES, type SizeName } from './axes.js';
 import { drawSvg } from './draw-svg.js';
-import { lineStyle, strokeOf } from './line-style.js';
-import { standIn } from './palette.js';
-import type { Series } from './series.js';
+import { lineStyle } from './line-style.js';
+import { lineSeries } from './series.js';
+import type { Shape } from './shapes.js';
 import { linearAxis, logAxis } from './ticks.js';
 
 /** One place of a line, with what a pointer resting on it shows. */
@@ -12,6 +12,8 @@ export interface PlainPoint {
   readonly hint: string;
   /** It may not lie where it is drawn: its marker is hollow. */
   readonly doubtful?: boolean;
+  /** How far it may lie up or down, in units of y; null: not stated. */
+  readonly within?: number | null;
 }
 
 export interface PlainLine {
@@ -28,30 +30,92 @@ export interface PlainChart {
   readonly across: { readonly name: string; readonly scale: 'linear' | 'log' };
   /** Name with unit; `zero`: from zero upwards, `tight`: around the values. */
   readonly up: { readonly name: string; readonly from: 'zero' | 'tight' };
+  /** Heights with a meaning of their own, such as a claimed power. */
+  readonly levels?: readonly { readonly y: number; readonly words: string }[];
+  /** Numbers of notes below the chart, at the points that they are about. */
+  readonly over?: readonly {
+    readonly x: number;
+    readonly y: number;
+    readonly text: string;
+    readonly hint: string;
+  }[];
 }
 
 /** Lines with more points than this have a marker on some of them only. */
 const MOST_MARKERS = 48;
-const MARKER = 7;
 
 /** Lines through points that are no readings of one climb or sweep: ceilings, the course of a hold, what a probe said. */
-export function plainChart({ id, name, size, lines, across, up }: PlainChart): string {
-  const place = ({ x, y }: PlainPoint) => [across.scale === 'log' ? Math.log10(x) : x, y];
-  const all = lines.map(({ points }, i) => seriesOf(points, i, place));
+export function plainChart({
+  id,
+  name,
+  size,
+  lines,
+  across,
+  up,
+  levels = [],
+  over = [],
+}: PlainChart): string {
+  const along = ({ x }: PlainPoint) => (across.scale === 'log' ? Math.log10(x) : x);
   const points = lines.flatMap((line) => line.points);
+  const upright = upAxis(points, levels, up);
+  const side = acrossAxis(points, across, size);
   return drawSvg({
     id: `${id}-${size}`,
     name,
     ...SIZES[size],
-    option: {
-      grid: { ...GRID, right: 16 },
-      xAxis: acrossAxis(points, across, size),
-      yAxis: upAxis(points, up),
-      series: all.map(({ series }) => series),
-    },
-    hint: (series, item) => all[series]?.hints[item] ?? null,
+    margins: { ...GRID, right: 16 },
+    across: side,
+    up: upright,
+    under: [
+      ...levels.map(
+        ({ y }): Shape => ({
+          kind: 'rule',
+          colour: 'ink',
+          from: [side.low, y],
+          to: [side.high, y],
+          dash: [7, 4],
+        }),
+      ),
+      ...lines.flatMap((line, i) => barsOf(line, i, along)),
+    ],
+    series: lines.map((line, i) =>
+      lineSeries(
+        line.points.map((point) => ({ ...point, x: along(point) })),
+        lineStyle(i),
+        MOST_MARKERS,
+      ),
+    ),
+    over: [
+      ...levels.map(
+        ({ y, words }): Shape => ({
+          kind: 'words',
+          at: [side.high, y],
+          lines: [words],
+          anchor: 'end',
+          dx: -4,
+          dy: -9,
+        }),
+      ),
+      ...over.map(
+        ({ x, y, text, hint }): Shape => ({
+          kind: 'number',
+          at: [across.scale === 'log' ? Math.log10(x) : x, y],
+          text,
+          hint,
+        }),
+      ),
+    ],
   });
 }
+
+/** How far each point may lie up or down. */
+const barsOf = ({ points }: PlainLine, index: number, along: (point: PlainPoint) => number): Shape[] =>
+  points.flatMap((point) => {
+    if (!point.within) return [];
+    const x = along(point);
+    const [from, to] = [point.y - point.within, point.y + point.within].map((y) => [x, y] as const);
+    return [{ kind: 'bar', colour: lineStyle(index).colour, from: from!, to: to! }];
+  });
 
 function acrossAxis(points: readonly PlainPoint[], { name, scale }: PlainChart['across'], size: SizeName) {
   const values = points.map(({ x }) => x);
@@ -63,8 +127,15 @@ function acrossAxis(points: readonly PlainPoint[], { name, scale }: PlainChart['
   return axis({ name, side: 'bottom', low: 0, high, grid, labelled: grid, print });
 }
 
-function upAxis(points: readonly PlainPoint[], { name, from }: PlainChart['up']) {
-  const values = points.map(({ y }) => y);
+function upAxis(
+  points: readonly PlainPoint[],
+  levels: NonNullable<PlainChart['levels']>,
+  { name, from }: PlainChart['up'],
+) {
+  const values = [...points, ...levels].flatMap((point) => {
+    const within = 'within' in point ? (point.within ?? 0) : 0;
+    return [point.y - within, point.y + within];
+  });
   const { low, high, grid } = from === 'zero' ? { low: 0, ...linearAxis(values) } : tightAxis(values);
   return axis({ name, side: 'left', low, high, grid, labelled: grid, print });
 }
@@ -86,32 +157,3 @@ function tightAxis(values: readonly number[]): { low: number; high: number; grid
 }
 
 const print = (value: number): string => String(Number(value.toPrecision(4)));
-
-function seriesOf(
-  points: readonly PlainPoint[],
-  index: number,
-  place: (point: PlainPoint) => readonly number[],
-): Series {
-  const style = lineStyle(index);
-  const colour = standIn(style.colour);
-  const stride = Math.ceil(points.length / MOST_MARKERS);
-  return {
-    series: {
-      type: 'line',
-      silent: true,
-      symbol: `path://${style.marker}`,
-      symbolSize: MARKER,
-      showAllSymbol: true,
-      lineStyle: strokeOf(style),
-      itemStyle: { color: colour },
-      data: points.map((point, i) => ({
-        value: place(point),
-        ...(i % stride === 0 ? {} : { symbol: 'none' }),
-        ...(point.doubtful
-          ? { itemStyle: { color: standIn('paper'), borderColor: colour, borderWidth: 1.5 } }
-          : {}),
-      })),
-    },
-    hints: points.map(({ hint }) => hint),
-  };
-}

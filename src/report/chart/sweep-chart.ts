@@ -1,7 +1,7 @@
 import type { Reading } from '../../record/run-record.js';
 import { formatQuantity } from '../../units/format.js';
 import type { CurveGroup } from '../curves.js';
-import { axis, GRID, logarithmic, printLogHz, SIZES, type SizeName } from './axes.js';
+import { type Axis, axis, GRID, logarithmic, printLogHz, SIZES, type SizeName } from './axes.js';
 import { drawSvg } from './draw-svg.js';
 import { lineStyle } from './line-style.js';
 import { curveSeries } from './series.js';
@@ -31,7 +31,7 @@ interface SweepChart {
   readonly id: string;
   readonly name: string;
   readonly size: SizeName;
-  readonly y: object;
+  readonly y: Axis;
   readonly height: (reading: Reading) => number;
 }
 
@@ -40,7 +40,7 @@ function sweepChart(group: CurveGroup, { id, name, size, y, height }: SweepChart
     readingsOf(group).map((reading) => reading.frequency_Hz),
     { margin: 0.02, dense: size === 'narrow' ? 2.5 : 4 },
   );
-  const all = group.curves.map(({ label, readings }, i) =>
+  const series = group.curves.map(({ label, readings }, i) =>
     curveSeries(
       readings,
       lineStyle(i),
@@ -53,12 +53,9 @@ function sweepChart(group: CurveGroup, { id, name, size, y, height }: SweepChart
     id: `${id}-${size}`,
     name,
     ...SIZES[size],
-    option: {
-      grid: { ...GRID, right: 16 },
-      xAxis: logarithmic({ ...across, name: 'Frequency, Hz', side: 'bottom' }, printLogHz),
-      yAxis: y,
-      series: all.map(({ series }) => series),
-    },
-    hint: (series, item) => all[series]?.hints[item] ?? null,
+    margins: { ...GRID, right: 16 },
+    across: logarithmic({ ...across, name: 'Frequency, Hz', side: 'bottom' }, printLogHz),
+    up: y,
+    series,
   });
 }

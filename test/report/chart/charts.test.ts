@@ -26,7 +26,7 @@ describe.each(Object.entries(CHARTS))('the %s chart', (_, draw) => {
   });
 
   test('takes every colour from the page', () => {
-    const fixed = svg.replace(/<clipPath[\s\S]*?<\/clipPath>/g, '').match(/#[0-9a-f]{3,8}\b|rgba?\(|hsl/gi);
+    const fixed = svg.match(/#[0-9a-f]{3,8}\b|rgba?\(|hsl/gi);
     expect(fixed).toBeNull();
   });
 
@@ -74,7 +74,7 @@ test('a marker stands where the axes say: halfway between 10 W and 1000 W is 100
   }));
   const group = { ...climb(record), curves: [{ run: 1, label: 'x', channel: 1, readings, results: [] }] };
   const svg = climbChart(group, 'e', 'n', 'wide');
-  const places = [...svg.matchAll(/matrix\(3\.5,0,0,3\.5,([\d.]+),([\d.]+)\)/g)];
+  const places = [...svg.matchAll(/translate\(([\d.]+),([\d.]+)\)scale\(3\.5\)/g)];
   const [left, middle, right] = places.map((found) => [Number(found[1]), Number(found[2])]);
   expect(middle![0]).toBeCloseTo((left![0]! + right![0]!) / 2, 1);
   expect(middle![1]).toBeCloseTo((left![1]! + right![1]!) / 2, 1);
