@@ -1,10 +1,12 @@
-import { toJson } from '../record/exact-json.js';
-
-/** `toJson` with the keys of every object in alphabetical order: equal content gives equal text, wherever it comes from. */
+/**
+ * JSON as `toJson` writes it, with the keys of every object in alphabetical order: equal content gives equal text, wherever
+ * it comes from. For plain data that is no deeper than a run.
+ */
 export function canonicalJson(value: unknown): string {
-  return JSON.stringify(JSON.parse(toJson(value)), (_, part: unknown) =>
-    typeof part === 'object' && part !== null && !Array.isArray(part)
-      ? Object.fromEntries(Object.entries(part).sort(([a], [b]) => (a < b ? -1 : 1)))
-      : part,
-  );
+  if (typeof value === 'number') return Number.isFinite(value) ? String(value) : `{"number":"${value}"}`;
+  if (Array.isArray(value)) return `[${value.map(canonicalJson).join(',')}]`;
+  if (typeof value !== 'object' || value === null) return JSON.stringify(value) ?? 'null';
+  const fields = Object.entries(value).filter(([, part]) => part !== undefined);
+  fields.sort(([a], [b]) => (a < b ? -1 : 1));
+  return `{${fields.map(([key, part]) => `${JSON.stringify(key)}:${canonicalJson(part)}`).join(',')}}`;
 }

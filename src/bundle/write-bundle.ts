@@ -56,9 +56,9 @@ export async function writeBundle(
   const manifest = manifestText({ made_with, run: origin?.run ?? run, identity, members: listed });
   const zip = new ZipFile();
   // First what a reader wants first.
-  zip.addBuffer(Buffer.from(manifest), MEMBER.manifest, { ...OPTIONS, compressionLevel: 9 });
+  zip.addBuffer(Buffer.from(manifest), MEMBER.manifest, { ...OPTIONS, compressionLevel: 6 });
   for (const { name, bytes } of documents.sort(byName))
-    zip.addBuffer(bytes, name, { ...OPTIONS, compressionLevel: 9 });
+    zip.addBuffer(bytes, name, { ...OPTIONS, compressionLevel: 6 });
   for (const { point } of kept) addCapture(zip, point, captures!);
   zip.end();
   await pipeline(failingWith(zip), createWriteStream(path));

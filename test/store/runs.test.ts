@@ -12,6 +12,7 @@ describe('the list of runs', () => {
     recordRun(store, inventedRun('left unit', 2), 'completed', '');
     recordRun(store, inventedRun('right unit', 0), 'fault', 'the device vanished');
     const common = {
+      imported_from: null,
       started: '2026-03-01T10:00:00.000Z',
       ended: '2026-03-01T10:00:00.000Z',
       version: '0.1.0',
