@@ -13,7 +13,7 @@ export function runsTable(runs: readonly ComparedRun[]): Markup {
   const marked = runs.some(({ unlike }) => unlike.length > 0);
   const columns = ['Run', 'Unit', 'Made', 'Sequence', 'Bench', 'Outcome'];
   return table(
-    'Runs',
+    'The runs compared',
     [...columns, ...(marked ? ['Unlike the first by'] : [])].map((name) => ({ name })),
     runs.map(({ record, unlike }) => [
       `run ${record.run}`,
