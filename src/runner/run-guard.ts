@@ -1,6 +1,7 @@
 import type { Bench, Block, Setting, SignalSource } from '../bench/bench.js';
 import type { BenchSetup } from '../bench/bench-setup.js';
 import type { Probe } from '../bench/probe.js';
+import type { Load } from '../calibration/chain.js';
 import { BenchFault } from '../errors/ohmest-error.js';
 import { courseLimits } from '../safety/course-limits.js';
 import { CourseWatch } from '../safety/course-watch.js';
@@ -78,6 +79,15 @@ export class RunGuard {
 
   begin(step: PlanStep): void {
     this.#course.begin(step);
+  }
+
+  /**
+   * Tells the watch what earlier sessions have put into the loads. Their energy counts against a limit that the bench file sets;
+   * one that follows from the plan is for every session, since a run that goes on warms the unit once more.
+   */
+  wasGiven(meanOf: (channel: number, load: Load) => number, energy_J: number): void {
+    const forAll = typeof this.#run.setup.energyLimit_J === 'number';
+    this.#course.wasGiven(meanOf, forAll ? energy_J : 0);
   }
 
   /** Takes the time that the operator needed out of the time limit. */

@@ -11,9 +11,17 @@ const AROUND_s = 1;
 /**
  * Tells the loads what earlier sessions put into them. Nobody knows how long ago that was in truth, so they are taken to
  * be as warm as they were when the run broke off; and a level is taken to have sounded for as long as it can have.
+ *
+ * @returns the energy into all loads together, in joules
  */
-export function warmAsBefore(heat: LoadHeat, setup: BenchSetup, plan: Plan, earlier: EarlierSessions): void {
+export function warmAsBefore(
+  heat: LoadHeat,
+  setup: BenchSetup,
+  plan: Plan,
+  earlier: EarlierSessions,
+): number {
   const { heating, at_s } = earlier;
+  let energy_J = 0;
   const longest_s = longestLooks(plan);
   for (const [i, entry] of heating.entries()) {
     const next = heating[i + 1];
@@ -25,9 +33,10 @@ export function warmAsBefore(heat: LoadHeat, setup: BenchSetup, plan: Plan, earl
         ? gap_s
         : (longest_s.get(entry.point.nominal_Hz) ?? gap_s);
     const sounds_s = Math.min(gap_s, most_s);
-    account(heat, setup, entry, sounds_s);
+    energy_J += account(heat, setup, entry, sounds_s);
     account(heat, setup, null, gap_s - sounds_s);
   }
+  return energy_J;
 }
 
 /** By nominal frequency, the longest that a look at it can sound. */
@@ -41,15 +50,24 @@ function longestLooks({ steps }: Plan): Map<number, number> {
   return longest_s;
 }
 
-/** Accounts for a time in every load of the bench; null: silence. */
-function account(heat: LoadHeat, { channels }: BenchSetup, sounding: Heating | null, seconds: number): void {
-  if (seconds <= 0) return;
+/** Accounts for a time in every load of the bench; null: silence. Gives the joules into all of them. */
+function account(
+  heat: LoadHeat,
+  { channels }: BenchSetup,
+  sounding: Heating | null,
+  seconds: number,
+): number {
+  if (seconds <= 0) return 0;
+  let total_W = 0;
   // A driven channel that nobody reads is taken to give what the strongest of those that are read gives.
   const most_W = Math.max(0, ...(sounding?.powers ?? []).map(({ power_W }) => power_W));
   for (const { channel, loads } of channels)
     for (const load of loads) {
       const sounds = sounding?.point.load_ohm === load.nominal_ohm && sounding.point.driven.includes(channel);
       const own = sounding?.powers.find((candidate) => candidate.channel === channel);
-      heat.add(channel, load, sounds ? (own?.power_W ?? most_W) : 0, seconds);
+      const power_W = sounds ? (own?.power_W ?? most_W) : 0;
+      heat.add(channel, load, power_W, seconds);
+      total_W += power_W;
     }
+  return total_W * seconds;
 }

@@ -56,6 +56,19 @@ export class CourseWatch {
     );
   }
 
+  /**
+   * Tells what earlier sessions of the run have put into the loads. A load counts as no warmer than its rating: how long it was
+   * driven is not known to the second, and a trip before the first tone would say nothing.
+   *
+   * @param meanOf first-order mean watts of each load
+   * @param energy_J into all loads together, where the limit is one for the whole run
+   */
+  wasGiven(meanOf: (channel: number, load: Load) => number, energy_J: number): void {
+    for (const state of this.#loads)
+      state.mean_W = Math.min(state.load.rating_W, meanOf(state.channel, state.load));
+    this.#energy_J = energy_J;
+  }
+
   /** Says which step goes on from now. Only what plays in energised steps is counted: nothing else drives a load. */
   begin(step: PlanStep): void {
     this.#step = isEnergised(step) ? step : null;

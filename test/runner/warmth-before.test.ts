@@ -30,7 +30,7 @@ function point(step: 'stay' | 'band', at_s: number): Heating {
   };
 }
 
-function warmth(heating: readonly Heating[], at_s: number): LoadHeat {
+function warmth(heating: readonly Heating[], at_s: number): LoadHeat & { readonly energy_J: number } {
   const heat = new LoadHeat();
   const earlier: EarlierSessions = {
     before: 'fault: gone',
@@ -43,8 +43,8 @@ function warmth(heating: readonly Heating[], at_s: number): LoadHeat {
     known: new Set(),
     heating,
   };
-  warmAsBefore(heat, setup, plan, earlier);
-  return heat;
+  const energy_J = warmAsBefore(heat, setup, plan, earlier);
+  return Object.assign(heat, { energy_J });
 }
 
 describe('loads of a run that is taken up', () => {
@@ -57,6 +57,8 @@ describe('loads of a run that is taken up', () => {
     expect(heat.of(1, load)).toBeCloseTo(expected_W, 9);
     expect(heat.of(2, load)).toBeCloseTo(expected_W, 9);
     expect(heat.of(3, load)).toBe(0);
+    // Two channels at 50 W for 100 s.
+    expect(heat.energy_J).toBeCloseTo(10_000, 6);
   });
 
   it('cool after a look for as long as it cannot have sounded', () => {

@@ -122,3 +122,29 @@ describe('CourseWatch on time', () => {
     expect(waited.rest(1)?.kind).toBe('time');
   });
 });
+
+describe('CourseWatch of a run that is taken up', () => {
+  const goneOn = (mean_W: number, energy_J: number, limits: Partial<CourseLimits> = {}) => {
+    const again = watching(CLIMB, limits);
+    again.watch.wasGiven((channel) => (channel === 1 ? mean_W : 0), energy_J);
+    return again;
+  };
+
+  it('goes on with loads as warm as they were: closed form', () => {
+    // From 200 W towards 500 W: 500 - 300 exp(-t/300) = 262.5 at t = -300 ln(237.5 / 300) = 70.1 s.
+    const { trip, gone_s } = goneOn(200, 0).play(400, 500);
+    expect(trip).toMatchObject({ kind: 'load-hot', channel: 1 });
+    expect(gone_s).toBe(Math.ceil(-300 * Math.log(237.5 / 300)));
+  });
+
+  it('takes no load to be warmer than its rating makes it, so that a run can go on at all', () => {
+    expect(goneOn(400, 0).play(1, 0).trip).toBeNull();
+  });
+
+  it('counts the energy that earlier sessions have put in', () => {
+    expect(goneOn(0, 900, { energy_J: 1000 }).play(99, 60)).toMatchObject({
+      trip: { kind: 'energy' },
+      gone_s: 2,
+    });
+  });
+});
