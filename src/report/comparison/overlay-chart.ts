@@ -1,8 +1,7 @@
 import { formatDuration, formatQuantity } from '../../units/format.js';
 import { GRID, SIZES, type SizeName } from '../chart/axes.js';
 import { drawSvg } from '../chart/draw-svg.js';
-import { standIn } from '../chart/palette.js';
-import { acrossLines, markSeries, type Series } from '../chart/series.js';
+import { acrossLines, lineSeries, markSeries, type Series } from '../chart/series.js';
 import type { CurvePoint } from './curve-sets.js';
 import { type OverlayLine, pointWords } from './overlay.js';
 import { axisOf, place, type Scale } from './overlay-axis.js';
@@ -35,49 +34,38 @@ const MOST_MARKERS = 48;
 /** Lines of several runs over each other. */
 export function overlayChart({ id, name, size, lines, across, up, rings }: OverlayChart): string {
   const thresholds = rings ? thresholdsOf(lines) : [];
-  const series: Series[] = [
-    ...(thresholds.length > 0 ? [thresholdLines(thresholds)] : []),
-    ...lines.map((line, i) => lineSeries(line, i, across, up)),
-    ...(rings ? lines.map((line, i) => ringSeries(line, i, across)) : []),
-  ];
   const points = lines.flatMap((line) => line.points);
+  const height = axisOf(up, 'left', [...points.map(up.value), ...thresholds], size);
   return drawSvg({
     id: `${id}-${size}`,
     name,
     ...SIZES[size],
-    option: {
-      grid: rings ? GRID : { ...GRID, right: 16 },
-      xAxis: axisOf(across, 'bottom', points.map(across.value), size),
-      yAxis: axisOf(up, 'left', [...points.map(up.value), ...thresholds], size),
-      series: series.map((one) => one.series),
-    },
-    hint: (index, item) => series[index]?.hints[item] ?? null,
+    margins: rings ? GRID : { ...GRID, right: 16 },
+    across: axisOf(across, 'bottom', points.map(across.value), size),
+    up: height,
+    series: [
+      ...(thresholds.length > 0 ? [thresholdLines(thresholds)] : []),
+      ...lines.map((line, i) => seriesOf(line, i, { across, up, low: height.low })),
+      ...(rings ? lines.map((line, i) => ringSeries(line, i, across)) : []),
+    ],
   });
 }
 
-function lineSeries(line: OverlayLine, index: number, across: Side, up: Side): Series {
-  const { colour, dash, marker, width, hollow } = overlayStyle(line, index);
-  const ink = standIn(colour);
-  const shown = line.points.filter((point) =>
-    [place(across, point), place(up, point)].every(Number.isFinite),
-  );
-  const stride = Math.ceil(shown.length / MOST_MARKERS);
-  return {
-    series: {
-      type: 'line',
-      silent: true,
-      symbol: `path://${marker}`,
-      symbolSize: hollow ? 6 : 7,
-      showAllSymbol: true,
-      lineStyle: { color: ink, width, type: dash.length === 0 ? 'solid' : [...dash] },
-      itemStyle: hollow ? { color: standIn('paper'), borderColor: ink, borderWidth: 1.2 } : { color: ink },
-      data: shown.map((point, i) => ({
-        value: [place(across, point), place(up, point)],
-        ...(i % stride === 0 ? {} : { symbol: 'none' }),
-      })),
-    },
-    hints: shown.map((point) => `${line.label}: ${timed(across, point)}${pointWords(point)}`),
-  };
+interface Sides {
+  readonly across: Side;
+  readonly up: Side;
+  /** Where the upward axis begins: what lies below is not marked. */
+  readonly low: number;
+}
+
+function seriesOf(line: OverlayLine, index: number, { across, up, low }: Sides): Series {
+  const { hollow, ...style } = overlayStyle(line, index);
+  const spots = line.points.map((point) => {
+    const y = place(up, point);
+    const words = `${line.label}: ${timed(across, point)}${pointWords(point)}`;
+    return { x: place(across, point), y, hint: y < low ? null : words, doubtful: hollow };
+  });
+  return lineSeries(spots, { ...style, radius: hollow ? 3 : 3.5 }, MOST_MARKERS);
 }
 
 const timed = ({ name }: Side, { at_s }: CurvePoint): string =>
