@@ -1,4 +1,5 @@
 import { EXIT, OhmestError } from '../errors/ohmest-error.js';
+import { wrapText } from '../report/wrap-text.js';
 import { DocumentError } from '../schema/document-error.js';
 import { SeveralFaults } from './fault-list.js';
 import type { Terminal } from './terminal.js';
@@ -16,7 +17,8 @@ export function reportFailure(error: unknown, terminal: Terminal, json: boolean)
     if (json) terminal.out(JSON.stringify({ error: { code: 'INTERNAL', what: text.split('\n')[0] } }));
     return 1;
   }
-  terminal.err(`ohmest: ${error.message}`);
+  const lines = `ohmest: ${error.message}`.split('\n');
+  terminal.err(lines.map((line) => wrapText(line, terminal.talkWidth, '  ')).join('\n'));
   if (json) terminal.out(JSON.stringify({ error: asDocument(error) }));
   return error.exitStatus;
 }

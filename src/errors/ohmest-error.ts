@@ -11,6 +11,9 @@ export interface Explanation {
 /** Exit statuses that scripts may rely on. */
 export const EXIT = { done: 0, badInput: 2, tripped: 3, benchFault: 4, interrupted: 130 } as const;
 
+/** A sentence with a full stop, unless it ends as a question. */
+const ended = (sentence: string): string => (sentence.endsWith('?') ? sentence : `${sentence}.`);
+
 /**
  * Root of every error that ohmest raises on purpose. One subclass per cause, each with a stable
  * `code`; the exit status follows from which of the two families below it belongs to.
@@ -22,7 +25,7 @@ export abstract class OhmestError extends Error {
 
   constructor(explanation: Explanation, options?: ErrorOptions) {
     const { what, where, mend } = explanation;
-    super(`${where ? `${where}: ` : ''}${what}${mend ? `. ${mend}` : ''}.`, options);
+    super(`${where ? `${where}: ` : ''}${ended(what)}${mend ? ` ${ended(mend)}` : ''}`, options);
     this.name = new.target.name;
     this.explanation = explanation;
   }

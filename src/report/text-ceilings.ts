@@ -9,7 +9,7 @@ import {
   hasPower,
   withoutCeiling,
 } from './ceiling-groups.js';
-import { ceilingPlot } from './text-plot.js';
+import { ceilingPlot, claimMark } from './text-plot.js';
 import { textTable } from './text-table.js';
 import { oneLine } from './visible-text.js';
 import { channelWords, powerWithin, uncertaintyWords } from './wording.js';
@@ -24,8 +24,15 @@ const FEWEST_DRAWN = 4;
 /**
  * The power ceilings of a run for a terminal, one paragraph a setting: every frequency, every channel or the
  * weakest, as a table and as a small plot.
+ *
+ * @param claimed_W what is claimed into a load, per channel; null when nothing is
  */
-export function ceilingTexts(record: RunRecord, width: number, bold: (text: string) => string): string[] {
+export function ceilingTexts(
+  record: RunRecord,
+  width: number,
+  bold: (text: string) => string,
+  claimed_W: (load_ohm: number) => number | null = () => null,
+): string[] {
   return ceilingGroups(record).map((group) => {
     const rows = rowsOf(record, group);
     const asFound = [...group.channels.values()].flat().filter(hasPower);
@@ -40,9 +47,14 @@ export function ceilingTexts(record: RunRecord, width: number, bold: (text: stri
       table,
       ...(asFound.length > 0 ? [`Power: ${uncertaintyWords(asFound)}.`] : []),
       ...noneNotes(group).map((note) => wrapText(oneLine(note, 400), width, '  ')),
-      ...(group.nominals_Hz.length < FEWEST_DRAWN ? [] : ['', ceilingPlot(group, width)]),
+      ...(group.nominals_Hz.length < FEWEST_DRAWN ? [] : plotted(group, width, claimed_W(group.load_ohm))),
     ].join('\n');
   });
+}
+
+function plotted(group: CeilingGroup, width: number, claim_W: number | null): string[] {
+  const plot = ceilingPlot(group, width, claim_W);
+  return plot === '' ? [] : ['', `Power against frequency${claimMark(claim_W)}`, plot];
 }
 
 const hasCauses = (rows: readonly (readonly string[])[]): boolean => rows.some((row) => row.at(-1) !== '');

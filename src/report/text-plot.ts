@@ -71,6 +71,10 @@ export function ceilingPlot(group: CeilingGroup, width: number, claim_W: number 
   }).join('\n');
 }
 
+/** What a title says of the colons in a plot; empty without a claim. */
+export const claimMark = (claim_W: number | null): string =>
+  claim_W === null ? '' : `; colons: ${formatQuantity(claim_W, 'W')} claimed`;
+
 function thresholdsOf(group: CurveGroup): number[] {
   const marks = group.curves.flatMap(({ results }) =>
     results.flatMap((result) => (result.kind === 'power-at-thdn' ? [result.threshold_percent] : [])),

@@ -4,11 +4,11 @@ import { formatQuantity } from '../units/format.js';
 import { type CurveGroup, curveGroups } from './curves.js';
 import { flagPlaces } from './flag-places.js';
 import { headline } from './headline.js';
-import { judgeRun } from './judged-run.js';
+import { type JudgedClaims, judgeRun } from './judged-run.js';
 import { leftOutNotes } from './telling-band.js';
 import { ceilingTexts } from './text-ceilings.js';
 import { causeText, courseLines, holdTexts, probeText, sumText } from './text-found.js';
-import { textPlot } from './text-plot.js';
+import { claimMark, textPlot } from './text-plot.js';
 import { textTable } from './text-table.js';
 import { protocolText, ratingsText, verdictsText } from './text-verdicts.js';
 import { oneLine } from './visible-text.js';
@@ -37,9 +37,11 @@ export function textSummary(record: RunRecord, options: TextOptions): string {
   const paragraphs = [
     ...opening(record, verdictsText(judged, record.claim, fitted), fitted),
     ratingsText(judged, fitted),
-    ...ceilingTexts(record, width, bold),
+    ...ceilingTexts(record, width, bold, claimedInto(judged)),
     causeText(record, width, bold),
-    ...curveGroups([record], 'climb').map((group) => climbText(record, group, width, bold)),
+    ...curveGroups([record], 'climb').map((group) =>
+      climbText(record, group, width, bold, claimedInto(judged)(group.load_ohm)),
+    ),
     ...curveGroups([record], 'sweep').map((group) => bandText(record, group, bold)),
     sumText(record, width, bold),
     ...holdTexts(record, width, bold),
@@ -72,15 +74,29 @@ function found(record: RunRecord, width: number): string {
   ].join('\n');
 }
 
+/** Watts per channel that the first claim gives into a load; null when none does. */
+const claimedInto =
+  ({ claims }: JudgedClaims) =>
+  (load_ohm: number): number | null =>
+    claims
+      .map(({ verdict }) => verdict.claim)
+      .find((claim) => claim.per !== 'total' && (claim.load_ohm ?? load_ohm) === load_ohm)?.power_W ?? null;
+
 type Style = (text: string) => string;
 
-function climbText(record: RunRecord, group: CurveGroup, width: number, bold: Style): string {
+function climbText(
+  record: RunRecord,
+  group: CurveGroup,
+  width: number,
+  bold: Style,
+  claim_W: number | null,
+): string {
   const marks = resultsOf(record, group, 'power-at-thdn') as PowerAtThdn[];
   const thresholds = [...new Set(marks.map((mark) => mark.threshold_percent))];
   const title = bold(
     `${oneLine(group.step, 40)}: ${settingWords(group.load_ohm, group.driven, group.nominal_Hz)}`,
   );
-  const plot = textPlot(group, width);
+  const plot = textPlot(group, width, claim_W);
   if (marks.length === 0) return [title, plot].join('\n');
   const knees = resultsOf(record, group, 'knee') as KneeResult[];
   const head = [
@@ -114,7 +130,7 @@ function climbText(record: RunRecord, group: CurveGroup, width: number, bold: St
     ...(found.length > 0 ? [`Power: ${uncertaintyWords(found)}.`] : []),
     ...notes.map((note) => wrapText(oneLine(note, 400), width)),
     '',
-    'THD+N against power',
+    `THD+N against power${claimMark(claim_W)}`,
     plot,
   ].join('\n');
 }

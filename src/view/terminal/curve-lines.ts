@@ -1,7 +1,6 @@
 import { bandAxis, hasPlace, linearAxis, logAxis } from '../../report/text-axis.js';
 import { inkOf, type TextChart, textChart } from '../../report/text-chart.js';
-import { axisName } from '../../report/text-plot.js';
-import { formatQuantity } from '../../units/format.js';
+import { axisName, claimMark } from '../../report/text-plot.js';
 import type { Dot, RunView, ViewCurve } from '../run-view.js';
 import { cut } from './fit.js';
 import { type Line, plain } from './line.js';
@@ -18,12 +17,14 @@ const IN_MINUTES_s = 180;
 type Drawn = Pick<TextChart, 'across' | 'up' | 'dots' | 'levels' | 'claimAcross' | 'claimUp'>;
 
 /** The readings of the step so far as a small chart of `rows` rows without its frame. Empty before there is one. */
-export function curveLines({ curve, claim_W }: RunView, width: number, rows: number): Line[] {
+export function curveLines({ curve, claim_W, steps }: RunView, width: number, rows: number): Line[] {
   const drawn = curve && drawnOf(curve, claim_W);
   if (!drawn || drawn.dots.length === 0) return [];
   const marked = claim_W !== null && (drawn.claimAcross ?? drawn.claimUp) != null;
-  const claim = marked ? `; colons: ${formatQuantity(claim_W, 'W')} claimed` : '';
-  const title = `${TITLES[curve.stepKind]}${claim}`;
+  const claim = claimMark(marked ? claim_W : null);
+  // Until its own first point a step shows what the one before it gave.
+  const before = steps.some(({ id, stage }) => id === curve.step && stage === 'now') ? '' : `${curve.step}: `;
+  const title = `${before}${TITLES[curve.stepKind]}${claim}`;
   return [plain(cut(title, width)), ...textChart({ ...drawn, width, rows }).map(plain)];
 }
 
