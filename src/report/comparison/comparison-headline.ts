@@ -7,9 +7,15 @@ import type { FigureKind } from './run-figure.js';
 /** What tells two units apart best, in this order. */
 const TELLING: readonly FigureKind[] = ['least-ceiling', 'power-at-thdn', 'sum', 'band-power', 'knee'];
 
-/** What the comparison comes to, a sentence for each later run. */
+/** More sentences than this at the head of a page are a table, which it has below. */
+const MOST_SENTENCES = 3;
+
+/** What the comparison comes to, a sentence for each later run as far as they are few. */
 export function comparisonHeadline({ runs, compared }: Comparison): string[] {
-  return runs.slice(1).map(({ record }) => sentence(compared, record.run));
+  const later = runs.slice(1);
+  const told = later.slice(0, MOST_SENTENCES).map(({ record }) => sentence(compared, record.run));
+  const more = later.length - told.length;
+  return more === 0 ? told : [...told, `${more} more ${more === 1 ? 'run' : 'runs'} below.`];
 }
 
 interface Found {

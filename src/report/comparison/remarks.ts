@@ -5,7 +5,7 @@ import type { RunFigure } from './run-figure.js';
 
 /** How the differences are to be read. */
 export const DIFFERENCE_WORDS =
-  'Later run less the first, ± U for 95.45 %. What both runs share, such as the calibration of one bench, cancels. A run gives more only where the difference is larger than U. How much a unit changes from run to run is in no U.';
+  'Each run less the first of its row, ± U for 95.45 %. What both runs share, such as the calibration of one bench, cancels. A run gives more only where the difference is larger than U. How much a unit changes from run to run is in no U.';
 
 /** Heading of what only one run has. */
 export const ALONE_WORDS = 'Found in one run only';

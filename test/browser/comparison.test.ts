@@ -1,0 +1,141 @@
+import { readFileSync, writeFileSync } from 'node:fs';
+import { createRequire } from 'node:module';
+import { join } from 'node:path';
+import { pathToFileURL } from 'node:url';
+import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import type { RunRecord } from '../../src/record/run-record.js';
+import { compareRuns } from '../../src/report/comparison/comparison.js';
+import { comparisonReport } from '../../src/report/comparison/comparison-report.js';
+import { summaryRows } from '../../src/report/comparison/figure-groups.js';
+import { interruptedAtPoint3, invented } from '../report/fixture.js';
+import { HOSTILE } from '../report/hostile.js';
+import { inventedMatrix } from '../report/matrix-fixture.js';
+import { type Browser, openBrowser } from './browser.js';
+import { FAINT_TEXT, OVERFLOW, SHOWN_CHARTS } from './page-probe.js';
+
+let browser: Browser;
+
+beforeAll(async () => {
+  browser = await openBrowser();
+});
+
+afterAll(async () => {
+  await browser.close();
+});
+
+/** The page of `records` in a window of `width` pixels, with everything that it complained of or asked for. */
+async function shown(records: readonly RunRecord[], width: number, colorScheme: 'light' | 'dark' = 'light') {
+  const file = join(browser.folder, 'comparison.html');
+  writeFileSync(file, await comparisonReport(records));
+  const page = await browser.context.newPage();
+  const complaints: string[] = [];
+  page.on('console', (message) => complaints.push(message.text()));
+  page.on('pageerror', (error) => complaints.push(error.message));
+  page.on('dialog', (dialog) => {
+    complaints.push(dialog.message());
+    void dialog.dismiss();
+  });
+  const address = pathToFileURL(file).href;
+  page.on('request', (request) => {
+    if (request.url() !== address) complaints.push(request.url());
+  });
+  await page.setViewportSize({ width, height: 900 });
+  await page.emulateMedia({ colorScheme });
+  await page.goto(address);
+  return { page, complaints };
+}
+
+const PAIR = [invented({ run: 3 }), invented({ run: 12, label: 'Another unit' })];
+const CASES: Readonly<Record<string, readonly RunRecord[]>> = {
+  'two units on one bench': PAIR,
+  'unlike loads and seven channels': [PAIR[0]!, invented({ run: 5, load_ohm: 4, channels: 7 })],
+  'ceilings and holds of three runs': [
+    inventedMatrix(),
+    { ...inventedMatrix(), run: 70 },
+    interruptedAtPoint3({ run: 71 }),
+  ],
+  'hostile names': [PAIR[0]!, ...Object.values(HOSTILE).map((label, i) => invented({ run: 20 + i, label }))],
+};
+
+describe.each(Object.entries(CASES))('the page that compares %s', (_, records) => {
+  test.each([
+    [390, 'light'],
+    [390, 'dark'],
+    [1024, 'light'],
+    [1600, 'dark'],
+  ] as const)(
+    'fits a window of %i pixels, %s, and is silent, legible and labelled',
+    async (width, scheme) => {
+      const { page, complaints } = await shown(records, width, scheme);
+      try {
+        expect(await page.evaluate(OVERFLOW)).toBeLessThanOrEqual(0);
+        expect(await page.evaluate(FAINT_TEXT)).toEqual([]);
+        const charts = (await page.evaluate(SHOWN_CHARTS)) as {
+          left: number;
+          right: number;
+          textLeft: number;
+          textRight: number;
+        }[];
+        expect(charts.length).toBeGreaterThan(0);
+        for (const chart of charts) {
+          expect(chart.textLeft).toBeGreaterThanOrEqual(chart.left - 1);
+          expect(chart.textRight).toBeLessThanOrEqual(chart.right + 1);
+        }
+        expect(complaints).toEqual([]);
+      } finally {
+        await page.close();
+      }
+    },
+  );
+
+  test.each(['light', 'dark'] as const)('has nothing that axe-core finds fault with, %s', async (scheme) => {
+    const { page } = await shown(records, 1024, scheme);
+    try {
+      const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core'), 'utf8');
+      // The page's own policy lets no script in: it is handed to the browser past it.
+      const session = await page.context().newCDPSession(page);
+      await session.send('Runtime.evaluate', { expression: axe });
+      const faults = (await page.evaluate(
+        `axe.run().then(({ violations }) => violations.map(({ id, nodes }) => id + ': ' + nodes[0].html))`,
+      )) as string[];
+      expect(faults).toEqual([]);
+    } finally {
+      await page.close();
+    }
+  });
+});
+
+describe('the page that compares runs', () => {
+  test('shows the very values of the comparison', async () => {
+    const { page } = await shown(CASES['unlike loads and seven channels']!, 1024);
+    try {
+      const values = (await page.evaluate(
+        `[...document.querySelectorAll('.differences data')].map((cell) => Number(cell.value))`,
+      )) as number[];
+      const rows = summaryRows(compareRuns(CASES['unlike loads and seven channels']!).compared);
+      const expected = rows.flatMap(({ figures, differences }) => [
+        ...figures.flatMap(({ value }) => (value === null ? [] : [value])),
+        ...differences.flatMap((one) => (one ? [one.difference, one.difference_dB] : [])),
+      ]);
+      expect(values.toSorted((a, b) => a - b)).toEqual(expected.toSorted((a, b) => a - b));
+    } finally {
+      await page.close();
+    }
+  });
+
+  test('prints without anything cut off at the right edge of A4 or Letter', async () => {
+    const { page } = await shown(CASES['ceilings and holds of three runs']!, 1024);
+    try {
+      await page.emulateMedia({ media: 'print' });
+      // Width of the sheets less 15 mm on either side, at 96 pixels an inch.
+      for (const width of [680, 702]) {
+        await page.setViewportSize({ width, height: 900 });
+        expect(await page.evaluate(OVERFLOW)).toBeLessThanOrEqual(0);
+        const tooWide = `[...document.querySelectorAll('table, figure, pre')].filter((one) => one.getBoundingClientRect().right > innerWidth + 1).length`;
+        expect(await page.evaluate(tooWide)).toBe(0);
+      }
+    } finally {
+      await page.close();
+    }
+  });
+});
