@@ -23,7 +23,7 @@ const HEADER = html`<h1><bdi id="unit">Run in progress</bdi></h1>
 <p class="state" id="state" role="status" aria-live="polite">Connecting to the run.</p>
 <p class="outcome" id="lost" role="alert" hidden></p>
 <div class="outcome question" id="question" role="alert" hidden><p id="asked"></p><p class="aside">Answer in the terminal that the run was started in.</p></div>
-<div id="ended" hidden><p class="aside">To see what was found, type:</p><ul class="typed" id="typed"></ul></div>
+<div class="ended" id="ended" hidden><p class="aside">To see what was found, type:</p><ul class="typed" id="typed"></ul></div>
 <noscript><p class="outcome">This page needs scripts; those that it runs come from this machine only.</p></noscript>
 <div class="walk" id="walk" hidden>
 <div class="gone"><progress id="done" max="1" value="0" aria-label="Share of the plan that is done"></progress>
@@ -33,6 +33,7 @@ const HEADER = html`<h1><bdi id="unit">Run in progress</bdi></h1>
 <dl class="keys" id="keys" hidden></dl>`;
 
 const MAIN = html`<div class="live">
+<div class="column">
 <section class="course" aria-labelledby="curve-title">
 <h2 id="curve-title">Curve</h2>
 <p class="aside" id="curve-about">Nothing was measured yet.</p>
@@ -47,6 +48,8 @@ const MAIN = html`<div class="live">
 <tbody id="readings"></tbody></table></div>
 <ul class="remarks" id="remarks"></ul>
 </section>
+</div>
+<div class="column">
 <section class="plan" aria-labelledby="plan-title">
 <h2 id="plan-title">Plan</h2>
 <ol id="steps" tabindex="0" role="list" aria-labelledby="plan-title"></ol>
@@ -59,6 +62,7 @@ const MAIN = html`<div class="live">
 <h2 id="armed-title">What ends the run at once</h2>
 <ul id="armed"></ul>
 </section>
+</div>
 </div>
 <dialog id="confirm" aria-labelledby="confirm-title">
 <h2 id="confirm-title">Stop the run?</h2>

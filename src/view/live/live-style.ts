@@ -18,6 +18,7 @@ h2{margin:0 0 10px;font-size:18px}
 .state{margin:12px 0 0;font:clamp(17px,1.7vw,20px)/1.5 var(--book)}
 .outcome p{margin:0}
 .question .aside{font-weight:400}
+.ended{margin-top:16px}
 .typed{margin:6px 0 0;padding:0;list-style:none}
 .typed code{display:inline-block;padding:3px 0;user-select:all}
 .typed span{color:var(--soft);font-size:13px}
@@ -32,7 +33,8 @@ button.stop{background:var(--ink);color:var(--paper);border-color:var(--ink);min
 button.stop:disabled{background:var(--paper);color:var(--soft);border-color:var(--grid)}
 .keys{grid-template-columns:repeat(auto-fit,minmax(150px,1fr));margin-top:22px}
 .keys dd{font-size:clamp(26px,3.4vw,44px)}
-.live{display:grid;gap:40px 44px;grid-template-columns:minmax(0,1fr);margin-top:36px}
+.live,.column{display:grid;gap:40px 44px;grid-template-columns:minmax(0,1fr);align-content:start}
+.live{margin-top:36px}
 .panels{min-width:0;display:grid;gap:18px;margin-top:6px}
 .panels svg{display:block;width:100%;overflow:visible;font:12px var(--text);font-variant-numeric:tabular-nums}
 .panels text{fill:var(--soft)}
@@ -52,20 +54,22 @@ ${DASHES}
 .armed ul{margin:0;font-size:14px}
 .armed li{margin:0 0 6px}
 .plan ol,.events ol{margin:0;padding:0;list-style:none;font-size:14px;max-height:24em;overflow:auto}
-.plan li{display:grid;grid-template-columns:4.6em minmax(0,1fr);gap:0 10px;padding:5px 8px 5px 0;border-bottom:1px solid var(--grid)}
+.plan li{display:grid;grid-template-columns:3.6em minmax(0,1fr);gap:0 10px;padding:5px 8px;border-left:4px solid transparent;border-bottom:1px solid var(--grid)}
 .plan li>.stage{font-size:13px;color:var(--soft)}
-.plan li.now{border-left:4px solid var(--ink);padding-left:8px;font-weight:600}
+.plan li.now{border-left-color:var(--ink);font-weight:600}
 .plan li.now>.stage{color:var(--ink)}
 .plan li>span:last-child{grid-column:2;font-weight:400}
-.events li{display:grid;grid-template-columns:6.4em minmax(0,1fr);gap:0 10px;padding:5px 8px 5px 0;border-bottom:1px solid var(--grid)}
+.events li{display:grid;grid-template-columns:4.4em minmax(0,1fr);gap:0 10px;padding:5px 8px 5px 0;border-bottom:1px solid var(--grid)}
 .events time{font-size:13px;color:var(--soft);font-variant-numeric:tabular-nums}
 dialog{max-width:32em;color:var(--ink);background:var(--paper);border:2px solid var(--ink);padding:22px 26px}
 dialog::backdrop{background:rgb(0 0 0/.5)}
 .choice{display:flex;flex-wrap:wrap;gap:10px;margin:20px 0 0}
 @media (max-width:699px){.walk{position:sticky;top:0;z-index:1;background:var(--paper);padding:10px 0;border-bottom:1px solid var(--grid)}
-header:has(.walk){display:contents}
-header>*{margin-left:clamp(16px,3.4vw,40px);margin-right:clamp(16px,3.4vw,40px)}
-.over{padding-top:20px}}
-@media (min-width:1000px){.live{grid-template-columns:minmax(0,1.75fr) minmax(0,1fr);grid-template-rows:auto auto auto 1fr}
-.course{grid-row:1/3}.readings{grid-row:3/5;grid-column:1}.plan,.events,.armed{grid-column:2}}
+body{padding:20px 16px 0}
+header{display:contents}
+main,footer{padding-left:0;padding-right:0}
+.gone{flex-basis:150px}
+.gone .aside{flex-wrap:wrap;gap:0 12px}
+.keys{grid-template-columns:repeat(2,minmax(0,1fr));gap:16px 20px}}
+@media (min-width:1000px){.live{grid-template-columns:minmax(0,1.75fr) minmax(0,1fr)}}
 `;

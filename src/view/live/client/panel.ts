@@ -19,10 +19,13 @@ const SHAPES: readonly ((x: number, y: number) => string)[] = [
   (x, y) => `M${x} ${y - R - 1}l${R + 1} ${R + 1}l${-R - 1} ${R + 1}l${-R - 1} ${-R - 1}z`,
   (x, y) => `M${x - R} ${y - R}l${2 * R} ${2 * R}m0 ${-2 * R}l${-2 * R} ${2 * R}`,
   (x, y) => `M${x - R - 1} ${y}h${2 * R + 2}m${-R - 1} ${-R - 1}v${2 * R + 2}`,
+  (x, y) => `M${x} ${y + R + 1}l${R + 1} ${-2 * R}h${-2 * R - 2}z`,
+  (x, y) => `M${x - R - 1} ${y - 1}h${2 * R + 2}v2h${-2 * R - 2}z`,
 ];
 
-/** Which of the looks a channel has; a seventh one begins anew. */
-export const lookOf = (channel: number): number => ((channel - 1) % SHAPES.length) + 1;
+/** A channel's mark, and the class of its colour and dash: eight marks and six colours tell 24 channels apart. */
+const markOf = (channel: number) => SHAPES[(channel - 1) % SHAPES.length]!;
+const lookOf = (channel: number): number => ((channel - 1) % 6) + 1;
 
 /** A short piece of a channel's line, for the key. */
 export function lineSample(channel: number): SVGElement {
@@ -31,7 +34,7 @@ export function lineSample(channel: number): SVGElement {
     'svg',
     { 'aria-hidden': 'true', viewBox: '0 0 38 12' },
     drawn('path', { class: `line c${look} d${look}`, d: 'M0 6H38' }),
-    drawn('path', { class: `mark c${look}`, d: SHAPES[look - 1]!(19, 6) }),
+    drawn('path', { class: `mark c${look}`, d: markOf(channel)(19, 6) }),
   );
 }
 
@@ -110,7 +113,7 @@ function uprightLine({ at, label, kind }: Mark, { x }: Panel, box: Box): SVGElem
 
 function seriesLine({ channel, line, loose, last }: Series, at: (place: Place) => Place): SVGElement[] {
   const look = lookOf(channel);
-  const shape = SHAPES[look - 1]!;
+  const shape = markOf(channel);
   const places = line.map(at);
   const marks = (of: readonly Place[]) => of.map(([x, y]) => shape(x, y)).join('');
   const [x, y] = at(last);

@@ -69,8 +69,9 @@ export function panelsOf(curve: ViewCurve, claim_W: number | null): readonly Pan
 function climbPanel(dots: readonly Dot[], limits: readonly Mark[], claim: readonly Mark[]): Panel {
   return {
     title: 'THD+N against power',
-    x: logScale([...dots.map(power), ...claim.map(({ at }) => at)], 'W', 2),
-    y: logScale([...dots.map(residue), ...limits.map(({ at }) => at)], '%', 2),
+    // What is looked for is not to lie on the frame itself.
+    x: logScale([...dots.map(power), ...claim.map(({ at }) => 1.2 * at)], 'W', 2),
+    y: logScale([...dots.map(residue), ...limits.map(({ at }) => 1.2 * at)], '%', 2),
     series: byChannel(dots).map((own) => joined(own, power, residue)),
     across: limits,
     upright: claim,
@@ -94,7 +95,7 @@ function ceilingPanel({ dots, thresholds_percent }: ViewCurve, claim: readonly M
   return {
     title: `Most power that keeps ${formatQuantity(threshold, '%')} THD+N, so far; hollow: tried`,
     x: logScale(dots.map(frequency), 'Hz', 1),
-    y: logScale([...dots.map(power), ...claim.map(({ at }) => at)], 'W', 1),
+    y: logScale([...dots.map(power), ...claim.map(({ at }) => 1.2 * at)], 'W', 1),
     series,
     across: claim,
     upright: [],

@@ -74,7 +74,7 @@ function showGlance({ now, state }: RunView): void {
       several ? `most of ${residues.length} channels` : '',
     ],
     ['Frequency', formatQuantity(now.frequency_Hz, 'Hz'), ''],
-    ['Generator level', `${formatQuantity(now.level_dB, 'dB')}`, 'below full scale'],
+    ['Generator level', `${formatQuantity(now.level_dB, 'dB')}`, 'full scale is 0 dB'],
     ...(now.probes ?? []).map(({ name, unit, value }): [string, string, string] => [
       visibleText(name),
       value === null ? '–' : `${formatQuantity(value, '1')} ${visibleText(unit)}`,
