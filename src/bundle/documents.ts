@@ -1,9 +1,11 @@
 import { createHash } from 'node:crypto';
+import type { RunRecord, Spectrum } from '../record/run-record.js';
 import { BundleAltered, BundleInvalid, RunGoesOn } from './bundle-errors.js';
 import { canonicalJson } from './canonical-json.js';
 import type { RunContent } from './content.js';
-import { calibrationMember, MEMBER } from './members.js';
+import { calibrationMember, MEMBER, spectraMember } from './members.js';
 import { parseJson } from './parse-json.js';
+import { type PackedSpectra, spectraSchema } from './reading-schema.js';
 import { runFaults } from './run-faults.js';
 import { type PackedRun, permitsSchema, runSchema } from './run-schema.js';
 
@@ -29,7 +31,7 @@ export function documentsOf({ record, settlings, permits, captures }: RunContent
     sequence: withoutText(sequence),
     calibration: calibration.map(withoutText),
     permit: permit?.id ?? null,
-    readings: readings.map(({ capture: _file, ...reading }) => reading),
+    readings: readings.map(({ capture: _file, spectrum: _apart, ...reading }) => reading),
     settlings,
     captures,
   };
@@ -37,10 +39,22 @@ export function documentsOf({ record, settlings, permits, captures }: RunContent
     [MEMBER.run, canonicalJson(packed)],
     [MEMBER.bench, bench.text],
     [MEMBER.sequence, sequence.text],
+    ...spectraDocuments(readings),
     ...calibration.map(({ id, text }, place) => [calibrationMember(place, id), text] as const),
     ...(claim === null ? [] : [[MEMBER.claim, claim] as const]),
     ...(permits.length === 0 ? [] : [[MEMBER.permits, canonicalJson(permits)] as const]),
   ]);
+}
+
+function spectraDocuments(readings: RunRecord['readings']): Map<string, string> {
+  const byPoint = new Map<number, PackedSpectra[number][]>();
+  for (const { point, channel, spectrum } of readings) {
+    if (spectrum === null) continue;
+    const own = byPoint.get(point) ?? [];
+    own.push({ channel, ...spectrum });
+    byPoint.set(point, own);
+  }
+  return new Map([...byPoint].map(([point, own]) => [spectraMember(point), canonicalJson(own)]));
 }
 
 function withoutText<T extends { readonly text: string }>({ text: _text, ...rest }: T): Omit<T, 'text'> {
@@ -72,9 +86,9 @@ export function runFrom(documents: Documents, file: string): RunContent {
     calibration: calibration.map((one, place) => withText(one, calibrationMember(place, one.id))),
     claim: documents.get(MEMBER.claim) ?? null,
     permit: permits.find(({ id }) => id === permit) ?? null,
-    readings: readings.map((reading) => ({ ...reading, capture: null })),
+    readings: withSpectra(readings, documents, file),
   };
-  requireNoMore(documents, calibration, file);
+  requireNoMore(documents, packed, file);
   return { record, settlings, permits, captures };
 }
 
@@ -84,11 +98,38 @@ function textOf(documents: Documents, member: string, file: string): string {
   throw new BundleAltered(file, `${member} is missing`);
 }
 
+/** The readings with the spectra that travel beside them. @throws BundleInvalid for a spectrum of no reading, or a second one */
+function withSpectra(
+  readings: PackedRun['readings'],
+  documents: Documents,
+  file: string,
+): RunRecord['readings'] {
+  const spectra = new Map<string, Spectrum>();
+  const known = new Set(readings.map(({ point, channel }) => `${point}/${channel}`));
+  for (const point of new Set(readings.map((reading) => reading.point))) {
+    const member = spectraMember(point);
+    const text = documents.get(member);
+    if (text === undefined) continue;
+    for (const { channel, ...spectrum } of parseJson(text, spectraSchema, file, member)) {
+      const key = `${point}/${channel}`;
+      if (!known.delete(key))
+        throw new BundleInvalid(file, member, [`no reading of channel ${channel} is left for it`]);
+      spectra.set(key, spectrum);
+    }
+  }
+  return readings.map((reading) => ({
+    ...reading,
+    capture: null,
+    spectrum: spectra.get(`${reading.point}/${reading.channel}`) ?? null,
+  }));
+}
+
 /** A text that nothing in the run speaks of would pass for part of it. */
-function requireNoMore(documents: Documents, calibration: PackedRun['calibration'], file: string): void {
+function requireNoMore(documents: Documents, { calibration, points }: PackedRun, file: string): void {
   const due = new Set<string>([
     ...Object.values(MEMBER),
     ...calibration.map(({ id }, place) => calibrationMember(place, id)),
+    ...points.map(({ number }) => spectraMember(number)),
   ]);
   const more = [...documents.keys()].find((name) => !due.has(name));
   if (more !== undefined) throw new BundleAltered(file, `${more} belongs to nothing in the run`);

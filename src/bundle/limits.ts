@@ -6,7 +6,7 @@
 /** Bytes of the manifest, of a text that a person wrote, and of the run itself, inflated. */
 export const MOST_MANIFEST_BYTES = 16 * 2 ** 20;
 export const MOST_TEXT_BYTES = 4 * 2 ** 20;
-export const MOST_RUN_BYTES = 256 * 2 ** 20;
+export const MOST_RUN_BYTES = 128 * 2 ** 20;
 /** Bytes of all that is inflated, together. */
 export const MOST_INFLATED_BYTES = 512 * 2 ** 20;
 /** Bytes of one capture: 2^22 frames of 16 channels in double precision. Captures are never compressed. */
@@ -14,5 +14,8 @@ export const MOST_CAPTURE_BYTES = 513 * 2 ** 20;
 /** Inflated bytes for each packed one, beyond the first mebibyte; a run's own figures pack some ten times smaller. */
 export const MOST_RATIO = 200;
 export const MOST_MEMBERS = 60_000;
+/** Lists and objects in one JSON document, and values in them: a few bytes of text can cost hundreds in memory. */
+export const MOST_BRACKETS = 3_000_000;
+export const MOST_COMMAS = 20_000_000;
 /** Levels of brackets within brackets in JSON; a run has seven. */
 export const MOST_NESTING = 32;

@@ -19,12 +19,22 @@ export function calibrationMember(place: number, id: string): string {
 export const captureMember = (point: number): string =>
   `captures/point-${String(point).padStart(5, '0')}.wav`;
 
+/** Name of the spectra of a point. */
+export const spectraMember = (point: number): string =>
+  `spectra/point-${String(point).padStart(5, '0')}.json`;
+
+const SPECTRA = /^spectra\/point-\d{5,9}\.json$/;
 const CALIBRATION = /^calibration\/\d{3,5}-[\w-]{0,60}\.yaml$/;
 const CAPTURE = /^captures\/point-\d{5,9}\.wav$/;
 
 /** Whether a bundle can hold a member of this name. */
 export function isMemberName(name: string): boolean {
-  return (Object.values(MEMBER) as string[]).includes(name) || CALIBRATION.test(name) || isCapture(name);
+  return (
+    (Object.values(MEMBER) as string[]).includes(name) ||
+    CALIBRATION.test(name) ||
+    SPECTRA.test(name) ||
+    isCapture(name)
+  );
 }
 
 /** Whether a member is a capture, by its name. */

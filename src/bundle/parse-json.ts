@@ -1,6 +1,6 @@
 import type { z } from 'zod';
 import { BundleInvalid } from './bundle-errors.js';
-import { MOST_NESTING } from './limits.js';
+import { MOST_BRACKETS, MOST_COMMAS, MOST_NESTING } from './limits.js';
 
 /**
  * Reads a JSON document of a bundle and checks it against its schema.
@@ -10,9 +10,9 @@ import { MOST_NESTING } from './limits.js';
  * @throws BundleInvalid listing what is wrong
  */
 export function parseJson<T>(text: string, schema: z.ZodType<T>, file: string, document: string): T {
-  // Before it is parsed: what checks it afterwards goes down one call a level.
-  if (nestsDeeper(text, MOST_NESTING))
-    throw new BundleInvalid(file, document, [`brackets nest more than ${MOST_NESTING} deep`]);
+  // Before it is parsed: what checks it afterwards goes down one call a level, and all of it lies in memory by then.
+  const excess = excessOf(text);
+  if (excess !== null) throw new BundleInvalid(file, document, [excess]);
   const checked = schema.safeParse(parsed(text, file, document));
   if (checked.success) return checked.data;
   throw new BundleInvalid(file, document, checked.error.issues.map(faultOf));
@@ -37,9 +37,11 @@ function faultOf({ path, message }: z.core.$ZodIssue): string {
 const quoted = (text: string): string =>
   text.replaceAll(/[\p{Cc}\p{Cf}\p{Cs}\p{Zl}\p{Zp}]/gu, '?').slice(0, PLACE_LENGTH);
 
-/** Whether brackets outside of strings nest deeper than `most`. Looks at every character once. */
-export function nestsDeeper(text: string, most: number): boolean {
+/** What a JSON text has too much of, outside of its strings; null when nothing. Looks at every character once. */
+function excessOf(text: string): string | null {
   let depth = 0;
+  let brackets = 0;
+  let commas = 0;
   let inString = false;
   for (let i = 0; i < text.length; i += 1) {
     const sign = text[i];
@@ -47,10 +49,14 @@ export function nestsDeeper(text: string, most: number): boolean {
       if (sign === '\\') i += 1;
       else if (sign === '"') inString = false;
     } else if (sign === '"') inString = true;
+    else if (sign === ',') commas += 1;
+    else if (sign === ']' || sign === '}') depth -= 1;
     else if (sign === '[' || sign === '{') {
       depth += 1;
-      if (depth > most) return true;
-    } else if (sign === ']' || sign === '}') depth -= 1;
+      brackets += 1;
+      if (depth > MOST_NESTING) return `brackets nest more than ${MOST_NESTING} deep`;
+    }
   }
-  return false;
+  if (brackets > MOST_BRACKETS) return `more than ${MOST_BRACKETS} lists and objects`;
+  return commas > MOST_COMMAS ? `more than ${MOST_COMMAS} values` : null;
 }

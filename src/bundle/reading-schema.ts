@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import type { Point, Reading } from '../record/run-record.js';
+import type { Point, Reading, Spectrum } from '../record/run-record.js';
 import { channel, channels, count, figure, flags, maybe, name, number } from './fields.js';
 
 export const pointSchema: z.ZodType<Point> = z.strictObject({
@@ -17,15 +17,20 @@ export const pointSchema: z.ZodType<Point> = z.strictObject({
   at_s: number,
 });
 
-const spectrum = z
-  .strictObject({ frequency_Hz: z.array(figure).max(10_000), level_dB: z.array(figure).max(10_000) })
+/** The spectra of one point, which would be most of a run: each point's are a document of their own. */
+export type PackedSpectra = readonly (Spectrum & { readonly channel: number })[];
+
+const spectrum: z.ZodType<PackedSpectra[number]> = z
+  .strictObject({ channel, frequency_Hz: z.array(figure).max(10_000), level_dB: z.array(figure).max(10_000) })
   .refine(
     ({ frequency_Hz, level_dB }) => frequency_Hz.length === level_dB.length,
     'a spectrum has as many levels as frequencies',
   );
 
-/** A reading as it travels: the name of its capture's file is left behind, since that belongs to a database. */
-export type PackedReading = Omit<Reading, 'capture'>;
+export const spectraSchema: z.ZodType<PackedSpectra> = z.array(spectrum).max(4096);
+
+/** A reading as it travels: its spectrum is a document of its own, and the name of its capture's file is left behind, since that belongs to a database. */
+export type PackedReading = Omit<Reading, 'capture' | 'spectrum'>;
 
 export const readingSchema: z.ZodType<PackedReading> = z.strictObject({
   point: z.int().min(1).max(1e9),
@@ -60,7 +65,6 @@ export const readingSchema: z.ZodType<PackedReading> = z.strictObject({
   method: z.enum(['coherent', 'fitted']),
   flags,
   gaps: z.array(z.strictObject({ frame: count, slip_frames: maybe })).max(100_000),
-  spectrum: spectrum.nullable(),
 });
 
 function differentOrders(harmonics: readonly { readonly order: number }[]): boolean {

@@ -25,6 +25,7 @@ ${MEMBER.manifest}    what is in here, with size and SHA-256 (of the bytes of ea
 ${MEMBER.run}         points, readings, results, events; units are part of the names: power_W, thdn_percent
 ${MEMBER.bench}       the bench file that was used
 ${MEMBER.sequence}    the sequence that was walked
+spectra/         the spectrum of each reading of a point, thinned for drawing: dB relative to the fundamental
 calibration/     the calibration records that the figures rest on, where there were any
 ${MEMBER.claim}        what the maker claims, where that was given
 ${MEMBER.permits}     permissions to run with nobody there, where there were any

@@ -89,6 +89,7 @@ describe('a packed run', () => {
       'calibration/002-attenuator-1.yaml',
       'run.json',
       'sequence.yaml',
+      'spectra/point-00002.json',
       'captures/point-00001.wav',
       'captures/point-00002.wav',
     ]);

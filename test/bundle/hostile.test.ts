@@ -180,6 +180,25 @@ describe('documents that are not what they should be', () => {
     expect((await refusal(bundleOf(unpacked))).message).toContain('nest more than 32 deep');
   });
 
+  it('lists and objects by the million are refused before they lie in memory', async () => {
+    const many = withMember(sound, 'run.json', () => `[${'{},'.repeat(3_000_001)}{}]`);
+    const unpacked = many.map((one) => ({ ...one, packed: false }));
+    expect((await refusal(bundleOf(unpacked))).message).toContain('more than 3000000 lists and objects');
+  });
+
+  it('spectra of no reading, or two of one, are refused', async () => {
+    const spectra = (change: (one: { channel: number }[]) => object) =>
+      withMember(sound, 'spectra/point-00002.json', (text) => JSON.stringify(change(JSON.parse(text))));
+    const says = 'no reading of channel';
+    expect((await refusal(bundleOf(spectra(([one]) => [{ ...one, channel: 7 }])))).message).toContain(says);
+    expect((await refusal(bundleOf(spectra(([one]) => [one, one] as object)))).message).toContain(says);
+    expect((await refusal(bundleOf(spectra(([one]) => [{ ...one, level_dB: [1] }])))).code).toBe(
+      'BUNDLE_INVALID',
+    );
+    const stray = [...sound, { name: 'spectra/point-00009.json', data: Buffer.from('[]') }];
+    expect((await refusal(bundleOf(relisted(stray)))).message).toContain('belongs to nothing in the run');
+  });
+
   it.each([
     ['NaN as a word', /"load_ohm":8/, '"load_ohm":NaN', /no JSON/],
     ['a number too large for any', /"load_ohm":8/, '"load_ohm":1e999', /expected number, received Infinity/],
