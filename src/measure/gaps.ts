@@ -1,5 +1,6 @@
 import type { Gap } from './analysis.js';
 import { cyclesAt } from './cycles.js';
+import { edgeBreaks } from './edge-breaks.js';
 import { type LockIn, lockIn } from './lock-in.js';
 import { median, quartileDistance } from './median.js';
 import { type PhaseStep, phaseSteps } from './phase-steps.js';
@@ -16,8 +17,8 @@ const SAME_HOPS = 2;
  * Breaks in the time line of a captured tone: lost, repeated or overwritten stretches.
  *
  * Three signs, by the tone's own continuity against the sample count: a lasting step of its phase, a
- * kink that does not belong to the waveform, and a hop with most of the tone missing. Level changes,
- * ripple, clipping and noise are none of them. A slip by a whole number of periods leaves the phase as
+ * kink that does not belong to the waveform, and a hop with most of the tone missing. Where none shows, the two ends
+ * are compared with the rest of the record. Level changes, ripple, clipping and noise are none of them. A slip by a whole number of periods leaves the phase as
  * it was and shows only by its kink.
  *
  * @param cyclesPerSample the tone's frequency over the rate, as found in this record
@@ -36,6 +37,8 @@ export function findGaps(samples: Float64Array, cyclesPerSample: number): Gap[] 
   for (const frame of others) {
     if (found.every((gap) => Math.abs(gap.frame - frame) > near)) found.push({ frame, slip_frames: null });
   }
+  if (found.length === 0)
+    return edgeBreaks(samples, cyclesPerSample).map((frame) => ({ frame, slip_frames: null }));
   return found.sort((a, b) => a.frame - b.frame);
 }
 

@@ -1,0 +1,155 @@
+/** Windows laid over the edge: enough for their largest deviation to say what is usual. */
+const WINDOWS = 64;
+/** Each of them is the one that fits best among so many. */
+const MOST_NEIGHBOURS = 20;
+/** With fewer it would not. */
+const FEWEST_WINDOWS = 16;
+/** Reach of the search from either end, frames: two of the hops that phase steps are looked for in, and a rest. */
+const REACH = 480;
+/** ... and at low frequencies, where hops are longer, so many cycles. */
+const REACH_CYCLES = 2.5;
+/** Shortest stretch compared; each next one is twice as long. */
+const SHORTEST = 3;
+/** How far the edge must stand out from the window that stands out most. */
+const BEYOND_OTHERS = 3;
+/** Deviations below this part of the largest sample are rounding, or the grid of a 24-bit converter. */
+const LEAST_DEVIATION = 1e-6;
+
+/** One end of a record, its samples counted inwards from the outermost. */
+interface Edge {
+  readonly at: (j: number) => number;
+  readonly frames: number;
+}
+
+/**
+ * Breaks close to either end of a record, where too little is left behind them for a lasting phase step to be told.
+ *
+ * The edge is laid over stretches a whole number of cycles further in, where the waveform must be the same, distorted
+ * or not. What counts is by how much it deviates from their mean, in energy
+ * and along the slope of the mean (a shift in time), against the deviation of the stretch among them that deviates
+ * most. So noise, ripple, hum and sag raise the bar for themselves. Meant for records with no break further in.
+ *
+ * @param cyclesPerSample the tone's frequency over the rate, as found in this record
+ * @returns at most two frames, in order
+ */
+export function edgeBreaks(samples: Float64Array, cyclesPerSample: number): number[] {
+  const frames = samples.length;
+  const head = breakFrom({ at: (j) => samples[j]!, frames }, cyclesPerSample);
+  const tail = breakFrom({ at: (j) => samples[frames - 1 - j]!, frames }, cyclesPerSample);
+  return [...(head === null ? [] : [head]), ...(tail === null ? [] : [frames - tail])];
+}
+
+/** Samples between the end and the break; null when there is no break. */
+function breakFrom(edge: Edge, cyclesPerSample: number): number | null {
+  const reach = Math.min(
+    Math.ceil(Math.max(REACH, REACH_CYCLES / cyclesPerSample)),
+    Math.floor(edge.frames / 4),
+  );
+  const lags = alignedLags(edge.frames, reach, cyclesPerSample);
+  if (lags.length < FEWEST_WINDOWS) return null;
+  const mean = meanWindow(edge, lags, reach);
+  const slope = mean.map((_, j) => (mean[Math.min(j + 1, reach)]! - mean[Math.max(j - 1, 0)]!) / 2);
+  const deviations = [0, ...lags].map((lag) => {
+    const shift = misalignment(lag, cyclesPerSample) / cyclesPerSample;
+    return mean.map((value, j) => edge.at(j + lag) - value - shift * slope[j]!);
+  });
+  const [own, ...others] = deviations.map((deviation) => sumsOf(deviation, slope));
+  const least = LEAST_DEVIATION * mean.reduce((most, x) => Math.max(most, Math.abs(x)), 0);
+  for (let length = SHORTEST; length <= reach; length *= 2)
+    if (standsOut(own!, others, length, least * Math.sqrt(length)))
+      return onset(deviations[0]!, deviations.slice(1), length);
+  return null;
+}
+
+/** By how much of a cycle a lag is no whole number of them. */
+function misalignment(lag: number, cyclesPerSample: number): number {
+  const cycles = lag * cyclesPerSample;
+  return cycles - Math.round(cycles);
+}
+
+/**
+ * Lags of nearly whole cycles: one of every so many, each the one among its neighbours that fits best. They lie closer
+ * in the nearest quarter of the record, where what changes along it is most alike.
+ */
+function alignedLags(frames: number, reach: number, cyclesPerSample: number): number[] {
+  const first = Math.ceil((reach + 1) * cyclesPerSample + 0.5);
+  const last = Math.floor((frames - reach - 2) * cyclesPerSample);
+  const near = first + Math.ceil((last - first) / 4);
+  return [...spread(first, near, cyclesPerSample), ...spread(near, last + 1, cyclesPerSample)];
+}
+
+/** Half of all windows, from `first` cycles up to fewer than `end`; fewer where there are not so many cycles. */
+function spread(first: number, end: number, cyclesPerSample: number): number[] {
+  const windows = Math.min(WINDOWS / 2, Math.max(0, end - first));
+  return Array.from({ length: windows }, (_, i) => {
+    const from = first + Math.floor((i * (end - first)) / windows);
+    const to = Math.min(first + Math.floor(((i + 1) * (end - first)) / windows), from + MOST_NEIGHBOURS);
+    let best = Math.round(from / cyclesPerSample);
+    for (let cycle = from + 1; cycle < to; cycle++) {
+      const lag = Math.round(cycle / cyclesPerSample);
+      if (apart(lag, cyclesPerSample) < apart(best, cyclesPerSample)) best = lag;
+    }
+    return best;
+  });
+}
+
+const apart = (lag: number, cyclesPerSample: number) => Math.abs(misalignment(lag, cyclesPerSample));
+
+/** Mean of the windows, one sample more than `reach` for its slope. */
+function meanWindow({ at }: Edge, lags: readonly number[], reach: number): Float64Array {
+  const mean = new Float64Array(reach + 1);
+  for (const lag of lags) for (let j = 0; j <= reach; j++) mean[j] = mean[j]! + at(j + lag) / lags.length;
+  return mean;
+}
+
+/** Totals over the first j samples: of squares, of products with the slope, and of the slope's own squares. */
+interface Sums {
+  readonly energy: Float64Array;
+  readonly product: Float64Array;
+  readonly slope: Float64Array;
+}
+
+function sumsOf(deviation: Float64Array, slope: Float64Array): Sums {
+  const empty = () => new Float64Array(deviation.length + 1);
+  const sums: Sums = { energy: empty(), product: empty(), slope: empty() };
+  for (let j = 0; j < deviation.length; j++) {
+    sums.energy[j + 1] = sums.energy[j]! + deviation[j]! ** 2;
+    sums.product[j + 1] = sums.product[j]! + deviation[j]! * slope[j]!;
+    sums.slope[j + 1] = sums.slope[j]! + slope[j]! ** 2;
+  }
+  return sums;
+}
+
+/**
+ * Whether the outermost `length` samples deviate far more than any such stretch of the others, wherever in them it lies:
+ * spikes at another rhythm than the tone's are as likely at the end as anywhere.
+ */
+function standsOut(own: Sums, others: readonly Sums[], length: number, least: number): boolean {
+  return [rootEnergy, alongSlope].some((size) => {
+    const asked = size(own, 0, length) / BEYOND_OTHERS;
+    if (!(asked > least)) return false;
+    return others.every((other) => {
+      for (let from = 0; from + length < other.energy.length; from += length)
+        if (size(other, from, from + length) >= asked) return false;
+      return true;
+    });
+  });
+}
+
+function rootEnergy({ energy }: Sums, from: number, to: number): number {
+  return Math.sqrt(Math.max(0, energy[to]! - energy[from]!));
+}
+
+function alongSlope({ product, slope }: Sums, from: number, to: number): number {
+  const squares = slope[to]! - slope[from]!;
+  return squares > 0 ? Math.abs(product[to]! - product[from]!) / Math.sqrt(squares) : 0;
+}
+
+/** The innermost sample that stands out by itself, or else the stretch that does as a whole. */
+function onset(own: Float64Array, others: readonly Float64Array[], length: number): number {
+  for (let j = own.length - 1; j >= 0; j--) {
+    const size = Math.abs(own[j]!) / BEYOND_OTHERS;
+    if (others.every((other) => Math.abs(other[j]!) < size)) return j + 1;
+  }
+  return length;
+}
