@@ -1,23 +1,24 @@
-"""Runs a program in a pseudo-terminal: `in-terminal.py COLUMNS ROWS KEY_AFTER KEY program args...`.
+"""Runs a program in a pseudo-terminal: `in-terminal.py COLUMNS ROWS KEYS program args...`.
 
-What the program prints goes to standard output as it comes; when KEY_AFTER (text) has come by, KEY is typed once.
-Ends with the exit status of the program.
+What the program prints goes to standard output as it comes. KEYS is a JSON list of [text, keys]: when the text of the
+first has come by, its keys are typed, and then the next is waited for. Ends with the exit status of the program.
 """
 import fcntl
+import json
 import os
 import pty
 import struct
 import sys
 import termios
 
-columns, rows, after, key = int(sys.argv[1]), int(sys.argv[2]), sys.argv[3].encode(), sys.argv[4].encode()
+columns, rows = int(sys.argv[1]), int(sys.argv[2])
+keys = json.loads(sys.argv[3])
 child, terminal = pty.fork()
 if child == 0:
     # The size is set before the program looks.
     fcntl.ioctl(0, termios.TIOCSWINSZ, struct.pack("HHHH", rows, columns, 0, 0))
-    os.execvp(sys.argv[5], sys.argv[5:])
+    os.execvp(sys.argv[4], sys.argv[4:])
 seen = b""
-typed = not after
 while True:
     try:
         got = os.read(terminal, 65536)
@@ -26,10 +27,10 @@ while True:
     if not got:
         break
     os.write(1, got)
-    if not typed:
-        seen += got
-        if after in seen:
-            os.write(terminal, key)
-            typed = True
+    seen += got
+    while keys and keys[0][0].encode() in seen:
+        text, typed = keys.pop(0)
+        seen = seen.split(text.encode(), 1)[1]
+        os.write(terminal, typed.encode())
 status = os.waitpid(child, 0)[1]
 sys.exit(os.waitstatus_to_exitcode(status) & 0xFF)

@@ -3,13 +3,17 @@ import { fileURLToPath } from 'node:url';
 import { describe, expect, it } from 'vitest';
 import { formatQuantity } from '../../src/units/format.js';
 import { columnsOf } from '../../src/view/terminal/fit.js';
-import { emptyFolder, ohmest } from '../cli/ohmest.js';
+import { emptyFolder, ohmest, put } from '../cli/ohmest.js';
 import { Screen } from '../cli/screen.js';
+import { device, programBench, SHORT } from '../cli/stand.js';
 
 const DRIVER = fileURLToPath(new URL('in-terminal.py', import.meta.url));
 const MAIN = fileURLToPath(new URL('../../dist/cli/main.js', import.meta.url));
 /** The end of what is written for one picture. */
 const PICTURE_END = '\u001b[?7h\u001b[J';
+
+/** More than are asked, so that none is left without an answer. */
+const PROMPTS = 60;
 
 interface Session {
   readonly status: number;
@@ -21,14 +25,14 @@ interface Driven {
   readonly cwd: string;
   readonly columns: number;
   readonly rows: number;
-  /** A key that is pressed once, when this text has come by. */
-  readonly press?: { readonly key: string; readonly after: string };
+  /** Keys that are pressed, one after the other, each when its text has come by. */
+  readonly keys?: readonly (readonly [text: string, keys: string])[];
 }
 
 /** Runs ohmest in a pseudo-terminal. */
-function inTerminal(args: readonly string[], { cwd, columns, rows, press }: Driven): Promise<Session> {
+function inTerminal(args: readonly string[], { cwd, columns, rows, keys = [] }: Driven): Promise<Session> {
   const { CI: _ci, NO_COLOR: _colour, ...env } = process.env;
-  const given = [String(columns), String(rows), press?.after ?? '', press?.key ?? ''];
+  const given = [String(columns), String(rows), JSON.stringify(keys)];
   return new Promise((resolve) => {
     execFile(
       'python3',
@@ -103,17 +107,43 @@ describe('a run in a pseudo-terminal', () => {
 
   it('that is broken off by Ctrl-C leaves a clean terminal and says so', async () => {
     const cwd = emptyFolder();
-    const press = { key: '\u0003', after: 'THD+N against power' };
+    const keys = [['THD+N against power', '\u0003']] as const;
     const { status, pictures } = await inTerminal(['demo', '--out', 'd'], {
       cwd,
       columns: 80,
       rows: 24,
-      press,
+      keys,
     });
     expect(status).toBe(130);
     const screen = new Screen(80, 24);
     for (const picture of pictures) screen.write(picture);
     expect((await screen.lines()).filter((line) => /^Ends at once on|% done/.test(line))).toEqual([]);
     expect(screen.wraps).toBe(true);
+  });
+
+  it('gives way to the questions of a bench with real power and comes back after each', async () => {
+    const cwd = emptyFolder();
+    const asks = SHORT.replace(
+      'steps:',
+      "steps:\n  - sweep: {id: one, level: 1 W, frequencies: [1 kHz]}\n  - ask: 'Is it still quiet?'",
+    );
+    put(cwd, { 'asks.yaml': asks, 'bench.yaml': programBench('yes'), 'device.mjs': device() });
+    const prompts = Array.from({ length: PROMPTS }, () => ['(y/N)', 'y\r'] as const);
+    const keys = [['Your name', 'Ada\r'], ...prompts] as const;
+    const args = ['run', 'asks.yaml', '--bench', 'bench.yaml', '--unit', 'U'];
+    const { status, pictures } = await inTerminal(args, { cwd, columns: 80, rows: 24, keys });
+    const screen = new Screen(80, 24);
+    for (const picture of pictures) screen.write(picture);
+    const lines = await screen.lines();
+    expect([status, lines.filter((line) => /still quiet\?(?!:)/.test(line))]).toEqual([
+      0,
+      [expect.stringMatching(/quiet\? Yes$/i)],
+    ]);
+    const written = pictures.join('');
+    const before = written.slice(0, written.indexOf('Is it still quiet?'));
+    const after = written.slice(written.lastIndexOf('quiet? '));
+    expect(before).toContain('THD+N against frequency');
+    expect(after).toContain('Run 1: U');
+    expect(lines.filter((line) => /^Ends at once on|% done|^Run 1: U +Program/.test(line))).toEqual([]);
   });
 });
