@@ -90,7 +90,8 @@ function interfaceOf(
   switch (keys.kind) {
     case 'simulated': {
       const twinPath = twinFile(reading, keys.twin);
-      return twinPath === null ? null : { kind: 'simulated', twinPath, seed: keys.seed ?? 1 };
+      if (twinPath === null) return null;
+      return { kind: 'simulated', twinPath, seed: keys.seed ?? 1, ...hashOf(reading, twinPath) };
     }
     case 'audio':
       return {
@@ -143,6 +144,14 @@ function twinFile(reading: BenchReading, twin: string): string | null {
     `looked for ${candidates.join(', ')}`,
   );
   return null;
+}
+
+function hashOf({ files }: BenchReading, path: string): { readonly twinSha256?: string } {
+  try {
+    return { twinSha256: createHash('sha256').update(files.read(path)).digest('hex') };
+  } catch {
+    return {};
+  }
 }
 
 function floorOf(

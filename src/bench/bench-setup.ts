@@ -7,6 +7,8 @@ export interface SimulatedInterface {
   readonly kind: 'simulated';
   /** Path of the twin file, already resolved. */
   readonly twinPath: string;
+  /** Of the twin file; absent when it cannot be read, which is said when the bench is opened. */
+  readonly twinSha256?: string;
   readonly seed: number;
 }
 

@@ -4,6 +4,7 @@ import type { BenchSetup } from '../bench/bench-setup.js';
 import { usedRecords } from '../calibration/used-records.js';
 import { InputError } from '../errors/ohmest-error.js';
 import type { RunRecord } from '../record/run-record.js';
+import { twinOfRun } from '../record/twin-note.js';
 import { PACKAGE_ROOT } from './package-root.js';
 
 /** No bench file of the content that a run was made on was found. */
@@ -57,10 +58,14 @@ function contentOf(path: string): string | null {
  * @throws BenchChanged naming everything that differs
  */
 export function requireSameBench(
-  record: Pick<RunRecord, 'run' | 'bench' | 'calibration'>,
+  record: Pick<RunRecord, 'run' | 'bench' | 'calibration' | 'events'>,
   setup: BenchSetup,
 ): void {
-  const differences = [...fileDifference(record, setup), ...recordDifferences(record, setup)];
+  const differences = [
+    ...fileDifference(record, setup),
+    ...twinDifference(record, setup),
+    ...recordDifferences(record, setup),
+  ];
   if (differences.length === 0) return;
   throw new BenchChanged({
     what: `the bench is not as it was when run ${record.run} was begun: ${differences.join('; ')}`,
@@ -75,6 +80,13 @@ function fileDifference({ bench }: Pick<RunRecord, 'bench'>, setup: BenchSetup):
   return [
     `the bench file is another (${then}; '${setup.name}', ${short(setup.sha256)}, in ${basename(setup.path)} now)`,
   ];
+}
+
+function twinDifference({ events }: Pick<RunRecord, 'events'>, setup: BenchSetup): string[] {
+  const then = twinOfRun(events);
+  const now = setup.interface.kind === 'simulated' ? setup.interface.twinSha256 : undefined;
+  if (then === null || now === undefined || then === now) return [];
+  return [`the twin file has changed (SHA-256 ${short(then)} then, ${short(now)} now)`];
 }
 
 function recordDifferences({ calibration }: Pick<RunRecord, 'calibration'>, setup: BenchSetup): string[] {

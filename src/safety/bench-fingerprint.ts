@@ -4,12 +4,16 @@ import { usedRecords } from '../calibration/used-records.js';
 
 /**
  * What a permit binds of a bench: SHA-256, in hexadecimal, over the bench file's text and the SHA-256 of every
- * calibration record that stands behind its figures, whatever their order.
+ * calibration record that stands behind its figures, whatever their order; of a simulated bench also over that of its twin.
  */
-export function benchFingerprint(setup: Pick<BenchSetup, 'text' | 'channels' | 'floorRecord'>): string {
+export function benchFingerprint(
+  setup: Pick<BenchSetup, 'text' | 'channels' | 'floorRecord'> & Partial<Pick<BenchSetup, 'interface'>>,
+): string {
   const records = usedRecords(setup).map(({ id, kind, sha256 }) => `${kind} ${id} ${sha256}`);
   const hash = createHash('sha256').update(setup.text);
   // A NUL ends the text: YAML has no NUL, so no file can imitate what follows.
   for (const record of [...new Set(records)].sort()) hash.update(`\n\0${record}`);
+  const twin = setup.interface?.kind === 'simulated' ? setup.interface.twinSha256 : undefined;
+  if (twin !== undefined) hash.update(`\n\0twin ${twin}`);
   return hash.digest('hex');
 }

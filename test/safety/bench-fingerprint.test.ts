@@ -42,4 +42,13 @@ describe('benchFingerprint', () => {
       benchFingerprint(bench('t', record('y'), record('x'))),
     );
   });
+
+  it('of a simulated bench changes with its twin', () => {
+    const played = (twinSha256?: string) =>
+      benchFingerprint({
+        ...bench('name: b'),
+        interface: { kind: 'simulated', twinPath: 't.yaml', seed: 1, ...(twinSha256 ? { twinSha256 } : {}) },
+      });
+    expect(new Set([played(), played('a'.repeat(64)), played('b'.repeat(64))]).size).toBe(3);
+  });
 });
