@@ -1,4 +1,4 @@
-import { InputError } from '../errors/ohmest-error.js';
+import { type Explanation, InputError } from '../errors/ohmest-error.js';
 
 /** The file is no bundle of ours, or not all of it is there. */
 export class NotABundle extends InputError {
@@ -51,6 +51,20 @@ export class BundleInvalid extends InputError {
       what: `${shown}${more}`,
       mend: 'No ohmest writes this: ask for the bundle again; nothing was imported',
     });
+  }
+}
+
+/** A run that was packed cannot be unpacked again. */
+export class RunNotPackable extends InputError {
+  readonly code = 'RUN_NOT_PACKABLE';
+  constructor(run: number, { what, where }: Explanation, options?: ErrorOptions) {
+    super(
+      {
+        what: `run ${run} holds something that no bundle carries: ${where?.split(', ').at(-1)}: ${what}`,
+        mend: 'Nothing was written; `ohmest export --format json` writes the run for other programs',
+      },
+      options,
+    );
   }
 }
 

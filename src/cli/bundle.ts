@@ -1,6 +1,8 @@
 import { renameSync, rmSync, statSync } from 'node:fs';
+import { RunNotPackable } from '../bundle/bundle-errors.js';
+import { readBundle } from '../bundle/read-bundle.js';
 import { writeBundle } from '../bundle/write-bundle.js';
-import { OhmestError } from '../errors/ohmest-error.js';
+import { InputError, OhmestError } from '../errors/ohmest-error.js';
 import { openStore } from '../store/store.js';
 import { ownVersion } from './package-root.js';
 import { runNumber } from './run-number.js';
@@ -23,9 +25,11 @@ export async function bundle(
   try {
     const content = store.content(number);
     const source = options.captures ? (point: number) => store.capture(number, point) : null;
-    const packed = await writeWhole(options.output, (path) =>
-      writeBundle(path, content, ownVersion(), source),
-    );
+    const packed = await writeWhole(options.output, async (path) => {
+      const done = await writeBundle(path, content, ownVersion(), source);
+      await proveReadable(path, number);
+      return done;
+    });
     const kept = content.captures.length;
     const bytes = statSync(options.output).size;
     if (options.json)
@@ -39,6 +43,16 @@ export async function bundle(
     return 0;
   } finally {
     store.close();
+  }
+}
+
+/** Whoever gets the file must be able to import it: better told now than there. @throws RunNotPackable */
+async function proveReadable(path: string, run: number): Promise<void> {
+  try {
+    (await readBundle(path)).close();
+  } catch (error) {
+    if (!(error instanceof InputError)) throw error;
+    throw new RunNotPackable(run, error.explanation, { cause: error });
   }
 }
 

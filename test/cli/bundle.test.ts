@@ -1,5 +1,6 @@
 import { existsSync, mkdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
+import Database from 'better-sqlite3';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { emptyFolder, filesIn, ohmest, put } from './ohmest.js';
 import { SHORT } from './stand.js';
@@ -94,6 +95,20 @@ describe('a run that is shared', { timeout: 60_000 }, () => {
     expect(stderr).not.toMatch(/ {4}at /);
     expect(filesIn(cwd)).toEqual(before);
     expect(existsSync('/dev/null.part')).toBe(false);
+  });
+
+  it('is refused when it holds what could not be unpacked again', async () => {
+    const copy = emptyFolder();
+    put(copy, { 'ohmest.db': readFileSync(join(cwd, 'ohmest.db')) });
+    const db = new Database(join(copy, 'ohmest.db'));
+    db.exec("UPDATE runs SET started = 'some day'");
+    db.close();
+    const { status, stderr } = await ohmest(['bundle', '1', '-o', 'x.ohmest'], { cwd: copy });
+    expect(status).toBe(2);
+    expect(stderr).toMatch(
+      /run 1 holds something that no bundle carries: run\.json: started: no moment in UTC/,
+    );
+    expect(filesIn(copy)).toEqual(['ohmest.db']);
   });
 
   it('is refused with captures when one of them was changed on disk, and leaves no half file', async () => {
