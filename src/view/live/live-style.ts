@@ -49,7 +49,8 @@ button.stop:disabled{background:var(--paper);color:var(--soft);border-color:var(
 ${CHANNELS}
 ${DASHES}
 .key svg{width:38px;height:12px;overflow:visible}
-.readings table{min-width:24em}
+.readings table{min-width:20em}
+.readings :is(td,tbody th){min-width:0}
 .remarks,.armed ul{margin:10px 0 0;padding-left:1.2em;font-size:13px}
 .armed ul{margin:0;font-size:14px}
 .armed li{margin:0 0 6px}
@@ -69,6 +70,7 @@ body{padding:20px 16px 0}
 header{display:contents}
 main,footer{padding-left:0;padding-right:0}
 .gone{flex-basis:150px}
+.readings :is(th,td){padding-right:12px}
 .gone .aside{flex-wrap:wrap;gap:0 12px}
 .keys{grid-template-columns:repeat(2,minmax(0,1fr));gap:16px 20px}}
 @media (min-width:1000px){.live{grid-template-columns:minmax(0,1.75fr) minmax(0,1fr)}}

@@ -29,6 +29,7 @@ test('a linear axis names round values that hold all of its own', () => {
   const scale = linearScale([0, 47], 's');
   expect(labels(scale)).toEqual(['0 s', '10 s', '20 s', '30 s', '40 s', '50 s']);
   expect(scale.place(25)).toBeCloseTo(0.5, 12);
+  expect(labels(linearScale([0, 600], 's')).slice(0, 3)).toEqual(['0 s', '2 min', '4 min']);
 });
 
 test('a level that stands lies in the middle of a span of the size asked for', () => {

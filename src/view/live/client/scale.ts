@@ -1,4 +1,4 @@
-import { formatQuantity } from '../../../units/format.js';
+import { formatDuration, formatQuantity } from '../../../units/format.js';
 import type { Unit } from '../../../units/quantity.js';
 
 export interface Tick {
@@ -35,17 +35,18 @@ export function linearScale(values: readonly number[], unit: Unit, leastSpan = 0
   const [least, most] = [leastOf(values, 0), mostOf(values, 1)];
   const span = Math.max(most - least, leastSpan, 1e-9);
   const middle = (least + most) / 2;
-  const step = roundAbove(span / 5);
+  const step = unit === 's' ? timeAbove(span / 5) : roundAbove(span / 5);
   const low = Math.floor((middle - span / 2) / step + 1e-9) * step;
   const high = Math.max(low + step, Math.ceil((middle + span / 2) / step - 1e-9) * step);
   const count = Math.round((high - low) / step);
-  const ticks = Array.from({ length: count + 1 }, (_, i) => {
-    const at = low + i * step;
-    return {
-      at,
-      label: formatQuantity(Math.abs(at) < step / 1e6 ? 0 : at, unit, { figures: 4, trim: true }),
-    };
-  });
+  const label = (at: number): string => {
+    if (unit === 's' && step >= 1) return formatDuration(at);
+    return formatQuantity(Math.abs(at) < step / 1e6 ? 0 : at, unit, { figures: 4, trim: true });
+  };
+  const ticks = Array.from({ length: count + 1 }, (_, i) => ({
+    at: low + i * step,
+    label: label(low + i * step),
+  }));
   return { place: (value) => (value - low) / (high - low), ticks };
 }
 
@@ -64,6 +65,14 @@ function roundAbove(value: number): number {
   const decade = 10 ** Math.floor(Math.log10(value) + 1e-9);
   return decade * ([1, 2, 5].find((lead) => value / decade <= lead * (1 + 1e-9)) ?? 10);
 }
+
+/** Steps of a clock, in seconds, from ten seconds to a day. */
+const CLOCK_s = [
+  10, 15, 20, 30, 60, 120, 300, 600, 900, 1200, 1800, 3600, 7200, 10_800, 21_600, 43_200, 86_400,
+];
+
+const timeAbove = (seconds: number): number =>
+  (seconds > 5 ? CLOCK_s.find((step) => step >= seconds * (1 - 1e-9)) : undefined) ?? roundAbove(seconds);
 
 function logTicks(low: number, high: number, span: number, unit: Unit): Tick[] {
   const named = span > 3 ? [1] : span > 1.5 ? [1, 2, 5] : [1, 2, 3, 5, 7];

@@ -66,12 +66,12 @@ function showGlance({ now, state }: RunView): void {
     [
       'Power',
       powers.length > 0 ? formatQuantity(Math.min(...powers), 'W') : '–',
-      several ? `least of ${powers.length} channels` : '',
+      several ? `latest, least of ${powers.length} channels` : 'latest',
     ],
     [
       'THD+N',
       residues.length > 0 ? formatQuantity(Math.max(...residues), '%') : '–',
-      several ? `most of ${residues.length} channels` : '',
+      several ? `latest, most of ${residues.length} channels` : 'latest',
     ],
     ['Frequency', formatQuantity(now.frequency_Hz, 'Hz'), ''],
     ['Generator level', `${formatQuantity(now.level_dB, 'dB')}`, 'full scale is 0 dB'],
