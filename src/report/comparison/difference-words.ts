@@ -7,6 +7,12 @@ import type { FigureKind, RunFigure } from './run-figure.js';
 
 const signed = (value: number, text: string): string => (value < 0 ? text : `+${text}`);
 
+/** An uncertainty of less than this share of its figure, on a bench that is computed exactly, is not spelt out. */
+const LEAST_PERCENT = 0.0001;
+
+const isNothing = (uncertainty: number | null, value: number): boolean =>
+  uncertainty !== null && 100 * uncertainty < LEAST_PERCENT * Math.abs(value);
+
 /** Less distortion than this is seen on no bench but a computed one. */
 const LEAST_SEEN_percent = 1e-5;
 
@@ -19,7 +25,10 @@ export const distortionWords = (percent: number): string =>
 /** `92.1 W ± 0.9 W`, or a dash where the run found none. */
 export function figureWords({ value, uncertainty, unit }: RunFigure): string {
   if (value === null) return 'none';
-  if (unit === 'W') return powerWithin(value, uncertainty);
+  if (unit === 'W')
+    return isNothing(uncertainty, value)
+      ? `${powerWithin(value, null)} ± <${LEAST_PERCENT} %`
+      : powerWithin(value, uncertainty);
   const figure = distortionWords(value);
   return uncertainty === null ? figure : `${figure} ± ${formatQuantity(uncertainty, '%', { figures: 2 })}`;
 }
@@ -27,7 +36,8 @@ export function figureWords({ value, uncertainty, unit }: RunFigure): string {
 /** `+2.90 ± 0.51 W`: the uncertainty to two figures and the difference to the same place, in the unit of the figure. */
 export function changeWords({ difference, uncertainty }: Difference, { value, unit }: RunFigure): string {
   const { symbol, factor } = scaleOf(value ?? 0, unit);
-  const [change, within] = [difference / factor, uncertainty === null ? null : uncertainty / factor];
+  const told = isNothing(uncertainty, value ?? 0) ? null : uncertainty;
+  const [change, within] = [difference / factor, told === null ? null : told / factor];
   const decimals = decimalsFor(within ?? change / 10);
   const text = change.toFixed(decimals);
   return `${signed(change, text)}${within === null ? '' : ` ± ${within.toFixed(decimals)}`} ${symbol}`;
