@@ -6,8 +6,6 @@ const MOST_NEIGHBOURS = 20;
 const FEWEST_WINDOWS = 16;
 /** Reach of the search from either end, frames: two of the hops that phase steps are looked for in, and a rest. */
 const REACH = 480;
-/** ... and at low frequencies, where hops are longer, so many cycles. */
-const REACH_CYCLES = 2.5;
 /** Shortest stretch compared; each next one is twice as long. */
 const SHORTEST = 3;
 /** How far the edge must stand out from the window that stands out most. */
@@ -27,7 +25,7 @@ interface Edge {
  * The edge is laid over stretches a whole number of cycles further in, where the waveform must be the same, distorted
  * or not. What counts is by how much it deviates from their mean, in energy
  * and along the slope of the mean (a shift in time), against the deviation of the stretch among them that deviates
- * most. So noise, ripple, hum and sag raise the bar for themselves. Meant for records with no break further in.
+ * most. So noise, ripple, hum and sag raise the bar for themselves. Meant for records with no break further in, and for tones of a cycle or more in 480 frames.
  *
  * @param cyclesPerSample the tone's frequency over the rate, as found in this record
  * @returns at most two frames, in order
@@ -41,10 +39,9 @@ export function edgeBreaks(samples: Float64Array, cyclesPerSample: number): numb
 
 /** Samples between the end and the break; null when there is no break. */
 function breakFrom(edge: Edge, cyclesPerSample: number): number | null {
-  const reach = Math.min(
-    Math.ceil(Math.max(REACH, REACH_CYCLES / cyclesPerSample)),
-    Math.floor(edge.frames / 4),
-  );
+  const reach = Math.min(REACH, Math.floor(edge.frames / 4));
+  // Other cycles of a lower tone are so far away that a level which settles was another there.
+  if (cyclesPerSample * reach < 1) return null;
   const lags = alignedLags(edge.frames, reach, cyclesPerSample);
   if (lags.length < FEWEST_WINDOWS) return null;
   const mean = meanWindow(edge, lags, reach);
