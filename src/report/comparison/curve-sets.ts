@@ -89,8 +89,8 @@ function setOf(
     measured_Hz: null,
     channels,
     crossings: record.results.flatMap((result) =>
-      result.kind === 'power-at-thdn' && result.step === step && result.power_W !== null
-        ? [{ channel: result.channel, power_W: result.power_W, percent: result.threshold_percent }]
+      result.kind === 'power-at-thdn' && result.step === step && (result.power_W ?? 0) > 0
+        ? [{ channel: result.channel, power_W: result.power_W!, percent: result.threshold_percent }]
         : [],
     ),
   };

@@ -109,7 +109,7 @@ function leastCeilings(record: RunRecord): Found[] {
         kind: 'least-ceiling',
         band_Hz: [nominals_Hz[0]!, nominals_Hz.at(-1)!],
         incomplete: none.length > 0,
-        note: none.length > 0 ? noneWords(none) : figure.note,
+        note: none.length > 0 ? noneWords(none, results.length) : figure.note,
       };
     }),
   );
@@ -118,7 +118,8 @@ function leastCeilings(record: RunRecord): Found[] {
 const lower = (a: CeilingResult, b: CeilingResult): CeilingResult =>
   a.power_W === null || b.power_W! < a.power_W ? b : a;
 
-function noneWords(none: readonly CeilingResult[]): string {
+function noneWords(none: readonly CeilingResult[], searched: number): string {
+  if (none.length === searched) return `none found anywhere: ${none[0]!.note}`;
   const places = none.map(({ nominal_Hz }) => formatQuantity(nominal_Hz, 'Hz', { figures: 3, trim: true }));
   return `none found at ${places.join(', ')}: ${none[0]!.note}`;
 }
