@@ -6,6 +6,7 @@ import { wrapText } from '../report/wrap-text.js';
 import { openStore } from '../store/store.js';
 import { formatDuration } from '../units/format.js';
 import { statusOf } from './fail.js';
+import { floorOfRun } from './floor-of-run.js';
 import { interruption } from './interruption.js';
 import { benchFor } from './open-bench.js';
 import { planNamed } from './read-input.js';
@@ -55,7 +56,7 @@ export async function demo(
       watchers: watchersFor(terminal),
     });
     const page = join(options.out, 'report.html');
-    writeUserFile(page, await htmlReport([record]));
+    writeUserFile(page, htmlReport(record, null, floorOfRun(record)));
     if (options.json) {
       terminal.out(JSON.stringify({ ...showDocument(record), database: store.file, report: page }, null, 2));
     } else {

@@ -1,4 +1,5 @@
 import type { RunRecord } from '../record/run-record.js';
+import { floorOfRun } from './floor-of-run.js';
 import type { Terminal } from './terminal.js';
 import { writeUserFile } from './write-output.js';
 
@@ -18,7 +19,7 @@ export async function presentRun(
   }
   if (options.report !== undefined) {
     const { htmlReport } = await import('../report/html-report.js');
-    writeUserFile(options.report, await htmlReport([record]));
+    writeUserFile(options.report, htmlReport(record, null, floorOfRun(record)));
     terminal.err(`report: ${options.report}`);
   }
 }

@@ -1,4 +1,5 @@
 import { claimOf, requireDistinct } from './compare.js';
+import { floorOfRun } from './floor-of-run.js';
 import { readRuns } from './run-number.js';
 import type { Terminal } from './terminal.js';
 import { writeUserFile } from './write-output.js';
@@ -20,7 +21,8 @@ export async function report(
 async function pageOf(runs: readonly string[], db: string, claim: string | null): Promise<string> {
   if (runs.length === 1) {
     const { htmlReport } = await import('../report/html-report.js');
-    return htmlReport(readRuns(db, runs), claim);
+    const record = readRuns(db, runs)[0]!;
+    return htmlReport(record, claim, floorOfRun(record));
   }
   const { comparisonReport } = await import('../report/comparison/comparison-report.js');
   return comparisonReport(readRuns(db, runs, { harmonics: false, spectra: false }), claim);

@@ -1,10 +1,13 @@
 import type { RunRecord } from '../record/run-record.js';
+import type { FloorAt } from './figure-ground.js';
 import { headline } from './headline.js';
 import { type JudgedRun, judgeRun } from './judged-run.js';
 import { keyFigures } from './key-figures.js';
 import { html, Markup } from './markup.js';
+import { openingSentence } from './opening-sentence.js';
 import { PAGE_STYLE } from './page-style.js';
 import { conditions } from './sections/conditions.js';
+import { figures } from './sections/figures.js';
 import { flagsTable } from './sections/flags-table.js';
 import { papers } from './sections/papers.js';
 import { protocolSection } from './sections/protocol.js';
@@ -21,76 +24,66 @@ import { outcomeWords, timeWords } from './wording.js';
 const LONGEST_TITLE = 90;
 
 /**
- * One or several runs as one self-contained HTML page: no script, no network, readable on a phone, on a wide
- * screen, on paper and in grey. With several runs the charts overlay them. The same records give the same
- * text, to the byte. The charts are loaded only when a report is made, so that other commands start quickly.
+ * A run as one self-contained HTML page: no script, no network, readable on a phone, on a wide screen, on paper
+ * and in grey. The same record gives the same text, to the byte.
  *
- * @param claim a claim to judge every run by besides its own; null without
- * @throws DocumentError when that is no claim
+ * @param claim a claim to judge the run by besides its own; null without
+ * @param floorAt what the bench reads of itself where a reading was taken, which a record alone does not tell
+ * @throws DocumentError when `claim` is none
  */
-export async function htmlReport(
-  records: readonly RunRecord[],
+export function htmlReport(
+  record: RunRecord,
   claim: string | null = null,
-): Promise<string> {
-  const { figures } = await import('./sections/figures.js');
-  const several = records.length > 1;
-  const runs = records.map((record) => ({ record, judged: judgeRun(record, claim) }));
+  floorAt: FloorAt = () => null,
+): string {
+  const judged = judgeRun(record, claim);
+  const title = oneLine(record.unit.label, LONGEST_TITLE);
   const page = html`<!doctype html>
 <html lang="en">
 <head>
 <meta charset="utf-8">
 <meta name="viewport" content="width=device-width, initial-scale=1">
 <meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'">
-<title>${titleOf(records)}</title>
+<title>${title}</title>
 <style>${new Markup(PAGE_STYLE)}</style>
 </head>
 <body>
 <header>
-<p class="over"><span>Power amplifier measurement</span><span>${records.map(runWords).join('; ')}</span></p>
-<h1><bdi>${titleOf(records)}</bdi></h1>
-${runs.map(({ record, judged }) => opening(record, judged, several))}
+<p class="over"><span>Power amplifier measurement</span><span>Run ${record.run}, ${timeWords(visibleText(record.started))}</span></p>
+<h1><bdi>${title}</bdi></h1>
+${opening(record, judged)}
 </header>
 <main>
-${runs.map(({ record, judged }) => verdictsSection(judged, record.run, ofRun(record, several)))}
-${figures(records)}
-${runs.map(({ record, judged }) => sections(record, judged, several))}
+${figures({ record, judged, floorAt })}
+${sections(record, judged)}
 </main>
-<footer>Made with ohmest from the record of ${several ? 'the runs' : 'the run'}. Powers are continuous and per channel.</footer>
+<footer>Made with ohmest ${visibleText(record.version)} from the record of the run. Powers are continuous and per channel.</footer>
 </body>
 </html>
 `;
   return page.text;
 }
 
-function titleOf(records: readonly RunRecord[]): string {
-  const labels = [...new Set(records.map((record) => oneLine(record.unit.label, LONGEST_TITLE)))];
-  return labels.length > 0 ? oneLine(labels.join(' / '), 2 * LONGEST_TITLE) : 'No run';
-}
-
-const runWords = ({ run, started }: RunRecord): string => `Run ${run}, ${timeWords(visibleText(started))}`;
-
-/** What a reader must know first: that the run did not reach its end, the verdicts, then what was found. */
-function opening(record: RunRecord, judged: JudgedRun, several: boolean): Markup {
-  return html`${record.outcome !== 'completed' && html`<p class="outcome" role="note">${nameOf(record, several)}${visibleText(outcomeWords(record))}</p>`}
-${verdictLines(judged, record, nameOf(record, several))}<p class="lead">${several && html`<b>Run ${record.run}, <bdi>${oneLine(record.unit.label, LONGEST_TITLE)}</bdi>.</b> `}${typeset(headline(record))}</p>
-${record.bench.kind === 'simulated' && html`<p class="simulated">${nameOf(record, several)}Simulated bench: no real unit was measured.</p>`}
+/** What a reader must know first: that the run did not reach its end, the rating and the verdict, then what was found. */
+function opening(record: RunRecord, judged: JudgedRun): Markup {
+  const first = openingSentence(record, judged);
+  const found = headline(record);
+  return html`${record.outcome !== 'completed' && html`<p class="outcome" role="note">${visibleText(outcomeWords(record))}</p>`}
+<p class="lead">${typeset(first)}</p>
+${record.bench.kind === 'simulated' && html`<p class="simulated">Simulated bench: no real unit was measured.</p>`}
 ${keyFigures(record)}
-`;
+${first !== found && html`<p class="found">${typeset(found)}</p>`}
+${verdictLines(judged, record)}`;
 }
 
-const nameOf = (record: RunRecord, several: boolean): string => (several ? `Run ${record.run}: ` : '');
-
-const ofRun = ({ run }: RunRecord, several: boolean): string => (several ? ` of run ${run}` : '');
-
-function sections(record: RunRecord, judged: JudgedRun, several: boolean): Markup {
-  const of = ofRun(record, several);
-  return html`${ratingsSection(judged, record.run, of)}<section aria-labelledby="results-${record.run}"><h2 id="results-${record.run}">Results${of}</h2>
-${resultsTables(record)}${flagsTable(record)}</section>
-${protocolSection(judged, record.run, of)}<section class="conditions" aria-labelledby="conditions-${record.run}"><h2 id="conditions-${record.run}">Conditions${of}</h2>
-${conditions(record)}</section>
-<section aria-labelledby="uncertainty-${record.run}"><h2 id="uncertainty-${record.run}">Uncertainty${of}</h2>
-${uncertainty(record)}</section>
-<section aria-labelledby="papers-${record.run}"><h2 id="papers-${record.run}">Readings and papers${of}</h2>
-${readingsTable(record)}${papers(record)}</section>
+function sections(record: RunRecord, judged: JudgedRun): Markup {
+  const section = (id: string, name: string, content: Markup) =>
+    html`<section aria-labelledby="${id}"><h2 id="${id}">${name}</h2>
+${content}</section>
 `;
+  return html`${verdictsSection(judged)}${ratingsSection(judged)}${section('results', 'Results', html`${resultsTables(record)}${flagsTable(record)}`)}
+${protocolSection(judged)}${section('uncertainty', 'Uncertainty', uncertainty(record))}
+<section class="conditions" aria-labelledby="conditions"><h2 id="conditions">Conditions</h2>
+${conditions(record)}</section>
+${section('papers', 'Readings, and what is needed to repeat the run', html`${readingsTable(record)}${papers(record)}`)}`;
 }

@@ -112,7 +112,7 @@ describe('budgetText', () => {
 
 describe('the uncertainty in a report', () => {
   it('stands in a section of its own, a table a power, with the records it rests on', async () => {
-    const page = await htmlReport([withBudgets(invented())]);
+    const page = htmlReport(withBudgets(invented()));
     expect(page).toContain('>Uncertainty</h2>');
     expect(page).toContain('input 1: meter (record left-input)');
     expect(page).toContain('2031-01-15');
@@ -139,7 +139,7 @@ describe('the uncertainty in a report', () => {
         budgets: [{ ...power, value: 50 + ((i * 7919) % 1000) / 100 }, thdn],
       };
     });
-    const page = await htmlReport([{ ...invented(), results: ceilings }]);
+    const page = htmlReport({ ...invented(), results: ceilings });
     expect(page.match(/most power at/g)).toHaveLength(8);
     expect(page).toContain('1480 more budgets are in the JSON export.');
     expect(page.length).toBeLessThan(1_500_000);

@@ -94,35 +94,33 @@ describe('verdicts in the text', () => {
 });
 
 describe('verdicts in the page', () => {
-  test('stand in its head, before what was found', async () => {
-    const page = await htmlReport([claiming(CLAIM('90 W'))]);
+  test('stand in its head, the first sentence giving the rating and what became of the claim', () => {
+    const page = htmlReport(claiming(CLAIM('90 W')));
     const verdict = page.indexOf('<strong>Not met: ');
     expect(verdict).toBeGreaterThan(page.indexOf('<h1>'));
-    expect(verdict).toBeLessThan(page.indexOf('class="lead"'));
-    expect(page.indexOf('Claims and verdicts')).toBeLessThan(page.indexOf('class="figures"'));
+    expect(verdict).toBeLessThan(page.indexOf('class="figures"'));
+    expect(page).toMatch(/class="lead">[^<]*; the claim of 90\u00a0W is not met\.</);
     expect(page.indexOf('>Ratings<')).toBeLessThan(page.indexOf('>Results<'));
     expect(page).toContain('It is no legal finding');
     expect(page).not.toMatch(/NaN|Infinity|undefined|\[object/);
   });
 
-  test('of several runs name their run, and no id is used twice', async () => {
-    const other = { ...claiming(CLAIM('80 W')), run: 13 };
-    const page = await htmlReport([claiming(CLAIM('90 W')), other], CLAIM('70 W'));
-    expect(page).toContain('Run 13: <strong>Met: ');
-    expect(page).toContain('Claims and verdicts of run 12');
+  test('on a claim brought along stand beside that on the claim of the run, and no id is used twice', () => {
+    const page = htmlReport(claiming(CLAIM('90 W')), CLAIM('70 W'));
+    expect(page).toContain('of 2 claims 1 met, 1 not met');
     expect(page).toContain('Claim, not stored with the run');
     const ids = [...page.matchAll(/\bid="([^"]*)"/g)].map((found) => found[1]);
     expect(new Set(ids).size).toBe(ids.length);
   });
 
   test('without a claim one line says so', async () => {
-    expect(await htmlReport([claiming(null)])).toContain('No claim was given');
+    expect(htmlReport(claiming(null))).toContain('No claim was given');
   });
 });
 
 test.each(Object.entries(HOSTILE))('a hostile claim (%s) is shown as text', async (_, text) => {
   for (const claim of [text, `${CLAIM('85 W')}, standard ${text.slice(0, 60)}`]) {
-    const page = await htmlReport([claiming(claim)]);
+    const page = htmlReport(claiming(claim));
     expect(page.match(/<\/?(script|img|b|i)\b/gi)).toBeNull();
     expect(page).not.toMatch(/<[^>]*\son\w+=/i);
     const shown = textSummary(claiming(claim), plain);

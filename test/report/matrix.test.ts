@@ -74,7 +74,7 @@ describe('the summary of a run with ceilings, holds, sums, causes, probes and se
 
 describe('the report of such a run', () => {
   it('draws ceilings, holds and probes and has a table of each, well formed and without what it was given as markup', async () => {
-    const page = await htmlReport([inventedMatrix()]);
+    const page = htmlReport(inventedMatrix());
     for (const [svg] of page.matchAll(/<svg[\s\S]*?<\/svg>/g)) expect(isWellFormed(svg)).toBe(true);
     for (const title of [
       'Most power across the band: 0.1\u00a0% THD+N, 8\u00a0Ω',

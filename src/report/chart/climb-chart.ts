@@ -4,6 +4,7 @@ import type { Curve, CurveGroup } from '../curves.js';
 import { GRID, logarithmic, SIZES, type SizeName } from './axes.js';
 import { kneeWords, plateauShapes } from './climb-plateau.js';
 import { drawSvg } from './draw-svg.js';
+import { floorPlaces, floorShapes, floorWords } from './floor-line.js';
 import { type LineStyle, lineStyle } from './line-style.js';
 import { acrossLines, curveSeries, type Mark, markSeries, type Series } from './series.js';
 import type { Shape } from './shapes.js';
@@ -21,16 +22,23 @@ export interface ClaimedPower {
   readonly words: string;
 }
 
+/** What a climb is held against. */
+export interface ClimbExtras {
+  readonly claims?: readonly ClaimedPower[];
+  /** THD+N of the bench by itself where a reading was taken, percent; null: not stated. */
+  readonly floorAt?: (reading: Reading) => number | null;
+}
+
 /**
  * THD+N against power, both in decades: thresholds and crossings, knee and plateau, the claimed powers, and how uncertain
- * it all is (bands for THD+N, bars for the powers at the crossings).
+ * it all is (bands for THD+N, bars for the powers at the crossings). Behind them what the bench reads of itself.
  */
 export function climbChart(
   group: CurveGroup,
   id: string,
   name: string,
   size: SizeName,
-  claims: readonly ClaimedPower[] = [],
+  { claims = [], floorAt = () => null }: ClimbExtras = {},
 ): string {
   const { curves } = group;
   const readings = curves.flatMap((curve) => curve.readings);
@@ -41,6 +49,7 @@ export function climbChart(
   // Room below the curve for the words at the knee.
   const up = logAxis([...heights, ...heights.map((height) => 0.4 * height), ...thresholds], { dense: 1.4 });
   const weakest = weakestOf(curves);
+  const floorSpots = floorPlaces(weakest?.readings ?? [], floorAt, ({ power_W }) => Math.log10(power_W));
   return drawSvg({
     id: `${id}-${size}`,
     name,
@@ -55,8 +64,9 @@ export function climbChart(
     up: logarithmic({ ...up, name: 'THD+N, %', side: 'left' }),
     under: [
       ...claims.map(({ power_W }) => claimLine(power_W, up)),
+      ...floorShapes(floorSpots),
       ...curves.slice(0, MOST_BANDS).map((curve, i) => uncertaintyBand(curve, lineStyle(i))),
-      ...curves.flatMap((curve, i) => crossingBars(curve, lineStyle(i))),
+      ...curves.map((curve, i) => crossingBars(curve, lineStyle(i))),
       ...(weakest ? plateauShapes(kneeOf(weakest), weakest.readings) : []),
     ],
     series: [
@@ -67,6 +77,7 @@ export function climbChart(
       ...marksOf(curves, weakest),
     ],
     over: [
+      ...floorWords(floorSpots, up),
       ...claims.map((claim) => claimWords(claim, up.high)),
       ...(weakest ? kneeWords(kneeOf(weakest), heights, across) : []),
     ],
@@ -153,13 +164,20 @@ const uncertaintyBand = ({ readings }: Curve, { colour }: LineStyle): Shape => (
   ),
 });
 
-const crossingBars = (curve: Curve, { colour }: LineStyle): Shape[] =>
-  crossingsOf(curve).flatMap(({ power_W, uncertainty_W, threshold_percent }): Shape[] => {
+const crossingBars = (curve: Curve, { colour }: LineStyle): Shape => ({
+  kind: 'bars',
+  colour,
+  spans: crossingsOf(curve).flatMap(({ power_W, uncertainty_W, threshold_percent }) => {
     if (power_W === null || uncertainty_W === null) return [];
     const y = Math.log10(threshold_percent);
-    const [low, high] = [power_W - uncertainty_W, power_W + uncertainty_W].map(Math.log10);
-    return [{ kind: 'bar', colour, from: [low!, y], to: [high!, y] }];
-  });
+    return [
+      [
+        [Math.log10(power_W - uncertainty_W), y],
+        [Math.log10(power_W + uncertainty_W), y],
+      ] as const,
+    ];
+  }),
+});
 
 const claimLine = (
   power_W: number,
@@ -167,8 +185,10 @@ const claimLine = (
 ): Shape => ({
   kind: 'rule',
   colour: 'ink',
-  from: [Math.log10(power_W), low],
-  to: [Math.log10(power_W), high],
+  through: [
+    [Math.log10(power_W), low],
+    [Math.log10(power_W), high],
+  ],
   dash: [7, 4],
 });
 

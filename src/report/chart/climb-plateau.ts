@@ -18,8 +18,10 @@ export function plateauShapes(knee: KneeResult | undefined, readings: readonly R
     {
       kind: 'rule',
       colour: 'ink',
-      from: [Math.log10(first.power_W), y],
-      to: [Math.log10(power_W), y],
+      through: [
+        [Math.log10(first.power_W), y],
+        [Math.log10(power_W), y],
+      ],
       dash: [2, 2],
     },
   ];

@@ -1,10 +1,11 @@
 import { escapeHtml } from '../markup.js';
-import type { Axis, Margins } from './axes.js';
+import { type Axis, type Margins, SIZES } from './axes.js';
 import { drawAxes } from './draw-axes.js';
+import { drawMarkers, drawMarks } from './draw-markers.js';
 import { inkOf } from './palette.js';
 import { type PlotArea, plotArea, px } from './plot-area.js';
-import type { Mark, Series, Spot, Stroke } from './series.js';
-import { drawShapes, haloText, type Shape } from './shapes.js';
+import type { Series, Spot, Stroke } from './series.js';
+import { drawShapes, type Shape } from './shapes.js';
 
 export interface Drawing {
   /** What a screen reader says in place of the picture. */
@@ -22,11 +23,6 @@ export interface Drawing {
   readonly series: readonly Series[];
 }
 
-/** Half the width of a marker, and of a single mark. */
-const RADIUS = 3.5;
-const MARK_RADIUS = 6;
-/** A pointer within this of a marker finds it: 24 pixels across also where the drawing is shown a little smaller. */
-const REACH = 14;
 const LINE = 1.6;
 
 /**
@@ -37,6 +33,8 @@ export function drawSvg(drawing: Drawing): string {
   const { id, name, width, height, margins, across, up, under = [], over = [], series } = drawing;
   const area = plotArea(drawing, margins, across, up);
   const { left, right, top, bottom } = area;
+  // The narrowest size is for telephones, which have no pointer to rest on a marker.
+  const pointed = width > SIZES.narrow.width;
   const lines = series.flatMap((one) => (one.kind === 'line' ? [one] : []));
   return [
     `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 ${width} ${height}" role="img" aria-label="${escapeHtml(name)}">`,
@@ -49,8 +47,8 @@ export function drawSvg(drawing: Drawing): string {
     ...series.map((one) =>
       one.kind === 'across' ? one.lines.map((line) => drawAcross(line, area)).join('') : '',
     ),
-    ...lines.map(({ stroke, spots }) => drawMarkers(stroke, spots, area)),
-    ...series.map((one) => (one.kind === 'marks' ? drawMarks(one, area) : '')),
+    ...lines.map(({ stroke, spots }) => drawMarkers(stroke, spots, area, pointed)),
+    ...series.map((one) => (one.kind === 'marks' ? drawMarks(one, area, pointed) : '')),
     drawShapes(over, area),
     '</svg>',
   ].join('');
@@ -61,7 +59,7 @@ function drawLine(
   spots: readonly Spot[],
   { x, y }: PlotArea,
 ): string {
-  if (spots.length < 2) return '';
+  if (spots.length < 2 || width === 0) return '';
   let last: readonly [number, number] | null = null;
   const places = spots.flatMap((spot, i) => {
     const place = [x(spot.x), y(spot.y)] as const;
@@ -73,41 +71,6 @@ function drawLine(
   });
   const dashes = dash.length > 0 ? ` stroke-dasharray="${dash.join()}"` : '';
   return `<path d="M${places.join('L')}" fill="none" stroke="${inkOf(colour)}" stroke-width="${width}" stroke-linejoin="round"${dashes}/>`;
-}
-
-function drawMarkers(
-  { colour, marker, radius = RADIUS }: Stroke,
-  spots: readonly Spot[],
-  { x, y }: PlotArea,
-): string {
-  if (spots.every(({ hint }) => hint === null)) return '';
-  const rim = Math.round((15 / radius) * 10) / 100;
-  const hollow = ` fill="${inkOf('paper')}" stroke="${inkOf(colour)}" stroke-width="${rim}"`;
-  const markers = spots.map(({ x: at, y: height, hint, doubtful }) =>
-    hint === null ? '' : marked(hint, marker, x(at), y(height), radius, doubtful ? hollow : ''),
-  );
-  return `<g fill="${inkOf(colour)}">${markers.join('')}</g>`;
-}
-
-/** An outline at a place, with what a pointer near it shows. */
-function marked(
-  hint: string,
-  outline: string,
-  cx: number,
-  cy: number,
-  radius: number,
-  attributes: string,
-): string {
-  const at = `${px(cx)},${px(cy)}`;
-  return `<g><title>${escapeHtml(hint)}</title><path d="${outline}" transform="translate(${at})scale(${radius})"${attributes}/><circle cx="${px(cx)}" cy="${px(cy)}" r="${REACH}" fill="none" stroke="none" pointer-events="all"/></g>`;
-}
-
-function drawMarks({ colour, outline, marks }: Series & { kind: 'marks' }, { x, y }: PlotArea): string {
-  const rim = ` fill="none" stroke="${inkOf(colour)}" stroke-width=".3"`;
-  const draw = ({ x: at, y: height, hint, label }: Mark) =>
-    marked(hint, outline, x(at), y(height), MARK_RADIUS, rim) +
-    (label === null ? '' : haloText(x(at) - MARK_RADIUS - 6, y(height), label, 'end', true));
-  return marks.map(draw).join('');
 }
 
 function drawAcross(

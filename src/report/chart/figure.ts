@@ -12,16 +12,18 @@ export interface FigureParts {
   /** Right across the page, or half of it. */
   readonly span: 'full' | 'half';
   readonly draw: (size: SizeName) => string;
+  /** What stands below the caption, such as notes on single points. */
+  readonly notes?: Markup | null;
 }
 
 /** A chart with its title, key and caption. Drawn in the sizes it may be shown in; style picks the one that fits. */
-export function figure({ id, title, words, curves, span, draw }: FigureParts): Markup {
+export function figure({ id, title, words, curves, span, draw, notes = null }: FigureParts): Markup {
   const sizes: readonly SizeName[] = span === 'full' ? ['narrow', 'middle', 'wide'] : ['narrow', 'middle'];
   return html`<figure class="${span}" aria-labelledby="${id}-title">
 <h3 id="${id}-title">${title}</h3>
 ${curves.length > 1 && keyOf(curves)}
 <div class="plot">${sizes.map((size) => html`<div class="${size}">${new Markup(draw(size))}</div>`)}</div>
-<figcaption>${words}</figcaption>
+<figcaption>${words}${notes}</figcaption>
 </figure>
 `;
 }

@@ -71,12 +71,14 @@ export function plainChart({
         ({ y }): Shape => ({
           kind: 'rule',
           colour: 'ink',
-          from: [side.low, y],
-          to: [side.high, y],
+          through: [
+            [side.low, y],
+            [side.high, y],
+          ],
           dash: [7, 4],
         }),
       ),
-      ...lines.flatMap((line, i) => barsOf(line, i, along)),
+      ...lines.map((line, i) => barsOf(line, i, along)),
     ],
     series: lines.map((line, i) =>
       lineSeries(
@@ -109,13 +111,20 @@ export function plainChart({
 }
 
 /** How far each point may lie up or down. */
-const barsOf = ({ points }: PlainLine, index: number, along: (point: PlainPoint) => number): Shape[] =>
-  points.flatMap((point) => {
+const barsOf = ({ points }: PlainLine, index: number, along: (point: PlainPoint) => number): Shape => ({
+  kind: 'bars',
+  colour: lineStyle(index).colour,
+  spans: points.flatMap((point) => {
     if (!point.within) return [];
     const x = along(point);
-    const [from, to] = [point.y - point.within, point.y + point.within].map((y) => [x, y] as const);
-    return [{ kind: 'bar', colour: lineStyle(index).colour, from: from!, to: to! }];
-  });
+    return [
+      [
+        [x, point.y - point.within],
+        [x, point.y + point.within],
+      ] as const,
+    ];
+  }),
+});
 
 function acrossAxis(points: readonly PlainPoint[], { name, scale }: PlainChart['across'], size: SizeName) {
   const values = points.map(({ x }) => x);

@@ -10,14 +10,17 @@ export type Shape =
       readonly colour: ColourName;
       readonly edges: readonly { readonly x: number; readonly low: number; readonly high: number }[];
     }
-  /** A thick stroke: from where to where a value may lie. */
-  | { readonly kind: 'bar'; readonly colour: ColourName; readonly from: Place; readonly to: Place }
+  /** Thick strokes: from where to where single values may lie. */
+  | {
+      readonly kind: 'bars';
+      readonly colour: ColourName;
+      readonly spans: readonly (readonly [from: Place, to: Place])[];
+    }
   /** A thin line with a meaning of its own. */
   | {
       readonly kind: 'rule';
       readonly colour: ColourName;
-      readonly from: Place;
-      readonly to: Place;
+      readonly through: readonly Place[];
       readonly dash: readonly number[];
     }
   /** Lines of words beside a place, with a rim in the colour of the paper. */
@@ -48,17 +51,15 @@ function drawShape(shape: Shape, area: PlotArea): string {
   switch (shape.kind) {
     case 'band':
       return drawBand(shape, area);
-    case 'bar':
+    case 'bars':
       return stroke(
-        shape.from,
-        shape.to,
+        shape.spans,
         area,
         `stroke="${inkOf(shape.colour)}" stroke-width="4" stroke-opacity=".45"`,
       );
     case 'rule':
       return stroke(
-        shape.from,
-        shape.to,
+        [shape.through],
         area,
         `stroke="${inkOf(shape.colour)}" stroke-width="1.3"${shape.dash.length > 0 ? ` stroke-dasharray="${shape.dash.join()}"` : ''}`,
       );
@@ -80,10 +81,14 @@ function drawBand({ edges, colour }: Shape & { kind: 'band' }, { x, y, top, bott
   return `<path d="M${[...upper, ...lower].join('L')}Z" fill="${inkOf(colour)}" fill-opacity=".17"/>`;
 }
 
-function stroke(from: Place, to: Place, { x, y }: PlotArea, attributes: string): string {
-  if (![...from, ...to].every(Number.isFinite)) return '';
-  const [start, end] = [from, to].map(([at, height]) => `${px(x(at))},${px(y(height))}`);
-  return `<path d="M${start}L${end}" fill="none" ${attributes}/>`;
+/** Runs of places as one path. */
+function stroke(runs: readonly (readonly Place[])[], { x, y }: PlotArea, attributes: string): string {
+  const shown = runs.filter((places) => places.flat().every(Number.isFinite) && places.length > 1);
+  if (shown.length === 0) return '';
+  const paths = shown.map(
+    (places) => `M${places.map(([at, height]) => `${px(x(at))},${px(y(height))}`).join('L')}`,
+  );
+  return `<path d="${paths.join('')}" fill="none" ${attributes}/>`;
 }
 
 function drawWords(shape: Shape & { kind: 'words' }, { x, y }: PlotArea): string {

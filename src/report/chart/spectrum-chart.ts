@@ -142,8 +142,7 @@ function bandSums({ thdn_percent }: Reading, floor_percent: number | null): Band
 const sumLine = ({ level_dB, dash }: BandSum, { band_Hz }: Reading): Shape => ({
   kind: 'rule',
   colour: 'ink',
-  from: [Math.log10(band_Hz[0]), level_dB],
-  to: [Math.log10(band_Hz[1]), level_dB],
+  through: band_Hz.map((hz) => [Math.log10(hz), level_dB] as const),
   dash,
 });
 

@@ -10,96 +10,145 @@ import {
   leastCeiling,
 } from '../ceiling-groups.js';
 import { figure } from '../chart/figure.js';
-import { type PlainLine, plainChart } from '../chart/plain-chart.js';
+import { type PlainLine, type PlainPoint, plainChart } from '../chart/plain-chart.js';
 import { isDoubtful } from '../chart/series.js';
-import { html, type Markup } from '../markup.js';
+import { claimedPowers } from '../claimed-powers.js';
+import type { FigureGround } from '../figure-ground.js';
+import type { Markup } from '../markup.js';
 import { typeset } from '../typeset.js';
+import { powerWithin } from '../wording.js';
+import { type CeilingNote, ceilingNotes, notesBelow } from './ceiling-notes.js';
 
 /** With more channels than this the weakest at each frequency stands for them, and the strongest beside it. */
 const MOST_LINES = 4;
 /** More settings than this are set side by side. */
 const FEW_SETTINGS = 2;
+/** More settings than this in one picture are a tangle: then only those with most channels driven. */
+const MOST_COMPARED = 8;
 
-/** Power ceilings across the band: one picture a setting, that of several runs overlaid. */
-export function ceilingFigures(records: readonly RunRecord[]): Markup[] {
-  const bySetting = new Map<string, { record: RunRecord; group: CeilingGroup }[]>();
-  for (const record of records)
-    for (const group of ceilingGroups(record)) {
-      const key = ceilingSetting(group);
-      bySetting.set(key, [...(bySetting.get(key) ?? []), { record, group }]);
-    }
-  const span = bySetting.size > FEW_SETTINGS ? 'half' : 'full';
-  return [...bySetting].map(([setting, all], i) => ceilingFigure(`ceilings-${i + 1}`, setting, all, span));
+/** Power ceilings across the band: all settings over each other where there are several, then each by itself. */
+export function ceilingFigures(ground: FigureGround): Markup[] {
+  const drawn = ceilingGroups(ground.record).filter((group) => leastCeiling(group) !== null);
+  const span = drawn.length > FEW_SETTINGS ? 'half' : 'full';
+  return [
+    ...(drawn.length > 1 ? [settingsFigure(ground.record, drawn)] : []),
+    ...drawn.map((group, i) => ceilingFigure(ground, group, `ceilings-${i + 1}`, span)),
+  ];
 }
 
 interface Named extends PlainLine {
   readonly label: string;
 }
 
-function ceilingFigure(
-  id: string,
-  setting: string,
-  all: readonly { record: RunRecord; group: CeilingGroup }[],
-  span: 'half' | 'full',
-): Markup {
-  const lines = all.flatMap(({ record, group }) => linesOf(record, group, all.length > 1));
-  const drawn = lines.filter(({ points }) => points.length > 0);
-  if (drawn.length === 0) return html``;
-  const words = typeset(all.map(({ group }) => placeWords(group)).join(' '));
+const AXES = {
+  across: { name: 'Frequency, Hz', scale: 'log' },
+  up: { name: 'Power per channel, W', from: 'zero' },
+} as const;
+
+/** The weakest channel of every load and set of driven channels in one picture. */
+function settingsFigure(record: RunRecord, groups: readonly CeilingGroup[]): Markup {
+  const most = Math.max(...groups.map(({ driven }) => driven.length));
+  const shown =
+    groups.length > MOST_COMPARED ? groups.filter(({ driven }) => driven.length === most) : groups;
+  const lines = shown.slice(0, MOST_COMPARED).map(
+    (group): Named => ({
+      label: typeset(ceilingSetting(group)),
+      points: extremes(record, group, 'weakest'),
+    }),
+  );
+  const words = typeset(
+    `The weakest channel at each frequency, setting by setting. ${shown.map((group) => `${ceilingSetting(group)}: at least ${formatQuantity(leastCeiling(group)!.power_W, 'W')}`).join('. ')}.`,
+  );
+  return figure({
+    id: 'ceilings-all',
+    title: 'Most power across the band: every load and set of driven channels',
+    words,
+    curves: lines.map(({ label }) => label),
+    span: 'full',
+    draw: (size) => plainChart({ id: 'ceilings-all', name: words, size, lines, ...AXES }),
+  });
+}
+
+function ceilingFigure(ground: FigureGround, group: CeilingGroup, id: string, span: 'half' | 'full'): Markup {
+  const { record, judged } = ground;
+  const lines = linesOf(record, group).filter(({ points }) => points.length > 0);
+  const notes = ceilingNotes(record, group);
+  const { load_ohm, driven, threshold_percent } = group;
+  const claims = claimedPowers(record, judged, {
+    load_ohm,
+    driven,
+    limit_percent: threshold_percent,
+    frequency_Hz: null,
+  });
+  const words = typeset(captionOf(group, notes));
   return figure({
     id,
-    title: typeset(`Most power across the band: ${setting}`),
+    title: typeset(`Most power across the band: ${ceilingSetting(group)}`),
     words,
-    curves: drawn.map(({ label }) => label),
+    curves: lines.map(({ label }) => label),
     span,
+    notes: notesBelow(notes),
     draw: (size) =>
       plainChart({
         id,
         name: words,
         size,
-        lines: drawn,
-        across: { name: 'Frequency, Hz', scale: 'log' },
-        up: { name: 'Power per channel, W', from: 'zero' },
+        lines,
+        ...AXES,
+        levels: claims.map(({ power_W, words: name }) => ({ y: power_W, words: name })),
+        over: notes.map(({ x, y, number, words: hint }) => ({ x, y, text: String(number), hint })),
       }),
   });
 }
 
-function placeWords(group: CeilingGroup): string {
+function captionOf(group: CeilingGroup, notes: readonly CeilingNote[]): string {
   const found = [...group.channels.values()].flat().filter(hasPower);
-  const [least, most] = [leastCeiling(group), found.toSorted((a, b) => b.power_W - a.power_W)[0]];
-  if (!least || !most) return 'No channel has a ceiling.';
+  const least = leastCeiling(group)!;
+  const most = found.reduce((a, b) => (b.power_W > a.power_W ? b : a));
   const at = (one: typeof least) =>
     `${formatQuantity(one.power_W, 'W')} at ${formatQuantity(one.frequency_Hz, 'Hz', { figures: 3 })} on channel ${one.channel}`;
-  return `Least ${at(least)}, most ${at(most)}. Each point is the highest power that keeps the threshold there.`;
+  const bars = found.some(({ uncertainty_W }) => uncertainty_W !== null)
+    ? ' Bars: expanded uncertainty, where wider than the marker.'
+    : '';
+  const marks = notes.length > 0 ? ' Numbers: see the notes below.' : '';
+  return `Least ${at(least)}, most ${at(most)}. Each point is the highest power that keeps the threshold there.${bars}${marks}`;
 }
 
-function linesOf(record: RunRecord, group: CeilingGroup, several: boolean): Named[] {
-  const run = several ? `run ${record.run}, ` : '';
+function linesOf(record: RunRecord, group: CeilingGroup): Named[] {
   const channels = [...group.channels];
-  if (channels.length <= MOST_LINES)
-    return channels.map(([channel, results]) => ({
-      label: `${run}channel ${channel}`,
-      points: results.filter(hasPower).map((result) => pointOf(record, group, result)),
-    }));
-  const at = (pick: (found: (CeilingResult & { power_W: number })[]) => CeilingResult | undefined) =>
-    group.nominals_Hz.flatMap((nominal_Hz) => {
-      const here = channels.flatMap(([, results]) => results.filter((one) => one.nominal_Hz === nominal_Hz));
-      const one = pick(here.filter(hasPower).sort((a, b) => a.power_W - b.power_W));
-      return one && hasPower(one) ? [pointOf(record, group, one)] : [];
-    });
-  return [
-    { label: `${run}weakest channel`, points: at((found) => found[0]) },
-    { label: `${run}strongest channel`, points: at((found) => found.at(-1)) },
-  ];
+  return channels.length <= MOST_LINES
+    ? channels.map(([channel, results]) => ({
+        label: `channel ${channel}`,
+        points: results.filter(hasPower).map((result) => pointOf(record, group, result)),
+      }))
+    : [
+        { label: 'weakest channel', points: extremes(record, group, 'weakest') },
+        { label: 'strongest channel', points: extremes(record, group, 'strongest') },
+      ];
 }
 
-function pointOf(record: RunRecord, group: CeilingGroup, result: CeilingResult & { power_W: number }) {
-  const causes = causesOf(record, group, result.nominal_Hz, result.channel).map(causesInShort);
-  const place = `channel ${result.channel}: ${formatQuantity(result.frequency_Hz, 'Hz')}, ${formatQuantity(result.power_W, 'W')}`;
+function extremes(record: RunRecord, group: CeilingGroup, which: 'weakest' | 'strongest'): PlainPoint[] {
+  const all = [...group.channels.values()].flat().filter(hasPower);
+  return group.nominals_Hz.flatMap((nominal_Hz) => {
+    const here = all.filter((one) => one.nominal_Hz === nominal_Hz).sort((a, b) => a.power_W - b.power_W);
+    const one = which === 'weakest' ? here[0] : here.at(-1);
+    return one ? [pointOf(record, group, one)] : [];
+  });
+}
+
+function pointOf(
+  record: RunRecord,
+  group: CeilingGroup,
+  result: CeilingResult & { power_W: number },
+): PlainPoint {
+  const { channel, frequency_Hz, power_W, uncertainty_W, nominal_Hz, flags } = result;
+  const causes = causesOf(record, group, nominal_Hz, channel).map(causesInShort);
+  const place = `channel ${channel}: ${formatQuantity(frequency_Hz, 'Hz')}, ${powerWithin(power_W, uncertainty_W)}`;
   return {
-    x: result.frequency_Hz,
-    y: result.power_W,
-    hint: [place, ...causes, ...result.flags].join('; '),
+    x: frequency_Hz,
+    y: power_W,
+    hint: [place, ...causes, ...flags].join('; '),
     doubtful: isDoubtful(result),
+    within: uncertainty_W,
   };
 }

@@ -1,12 +1,15 @@
-import type { Reading, RunRecord } from '../../record/run-record.js';
+import type { Reading } from '../../record/run-record.js';
 import { formatQuantity } from '../../units/format.js';
-import { climbChart } from '../chart/climb-chart.js';
+import { climbChart, kneeOf, weakestOf } from '../chart/climb-chart.js';
+import { plateauWords } from '../chart/climb-plateau.js';
 import { figure } from '../chart/figure.js';
 import { isDoubtful } from '../chart/series.js';
 import { spectrumChart } from '../chart/spectrum-chart.js';
 import { sweepPowerChart, sweepThdnChart } from '../chart/sweep-chart.js';
 import { chosenSpectra } from '../chosen-spectra.js';
+import { claimedPowers } from '../claimed-powers.js';
 import { type CurveGroup, curveGroups } from '../curves.js';
+import type { FigureGround } from '../figure-ground.js';
 import { html, type Markup } from '../markup.js';
 import { typeset } from '../typeset.js';
 import { visibleText } from '../visible-text.js';
@@ -14,19 +17,20 @@ import { channelWords, settingWords } from '../wording.js';
 import { ceilingFigures } from './ceiling-figures.js';
 import { holdFigures, probeFigures } from './hold-figures.js';
 
-/** All charts of one or several runs, overlaid where step, load and driven channels are the same. */
-export function figures(records: readonly RunRecord[]): Markup {
+/** All charts of a run, those over the whole band first. */
+export function figures(ground: FigureGround): Markup {
+  const records = [ground.record];
   const climbs = curveGroups(records, 'climb');
   const drawn = [
-    ...ceilingFigures(records),
-    ...climbs.map((group, i) => climbFigure(group, `climb-${i + 1}`)),
-    ...curveGroups(records, 'sweep').flatMap((group, i) => sweepFigures(group, `sweep-${i + 1}`)),
-    ...holdFigures(records),
-    ...probeFigures(records),
-    ...climbs.flatMap((group, i) => spectrumFigures(group, `spectrum-${i + 1}`)),
+    ...ceilingFigures(ground),
+    ...climbs.map((group, i) => climbFigure(ground, group, `climb-${i + 1}`)),
+    ...curveGroups(records, 'sweep').flatMap((group, i) => sweepFigures(ground, group, `sweep-${i + 1}`)),
+    ...holdFigures(ground.record),
+    ...probeFigures(ground.record),
+    ...spectraOf(ground, climbs),
   ];
   if (drawn.length === 0) return html`<p>No reading was taken, so there is nothing to draw.</p>`;
-  return html`<div class="figures">${drawn}</div>`;
+  return html`<section aria-label="Charts"><div class="figures">${drawn}</div></section>`;
 }
 
 const namesOf = (group: CurveGroup): string[] => group.curves.map((curve) => curve.label);
@@ -38,15 +42,18 @@ function captionOf(group: CurveGroup, words: string): string {
   return typeset(readings.some(isDoubtful) ? `${words} ${HOLLOW}` : words);
 }
 
-function climbFigure(group: CurveGroup, id: string): Markup {
+function climbFigure({ record, judged, floorAt }: FigureGround, group: CurveGroup, id: string): Markup {
+  const { load_ohm, driven, nominal_Hz } = group;
+  const place = { load_ohm, driven, limit_percent: null, frequency_Hz: nominal_Hz };
+  const claims = claimedPowers(record, judged, place);
   const words = captionOf(group, climbWords(group));
   return figure({
     id,
-    title: typeset(`THD+N against power: ${settingWords(group.load_ohm, group.driven, group.nominal_Hz)}`),
+    title: typeset(`THD+N against power: ${settingWords(load_ohm, driven, nominal_Hz)}`),
     words,
     curves: namesOf(group),
     span: 'full',
-    draw: (size) => climbChart(group, id, words, size),
+    draw: (size) => climbChart(group, id, words, size, { claims, floorAt }),
   });
 }
 
@@ -71,8 +78,22 @@ function climbWords(group: CurveGroup): string {
   });
   const start = `From ${formatQuantity(byPower[0]!.power_W, 'W')} to ${formatQuantity(byPower.at(-1)!.power_W, 'W')}, ${channelsOf(group)}.`;
   const low = `The least THD+N is ${formatQuantity(least.thdn_percent, '%')}, at ${formatQuantity(least.power_W, 'W')}.`;
-  const marks = crossings.length === 0 ? '' : ` ${crossings.join('; ')} (rings); lozenges mark the knee.`;
-  return `${start} ${low}${marks}`;
+  const marks = crossings.length === 0 ? '' : ` ${crossings.join('; ')} (rings).`;
+  const within = readings.some(({ thdn_uncertainty_percent: one }) => one !== null)
+    ? ' Shaded: expanded uncertainty.'
+    : '';
+  return `${start} ${low}${marks}${kneeSentence(group)}${within}`;
+}
+
+/** The knee and the plateau of the curve that gives way first. */
+function kneeSentence({ curves }: CurveGroup): string {
+  const weakest = weakestOf(curves);
+  const knee = weakest && kneeOf(weakest);
+  if (knee?.power_W == null) return '';
+  const plateau = plateauWords(knee).map(
+    (words) => `, end of the ${words.replace(/, (\w+)$/, ' governed by $1')}`,
+  );
+  return ` The knee (lozenge) lies at ${formatQuantity(knee.power_W, 'W')}${plateau.join('')}.`;
 }
 
 function rangeWords(powers_W: readonly number[]): string {
@@ -85,7 +106,7 @@ function rangeWords(powers_W: readonly number[]): string {
 const channelsOf = (group: CurveGroup): string =>
   channelWords([...new Set(group.curves.map((curve) => curve.channel))].sort((a, b) => a - b));
 
-function sweepFigures(group: CurveGroup, id: string): Markup[] {
+function sweepFigures({ floorAt }: FigureGround, group: CurveGroup, id: string): Markup[] {
   const setting = `${visibleText(group.step)}, ${settingWords(group.load_ohm, group.driven)}`;
   const readings = group.curves.flatMap((curve) => curve.readings);
   const byThdn = readings.toSorted((a, b) => a.thdn_percent - b.thdn_percent);
@@ -105,7 +126,7 @@ function sweepFigures(group: CurveGroup, id: string): Markup[] {
       title: typeset(`THD+N against frequency: ${setting}`),
       words: thdn,
       ...common,
-      draw: (size) => sweepThdnChart(group, `${id}-thdn`, thdn, size),
+      draw: (size) => sweepThdnChart(group, `${id}-thdn`, thdn, size, floorAt),
     }),
     figure({
       id: `${id}-power`,
@@ -120,12 +141,29 @@ function sweepFigures(group: CurveGroup, id: string): Markup[] {
 const placeWords = ({ frequency_Hz, power_W, thdn_percent, channel }: Reading): string =>
   `at ${formatQuantity(frequency_Hz, 'Hz', { figures: 3 })} (${formatQuantity(power_W, 'W')}, ${formatQuantity(thdn_percent, '%')}, channel ${channel})`;
 
-function spectrumFigures(group: CurveGroup, id: string): Markup[] {
+/** Spectra of more climbs than this would fill the page: then those of the last, with most channels driven. */
+const MOST_SPECTRA_OF = 3;
+
+function spectraOf(ground: FigureGround, climbs: readonly CurveGroup[]): Markup[] {
+  const most = Math.max(0, ...climbs.map(({ driven }) => driven.length));
+  const shown =
+    climbs.length > MOST_SPECTRA_OF
+      ? climbs.filter(({ driven }) => driven.length === most).slice(0, MOST_SPECTRA_OF)
+      : climbs;
+  return shown.flatMap((group, i) => spectrumFigures(ground, group, `spectrum-${i + 1}`));
+}
+
+function spectrumFigures({ floorAt }: FigureGround, group: CurveGroup, id: string): Markup[] {
   return chosenSpectra(group).map(({ reading, label, why }, i) => {
     const figureId = `${id}-${i + 1}`;
     const power = formatQuantity(reading.power_W, 'W');
+    const floor = floorAt(reading);
+    const bench =
+      floor === null
+        ? 'What the bench adds by itself was not stated.'
+        : 'Level lines: all of the band but the fundamental together, of the reading and of the bench by itself.';
     const words = typeset(
-      `${label} at ${power} into ${formatQuantity(reading.load_ohm, 'ohm')}: THD+N ${formatQuantity(reading.thdn_percent, '%')}, THD ${reading.thd_percent === null ? 'none' : formatQuantity(reading.thd_percent, '%')}. Dots and numbers mark harmonics.`,
+      `${label} at ${power} into ${formatQuantity(reading.load_ohm, 'ohm')}: THD+N ${formatQuantity(reading.thdn_percent, '%')}, THD ${reading.thd_percent === null ? 'none' : formatQuantity(reading.thd_percent, '%')}. Dots and numbers mark harmonics. ${bench}`,
     );
     return figure({
       id: figureId,
@@ -133,7 +171,7 @@ function spectrumFigures(group: CurveGroup, id: string): Markup[] {
       words,
       curves: [],
       span: 'half',
-      draw: (size) => spectrumChart(reading, figureId, words, size),
+      draw: (size) => spectrumChart(reading, figureId, words, size, floor),
     });
   });
 }

@@ -16,18 +16,16 @@ const LONG_s = 300;
 const MOST_POINTS = 400;
 
 /** Level and THD+N over the time of each hold of a run. */
-export function holdFigures(records: readonly RunRecord[]): Markup[] {
-  return records.flatMap((record) => {
-    const holds = record.results.filter((result) => result.kind === 'hold');
-    const steps = [...new Set(holds.map(({ step }) => step))];
-    return steps.flatMap((step, i) =>
-      figuresOf(
-        record,
-        holds.filter((hold) => hold.step === step),
-        `hold-${record.run}-${i + 1}`,
-      ),
-    );
-  });
+export function holdFigures(record: RunRecord): Markup[] {
+  const holds = record.results.filter((result) => result.kind === 'hold');
+  const steps = [...new Set(holds.map(({ step }) => step))];
+  return steps.flatMap((step, i) =>
+    figuresOf(
+      record,
+      holds.filter((hold) => hold.step === step),
+      `hold-${i + 1}`,
+    ),
+  );
 }
 
 function figuresOf(record: RunRecord, holds: readonly HoldResult[], id: string): Markup[] {
@@ -85,45 +83,43 @@ function figuresOf(record: RunRecord, holds: readonly HoldResult[], id: string):
 }
 
 /** What each probe said over the run. */
-export function probeFigures(records: readonly RunRecord[]): Markup[] {
-  return records.flatMap((record) =>
-    [...probeCourses(record)].flatMap(([probe, all], i) => {
-      const samples = all.filter(({ value }) => value !== null);
-      if (samples.length < LEAST_POINTS) return [];
-      const id = `probe-${record.run}-${i + 1}`;
-      const unit = visibleText(all[0]!.unit);
-      const time = timeScale(samples.at(-1)!.at_s);
-      const stride = Math.ceil(samples.length / MOST_POINTS);
-      const shown = samples.filter((_, n) => n % stride === 0 || n === samples.length - 1);
-      const words = `${samples.length} samples from the start of the run; the table of probes gives least and most.`;
-      return [
-        figure({
-          id,
-          title: `Probe ${visibleText(probe)}`,
-          words,
-          curves: [],
-          span: 'half',
-          draw: (size) =>
-            plainChart({
-              id,
-              name: words,
-              size,
-              across: { name: time.name, scale: 'linear' },
-              up: { name: `${visibleText(probe)}, ${unit}`, from: 'tight' },
-              lines: [
-                {
-                  points: shown.map(({ at_s, value }) => ({
-                    x: at_s / time.unit_s,
-                    y: value!,
-                    hint: `${formatDuration(at_s)}: ${Number(value!.toPrecision(4))} ${unit}`,
-                  })),
-                },
-              ],
-            }),
-        }),
-      ];
-    }),
-  );
+export function probeFigures(record: RunRecord): Markup[] {
+  return [...probeCourses(record)].flatMap(([probe, all], i) => {
+    const samples = all.filter(({ value }) => value !== null);
+    if (samples.length < LEAST_POINTS) return [];
+    const id = `probe-${i + 1}`;
+    const unit = visibleText(all[0]!.unit);
+    const time = timeScale(samples.at(-1)!.at_s);
+    const stride = Math.ceil(samples.length / MOST_POINTS);
+    const shown = samples.filter((_, n) => n % stride === 0 || n === samples.length - 1);
+    const words = `${samples.length} samples from the start of the run; the table of probes gives least and most.`;
+    return [
+      figure({
+        id,
+        title: `Probe ${visibleText(probe)}`,
+        words,
+        curves: [],
+        span: 'half',
+        draw: (size) =>
+          plainChart({
+            id,
+            name: words,
+            size,
+            across: { name: time.name, scale: 'linear' },
+            up: { name: `${visibleText(probe)}, ${unit}`, from: 'tight' },
+            lines: [
+              {
+                points: shown.map(({ at_s, value }) => ({
+                  x: at_s / time.unit_s,
+                  y: value!,
+                  hint: `${formatDuration(at_s)}: ${Number(value!.toPrecision(4))} ${unit}`,
+                })),
+              },
+            ],
+          }),
+      }),
+    ];
+  });
 }
 
 const timeScale = (seconds: number) =>

@@ -5,8 +5,8 @@ import { visibleText } from '../visible-text.js';
 import { table } from './table.js';
 
 /** The conditions of the trade rule beside those of the run; one line where there was no claim to check. */
-export function protocolSection({ protocol }: JudgedRun, run: number, of: string): Markup {
-  const head = html`<section aria-labelledby="protocol-${run}"><h2 id="protocol-${run}">Protocol check${of}</h2>`;
+export function protocolSection({ protocol }: JudgedRun): Markup {
+  const head = html`<section aria-labelledby="protocol"><h2 id="protocol">Protocol check</h2>`;
   if (protocol === null)
     return html`${head}
 <p>No claim was given, so the conditions of a trade rule were not gone through.</p></section>

@@ -7,7 +7,7 @@ import { visibleText } from '../visible-text.js';
 import { table } from './table.js';
 
 /** The power that a run gives by itself, at each limit into each load, with what a reader must know beside it. */
-export function ratingsSection({ ratings }: JudgedRun, run: number, of: string): Markup {
+export function ratingsSection({ ratings }: JudgedRun): Markup {
   const rows = ratingRows(ratings);
   if (rows.length === 0) return html``;
   const rated = table(
@@ -30,7 +30,7 @@ export function ratingsSection({ ratings }: JudgedRun, run: number, of: string):
     ]),
   );
   const notes = ratingNotes(ratings).map((note) => html`<li>${typeset(visibleText(note))}</li>\n`);
-  return html`<section aria-labelledby="ratings-${run}"><h2 id="ratings-${run}">Ratings${of}</h2>
+  return html`<section aria-labelledby="ratings"><h2 id="ratings">Ratings</h2>
 ${rated}<p>The conservative rating is the highest preferred number (R20) that every channel meets with its guard band at every frequency from ${typeset('20 Hz')} to ${typeset('20 kHz')}.</p>
 ${notes.length > 0 && html`<ul>${notes}</ul>`}</section>
 `;

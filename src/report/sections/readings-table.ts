@@ -7,7 +7,7 @@ import { powerWithin } from '../wording.js';
 import { table } from './table.js';
 
 /** A page stays readable, and below its size limit, with this many rows; the CSV export holds them all. */
-const MOST_ROWS = 2000;
+const MOST_ROWS = 1000;
 
 const COLUMNS = [
   { name: 'Point', figures: true },

@@ -13,8 +13,8 @@ import { typeset } from '../typeset.js';
 import { visibleText } from '../visible-text.js';
 import { table } from './table.js';
 
-/** A page stays below its size limit with this many budgets; the JSON export holds them all. */
-const MOST_BUDGETS = 60;
+/** More budgets than these nobody reads on a page, and they make it large; the JSON export holds them all. */
+const MOST_BUDGETS = 24;
 
 /** What makes each power uncertain, folded away until it is asked for, and the calibration that it rests on. */
 export function uncertainty(record: RunRecord): Markup {

@@ -12,19 +12,19 @@ import { table } from './table.js';
 const LONGEST_CLAIM = 160;
 
 /** The verdicts in a sentence each, for the head of the page. */
-export function verdictLines(judged: JudgedRun, record: RunRecord, before: string): Markup {
+export function verdictLines(judged: JudgedRun, record: RunRecord): Markup {
   return html`${judged.claims.map(
     ({ text, verdict, stored }) =>
-      html`<p class="verdict">${before}<strong>${typeset(visibleText(verdict.reason))}</strong>
+      html`<p class="verdict"><strong>${typeset(visibleText(verdict.reason))}</strong>
 <span>Claim${stored ? '' : ', not stored with the run'}: <bdi>${typeset(oneLine(text, LONGEST_CLAIM))}</bdi></span></p>
 `,
-  )}${judged.unreadable !== null && html`<p class="verdict">${before}The claim of the run cannot be read: <bdi>${oneLine(record.claim ?? '', LONGEST_CLAIM)}</bdi></p>`}`;
+  )}${judged.unreadable !== null && html`<p class="verdict">The claim of the run cannot be read: <bdi>${oneLine(record.claim ?? '', LONGEST_CLAIM)}</bdi></p>`}`;
 }
 
 /** What each verdict rests on; nothing without a claim. */
-export function verdictsSection({ claims }: JudgedRun, run: number, of: string): Markup {
+export function verdictsSection({ claims }: JudgedRun): Markup {
   if (claims.length === 0) return html``;
-  return html`<section class="conditions" aria-labelledby="verdicts-${run}"><h2 id="verdicts-${run}">Claims and verdicts${of}</h2>
+  return html`<section class="conditions" aria-labelledby="verdicts"><h2 id="verdicts">Claims and verdicts</h2>
 ${claims.map(verdictTable)}<p>${DECISION_RULE}.</p></section>
 `;
 }
