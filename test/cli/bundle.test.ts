@@ -16,20 +16,25 @@ describe('a run that is shared', { timeout: 60_000 }, () => {
       ...['run', 'short.yaml', '--bench', 'ideal-40', '--unit', UNIT, '--claim', '40 W, 8 ohm', '--captures'],
     );
     expect(ran.status).toBe(0);
+    for (const args of [
+      ['-o', 'plain.ohmest'],
+      ['-o', 'full.ohmest', '--captures'],
+    ])
+      expect((await here('bundle', '1', ...args)).status).toBe(0);
   }, 60_000);
 
   it('is one file, which says what is in it', async () => {
-    const { status, stdout } = await here('bundle', '1', '-o', 'plain.ohmest');
+    const { status, stdout } = await here('bundle', '1', '-o', 'again.ohmest');
     expect(status).toBe(0);
-    expect(stdout).toMatch(/^run 1 packed into plain\.ohmest, [\d.]+ MB, without the captures of 3 points/);
-    const full = await here('bundle', '1', '-o', 'full.ohmest', '--captures', '--json');
+    expect(stdout).toMatch(/^run 1 packed into again\.ohmest, [\d.]+ MB, without the captures of 3 points/);
+    const full = await here('bundle', '1', '-o', 'more.ohmest', '--captures', '--json');
     expect(JSON.parse(full.stdout)).toMatchObject({
       run: 1,
       captures: 3,
       captures_kept: 3,
-      file: 'full.ohmest',
+      file: 'more.ohmest',
     });
-    expect(filesIn(cwd)).not.toContain('full.ohmest.part');
+    expect(filesIn(cwd)).not.toContain('more.ohmest.part');
   });
 
   it('shows the same in another database, and where it came from', async () => {
