@@ -43,7 +43,7 @@ const MAIN = html`<div class="live">
 <section class="readings" aria-labelledby="readings-title">
 <h2 id="readings-title">Latest readings</h2>
 <p class="aside" id="readings-about"></p>
-<div class="scroll" tabindex="0" role="region" aria-labelledby="readings-title">
+<div class="scroll" tabindex="0" role="region" aria-label="Table of the latest readings">
 <table><thead><tr><th scope="col">Channel</th><th scope="col" class="n">Power</th><th scope="col" class="n">Voltage</th><th scope="col" class="n">THD+N</th><th scope="col">Remarks</th></tr></thead>
 <tbody id="readings"></tbody></table></div>
 <ul class="remarks" id="remarks"></ul>
