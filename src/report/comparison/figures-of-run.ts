@@ -33,7 +33,12 @@ export function figuresOfRun(record: RunRecord): RunFigure[] {
     ...record.results.flatMap((result) => figuresOf(result, settingOf(result))),
   ];
   const bands = measuringBands(record);
-  return found.map((figure) => ({ ...figure, measured_Hz: bands.get(toneKey(figure)) ?? null }));
+  return found.map((figure) => ({
+    ...figure,
+    // A reading that was no number makes no figure.
+    value: Number.isFinite(figure.value) ? figure.value : null,
+    measured_Hz: bands.get(toneKey(figure)) ?? null,
+  }));
 }
 
 const toneKey = ({ step, frequency_Hz }: { readonly step: string; readonly frequency_Hz: number }): string =>
