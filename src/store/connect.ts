@@ -2,6 +2,7 @@ import { existsSync, readFileSync, statSync } from 'node:fs';
 import Database from 'better-sqlite3';
 import { explained, type Place } from './explain-failure.js';
 import { type Location, locate, type StoreMode } from './locate.js';
+import { missingFrom, onlyAdds, showAsNew } from './look-at-older.js';
 import { APPLICATION_ID, MIGRATIONS, migrate, newestVersion, schemaVersion } from './migrations/migrate.js';
 import type { Migration } from './migrations/migration.js';
 import { StoreCorrupt, StoreForeign, StoreNewer, StoreUnreachable } from './store-errors.js';
@@ -93,8 +94,8 @@ function ready(
   mode: StoreMode,
   migrations: readonly Migration[],
 ): Database.Database {
-  const version = recognise(db, file, mode, migrations);
-  if (mode === 'read') return readable(db, version < newestVersion(migrations), migrations);
+  recognise(db, file, mode, migrations);
+  if (mode === 'read') return readable(db, migrations);
   if (bytes <= CHECKED_WHOLE_BYTES) requireSound(db, file);
   migrate(db, migrations);
   db.pragma('journal_mode = WAL');
@@ -105,18 +106,17 @@ function ready(
   return db;
 }
 
-/** Refuses what is not ours or is too new. Returns the file's schema version, 0 for a new file. */
+/** Refuses what is not ours or is too new. */
 function recognise(
   db: Database.Database,
   file: string,
   mode: StoreMode,
   migrations: readonly Migration[],
-): number {
+): void {
   const { id, version, empty } = identity(db);
   if (id !== APPLICATION_ID && !(id === 0 && empty && mode === 'create')) throw new StoreForeign(file);
   const known = newestVersion(migrations);
   if (version > known) throw new StoreNewer(file, version, known);
-  return version;
 }
 
 /** Whose file this is, all as of one moment: another program may be making it right now. */
@@ -128,21 +128,19 @@ function identity(db: Database.Database) {
   }))();
 }
 
-/** Looking must change nothing: an older file is brought up to date in a copy. */
-function readable(
-  db: Database.Database,
-  outdated: boolean,
-  migrations: readonly Migration[],
-): Database.Database {
-  if (!outdated) {
-    // Not opened read-only: such a connection cannot tidy up the files that SQLite puts beside this one.
-    db.pragma('query_only = ON');
-    return db;
+/** Looking must change nothing: an older file is shown as a new one would be, or brought up to date in a copy. */
+function readable(db: Database.Database, migrations: readonly Migration[]): Database.Database {
+  const missing = missingFrom(db, migrations);
+  if (!onlyAdds(missing)) {
+    const copy = fromBytes(db.serialize());
+    db.close();
+    migrate(copy, migrations);
+    return copy;
   }
-  const copy = fromBytes(db.serialize());
-  db.close();
-  migrate(copy, migrations);
-  return copy;
+  if (missing.length > 0) showAsNew(db, migrations);
+  // Not opened read-only: such a connection cannot tidy up the files that SQLite puts beside this one.
+  db.pragma('query_only = ON');
+  return db;
 }
 
 function requireSound(db: Database.Database, file: string): void {

@@ -93,13 +93,32 @@ describe('migrations', () => {
     db.close();
   });
 
-  it('are done on a copy when the file is only read', () => {
+  it('are seen, not done, when the file is only read: what a run holds is what it holds once they are done', () => {
     const file = oldFile();
     const before = readFileSync(file);
     const connection = connect(file, 'read', 100, [...MIGRATIONS, addSerial]);
     expect(columns(connection.db, 'units')).toContain('invented_serial');
+    expect(connection.db.memory).toBe(false);
     const store = new Store(connection);
-    expect(store.run(1).points).toHaveLength(1);
+    const seen = store.run(1);
+    expect(store.runs()).toHaveLength(1);
+    expect(() => connection.db.exec("UPDATE units SET label = 'changed'")).toThrow();
+    store.close();
+    expect(readFileSync(file).equals(before)).toBe(true);
+    openStore(file, { mode: 'create' }).close();
+    const migrated = openStore(file, { mode: 'read' });
+    expect(migrated.run(1)).toStrictEqual(seen);
+    migrated.close();
+  });
+
+  it('that change what is there are done on a copy when the file is only read', () => {
+    const file = oldFile();
+    const before = readFileSync(file);
+    const renames: Migration = { version: NEWEST + 1, sql: "UPDATE units SET label = 'renamed'" };
+    const connection = connect(file, 'read', 100, [...MIGRATIONS, renames]);
+    expect(connection.db.memory).toBe(true);
+    const store = new Store(connection);
+    expect(store.run(1).unit.label).toBe('renamed');
     store.close();
     expect(readFileSync(file).equals(before)).toBe(true);
   });

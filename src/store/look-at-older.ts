@@ -1,0 +1,63 @@
+import Database from 'better-sqlite3';
+import { migrate, schemaVersion } from './migrations/migrate.js';
+import type { Migration } from './migrations/migration.js';
+
+/** Statements that leave what a file holds as it is. */
+const ADDS = /^(?:CREATE (?:TABLE|VIEW|INDEX|UNIQUE INDEX)|DROP VIEW|ALTER TABLE \w+ ADD COLUMN)\b/;
+
+/** Whether all that these migrations do is to add tables and columns. */
+export function onlyAdds(migrations: readonly Migration[]): boolean {
+  return migrations.every(({ sql }) =>
+    sql
+      .replace(/--.*$/gm, '')
+      .split(';')
+      .map((statement) => statement.trim())
+      .every((statement) => statement === '' || ADDS.test(statement)),
+  );
+}
+
+interface Column {
+  readonly name: string;
+  readonly dflt_value: string | null;
+}
+
+/**
+ * Lets a file of an older schema be read as if it were new, without a change to it and without a copy: temporary
+ * tables and views, which this connection alone sees, stand in front of those that lack something. Right only for
+ * migrations that `onlyAdds` accepts.
+ */
+export function showAsNew(db: Database.Database, migrations: readonly Migration[]): void {
+  const newest = new Database(':memory:');
+  try {
+    migrate(newest, migrations);
+    const tables = newest
+      .prepare<[], { name: string; sql: string }>(
+        "SELECT name, sql FROM sqlite_schema WHERE type = 'table' AND name NOT LIKE 'sqlite_%'",
+      )
+      .all();
+    for (const { name, sql } of tables) standIn(db, name, sql, columnsOf(newest, name));
+  } finally {
+    newest.close();
+  }
+}
+
+function standIn(db: Database.Database, table: string, sql: string, wanted: readonly Column[]): void {
+  const present = new Set(columnsOf(db, table).map(({ name }) => name));
+  if (present.size === 0) {
+    db.exec(sql.replace(/^CREATE TABLE/, 'CREATE TEMP TABLE'));
+    return;
+  }
+  const missing = wanted.filter(({ name }) => !present.has(name));
+  if (missing.length === 0) return;
+  const added = missing.map(({ name, dflt_value }) => `${dflt_value ?? 'NULL'} AS "${name}"`);
+  db.exec(`CREATE TEMP VIEW "${table}" AS SELECT *, ${added.join(', ')} FROM main."${table}"`);
+}
+
+const columnsOf = (db: Database.Database, table: string): Column[] =>
+  db.pragma(`main.table_info("${table}")`) as Column[];
+
+/** The migrations that a file has not seen yet. */
+export const missingFrom = (db: Database.Database, migrations: readonly Migration[]): Migration[] => {
+  const version = schemaVersion(db);
+  return migrations.filter((migration) => migration.version > version);
+};
