@@ -4,6 +4,7 @@ import type { CauseResult } from '../record/run-record.js';
 import type { EnergisedStep } from '../sequence/plan.js';
 import type { CoherentTone } from '../stimulus/coherent-tone.js';
 import { type EvidencePair, type LookAim, lookForCause } from './cause-look.js';
+import { causeOfFall, moreVoltsBefore, moreWithFewer } from './found-powers.js';
 import { hasOtherLoad, type LoadPower, loadShortfalls } from './load-comparison.js';
 import { outputOf } from './same-unit.js';
 import { channelEnd, type SearchedTone, type ShortPlace, shortPlaces } from './short-places.js';
@@ -24,15 +25,17 @@ export async function diagnose(
   const { walk, step } = stage;
   const [first] = all;
   if (!first) return;
-  const places = shortPlaces(all, threshold_percent).filter(
-    ({ searched }) => !walk.hasResult('cause', step.id, searched.tone.nominal_Hz),
-  );
-  const compared = hasOtherLoad(walk.request.plan, step) ? channelsFound(first, threshold_percent) : [];
+  const places = shortPlaces(all, threshold_percent).map((place) => unexplained(stage, place));
+  const found = channelsFound(first, threshold_percent);
+  const crowded = found.filter((i) => fewerDriven(stage, first, i, threshold_percent));
+  const compared = hasOtherLoad(walk.request.plan, step) ? found : [];
   const short = places.flatMap(({ searched, short_dB }) => (searched === first ? [] : [...short_dB.keys()]));
-  const wanted = [...new Set([...short, ...compared])].sort((a, b) => a - b);
+  const wanted = [...new Set([...short, ...compared, ...crowded])].sort((a, b) => a - b);
   const reference = wanted.length > 0 ? await lookAround(stage, first, threshold_percent, wanted) : null;
   const question: Context = { threshold_percent, reference };
   if (reference) await compareLoads(stage, first, question, compared);
+  if (reference) await compareDriven(stage, first, question, crowded);
+  for (const i of found) walk.foundPowers.push(powerFound(stage, first, i, threshold_percent)!);
   for (const place of places) await explain(stage, place, first, question);
 }
 
@@ -50,6 +53,14 @@ export async function diagnoseClimb(
   if (lowest === undefined || highest === undefined) return;
   if (plan.steps.some(({ kind }) => kind === 'ceiling')) return;
   await diagnose(stage, all, shortPlaces(all, lowest).length > 0 ? lowest : highest);
+}
+
+/** Without the channels that an earlier session has explained there. */
+function unexplained({ walk, step }: StepStage, { searched, short_dB }: ShortPlace): ShortPlace {
+  const left = [...short_dB].filter(
+    ([i]) => !walk.hasResult('cause', step.id, searched.tone.nominal_Hz, step.measured[i]),
+  );
+  return { searched, short_dB: new Map(left) };
 }
 
 /** What all questions of a step have in common. */
@@ -104,6 +115,7 @@ async function explain(
   { threshold_percent, reference }: Context,
 ): Promise<void> {
   const indexes = [...short_dB.keys()];
+  if (indexes.length === 0) return;
   const pairs = await lookAround(stage, searched, threshold_percent, indexes);
   if (!pairs) return;
   for (const index of indexes) {
@@ -158,9 +170,47 @@ async function compareLoads(
       power_W: end.power_W,
       ohm: walk.load(step.measured[index]!, step.load_ohm).measured_ohm,
     };
-    for (const { short, question } of loadShortfalls(power, walk.loadPowers))
-      await tell(stage, short.at, question);
+    const shortfalls = loadShortfalls(power, walk.loadPowers);
+    for (const { short, question } of shortfalls) await tell(stage, short.at, question);
+    // An earlier session has left its powers, and not what was seen at them.
+    const now = powerFound(stage, first, index, threshold_percent);
+    const before = now && moreVoltsBefore(now, walk.foundPowers, (ohm) => walk.load(now.channel, ohm));
+    if (before && shortfalls.length === 0) await tell(stage, power.at, { ...pair, threshold_percent });
     walk.loadPowers.push(power);
+  }
+}
+
+/** What a channel gives at the first frequency; null when it has no ceiling there. */
+function powerFound({ step }: StepStage, first: SearchedTone, index: number, threshold_percent: number) {
+  const end = channelEnd(first, index, threshold_percent);
+  if (end?.kind !== 'found') return null;
+  const channel = step.measured[index]!;
+  const { frequency_Hz } = first.tone;
+  const { kind, driven, load_ohm, mains_V } = step;
+  return { kind, channel, driven, load_ohm, frequency_Hz, mains_V, threshold_percent, power_W: end.power_W };
+}
+
+function fewerDriven(stage: StepStage, first: SearchedTone, index: number, threshold_percent: number) {
+  const now = powerFound(stage, first, index, threshold_percent);
+  return now && moreWithFewer(now, stage.walk.foundPowers);
+}
+
+/** Explains what falls short of the same channel with fewer driven, unless it was explained by another load. */
+async function compareDriven(
+  stage: StepStage,
+  first: SearchedTone,
+  { threshold_percent, reference }: Context,
+  indexes: readonly number[],
+): Promise<void> {
+  const { walk, step } = stage;
+  for (const index of indexes) {
+    const [pair, now] = [reference?.get(index), powerFound(stage, first, index, threshold_percent)];
+    const fewer = fewerDriven(stage, first, index, threshold_percent);
+    if (!pair || !now || !fewer) continue;
+    const at = placeOf(step, index, first.tone);
+    if (walk.saidOnce(toldKey(at))) continue;
+    const causes = causeOfFall({ ...pair, threshold_percent }, now, fewer);
+    await walk.emit({ kind: 'result', result: { kind: 'cause', ...at, causes } });
   }
 }
 
@@ -176,6 +226,9 @@ function placeOf(step: EnergisedStep, index: number, tone: CoherentTone): LoadPo
 }
 
 async function tell({ walk }: StepStage, at: LoadPower['at'], question: CauseQuestion): Promise<void> {
+  walk.saidOnce(toldKey(at));
   const result: CauseResult = { kind: 'cause', ...at, causes: causeOf(question) };
   await walk.emit({ kind: 'result', result });
 }
+
+const toldKey = ({ step, channel, nominal_Hz }: LoadPower['at']) => `cause ${step} ${channel} ${nominal_Hz}`;

@@ -7,6 +7,7 @@ import type { PowerAtThdn, Reading, Result } from '../record/run-record.js';
 import { resultKey } from '../record/same-result.js';
 import type { EnergisedStep, Plan } from '../sequence/plan.js';
 import type { EarlierSessions, StoredPoint } from './earlier-sessions.js';
+import { type FoundPower, powersAmong } from './found-powers.js';
 import type { LoadPower } from './load-comparison.js';
 import { LoadHeat } from './load-heat.js';
 import type { MeasuredPoint } from './measure-point.js';
@@ -83,6 +84,8 @@ export class Walk {
   wiringIsNew = false;
   /** Powers into one load that others of the plan are to be held against. */
   readonly loadPowers: LoadPower[] = [];
+  /** Powers that others with more channels driven are to be held against, those of earlier sessions included. */
+  readonly foundPowers: FoundPower[] = [];
   private readonly said = new Set<string>();
   private points = 0;
   /** What the bench's clock says at 0 s of the run. */
@@ -110,7 +113,9 @@ export class Walk {
     this.points = earlier.points;
     this.settlingsOf = plan.steps[earlier.from]?.id ?? '';
     this.settlings = new Map(earlier.settlings);
-    warmAsBefore(this.heat, setup, plan, earlier);
+    const energy_J = warmAsBefore(this.heat, setup, plan, earlier);
+    this.guard.wasGiven((channel, load) => this.heat.of(channel, load), energy_J);
+    this.foundPowers.push(...powersAmong(earlier.results, plan.steps.slice(0, earlier.from)));
     const powers = earlier.results.filter((result): result is PowerAtThdn => result.kind === 'power-at-thdn');
     for (const { id } of plan.steps.slice(0, earlier.from)) {
       const own = powers.filter(({ step }) => step === id);
@@ -124,12 +129,13 @@ export class Walk {
     return earlier && plan.steps[earlier.from]?.id === step ? earlier.stored : [];
   }
 
-  /** Whether an earlier session has come to any result of this kind in a step (at a nominal frequency, where given). */
-  hasResult(kind: Result['kind'], step: string, nominal_Hz?: number): boolean {
+  /** Whether an earlier session has come to any result of this kind in a step (at a nominal frequency, of a channel, where given). */
+  hasResult(kind: Result['kind'], step: string, nominal_Hz?: number, channel?: number): boolean {
     return (this.request.earlier?.results ?? []).some(
       (result) =>
         result.kind === kind &&
         result.step === step &&
+        (channel === undefined || result.channel === channel) &&
         (nominal_Hz === undefined || !('nominal_Hz' in result) || result.nominal_Hz === nominal_Hz),
     );
   }
