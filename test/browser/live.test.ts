@@ -94,7 +94,7 @@ const figures = (page: Page) =>
       cells.map((cell) => ({ value: Number(cell.getAttribute('value')), text: cell.textContent })),
     );
 const points = async (page: Page) =>
-  Number(/(\d+) points/.exec((await page.textContent('#percent')) ?? '')?.[1] ?? 0);
+  Number(/(\d+) points?/.exec((await page.textContent('#percent')) ?? '')?.[1] ?? 0);
 
 /** The page shows a reading. */
 const measured = (page: Page) => page.locator('#readings data').first().waitFor({ timeout: 60_000 });
@@ -160,6 +160,7 @@ test('two look on, one is killed, and the other stops the run by the keyboard: e
   expect(await run.ended).toMatchObject({ status: 130 });
   await expect.poll(() => state(two.page).textContent()).toMatch(/^Interrupted .*from the live page/);
   expect(await two.page.locator('#typed').textContent()).toContain('ohmest resume 1');
+  expect(await two.page.locator('#steps .stage').first().textContent()).toBe('begun');
   const record = recordIn(run.cwd);
   expect(record).toMatchObject({
     outcome: 'interrupted',

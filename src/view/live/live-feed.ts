@@ -42,7 +42,7 @@ export class LiveFeed {
     if (this.timer) clearTimeout(this.timer);
     this.timer = null;
     this.tell();
-    for (const send of this.viewers) send('end', '{}');
+    this.toAll('end', '{}');
     for (const send of [...this.viewers]) this.leave(send);
   }
 
@@ -55,7 +55,7 @@ export class LiveFeed {
       return;
     }
     this.viewers.add(send);
-    this.pulse ??= setInterval(() => this.beat(), PULSE_ms).unref();
+    this.pulse ??= setInterval(() => this.toAll('pulse', '{}'), PULSE_ms).unref();
     closed.addEventListener('abort', () => this.leave(send));
   }
 
@@ -66,8 +66,15 @@ export class LiveFeed {
     this.pulse = null;
   }
 
-  private beat(): void {
-    for (const send of this.viewers) send('pulse', '{}');
+  private toAll(event: string, data: string): void {
+    for (const send of [...this.viewers]) {
+      try {
+        send(event, data);
+      } catch {
+        // This runs on the run's own thread: whoever cannot be told anything has left.
+        this.leave(send);
+      }
+    }
   }
 
   private changed(): void {
@@ -82,8 +89,7 @@ export class LiveFeed {
   private tell(): void {
     const state = this.state();
     if (this.viewers.size > 0) {
-      const change = JSON.stringify(changeBetween(this.told, state));
-      for (const send of this.viewers) send('change', change);
+      this.toAll('change', JSON.stringify(changeBetween(this.told, state)));
     }
     this.told = state;
   }

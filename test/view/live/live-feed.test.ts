@@ -100,3 +100,20 @@ test('a stop that was asked for is told until the run has ended', () => {
   feed.end();
   expect(seen.state).toMatchObject({ stopping: false, view: { state: 'interrupted' } });
 });
+
+test('a viewer that cannot be told anything is left behind, and the others go on', () => {
+  const [feed, watch] = [new LiveFeed(), newWatch()];
+  feed.begin(watch, NEXT);
+  let told = 0;
+  feed.join(() => {
+    told++;
+    if (told > 1) throw new Error('the socket has gone');
+  }, new AbortController().signal);
+  const other = viewer(feed);
+  for (const text of ['one', 'two']) {
+    watch.take(note(text));
+    vi.advanceTimersByTime(200);
+  }
+  expect(told).toBe(2);
+  expect(other.state.view).toEqual(watch.view());
+});

@@ -2,8 +2,6 @@ import { visibleText } from '../../../report/visible-text.js';
 import type { RunView } from '../../run-view.js';
 import { apart, byId, element } from './dom.js';
 
-const STAGES = { done: 'done', now: 'now', ahead: 'ahead' } as const;
-
 /** Keeps the plan, the events and the armed trips as they stand, each touched only when it has changed. */
 export class Lists {
   private plan = '';
@@ -19,17 +17,20 @@ export class Lists {
     byId('armed').replaceChildren(...view.armed.map((text) => element('li', '', visibleText(text))));
   }
 
-  private showPlan({ steps }: RunView): void {
-    const plan = JSON.stringify(steps);
+  private showPlan({ steps, state }: RunView): void {
+    const plan = JSON.stringify([steps, state]);
     if (plan === this.plan) return;
     this.plan = plan;
     const list = byId('steps');
-    const rows = steps.map(({ id, words, stage }) => {
+    // Of a run that did not reach its end, the last step that was begun is the one that was not finished.
+    const whole = state === 'running' || state === 'completed';
+    const torn = whole ? -1 : steps.findLastIndex(({ stage }) => stage === 'done');
+    const rows = steps.map(({ id, words, stage }, i) => {
       const name = element('bdi', '', visibleText(id));
       const row = element(
         'li',
         stage,
-        element('span', 'stage', STAGES[stage]),
+        element('span', 'stage', i === torn ? 'begun' : stage),
         name,
         element('span', '', visibleText(words)),
       );

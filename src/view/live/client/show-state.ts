@@ -48,7 +48,10 @@ function stateWords(view: RunView, stopping: boolean): string {
 
 function showWalk(view: RunView, percent: number): void {
   byId<HTMLProgressElement>('done').value = view.now?.done ?? 0;
-  setText(byId('percent'), `${percent} % of the plan, ${view.points} points`);
+  setText(
+    byId('percent'),
+    `${percent} % of the plan, ${view.points} ${view.points === 1 ? 'point' : 'points'}`,
+  );
   const left = view.now ? `about ${formatDuration(view.now.left_s)} left` : '';
   setText(byId('left'), view.simulated && left !== '' ? `${left} on a real bench` : left);
   showGlance(view);
