@@ -45,6 +45,20 @@ const SHORTEST_COHERENT = 64;
  * @throws NonFiniteSamples, ImpossibleRequest
  */
 export function analyse(channels: readonly Float64Array[], options: AnalysisOptions): ChannelAnalysis[] {
+  return analyseWithSpectra(channels, options).map(({ analysis }) => analysis);
+}
+
+/** An analysis, and the spectrum of the whole record that was taken on the way; null where none was. */
+export interface AnalysisWithSpectrum {
+  readonly analysis: ChannelAnalysis;
+  readonly spectrum: Spectrum | null;
+}
+
+/** As `analyse`, for who also wants to draw the spectra: a transform is the dearest part of an analysis. */
+export function analyseWithSpectra(
+  channels: readonly Float64Array[],
+  options: AnalysisOptions,
+): AnalysisWithSpectrum[] {
   const expected = expectation(options);
   const levels = channels.map((samples, i) => levelOf(samples, i + 1));
   const spectra = wholeSpectra(channels);
@@ -52,9 +66,10 @@ export function analyse(channels: readonly Float64Array[], options: AnalysisOpti
     const parts =
       coherent(spectra[i], expected, options) ??
       fittedParts(samples, expected?.range ?? null, (f) => bandOf(options, f), options.rate_Hz);
-    return parts
+    const analysis = parts
       ? withTone(samples, levels[i]!, parts, expected, options)
       : withoutTone(samples, levels[i]!, options);
+    return { analysis, spectrum: spectra[i] ?? null };
   });
 }
 

@@ -8,6 +8,14 @@ export interface DrawableSpectrum {
   readonly level_dB: number[];
 }
 
+/** What a record is drawn by. */
+export interface Drawing {
+  readonly rate_Hz: number;
+  readonly fundamental_Hz: number;
+  /** The spectrum of the whole record, where it has been taken already. */
+  readonly known?: Spectrum | null;
+}
+
 /** Bands from lowest to highest frequency, evenly spaced in log frequency. */
 const BANDS = 400;
 const LOWEST_HZ = 10;
@@ -26,13 +34,14 @@ const FLOOR_DB = -200;
  */
 export function drawableSpectrum(
   samples: Float64Array,
-  { rate_Hz, fundamental_Hz }: { readonly rate_Hz: number; readonly fundamental_Hz: number },
+  { rate_Hz, fundamental_Hz, known = null }: Drawing,
 ): DrawableSpectrum | null {
   const frames = Math.min(LONGEST, 2 ** Math.floor(Math.log2(samples.length)));
   const bin_Hz = rate_Hz / frames;
   const tone = Math.round(fundamental_Hz / bin_Hz);
   if (!(frames >= 64 && tone >= 2 && tone < frames / 2 - 1)) return null;
-  const { spectrum, reference } = spectrumFor(samples.subarray(0, frames), tone);
+  const whole = known?.frames === frames && samples.length === frames ? known : null;
+  const { spectrum, reference } = spectrumFor(samples.subarray(0, frames), tone, whole);
   if (reference === 0) return null;
   const ratio = (rate_Hz / 2 / LOWEST_HZ) ** (1 / BANDS);
   const drawn: DrawableSpectrum = { frequency_Hz: [], level_dB: [] };
@@ -49,8 +58,12 @@ export function drawableSpectrum(
   return drawn;
 }
 
-function spectrumFor(samples: Float64Array, tone: number): { spectrum: Spectrum; reference: number } {
-  const plain = spectraOf([samples], samples.length)[0]!;
+function spectrumFor(
+  samples: Float64Array,
+  tone: number,
+  known: Spectrum | null,
+): { spectrum: Spectrum; reference: number } {
+  const plain = known ?? spectraOf([samples], samples.length)[0]!;
   if (holdsWholeCycles(plain, tone)) return { spectrum: plain, reference: powerAt(plain, tone) };
   const mean = samples.reduce((sum, x) => sum + x, 0) / samples.length;
   const tapered = windowed(

@@ -58,7 +58,10 @@ function addBlock(
   frames: number,
 ) {
   // Two sums each, so that one addition need not wait for the other.
-  let [c0, c1, s0, s1] = [0, 0, 0, 0];
+  let c0 = 0;
+  let c1 = 0;
+  let s0 = 0;
+  let s1 = 0;
   for (let k = 0; k < BLOCK; k += 2) {
     const x0 = block[k]!;
     const x1 = block[k + 1]!;

@@ -1,7 +1,13 @@
 import { setImmediate as breathe } from 'node:timers/promises';
-import { analyse } from '../measure/analyse.js';
+import { analyseWithSpectra } from '../measure/analyse.js';
 import type { Band, ChannelAnalysis } from '../measure/analysis.js';
+import { type DrawableSpectrum, drawableSpectrum } from '../measure/drawable-spectrum.js';
 import type { CoherentTone } from '../stimulus/coherent-tone.js';
+
+/** What a record holds, and its spectrum for drawing; null when there is nothing to draw. */
+export interface DrawnAnalysis extends ChannelAnalysis {
+  readonly drawn: DrawableSpectrum | null;
+}
 
 /**
  * Analyses two channels at a time, which is what shares a transform, and lets the program breathe in
@@ -14,11 +20,15 @@ export async function analyseByPairs(
   channels: readonly Float64Array[],
   tone: CoherentTone,
   band: Band | null,
-): Promise<ChannelAnalysis[]> {
+): Promise<DrawnAnalysis[]> {
   const options = { rate_Hz: tone.rate_Hz, band, frequency_Hz: tone.frequency_Hz, tone, gaps: true };
-  const analyses: ChannelAnalysis[] = [];
+  const analyses: DrawnAnalysis[] = [];
   for (let i = 0; i < channels.length; i += 2) {
-    analyses.push(...analyse(channels.slice(i, i + 2), options));
+    const pair = channels.slice(i, i + 2);
+    analyseWithSpectra(pair, options).forEach(({ analysis, spectrum }, n) => {
+      const drawing = { rate_Hz: tone.rate_Hz, fundamental_Hz: analysis.fundamental_Hz, known: spectrum };
+      analyses.push({ ...analysis, drawn: drawableSpectrum(pair[n]!, drawing) });
+    });
     await breathe();
   }
   return analyses;

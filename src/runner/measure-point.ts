@@ -1,11 +1,10 @@
 import type { ChannelChain } from '../calibration/chain.js';
 import { BenchFault } from '../errors/ohmest-error.js';
 import type { ChannelAnalysis } from '../measure/analysis.js';
-import { drawableSpectrum } from '../measure/drawable-spectrum.js';
 import { type Settling, settlingOf } from '../measure/settled.js';
 import type { Point, Reading } from '../record/run-record.js';
 import type { CoherentTone } from '../stimulus/coherent-tone.js';
-import { analyseByPairs } from './analyse-by-pairs.js';
+import { analyseByPairs, type DrawnAnalysis } from './analyse-by-pairs.js';
 import { peakFor } from './drive.js';
 import { readingFrom } from './reading.js';
 import { throwIfInterrupted } from './run-end.js';
@@ -55,7 +54,7 @@ export interface TakenRecord {
   readonly aim: Aim;
   readonly begun_s: number;
   readonly capture: SettledCapture;
-  readonly analyses: readonly ChannelAnalysis[];
+  readonly analyses: readonly DrawnAnalysis[];
 }
 
 /** Turns a record of what plays into a point, tells the watch what to expect, and the loads how warm they got. */
@@ -97,10 +96,7 @@ export function readPoint(stage: StepStage, { aim, begun_s, capture, analyses }:
       meanPower: (power_W) => walk.heat.during(chains[i]!.channel, loads[i]!, power_W, seconds, record_s),
       current: currentOf(capture, i, chains[i]!, aim.tone),
       overdue: walk.overdue.has(chains[i]!.channel),
-      spectrum: drawableSpectrum(capture.channels[i]!, {
-        rate_Hz: setup.rate_Hz,
-        fundamental_Hz: analysis.fundamental_Hz,
-      }),
+      spectrum: analysis.drawn,
     }),
   );
   const settlings = readings.map((_, i) => capture.settlings?.[i] ?? null);

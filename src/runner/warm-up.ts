@@ -1,5 +1,4 @@
 import { setImmediate as breathe } from 'node:timers/promises';
-import { drawableSpectrum } from '../measure/drawable-spectrum.js';
 import { halvesAgree } from '../measure/settled.js';
 import { isEnergised, type Plan } from '../sequence/plan.js';
 import type { CoherentTone } from '../stimulus/coherent-tone.js';
@@ -22,7 +21,6 @@ export async function warmUp(plan: Plan): Promise<void> {
     for (let round = 0; round < ROUNDS; round += 1) {
       halvesAgree(record.subarray(0, tone.frames / 2), record.subarray(tone.frames / 2), tone);
       await analyseByPairs([record, clean!], tone, null);
-      drawableSpectrum(record, { rate_Hz: tone.rate_Hz, fundamental_Hz: tone.frequency_Hz });
       await breathe();
     }
   }

@@ -11,7 +11,7 @@ import { TerminalTrace } from './terminal-trace.js';
 import { type TrueChain, trueChain } from './true-chain.js';
 import { channelTwin, type Twin } from './twin.js';
 
-/** Frames that are worked on at once: few enough to stay in the cache. */
+/** Frames that the unit works on at once: few enough to stay in the cache at its higher rate. */
 const STRETCH_FRAMES = 128;
 
 /** What came in, one array a bench channel. */
@@ -28,11 +28,13 @@ export class BenchPath {
   private readonly amplifier: Amplifier;
   private readonly converters: readonly ChannelConverters[];
   private readonly truths: readonly TrueChain[];
-  /** Volts of a stretch, by channel: at output terminals, at what is fed, at loads, at inputs. */
-  private readonly volts: readonly Float64Array[];
-  private readonly fed: readonly Float64Array[];
-  private readonly terminals: readonly Float64Array[];
-  private readonly heard: Float64Array;
+  /** Volts of what is under way, by channel: at output terminals, at what is fed, at loads; and at one input. */
+  private volts: readonly Float64Array[] = [];
+  private fed: readonly Float64Array[] = [];
+  private terminals: readonly Float64Array[] = [];
+  private heard = new Float64Array(0);
+  /** The same of what is fed and of the loads, by stretch and channel. */
+  private stretches: readonly Stretch[] = [];
   private readonly silent: boolean[];
   private cables: readonly ChannelCables[];
   private loads: readonly DummyLoad[] = [];
@@ -43,18 +45,13 @@ export class BenchPath {
 
   constructor(setup: BenchSetup, twin: Twin, rack: LoadRack, seed: number) {
     const channels = setup.channels.length;
-    const buffers = () => setup.channels.map(() => new Float64Array(STRETCH_FRAMES));
     this.setup = setup;
     this.twin = twin;
     this.rack = rack;
     this.amplifier = new Amplifier(twin, channels, setup.rate_Hz, STRETCH_FRAMES);
     this.converters = channelConverters(setup, twin, seed);
     this.truths = setup.channels.map((_, i) => trueChain(setup, twin, i + 1));
-    this.volts = buffers();
-    this.fed = buffers();
-    this.terminals = buffers();
-    this.heard = new Float64Array(STRETCH_FRAMES);
-    this.silent = this.volts.map(() => false);
+    this.silent = setup.channels.map(() => false);
     this.cables = cablesOf({}, channels);
   }
 
@@ -126,34 +123,60 @@ export class BenchPath {
     const frames = played[0]?.length ?? 0;
     const channels = played.map(() => new Float64Array(frames));
     const currents = this.converters.map(({ current }) => (current ? new Float64Array(frames) : null));
-    const energised = this.wiring === 'unit';
-    for (let at = 0; at < frames; at += STRETCH_FRAMES) {
-      const count = Math.min(STRETCH_FRAMES, frames - at);
-      this.converters.forEach(({ output }, i) => {
-        output.process(played[i]!, at, this.volts[i]!, count);
-        const { dead } = this.cables[i]!;
-        if (dead) this.fed[i]!.fill(0);
-        else this.fed[i]!.set(this.volts[i]!);
-        this.silent[i] = dead || isSilent(played[i]!, at, count);
-        this.traces?.[i]?.output.add(this.volts[i]!, count);
-      });
-      if (energised) this.amplifier.process(this.fed, this.terminals, count, this.silent);
-      else for (const volts of this.terminals) volts.fill(0);
-      this.traces?.forEach(({ load }, i) => {
-        load.add(this.terminals[i]!, count);
-      });
-      this.hear(channels, currents, at, count);
+    if (frames === 0) return { channels, currents };
+    this.makeRoom(frames);
+    this.converters.forEach(({ output }, i) => {
+      output.process(played[i]!, this.volts[i]!, frames);
+      if (this.cables[i]!.dead) this.fed[i]!.fill(0);
+      else this.fed[i]!.set(this.volts[i]!);
+      this.traces?.[i]?.output.add(this.volts[i]!, frames);
+    });
+    if (this.wiring === 'unit') this.drive(played, frames);
+    else {
+      for (const volts of this.terminals) volts.fill(0);
+      this.amplifier.rest(frames / this.setup.rate_Hz);
     }
-    if (!energised) this.amplifier.rest(frames / this.setup.rate_Hz);
+    this.traces?.forEach(({ load }, i) => {
+      load.add(this.terminals[i]!, frames);
+    });
+    this.hear(channels, currents, frames);
     this.rack.cool(frames / this.setup.rate_Hz, this.loads);
     return { channels, currents };
   }
 
-  /** What the inputs make of a stretch. */
+  private makeRoom(frames: number): void {
+    if (frames <= this.heard.length) return;
+    const length = STRETCH_FRAMES * Math.ceil(frames / STRETCH_FRAMES);
+    const buffers = () => this.converters.map(() => new Float64Array(length));
+    this.volts = buffers();
+    this.fed = buffers();
+    this.terminals = buffers();
+    this.heard = new Float64Array(length);
+    const stretchOf = (volts: Float64Array, n: number) =>
+      volts.subarray(n * STRETCH_FRAMES, (n + 1) * STRETCH_FRAMES);
+    this.stretches = Array.from({ length: length / STRETCH_FRAMES }, (_, n) => ({
+      fed: this.fed.map((volts) => stretchOf(volts, n)),
+      terminals: this.terminals.map((volts) => stretchOf(volts, n)),
+    }));
+  }
+
+  /** Puts what is fed through the unit, stretch by stretch. */
+  private drive(played: readonly Float64Array[], frames: number): void {
+    const { silent, cables } = this;
+    for (let n = 0; n * STRETCH_FRAMES < frames; n += 1) {
+      const at = n * STRETCH_FRAMES;
+      const count = Math.min(STRETCH_FRAMES, frames - at);
+      for (let i = 0; i < silent.length; i += 1)
+        silent[i] = cables[i]!.dead || isSilent(played[i]!, at, count);
+      const { fed, terminals } = this.stretches[n]!;
+      this.amplifier.process(fed, terminals, count, silent);
+    }
+  }
+
+  /** What the inputs make of it. */
   private hear(
     channels: readonly Float64Array[],
     currents: readonly (Float64Array | null)[],
-    at: number,
     count: number,
   ): void {
     const { heard, converters, wiring } = this;
@@ -166,10 +189,10 @@ export class BenchPath {
         heard.fill(0);
         if (wiring !== 'open') for (const j of loops) addScaled(this.fed[j]!, heard, factor, count);
       }
-      input.process(heard, channels[i]!, at, count);
+      input.process(heard, channels[i]!, count);
       if (!current) return;
       this.loadCurrents[i]!.process(this.terminals[i]!, heard, shunt_ohm!, count);
-      current.process(heard, currents[i]!, at, count);
+      current.process(heard, currents[i]!, count);
     });
   }
 
@@ -183,6 +206,11 @@ export class BenchPath {
   private release(): void {
     for (const load of this.loads) load.replace(null);
   }
+}
+
+interface Stretch {
+  readonly fed: readonly Float64Array[];
+  readonly terminals: readonly Float64Array[];
 }
 
 interface Traces {

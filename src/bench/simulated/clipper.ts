@@ -61,8 +61,13 @@ export class Clipper {
     const clearHigh = clear * Math.min(high, high + span * highStep);
     const clearLow = clear * Math.max(low, low + span * lowStep);
     let { carry, excess1, excess2, waiting1, waiting2, pending, wasNear } = this;
-    let [sum, magnitude, square] = [0, 0, 0];
-    for (let i = from; i < to; i += 1) {
+    this.sum = 0;
+    this.magnitude = 0;
+    this.square = 0;
+    const first = pending === 0 && !wasNear ? this.skim(wave, from, to, clearHigh, clearLow) : from;
+    if (first === to) return;
+    let { sum, magnitude, square } = this;
+    for (let i = first; i < to; i += 1) {
       // The interval at hand runs from sample i - 3 to i - 2.
       const end = wave[i - 2]!;
       const isNear = end > clearHigh || end < clearLow;
@@ -86,7 +91,7 @@ export class Clipper {
         excess1 = excess;
       }
       sum += finished;
-      magnitude += finished < 0 ? -finished : finished;
+      magnitude += Math.abs(finished);
       square += finished * finished;
     }
     this.sum = sum;
@@ -99,6 +104,26 @@ export class Clipper {
     this.waiting2 = waiting2;
     this.pending = pending;
     this.wasNear = wasNear;
+  }
+
+  /** Sums up as long as nothing comes near a limit; returns the first sample at which something does. */
+  private skim(wave: Float64Array, from: number, to: number, high: number, low: number): number {
+    let sum = 0;
+    let magnitude = 0;
+    let square = 0;
+    let i = from;
+    for (; i < to; i += 1) {
+      const end = wave[i - 2]!;
+      if (end > high || end < low) break;
+      const finished = wave[i - 6]!;
+      sum += finished;
+      magnitude += Math.abs(finished);
+      square += finished * finished;
+    }
+    this.sum = sum;
+    this.magnitude = magnitude;
+    this.square = square;
+    return i;
   }
 
   /** Shares out what the interval from sample i - 3 to i - 2 has in excess between its start and its end. */

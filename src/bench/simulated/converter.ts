@@ -51,11 +51,11 @@ export class OutputConverter {
     this.fullScale_Vpk = parts.fullScale_Vpk;
   }
 
-  /** Turns codes `at` to `at + frames - 1` into volts. */
-  process(codes: Float64Array, at: number, volts: Float64Array, frames: number): void {
+  /** Turns codes into volts. */
+  process(codes: Float64Array, volts: Float64Array, frames: number): void {
     const { fullScale_Vpk } = this;
-    limited(codes, at, 1, volts, 0, frames);
-    this.rounding?.process(volts, 0, frames);
+    limited(codes, 1, volts, frames);
+    this.rounding?.process(volts, frames);
     for (let i = 0; i < frames; i += 1) volts[i] = fullScale_Vpk * volts[i]!;
     this.side.process(volts, frames);
     this.lowPass?.process(volts, frames);
@@ -77,12 +77,12 @@ export class InputConverter {
     this.fullScale_Vpk = parts.fullScale_Vpk;
   }
 
-  /** Turns volts into codes `at` to `at + frames - 1`; the volts are used up. */
-  process(volts: Float64Array, codes: Float64Array, at: number, frames: number): void {
+  /** Turns volts into codes; the volts are used up. */
+  process(volts: Float64Array, codes: Float64Array, frames: number): void {
     this.lowPass?.process(volts, frames);
     this.side.process(volts, frames);
-    limited(volts, 0, 1 / this.fullScale_Vpk, codes, at, frames);
-    this.rounding?.process(codes, at, frames);
+    limited(volts, 1 / this.fullScale_Vpk, codes, frames);
+    this.rounding?.process(codes, frames);
   }
 }
 
@@ -90,17 +90,10 @@ function lowPassOf({ corner_Hz, rate_Hz }: ConverterParts): LowPass | null {
   return Number.isFinite(corner_Hz) ? new LowPass(corner_Hz, rate_Hz) : null;
 }
 
-/** Scales samples `from` on, stops them at 1, and puts them at `to` on. */
-function limited(
-  source: Float64Array,
-  from: number,
-  factor: number,
-  target: Float64Array,
-  to: number,
-  frames: number,
-): void {
+/** Scales samples and stops them at 1. */
+function limited(source: Float64Array, factor: number, target: Float64Array, frames: number): void {
   for (let i = 0; i < frames; i += 1) {
-    const x = factor * source[from + i]!;
-    target[to + i] = x > 1 ? 1 : Math.max(x, -1);
+    const x = factor * source[i]!;
+    target[i] = x > 1 ? 1 : Math.max(x, -1);
   }
 }

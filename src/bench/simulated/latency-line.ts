@@ -6,17 +6,17 @@ export class LatencyLine {
     this.kept = new Float64Array(frames);
   }
 
-  /** As many samples as came in. */
+  /** Puts as many earlier samples in the place of those that came in, and gives that array back. */
   shift(samples: Float64Array): Float64Array {
     const { kept } = this;
     if (kept.length === 0) return samples;
-    const shifted = new Float64Array(samples.length);
     const early = Math.min(kept.length, samples.length);
-    shifted.set(kept.subarray(0, early));
-    shifted.set(samples.subarray(0, samples.length - early), early);
+    const last = samples.slice(samples.length - early);
+    samples.copyWithin(early, 0);
+    samples.set(kept.subarray(0, early));
     // What stays is the end of the kept and the new samples, one behind the other.
     kept.copyWithin(0, early);
-    kept.set(samples.subarray(samples.length - early), kept.length - early);
-    return shifted;
+    kept.set(last, kept.length - early);
+    return samples;
   }
 }

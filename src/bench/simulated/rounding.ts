@@ -13,13 +13,13 @@ export class Rounding {
     this.state = 1 + Math.floor(seededRandom(seed)() * 0x7fffffff);
   }
 
-  /** Rounds samples `at` to `at + frames - 1`; full scale is 1, and the highest code one step below. */
-  process(samples: Float64Array, at: number, frames: number): void {
+  /** Full scale is 1, and the highest code one step below. */
+  process(samples: Float64Array, frames: number): void {
     const { scale } = this;
     const step = 1 / scale;
     const most = 1 - step;
     let state = this.state;
-    for (let i = at; i < at + frames; i += 1) {
+    for (let i = 0; i < frames; i += 1) {
       const sample = samples[i]!;
       if (sample === 0) continue;
       state ^= state << 13;

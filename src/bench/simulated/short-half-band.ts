@@ -36,9 +36,17 @@ export class ShortDoubler {
 
   process(from: Float64Array, to: Float64Array, frames: number): void {
     const { kernel, past } = this;
-    const [a, b, c, d] = [kernel[0]!, kernel[1]!, kernel[2]!, kernel[3]!];
-    let [s0, s1, s2, s3] = [past[0]!, past[1]!, past[2]!, past[3]!];
-    let [s4, s5, s6] = [past[4]!, past[5]!, past[6]!];
+    const a = kernel[0]!;
+    const b = kernel[1]!;
+    const c = kernel[2]!;
+    const d = kernel[3]!;
+    let s0 = past[0]!;
+    let s1 = past[1]!;
+    let s2 = past[2]!;
+    let s3 = past[3]!;
+    let s4 = past[4]!;
+    let s5 = past[5]!;
+    let s6 = past[6]!;
     for (let i = 0; i < frames; i += 1) {
       const s7 = from[i]!;
       to[2 * i] = s3;
@@ -68,10 +76,20 @@ export class ShortHalver {
 
   process(from: Float64Array, to: Float64Array, frames: number): void {
     const { kernel, past, even } = this;
-    const [a, b, c, d] = [kernel[0]!, kernel[1]!, kernel[2]!, kernel[3]!];
-    let [s0, s1, s2, s3] = [past[0]!, past[1]!, past[2]!, past[3]!];
-    let [s4, s5, s6] = [past[4]!, past[5]!, past[6]!];
-    let [e0, e1, e2] = [even[0]!, even[1]!, even[2]!];
+    const a = kernel[0]!;
+    const b = kernel[1]!;
+    const c = kernel[2]!;
+    const d = kernel[3]!;
+    let s0 = past[0]!;
+    let s1 = past[1]!;
+    let s2 = past[2]!;
+    let s3 = past[3]!;
+    let s4 = past[4]!;
+    let s5 = past[5]!;
+    let s6 = past[6]!;
+    let e0 = even[0]!;
+    let e1 = even[1]!;
+    let e2 = even[2]!;
     for (let i = 0; i < frames; i += 1) {
       const e3 = from[2 * i]!;
       const s7 = from[2 * i + 1]!;
