@@ -1,7 +1,4 @@
-import { budgetText } from '../report/budget-text.js';
-import { showDocument } from '../report/show-document.js';
-import { textSummary } from '../report/text-summary.js';
-import { claimGiven } from './given-claims.js';
+import { OptionWrong } from './option-wrong.js';
 import { readRuns } from './run-number.js';
 import type { Terminal } from './terminal.js';
 
@@ -17,18 +14,41 @@ export async function show(
     readonly claim?: string;
   },
 ): Promise<number> {
-  if (options.remeasure) return (await import('./remeasure.js')).remeasure(terminal, run, options);
-  const claim = options.claim === undefined ? null : claimGiven(options.claim);
-  const record = readRuns(options.db, [run])[0]!;
+  if (options.remeasure) return readAgain(terminal, run, options);
+  const claim = options.claim === undefined ? null : await claimOf(options.claim);
+  if (options.json) {
+    const { showDocument } = await import('../report/show-document.js');
+    terminal.out(JSON.stringify(showDocument(readRuns(options.db, [run])[0]!, claim), null, 2));
+    return 0;
+  }
+  const text = options.budget
+    ? (await import('../report/budget-text.js')).budgetText
+    : (await import('../report/text-summary.js')).textSummary;
+  const record = readRuns(options.db, [run], UNSEEN)[0]!;
   const { width, colour } = terminal;
-  if (options.json) terminal.out(JSON.stringify(showDocument(record, claim), null, 2));
-  else
-    terminal.out(
-      (options.budget ? budgetText : textSummary)(record, {
-        width,
-        colour,
-        ...(claim === null ? {} : { claim }),
-      }),
-    );
+  terminal.out(text(record, { width, colour, ...(claim === null ? {} : { claim }) }));
   return 0;
+}
+
+/** Most of a run's rows, and no text shows them. */
+const UNSEEN = { harmonics: false, spectra: false };
+
+const claimOf = async (given: string) => (await import('./given-claims.js')).claimGiven(given);
+
+async function readAgain(
+  terminal: Terminal,
+  run: string,
+  options: {
+    readonly db: string;
+    readonly json?: boolean;
+    readonly budget?: boolean;
+    readonly claim?: string;
+  },
+): Promise<number> {
+  if (options.budget || options.claim !== undefined)
+    throw new OptionWrong({
+      what: `--remeasure reads captures again and takes no ${options.budget ? '--budget' : '--claim'}`,
+      mend: 'Give one of them at a time',
+    });
+  return (await import('./remeasure.js')).remeasure(terminal, run, options);
 }
