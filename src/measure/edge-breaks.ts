@@ -13,12 +13,6 @@ const BEYOND_OTHERS = 3;
 /** Deviations below this part of the largest sample are rounding, or the grid of a 24-bit converter. */
 const LEAST_DEVIATION = 1e-6;
 
-/** One end of a record, its samples counted inwards from the outermost. */
-interface Edge {
-  readonly at: (j: number) => number;
-  readonly frames: number;
-}
-
 /**
  * Breaks close to either end of a record, where too little is left behind them for a lasting phase step to be told.
  *
@@ -32,29 +26,35 @@ interface Edge {
  */
 export function edgeBreaks(samples: Float64Array, cyclesPerSample: number): number[] {
   const frames = samples.length;
-  const head = breakFrom({ at: (j) => samples[j]!, frames }, cyclesPerSample);
-  const tail = breakFrom({ at: (j) => samples[frames - 1 - j]!, frames }, cyclesPerSample);
+  const head = breakFrom(samples, cyclesPerSample);
+  const tail = breakFrom(samples.slice().reverse(), cyclesPerSample);
   return [...(head === null ? [] : [head]), ...(tail === null ? [] : [frames - tail])];
 }
 
-/** Samples between the end and the break; null when there is no break. */
-function breakFrom(edge: Edge, cyclesPerSample: number): number | null {
-  const reach = Math.min(REACH, Math.floor(edge.frames / 4));
+/**
+ * Samples between the end and the break; null when there is no break.
+ *
+ * @param edge the record, counted inwards from the end that is looked at
+ */
+function breakFrom(edge: Float64Array, cyclesPerSample: number): number | null {
+  const reach = Math.min(REACH, Math.floor(edge.length / 4));
   // Other cycles of a lower tone are so far away that a level which settles was another there.
   if (cyclesPerSample * reach < 1) return null;
-  const lags = alignedLags(edge.frames, reach, cyclesPerSample);
+  const lags = alignedLags(edge.length, reach, cyclesPerSample);
   if (lags.length < FEWEST_WINDOWS) return null;
   const mean = meanWindow(edge, lags, reach);
   const slope = mean.map((_, j) => (mean[Math.min(j + 1, reach)]! - mean[Math.max(j - 1, 0)]!) / 2);
-  const deviations = [0, ...lags].map((lag) => {
+  const own = windowAt(0);
+  const others = lags.map((lag) => once(() => windowAt(lag)));
+  function windowAt(lag: number): Window {
+    const deviation = new Float64Array(mean.length);
     const shift = misalignment(lag, cyclesPerSample) / cyclesPerSample;
-    return mean.map((value, j) => edge.at(j + lag) - value - shift * slope[j]!);
-  });
-  const [own, ...others] = deviations.map((deviation) => sumsOf(deviation, slope));
+    for (let j = 0; j < mean.length; j++) deviation[j] = edge[j + lag]! - mean[j]! - shift * slope[j]!;
+    return { deviation, ...sumsOf(deviation, slope) };
+  }
   const least = LEAST_DEVIATION * mean.reduce((most, x) => Math.max(most, Math.abs(x)), 0);
   for (let length = SHORTEST; length <= reach; length *= 2)
-    if (standsOut(own!, others, length, least * Math.sqrt(length)))
-      return onset(deviations[0]!, deviations.slice(1), length);
+    if (standsOut(own, others, length, least * Math.sqrt(length))) return onset(own, others, length);
   return null;
 }
 
@@ -93,9 +93,9 @@ function spread(first: number, end: number, cyclesPerSample: number): number[] {
 const apart = (lag: number, cyclesPerSample: number) => Math.abs(misalignment(lag, cyclesPerSample));
 
 /** Mean of the windows, one sample more than `reach` for its slope. */
-function meanWindow({ at }: Edge, lags: readonly number[], reach: number): Float64Array {
+function meanWindow(edge: Float64Array, lags: readonly number[], reach: number): Float64Array {
   const mean = new Float64Array(reach + 1);
-  for (const lag of lags) for (let j = 0; j <= reach; j++) mean[j] = mean[j]! + at(j + lag) / lags.length;
+  for (const lag of lags) for (let j = 0; j <= reach; j++) mean[j] = mean[j]! + edge[j + lag]! / lags.length;
   return mean;
 }
 
@@ -104,6 +104,20 @@ interface Sums {
   readonly energy: Float64Array;
   readonly product: Float64Array;
   readonly slope: Float64Array;
+}
+
+/** A stretch of the record: by how much it deviates from the mean of all. */
+interface Window extends Sums {
+  readonly deviation: Float64Array;
+}
+
+/** Most windows are never looked at, since the first tells already that the edge is like the others. */
+function once<T>(make: () => T): () => T {
+  let made: T | undefined;
+  return () => {
+    made ??= make();
+    return made;
+  };
 }
 
 function sumsOf(deviation: Float64Array, slope: Float64Array): Sums {
@@ -121,11 +135,12 @@ function sumsOf(deviation: Float64Array, slope: Float64Array): Sums {
  * Whether the outermost `length` samples deviate far more than any such stretch of the others, wherever in them it lies:
  * spikes at another rhythm than the tone's are as likely at the end as anywhere.
  */
-function standsOut(own: Sums, others: readonly Sums[], length: number, least: number): boolean {
+function standsOut(own: Sums, others: readonly (() => Window)[], length: number, least: number): boolean {
   return [rootEnergy, alongSlope].some((size) => {
     const asked = size(own, 0, length) / BEYOND_OTHERS;
     if (!(asked > least)) return false;
-    return others.every((other) => {
+    return others.every((windowOf) => {
+      const other = windowOf();
       for (let from = 0; from + length < other.energy.length; from += length)
         if (size(other, from, from + length) >= asked) return false;
       return true;
@@ -143,10 +158,10 @@ function alongSlope({ product, slope }: Sums, from: number, to: number): number 
 }
 
 /** The innermost sample that stands out by itself, or else the stretch that does as a whole. */
-function onset(own: Float64Array, others: readonly Float64Array[], length: number): number {
-  for (let j = own.length - 1; j >= 0; j--) {
-    const size = Math.abs(own[j]!) / BEYOND_OTHERS;
-    if (others.every((other) => Math.abs(other[j]!) < size)) return j + 1;
+function onset({ deviation }: Window, others: readonly (() => Window)[], length: number): number {
+  for (let j = deviation.length - 1; j >= 0; j--) {
+    const size = Math.abs(deviation[j]!) / BEYOND_OTHERS;
+    if (others.every((other) => Math.abs(other().deviation[j]!) < size)) return j + 1;
   }
   return length;
 }

@@ -1,4 +1,5 @@
 import { cyclesAt } from './cycles.js';
+import { sumOf } from './tone-table.js';
 
 /**
  * A record followed in hops of whole cycles against a tone of fixed frequency and against its own
@@ -33,9 +34,7 @@ export function lockIn(samples: Float64Array, cyclesPerSample: number): LockIn {
   const hop = Math.ceil(aim * cyclesPerSample) / cyclesPerSample;
   const hops = Math.floor(samples.length / hop);
   const knots = Math.max(0, hops - 1);
-  let dc = 0;
-  for (let n = 0; n < samples.length; n++) dc += samples[n]!;
-  dc /= samples.length;
+  const dc = sumOf(samples) / samples.length;
   const track: LockIn = {
     cyclesPerSample,
     dc,
@@ -70,7 +69,10 @@ function followHop(samples: Float64Array, track: LockIn, h: number): void {
   let turnRe = Math.cos(angle);
   let turnIm = Math.sin(angle);
   // Rising and falling half of the triangles that meet in this hop.
-  let [upRe, upIm, downRe, downIm] = [0, 0, 0, 0];
+  let upRe = 0;
+  let upIm = 0;
+  let downRe = 0;
+  let downIm = 0;
   let up = (start - h * hop) / hop;
   // Nothing is known before frame 0, so the first two frames show no kink.
   let last = start > 0 ? samples[start - 1]! - dc : 0;

@@ -107,9 +107,14 @@ function subtractBlock(
 
 /** Sum of all samples. */
 export function sumOf(samples: Float64Array): number {
-  let sum = 0;
-  for (let n = 0; n < samples.length; n++) sum += samples[n]!;
-  return sum;
+  const even = samples.length - (samples.length % 2);
+  let first = 0;
+  let second = 0;
+  for (let n = 0; n < even; n += 2) {
+    first += samples[n]!;
+    second += samples[n + 1]!;
+  }
+  return first + second + (even < samples.length ? samples[even]! : 0);
 }
 
 /** Angle in radians at sample `n`, counted from the middle of the record. */
