@@ -8,7 +8,7 @@ import { typeset } from './typeset.js';
 import { oneLine } from './visible-text.js';
 import { channelWords, factorWords, powerFactor, uncertaintyBeside } from './wording.js';
 
-/** The few figures that a reader looks for first, set large: the weakest channel of the first climb and band. */
+/** The few figures that a reader looks for first, set large: the weakest channel of the telling climb and band. */
 export function keyFigures(record: RunRecord): Markup {
   const marks = record.results.filter((result) => result.kind === 'power-at-thdn');
   const bands = tellingBand(record);
@@ -48,10 +48,13 @@ const withinWords = (power: string, result: Uncertain): string =>
     ? 'no uncertainty stated'
     : `± ${uncertaintyBeside(power, result.uncertainty_W)} (${factorWords([powerFactor(result)])})`;
 
+/** Of the climb with most channels driven, which is what a unit is to be held to; of several such the first. */
 function weakestMarks(marks: readonly PowerAtThdn[]): PowerAtThdn[] {
+  if (marks.length === 0) return [];
+  const telling = marks.reduce((best, mark) => (mark.driven.length > best.driven.length ? mark : best));
   const first = marks.filter(
     ({ step, load_ohm, driven }) =>
-      step === marks[0]!.step && load_ohm === marks[0]!.load_ohm && driven.join() === marks[0]!.driven.join(),
+      step === telling.step && load_ohm === telling.load_ohm && driven.join() === telling.driven.join(),
   );
   const thresholds = [...new Set(first.map((mark) => mark.threshold_percent))].sort((a, b) => a - b);
   return thresholds.flatMap((percent) => {

@@ -15,11 +15,11 @@ header{padding-top:clamp(24px,4vw,52px)}
 .over{margin:0;padding-bottom:8px;border-bottom:2px solid var(--ink);display:flex;flex-wrap:wrap;gap:2px 18px;
 justify-content:space-between;font-size:13px;color:var(--soft)}
 h1{margin:22px 0 0;font:600 clamp(24px,3.2vw,36px)/1.18 var(--book);letter-spacing:-.01em;text-wrap:balance}
-.lead{margin:14px 0 0;max-width:64ch;font:clamp(17px,1.7vw,20px)/1.5 var(--book)}
+.lead{margin:16px 0 0;max-width:58ch;font:clamp(18px,2vw,24px)/1.4 var(--book);text-wrap:pretty}
 .lead b{font-weight:600}
-.keys~.lead{margin-top:40px}
 .outcome{margin:20px 0 0;padding:10px 14px;border:1px solid var(--ink);border-left-width:6px;font-weight:600}
-.verdict{margin:16px 0 0;max-width:64ch;font:clamp(17px,1.7vw,20px)/1.5 var(--book)}
+.found{margin:26px 0 0;max-width:80ch;color:var(--soft)}
+.verdict{margin:16px 0 0;max-width:72ch;font:clamp(16px,1.5vw,18px)/1.5 var(--book)}
 .verdict strong{font-weight:600}
 .verdict span{display:block;font:14px/1.5 var(--text);color:var(--soft)}
 .simulated{margin:12px 0 0;color:var(--soft);font-size:14px}
@@ -30,10 +30,14 @@ h1{margin:22px 0 0;font:600 clamp(24px,3.2vw,36px)/1.18 var(--book);letter-spaci
 .keys dd small{display:block;margin-top:3px;font:400 13px/1.4 var(--text);color:var(--soft)}
 h2{margin:54px 0 14px;padding-bottom:6px;border-bottom:1px solid var(--ink);font:600 21px/1.25 var(--book)}
 h3{margin:0 0 6px;font:600 15px/1.35 var(--text);text-wrap:balance}
-.figures{display:grid;column-gap:36px;grid-template-columns:minmax(0,1fr);margin-top:38px}
+.figures{display:grid;grid-auto-flow:dense;column-gap:36px;grid-template-columns:minmax(0,1fr);margin-top:38px}
 figure{margin:0 0 38px;min-width:0;break-inside:avoid}
 .plot{container-type:inline-size}
 figcaption{margin-top:6px;font-size:13px;color:var(--soft);max-width:80ch}
+.notes{margin:10px 0 0;padding-left:2em;max-width:100ch}
+.notes li{margin:0 0 4px}
+.notes b{color:var(--ink);font-weight:600}
+.small{margin:8px 0 0}
 .plot svg{display:block;width:100%;height:auto;overflow:visible;font-family:var(--text);font-variant-numeric:tabular-nums}
 .plot>div{display:none}
 .plot>.narrow{display:block}
@@ -66,25 +70,38 @@ white-space:pre-wrap}
 .hash{margin:0 0 10px;font-size:13px;color:var(--soft)}
 code{font-family:var(--code);font-size:.94em}
 footer{margin-top:60px;padding-bottom:48px;font-size:13px;color:var(--soft)}
-@media (min-width:760px),print{.figures{grid-template-columns:repeat(2,minmax(0,1fr))}.full{grid-column:1/-1}
+@media (min-width:960px),print{.figures{grid-template-columns:repeat(2,minmax(0,1fr))}.full{grid-column:1/-1}
 figure{display:grid;grid-template:subgrid/minmax(0,1fr);grid-row:span 4;align-content:start}
 h3{grid-row:1}.key{grid-row:2;align-content:start}.plot{grid-row:3}figcaption{grid-row:4}}
+.only-paper{display:none}
+abbr{text-decoration:none}
 @media print{
 @page{margin:15mm}
 :root{color-scheme:light;${declarations({ ...LIGHT, paper: '#ffffff' })}}
 body{font-size:9.5pt}
 header,main,footer{max-width:none;padding:0}
+h1{margin-top:12px;font-size:20pt}
+.lead{margin-top:8px;font-size:13pt;max-width:none}
+.keys{margin-top:16px;grid-template-columns:repeat(4,1fr)}
+.keys dd{font-size:15pt}
+.found{margin-top:12px}
+.verdict{font-size:11pt;max-width:none}
 h2{margin-top:26px;break-after:avoid}
-.figures{column-gap:24px;margin-top:24px}
-figure{margin-bottom:22px}
+.figures{column-gap:24px;margin-top:18px}
+figure{margin-bottom:18px}
 table{font-size:8.5pt}
 thead th{font-size:8pt}
 th,td{padding:3px 9px 3px 0}
-td,tbody th,.scroll table{min-width:0}
-tr,.keys,.outcome{break-inside:avoid}
+td,tbody th,.scroll table,.n{min-width:0!important}
+td.n,tbody th.n{white-space:normal}
+tr,.keys,.outcome,.short,.notes li{break-inside:avoid}
+caption,thead,thead tr{break-after:avoid}
 thead{display:table-header-group}
-.scroll{overflow:visible}
-pre{max-height:none;font-size:8pt;overflow:visible}
+.scroll{overflow:visible;container-type:normal;margin-bottom:18px}
+caption span{position:static;max-width:none}
+pre{max-height:none;padding:8px 0;border:0;font-size:7pt;line-height:1.35;columns:2;column-gap:24px;overflow:visible}
 .paper::details-content{content-visibility:visible;display:block;height:auto}
+.budget:not(.paper){display:none}
+.only-paper{display:block}
 }
 `;

@@ -49,43 +49,45 @@ export const placeWords = (rated: RatedPower | null): string =>
 export function ratingNotes({ mains_V, settings, by_driven, by_load }: Ratings): string[] {
   return [
     ...(mains_V === null ? [] : [`at ${formatQuantity(mains_V, 'V')} mains, the highest of the run`]),
-    ...settings.flatMap(gapNotes),
-    ...settings.flatMap(kneeNotes),
+    ...merged(settings.flatMap(gapNotes)).map(({ heads, text }) => `${heads.join('; ')}: ${text}`),
+    ...merged(settings.flatMap(kneeNotes)).map(({ heads, text }) => `${heads.join('; ')}: ${text}`),
     ...[...by_driven, ...by_load].map(ratioWords),
   ];
 }
 
-function gapNotes(setting: SettingRating): string[] {
-  return merged(setting.ratings.flatMap((rating) => gapOf(rating))).map(
-    ({ limits, text }) => `${settingName(setting)}, ${limits.join(' and ')}: ${text}`,
-  );
+function gapNotes(setting: SettingRating): Note[] {
+  return merged(setting.ratings.flatMap((rating) => gapOf(rating))).map(({ heads, text }) => ({
+    heads: [`${settingName(setting)}, ${heads.join(' and ')}`],
+    text,
+  }));
 }
 
+/** A sentence with what it is about: limits of a setting, then settings. */
 interface Note {
-  readonly limits: readonly string[];
+  readonly heads: readonly string[];
   readonly text: string;
 }
 
 function gapOf({ limit_percent, band, at_1kHz, untried }: Rating): Note[] {
-  const limits = [formatQuantity(limit_percent, '%')];
+  const heads = [formatQuantity(limit_percent, '%')];
   const gaps = band === null && untried.length > 0 ? [`no rating over the band: ${untried.join('; ')}`] : [];
   const blind =
     band?.blind || (band === null && at_1kHz?.blind)
       ? ['harmonics lay outside of the measuring band, so distortion may be higher than read']
       : [];
-  return [...gaps, ...blind].map((text) => ({ limits, text }));
+  return [...gaps, ...blind].map((text) => ({ heads, text }));
 }
 
-/** The same sentence about several limits is said once. */
+/** The same sentence about several limits, or several settings, is said once. */
 function merged(notes: readonly Note[]): Note[] {
   return [...new Set(notes.map(({ text }) => text))].map((text) => ({
     text,
-    limits: notes.filter((note) => note.text === text).flatMap(({ limits }) => limits),
+    heads: notes.filter((note) => note.text === text).flatMap(({ heads }) => heads),
   }));
 }
 
-function kneeNotes(setting: SettingRating): string[] {
-  return setting.knee === null ? [] : [`${settingName(setting)}: ${kneeWords(setting.knee)}`];
+function kneeNotes(setting: SettingRating): Note[] {
+  return setting.knee === null ? [] : [{ heads: [settingName(setting)], text: kneeWords(setting.knee) }];
 }
 
 function kneeWords({
@@ -108,13 +110,18 @@ function kneeWords({
   return `${parts.join('; ')} (channel ${channel}, ${formatQuantity(frequency_Hz, 'Hz', { figures: 3 })})`;
 }
 
+/** Less than this no figure shows: powers are printed to a thousandth at most. */
+const SAME_dB = 0.005;
+
 function ratioWords({ from, to, of, limit_percent, ratio, ratio_dB }: PowerRatio): string {
   const place = `${formatQuantity(limit_percent, '%')}, ${of === 'band' ? 'over the band' : 'at 1 kHz'}`;
-  const by = `${ratio_dB < 0 ? '' : '+'}${formatQuantity(ratio_dB, 'dB', { figures: 3 })}`;
-  const times = `${formatQuantity(ratio, '1', { figures: 3 })} times`;
+  const times =
+    Math.abs(ratio_dB) < SAME_dB
+      ? 'the same power'
+      : `${formatQuantity(ratio, '1', { figures: 3 })} times the power (${ratio_dB < 0 ? '' : '+'}${ratio_dB.toFixed(2)} dB)`;
   const change =
     from.load_ohm === to.load_ohm
       ? `from ${numbers(from.driven)} to ${numbers(to.driven)} driven into ${formatQuantity(to.load_ohm, 'ohm')}`
       : `from ${formatQuantity(from.load_ohm, 'ohm')} to ${formatQuantity(to.load_ohm, 'ohm')} with ${numbers(to.driven)} driven`;
-  return `${change}: ${times} the power (${by}) at ${place}`;
+  return `${change}: ${times} at ${place}`;
 }

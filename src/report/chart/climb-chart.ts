@@ -45,10 +45,14 @@ export function climbChart(
   const thresholds = [...new Set(curves.flatMap(crossingsOf).map((mark) => mark.threshold_percent))];
   const powers = [...readings, ...claims].map(({ power_W }) => power_W);
   const across = logAxis(powers, { margin: 0.03 });
-  const heights = readings.map((reading) => reading.thdn_percent);
-  // Room below the curve for the words at the knee.
-  const up = logAxis([...heights, ...heights.map((height) => 0.4 * height), ...thresholds], { dense: 1.4 });
   const weakest = weakestOf(curves);
+  const plateau_percent = (weakest && kneeOf(weakest)?.plateau_percent) ?? null;
+  const heights = [
+    ...readings.map((reading) => reading.thdn_percent),
+    ...(plateau_percent === null ? [] : [plateau_percent]),
+  ];
+  // Room below the curve for the words at the knee.
+  const up = logAxis([...heights, ...heights.map((height) => 0.25 * height), ...thresholds], { dense: 1.4 });
   const floorSpots = floorPlaces(weakest?.readings ?? [], floorAt, ({ power_W }) => Math.log10(power_W));
   return drawSvg({
     id: `${id}-${size}`,

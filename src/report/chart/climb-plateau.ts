@@ -4,22 +4,23 @@ import type { Shape } from './shapes.js';
 
 /** Readings within this factor of the plateau lie on it. */
 const ON_PLATEAU = 2;
+/** Length of the line in power where no reading lies on the plateau itself, as when noise hides it. */
+const SHORT = 10;
 
-/** The flat part of a climb as a level line, from where the curve has come down to it up to the knee. */
+/** The flat part of a climb as a level line, from the first reading that lies on it up to the knee. */
 export function plateauShapes(knee: KneeResult | undefined, readings: readonly Reading[]): Shape[] {
   if (knee?.power_W == null || knee.plateau_percent === null) return [];
   const { power_W, plateau_percent } = knee;
-  const before = readings.filter((reading) => reading.power_W <= power_W);
-  const off = before.findLastIndex(({ thdn_percent }) => thdn_percent > ON_PLATEAU * plateau_percent);
-  const first = before[off + 1];
-  if (first === undefined) return [];
+  const first = readings.find(
+    (reading) => reading.power_W <= power_W / SHORT && reading.thdn_percent <= ON_PLATEAU * plateau_percent,
+  );
   const y = Math.log10(plateau_percent);
   return [
     {
       kind: 'rule',
       colour: 'ink',
       through: [
-        [Math.log10(first.power_W), y],
+        [Math.log10(first?.power_W ?? power_W / SHORT), y],
         [Math.log10(power_W), y],
       ],
       dash: [2, 2],

@@ -132,7 +132,9 @@ function acrossAxis(points: readonly PlainPoint[], { name, scale }: PlainChart['
     const marks = logAxis(values, { margin: 0.02, dense: size === 'narrow' ? 2.5 : 4 });
     return logarithmic({ ...marks, name, side: 'bottom' }, printLogHz);
   }
-  const { high, grid } = linearAxis(values);
+  // Time ends where the readings end.
+  const high = Math.max(...values.filter(Number.isFinite), 0) || 1;
+  const grid = linearAxis(values).grid.filter((at) => at <= high * (1 + 1e-9));
   return axis({ name, side: 'bottom', low: 0, high, grid, labelled: grid, print });
 }
 
@@ -159,8 +161,9 @@ function tightAxis(values: readonly number[]): { low: number; high: number; grid
   const span = Math.max(most - least, 0.02 * Math.abs(most), 1e-3);
   const decade = 10 ** Math.floor(Math.log10(span / 4));
   const step = [1, 2, 2.5, 5, 10].map((n) => n * decade).find((one) => one >= span / 4)!;
-  const first = Math.floor(least / step - 1e-9);
-  const last = Math.ceil(most / step + 1e-9);
+  const middle = (least + most) / 2;
+  const first = Math.floor(Math.min(least, middle - span / 2) / step - 1e-9);
+  const last = Math.ceil(Math.max(most, middle + span / 2) / step + 1e-9);
   const grid = Array.from({ length: last - first + 1 }, (_, i) => (first + i) * step);
   return { low: grid[0]!, high: grid.at(-1)!, grid };
 }

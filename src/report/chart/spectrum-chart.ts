@@ -121,12 +121,19 @@ interface BandSum {
   readonly level_dB: number;
   readonly words: string;
   readonly dash: readonly number[];
+  /** Its words stand below it, so that two lines near each other keep theirs apart. */
+  readonly below: boolean;
 }
 
 function bandSums({ thdn_percent }: Reading, floor_percent: number | null): BandSum[] {
   const dB = (percent: number) => 20 * Math.log10(percent / 100);
   return [
-    { level_dB: dB(thdn_percent), words: `THD+N ${formatQuantity(thdn_percent, '%')}`, dash: [7, 4] },
+    {
+      level_dB: dB(thdn_percent),
+      words: `THD+N ${formatQuantity(thdn_percent, '%')}`,
+      dash: [7, 4],
+      below: false,
+    },
     ...(floor_percent === null
       ? []
       : [
@@ -134,6 +141,7 @@ function bandSums({ thdn_percent }: Reading, floor_percent: number | null): Band
             level_dB: dB(floor_percent),
             words: `bench's own THD+N ${formatQuantity(floor_percent, '%')}`,
             dash: [2, 3],
+            below: true,
           },
         ]),
   ];
@@ -147,11 +155,11 @@ const sumLine = ({ level_dB, dash }: BandSum, { band_Hz }: Reading): Shape => ({
 });
 
 /** At the low end of the band, where few spectra have anything to show. */
-const sumWords = ({ level_dB, words }: BandSum, { band_Hz }: Reading): Shape => ({
+const sumWords = ({ level_dB, words, below }: BandSum, { band_Hz }: Reading): Shape => ({
   kind: 'words',
   at: [Math.log10(band_Hz[0]), level_dB],
   lines: [words],
   anchor: 'start',
   dx: 2,
-  dy: -9,
+  dy: below ? 10 : -9,
 });

@@ -16,7 +16,7 @@ import { claimedPowers } from '../claimed-powers.js';
 import type { FigureGround } from '../figure-ground.js';
 import type { Markup } from '../markup.js';
 import { typeset } from '../typeset.js';
-import { powerWithin } from '../wording.js';
+import { drivenWords, powerWithin } from '../wording.js';
 import { type CeilingNote, ceilingNotes, notesBelow } from './ceiling-notes.js';
 
 /** With more channels than this the weakest at each frequency stands for them, and the strongest beside it. */
@@ -29,10 +29,9 @@ const MOST_COMPARED = 8;
 /** Power ceilings across the band: all settings over each other where there are several, then each by itself. */
 export function ceilingFigures(ground: FigureGround): Markup[] {
   const drawn = ceilingGroups(ground.record).filter((group) => leastCeiling(group) !== null);
-  const span = drawn.length > FEW_SETTINGS ? 'half' : 'full';
   return [
     ...(drawn.length > 1 ? [settingsFigure(ground.record, drawn)] : []),
-    ...drawn.map((group, i) => ceilingFigure(ground, group, `ceilings-${i + 1}`, span)),
+    ...drawn.map((group, i) => ceilingFigure(ground, group, `ceilings-${i + 1}`, drawn.length)),
   ];
 }
 
@@ -50,18 +49,23 @@ function settingsFigure(record: RunRecord, groups: readonly CeilingGroup[]): Mar
   const most = Math.max(...groups.map(({ driven }) => driven.length));
   const shown =
     groups.length > MOST_COMPARED ? groups.filter(({ driven }) => driven.length === most) : groups;
-  const lines = shown.slice(0, MOST_COMPARED).map(
+  const named = shown.slice(0, MOST_COMPARED);
+  const common = commonWords(named);
+  const lines = named.map(
     (group): Named => ({
-      label: typeset(ceilingSetting(group)),
+      label: typeset(ownWords(group, common)),
       points: extremes(record, group, 'weakest'),
     }),
   );
+  const least = named.map(
+    (group) => `${formatQuantity(leastCeiling(group)!.power_W, 'W')} (${ownWords(group, common)})`,
+  );
   const words = typeset(
-    `The weakest channel at each frequency, setting by setting. ${shown.map((group) => `${ceilingSetting(group)}: at least ${formatQuantity(leastCeiling(group)!.power_W, 'W')}`).join('. ')}.`,
+    `The weakest channel at each frequency, setting by setting. Least over the band: ${least.join(', ')}.`,
   );
   return figure({
     id: 'ceilings-all',
-    title: 'Most power across the band: every load and set of driven channels',
+    title: typeset(['Most power across the band, side by side', ...common].join(', ')),
     words,
     curves: lines.map(({ label }) => label),
     span: 'full',
@@ -69,7 +73,25 @@ function settingsFigure(record: RunRecord, groups: readonly CeilingGroup[]): Mar
   });
 }
 
-function ceilingFigure(ground: FigureGround, group: CeilingGroup, id: string, span: 'half' | 'full'): Markup {
+const partsOf = (group: CeilingGroup): string[] => [
+  `${formatQuantity(group.threshold_percent, '%')} THD+N`,
+  formatQuantity(group.load_ohm, 'ohm'),
+  drivenWords(group.driven),
+  ...(group.mains_V === null
+    ? []
+    : [`${formatQuantity(group.mains_V, 'V', { figures: 3, trim: true })} mains`]),
+];
+
+/** What all settings share belongs into the title and not into every name. */
+const commonWords = (groups: readonly CeilingGroup[]): string[] =>
+  partsOf(groups[0]!).filter((part) => groups.every((group) => partsOf(group).includes(part)));
+
+const ownWords = (group: CeilingGroup, common: readonly string[]): string =>
+  partsOf(group)
+    .filter((part) => !common.includes(part))
+    .join(', ');
+
+function ceilingFigure(ground: FigureGround, group: CeilingGroup, id: string, settings: number): Markup {
   const { record, judged } = ground;
   const lines = linesOf(record, group).filter(({ points }) => points.length > 0);
   const notes = ceilingNotes(record, group);
@@ -86,7 +108,8 @@ function ceilingFigure(ground: FigureGround, group: CeilingGroup, id: string, sp
     title: typeset(`Most power across the band: ${ceilingSetting(group)}`),
     words,
     curves: lines.map(({ label }) => label),
-    span,
+    // Notes are read across the page.
+    span: settings > FEW_SETTINGS && notes.length === 0 ? 'half' : 'full',
     notes: notesBelow(notes),
     draw: (size) =>
       plainChart({

@@ -23,7 +23,7 @@ export function figures(ground: FigureGround): Markup {
   const climbs = curveGroups(records, 'climb');
   const drawn = [
     ...ceilingFigures(ground),
-    ...climbs.map((group, i) => climbFigure(ground, group, `climb-${i + 1}`)),
+    ...climbs.map((group, i) => climbFigure(ground, group, `climb-${i + 1}`, climbs.length)),
     ...curveGroups(records, 'sweep').flatMap((group, i) => sweepFigures(ground, group, `sweep-${i + 1}`)),
     ...holdFigures(ground.record),
     ...probeFigures(ground.record),
@@ -42,7 +42,15 @@ function captionOf(group: CurveGroup, words: string): string {
   return typeset(readings.some(isDoubtful) ? `${words} ${HOLLOW}` : words);
 }
 
-function climbFigure({ record, judged, floorAt }: FigureGround, group: CurveGroup, id: string): Markup {
+/** More climbs than this stand side by side. */
+const FEW_CLIMBS = 2;
+
+function climbFigure(
+  { record, judged, floorAt }: FigureGround,
+  group: CurveGroup,
+  id: string,
+  climbs: number,
+): Markup {
   const { load_ohm, driven, nominal_Hz } = group;
   const place = { load_ohm, driven, limit_percent: null, frequency_Hz: nominal_Hz };
   const claims = claimedPowers(record, judged, place);
@@ -52,7 +60,7 @@ function climbFigure({ record, judged, floorAt }: FigureGround, group: CurveGrou
     title: typeset(`THD+N against power: ${settingWords(load_ohm, driven, nominal_Hz)}`),
     words,
     curves: namesOf(group),
-    span: 'full',
+    span: climbs > FEW_CLIMBS ? 'half' : 'full',
     draw: (size) => climbChart(group, id, words, size, { claims, floorAt }),
   });
 }

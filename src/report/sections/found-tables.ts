@@ -33,6 +33,7 @@ function ceilingTable(record: RunRecord, group: CeilingGroup): Markup {
     ];
   });
   const caused = rows.some((row) => row.at(-1) !== '');
+  const flagged = found.some(isDoubtful) && [html`<li>* carries a flag: see the table of flags</li>\n`];
   const notes = noneNotes(group).map((note) => html`<li>${typeset(visibleText(note))}</li>\n`);
   return html`${table(
     typeset(`Most power at ${ceilingSetting(group)}${stated}`),
@@ -42,12 +43,15 @@ function ceilingTable(record: RunRecord, group: CeilingGroup): Markup {
       ...(caused ? [{ name: 'Falls short by' }] : []),
     ],
     caused ? rows : rows.map((row) => row.slice(0, -1)),
-  )}${notes.length > 0 && html`<ul>${notes}</ul>`}`;
+  )}${(notes.length > 0 || flagged) && html`<ul>${flagged}${notes}</ul>`}`;
 }
+
+/** Stands behind a figure that carries a flag: the words would make the table too wide for paper. */
+const FLAGGED = '\u2009*';
 
 function ceilingCell(result: CeilingResult | undefined): Markup {
   if (!result || !hasPower(result)) return html`–`;
-  return html`<data value="${result.power_W}">${typeset(powerWithin(result.power_W, result.uncertainty_W))}</data>${isDoubtful(result) && html` <small>${result.flags.join(', ')}</small>`}`;
+  return html`<data value="${result.power_W}">${typeset(powerWithin(result.power_W, result.uncertainty_W))}</data>${isDoubtful(result) && html`<abbr title="${result.flags.join(', ')}">${FLAGGED}</abbr>`}`;
 }
 
 /** Holds, sums, causes and probes of a run, each as a table where there are any. */

@@ -69,16 +69,9 @@ function figuresOf(record: RunRecord, holds: readonly HoldResult[], id: string):
           })),
         }),
     });
-  const levels = holds.map(
-    (hold) =>
-      `channel ${hold.channel} from ${formatQuantity(hold.first_W, 'W')} to ${formatQuantity(hold.last_W, 'W')}`,
-  );
-  const dirt = holds.map(
-    (hold) => `channel ${hold.channel} at most ${formatQuantity(hold.most_thdn_percent, '%')}`,
-  );
   return [
-    chart('Level', 'level', `At constant drive: ${levels.join(', ')}.`, 'tight', ({ power_W }) => power_W),
-    chart('THD+N', 'thdn', `${capital(dirt.join(', '))}.`, 'zero', ({ thdn_percent }) => thdn_percent),
+    chart('Level', 'level', levelWords(holds), 'tight', ({ power_W }) => power_W),
+    chart('THD+N', 'thdn', thdnWords(holds), 'zero', ({ thdn_percent }) => thdn_percent),
   ];
 }
 
@@ -120,6 +113,26 @@ export function probeFigures(record: RunRecord): Markup[] {
       }),
     ];
   });
+}
+
+/** More channels than this are told by the one that says most. */
+const FEW = 2;
+
+function levelWords(holds: readonly HoldResult[]): string {
+  const course = ({ channel, first_W, last_W }: HoldResult) =>
+    `channel ${channel} from ${formatQuantity(first_W, 'W')} to ${formatQuantity(last_W, 'W')}`;
+  if (holds.length <= FEW) return `At constant drive: ${holds.map(course).join(', ')}.`;
+  const share = ({ first_W, last_W }: HoldResult) => Math.abs(last_W / first_W - 1);
+  const most = holds.reduce((a, b) => (share(b) > share(a) ? b : a));
+  return `At constant drive; of ${holds.length} channels the level of this one changes most: ${course(most)}.`;
+}
+
+function thdnWords(holds: readonly HoldResult[]): string {
+  const most = ({ channel, most_thdn_percent }: HoldResult) =>
+    `channel ${channel} at most ${formatQuantity(most_thdn_percent, '%')}`;
+  if (holds.length <= FEW) return `${capital(holds.map(most).join(', '))}.`;
+  const dirtiest = holds.reduce((a, b) => (b.most_thdn_percent > a.most_thdn_percent ? b : a));
+  return `Of ${holds.length} channels the one with most: ${most(dirtiest)}.`;
 }
 
 const timeScale = (seconds: number) =>

@@ -16,13 +16,17 @@ import { table } from './table.js';
 /** More budgets than these nobody reads on a page, and they make it large; the JSON export holds them all. */
 const MOST_BUDGETS = 24;
 
+/** So many budgets open on paper; the others are left out there. */
+const PRINTED = 2;
+
 /** What makes each power uncertain, folded away until it is asked for, and the calibration that it rests on. */
 export function uncertainty(record: RunRecord): Markup {
   const all = tellingResults(budgetedResults(record));
   const shown = all.slice(0, MOST_BUDGETS);
   const left = budgetedResults(record).length - shown.length;
-  return html`${shown.length === 0 && html`<p>No budgets were kept with this run.</p>`}${shown.map(budgetDetails)}
-${left > 0 && html`<p>${left} more budgets are in the JSON export.</p>`}
+  return html`${shown.length === 0 && html`<p>No budgets were kept with this run.</p>`}${shown.map((one, i) => budgetDetails(one, i < PRINTED))}
+${shown.length > PRINTED && html`<p class="only-paper">Printed are ${PRINTED} budgets; the page on screen and the JSON export have more.</p>`}
+${left > 0 && html`<p>${left} more ${left === 1 ? 'budget is' : 'budgets are'} in the JSON export.</p>`}
 ${calibrationTable(record)}`;
 }
 
@@ -40,9 +44,9 @@ function tellingResults(all: readonly BudgetedResult[]): BudgetedResult[] {
   return all.filter((one) => one.result.kind !== 'ceiling' || kept.has(one));
 }
 
-function budgetDetails({ result, budgets }: BudgetedResult): Markup {
+function budgetDetails({ result, budgets }: BudgetedResult, printed: boolean): Markup {
   const power = budgets.find(({ quantity }) => quantity === 'power') ?? budgets[0]!;
-  return html`<details class="budget"><summary>${typeset(visibleText(resultTitle(result)))}</summary>
+  return html`<details class="budget${printed && ' paper'}"><summary>${typeset(visibleText(resultTitle(result)))}</summary>
 ${table(
   typeset(visibleText(budgetHead(power))),
   BUDGET_COLUMNS.map((name, i) => ({ name, figures: i > 2 })),
