@@ -35,7 +35,7 @@ function planOf(sequence: string, bench: string, claim_W = 40): Plan {
 
 /** Sequences that need more than loads of 8 ohm make sense only where there are such loads. */
 const fits = (sequence: string, bench: string) =>
-  sequence !== 'full-band' ||
+  !['full-band', 'matrix'].includes(sequence) ||
   benchOf(bench).channels.every(({ loads }) => loads.some(({ nominal_ohm }) => nominal_ohm === 4));
 const pairs = SEQUENCES.flatMap((sequence) =>
   BENCHES.filter((bench) => fits(sequence, bench)).map((bench) => [sequence, bench] as const),
@@ -101,6 +101,25 @@ describe('full-band', () => {
       expect(start).toMatchObject({ kind: 'mark', climb: id.replace('band', 'climb-1k'), percent: 0.1 });
     }
     expect(estimate.visits).toBe(3);
+  });
+});
+
+describe('matrix', () => {
+  it('finds 31 ceilings into two loads with one, two and all eight channels driven', () => {
+    const { steps, estimate } = planOf('matrix', 'installed-eight');
+    expect(steps.filter(({ kind }) => kind !== 'ask').map(({ kind }) => kind)).toEqual(
+      new Array(6).fill('ceiling'),
+    );
+    const ceilings = steps.filter((step): step is CeilingStep => step.kind === 'ceiling');
+    expect(new Set(ceilings.map(({ load_ohm, driven }) => `${load_ohm}: ${driven.length}`))).toEqual(
+      new Set(['8: 1', '8: 2', '8: 8', '4: 1', '4: 2', '4: 8']),
+    );
+    for (const { tones, threshold_percent, from_W } of ceilings) {
+      expect(tones).toHaveLength(31);
+      expect(threshold_percent).toBe(0.1);
+      expect(from_W).toBe(0.25);
+    }
+    expect(estimate.visits).toBe(2);
   });
 });
 
