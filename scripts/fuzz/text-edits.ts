@@ -28,11 +28,19 @@ const cut: fc.Arbitrary<TextEdit> = share.map((where) => (text) => text.slice(0,
 
 const lineDropped: fc.Arbitrary<TextEdit> = share.map((where) => (text) => onLine(text, where, () => []));
 
-const lineRepeated: fc.Arbitrary<TextEdit> = fc.tuple(share, fc.integer({ min: 2, max: 40 })).map(
-  ([where, times]) =>
-    (text) =>
-      onLine(text, where, (line) => Array<string>(times).fill(line)),
-);
+const lineRepeated: fc.Arbitrary<TextEdit> = fc
+  .tuple(
+    share,
+    fc.oneof(
+      { weight: 9, arbitrary: fc.integer({ min: 2, max: 4 }) },
+      { weight: 1, arbitrary: fc.integer({ min: 5, max: 40 }) },
+    ),
+  )
+  .map(
+    ([where, times]) =>
+      (text) =>
+        onLine(text, where, (line) => Array<string>(times).fill(line)),
+  );
 
 const lineIndented: fc.Arbitrary<TextEdit> = fc
   .tuple(share, fc.constantFrom(' ', '  ', '\t', '        ', '- '))

@@ -76,19 +76,21 @@ function setOwn(target: Holder, name: string, put: unknown): void {
 }
 
 const edit: fc.Arbitrary<TreeEdit> = fc.oneof(
-  { weight: 3, arbitrary: fc.constant(dropped) },
-  { weight: 8, arbitrary: value.map(retyped) },
-  { weight: 2, arbitrary: fc.integer({ min: 1, max: 60 }).map(multiplied) },
+  { weight: 30, arbitrary: fc.constant(dropped) },
+  { weight: 80, arbitrary: value.map(retyped) },
+  // Most documents stay small, so that many are tried; a few grow large, where time is.
+  { weight: 20, arbitrary: fc.integer({ min: 1, max: 4 }).map(multiplied) },
+  { weight: 1, arbitrary: fc.integer({ min: 5, max: 60 }).map(multiplied) },
   {
-    weight: 1,
+    weight: 10,
     arbitrary: fc.tuple(fc.integer({ min: 1, max: 80 }), fc.boolean()).map(([n, list]) => nested(n, list)),
   },
   {
-    weight: 2,
+    weight: 20,
     arbitrary: fc.tuple(fc.constantFrom(...HOSTILE_KEYS), value).map(([name, put]) => added(name, put)),
   },
   {
-    weight: 2,
+    weight: 20,
     arbitrary: fc.constantFrom<TreeEdit[]>(
       renamed((name) => name.slice(1)),
       renamed((name) => name.toUpperCase()),
