@@ -34,6 +34,11 @@ export function operatorAt(terminal: Terminal, { signal, abort }: Interruption):
 function atTerminal(signal: AbortSignal, abort: () => void): Operator {
   // Prompts go to stderr: stdout carries results only.
   const context = { output: process.stderr, signal };
+  // A terminal that was closed at a prompt cannot be set back; the run must be closed all the same.
+  process.stdin.on('error', (error: NodeJS.ErrnoException) => {
+    if (error.code !== 'EIO') throw error;
+    abort();
+  });
   return {
     async confirm(question) {
       const { confirm } = await import('@inquirer/prompts');

@@ -26,7 +26,10 @@ export function processTerminal(): Terminal {
   };
 }
 
-/** Who reads only the first lines (`| head`) does no harm, least of all to a run that plays. */
+/**
+ * Who reads only the first lines (`| head`) does no harm, least of all to a run that plays; nor does a terminal that was closed,
+ * which ends a run by its own signal.
+ */
 function unlessReaderLeft(error: NodeJS.ErrnoException): void {
-  if (error.code !== 'EPIPE') throw error;
+  if (error.code !== 'EPIPE' && error.code !== 'EIO') throw error;
 }
