@@ -63,7 +63,7 @@ describe('a run that died at any moment', () => {
     const whole = await session(fresh());
     let seen: Seen = await session(fresh(), [], 10);
     for (let sessions = 2; seen.ending === null && sessions < 20; sessions += 1)
-      seen = await session(fresh(), seen.events, 14);
+      seen = await session(fresh(), seen.events, 15);
     expectWhole(seen, whole);
     expect(kept(seen.events).events.filter(({ kind }) => kind === 'resume').length).toBeGreaterThan(2);
   });
