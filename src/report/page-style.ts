@@ -75,6 +75,8 @@ figure{display:grid;grid-template:subgrid/minmax(0,1fr);grid-row:span 4;align-co
 h3{grid-row:1}.key{grid-row:2;align-content:start}.plot{grid-row:3}figcaption{grid-row:4}}
 .only-paper{display:none}
 abbr{text-decoration:none}
+.many td small{display:block}
+.unseen{position:absolute;width:1px;height:1px;margin:0;overflow:hidden;clip-path:inset(50%)}
 @media print{
 @page{margin:15mm}
 :root{color-scheme:light;${declarations({ ...LIGHT, paper: '#ffffff' })}}
@@ -82,7 +84,7 @@ body{font-size:9.5pt}
 header,main,footer{max-width:none;padding:0}
 h1{margin-top:12px;font-size:20pt}
 .lead{margin-top:8px;font-size:13pt;max-width:none}
-.keys{margin-top:16px;grid-template-columns:repeat(4,1fr)}
+.keys{margin-top:16px}
 .keys dd{font-size:15pt}
 .found{margin-top:12px}
 .verdict{font-size:11pt;max-width:none}
@@ -92,8 +94,12 @@ figure{margin-bottom:18px}
 table{font-size:8.5pt}
 thead th{font-size:8pt}
 th,td{padding:3px 9px 3px 0}
-td,tbody th,.scroll table,.n{min-width:0!important}
-td.n,tbody th.n{white-space:normal}
+td,tbody th,.scroll table{min-width:0}
+td,tbody th{overflow-wrap:break-word}
+.conditions td{overflow-wrap:anywhere}
+.conditions tbody th{min-width:8em}
+.many table{font-size:7pt}
+.many th,.many td{padding-right:6px}
 tr,.keys,.outcome,.short,.notes li{break-inside:avoid}
 caption,thead,thead tr{break-after:avoid}
 thead{display:table-header-group}

@@ -51,3 +51,22 @@ export const illFormedCharts = (
 ): string => `(${JSON.stringify(page.match(/<svg xmlns[\s\S]*?<\/svg>/g) ?? [])})
   .filter((svg) => new DOMParser().parseFromString(svg, 'image/svg+xml').querySelector('parsererror'))
   .length`;
+
+/** What the accessibility checker says, once it is loaded: rule, what is wrong, where. */
+export const AXE_COMPLAINTS = `axe.run(document).then(({ violations }) =>
+  violations.flatMap(({ id, help, nodes }) => nodes.map(({ target }) => id + ': ' + help + ', ' + target)))`;
+
+/** Width in pixels of what a pointer has to hit to see the values of each marker shown. */
+export const REACH_OF_MARKERS = `[...document.querySelectorAll('figure svg circle[pointer-events=all]')]
+  .filter((circle) => circle.getClientRects().length > 0)
+  .map((circle) => circle.getBoundingClientRect().width)`;
+
+/** Tables that reach beyond the page. */
+export const TABLE_OVERFLOWS = `[...document.querySelectorAll('table, pre')]
+  .filter((one) => one.getClientRects().length > 0)
+  .filter((one) => one.getBoundingClientRect().right > document.documentElement.clientWidth + 0.5)
+  .map((one) => one.textContent.slice(0, 60))`;
+
+/** Figures that the end of a page may cut. */
+export const BREAKABLE_FIGURES = `[...document.querySelectorAll('figure')]
+  .filter((one) => getComputedStyle(one).breakInside !== 'avoid').length`;

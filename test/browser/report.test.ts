@@ -1,4 +1,5 @@
 import { readFileSync, writeFileSync } from 'node:fs';
+import { createRequire } from 'node:module';
 import { join } from 'node:path';
 import { pathToFileURL } from 'node:url';
 import type { Page } from 'playwright-core';
@@ -9,7 +10,19 @@ import { interruptedAtPoint3, invented, withoutReadings } from '../report/fixtur
 import { HOSTILE } from '../report/hostile.js';
 import { inventedMatrix } from '../report/matrix-fixture.js';
 import { type Browser, openBrowser } from './browser.js';
-import { FAINT_TEXT, illFormedCharts, OVERFLOW, SHOWN_CHARTS, TABLE_VALUES } from './page-probe.js';
+import {
+  AXE_COMPLAINTS,
+  BREAKABLE_FIGURES,
+  FAINT_TEXT,
+  illFormedCharts,
+  OVERFLOW,
+  REACH_OF_MARKERS,
+  SHOWN_CHARTS,
+  TABLE_OVERFLOWS,
+  TABLE_VALUES,
+} from './page-probe.js';
+
+const AXE = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
 
 interface ShownChart {
   readonly left: number;
@@ -31,10 +44,10 @@ afterAll(async () => {
   await browser.close();
 });
 
-/** The report of `records` in a window of `width` pixels, with everything that the page complained of or asked for. */
-async function shown(records: readonly RunRecord[], width: number, colorScheme: 'light' | 'dark' = 'light') {
+/** The report of `record` in a window of `width` pixels, with everything that the page complained of or asked for. */
+async function shown(record: RunRecord, width: number, colorScheme: 'light' | 'dark' = 'light') {
   const file = join(browser.folder, 'report.html');
-  const text = htmlReport(records[0]!);
+  const text = htmlReport(record);
   writeFileSync(file, text);
   const page = await browser.context.newPage();
   const complaints: string[] = [];
@@ -53,22 +66,25 @@ async function shown(records: readonly RunRecord[], width: number, colorScheme: 
   return { page, text, complaints, requests: requests.filter((url) => url !== address) };
 }
 
-const CASES: Readonly<Record<string, readonly RunRecord[]>> = {
-  'two channels': [invented()],
-  'seven channels': [invented({ channels: 7 })],
-  'ceilings, holds and probes': [inventedMatrix()],
-  'a run interrupted at point 3': [interruptedAtPoint3()],
-  'a run without readings': [withoutReadings()],
-  'hostile texts': Object.values(HOSTILE).map((text, i) =>
-    invented({ run: i + 1, channels: 1, label: text, note: text, benchName: text }),
+const CASES: Readonly<Record<string, RunRecord>> = {
+  'two channels': invented(),
+  'seven channels': invented({ channels: 7 }),
+  'a run interrupted at point 3': interruptedAtPoint3(),
+  'a run without readings': withoutReadings(),
+  'ceilings, holds and probes': inventedMatrix(),
+  ...Object.fromEntries(
+    Object.entries(HOSTILE).map(([name, text]) => [
+      `a run with a hostile text (${name})`,
+      invented({ channels: 1, label: text, note: text, benchName: text }),
+    ]),
   ),
 };
 
-describe.each(Object.entries(CASES))('the report of %s', (_, records) => {
+describe.each(Object.entries(CASES))('the report of %s', (_, record) => {
   test.each([390, 1024, 1600])(
     'fits a window of %d pixels, in silence and without network',
     async (width) => {
-      const { page, complaints, requests, text } = await shown(records, width);
+      const { page, complaints, requests, text } = await shown(record, width);
       expect(complaints).toEqual([]);
       expect(requests).toEqual([]);
       expect(await page.evaluate(OVERFLOW)).toBe(0);
@@ -78,7 +94,7 @@ describe.each(Object.entries(CASES))('the report of %s', (_, records) => {
   );
 
   test.each(['light', 'dark'] as const)('has text of enough contrast in the %s', async (scheme) => {
-    const { page } = await shown(records, 1024, scheme);
+    const { page } = await shown(record, 1024, scheme);
     expect(await page.evaluate(FAINT_TEXT)).toEqual([]);
     await page.close();
   });
@@ -91,7 +107,7 @@ async function charts(page: Page): Promise<ShownChart[]> {
 test.each([390, 768, 1024, 1600])(
   'charts keep their text inside and readable at %d pixels',
   async (width) => {
-    const { page } = await shown([invented()], width);
+    const { page } = await shown(invented(), width);
     const found = await charts(page);
     expect(found).toHaveLength(5);
     for (const chart of found) {
@@ -103,37 +119,100 @@ test.each([390, 768, 1024, 1600])(
   },
 );
 
-// Paper in CSS pixels (96 to the inch), less the 15 mm margins of the style sheet.
-test.each([
-  ['A4', 210, 297],
-  ['Letter', 215.9, 279.4],
-] as const)(
-  'on %s no chart is cut at the side or by the end of a page',
-  async (format, width_mm, height_mm) => {
-    const [width, height] = [width_mm, height_mm].map((mm) => Math.floor(((mm - 30) / 25.4) * 96)) as [
-      number,
-      number,
-    ];
-    const { page } = await shown([invented({ channels: 7 })], width);
-    await page.emulateMedia({ media: 'print' });
-    expect(await page.evaluate(OVERFLOW)).toBe(0);
-    for (const chart of await charts(page)) {
-      expect(chart.left).toBeGreaterThanOrEqual(0);
-      expect(chart.right).toBeLessThanOrEqual(width);
-      expect(Math.min(chart.textLeft, width - chart.textRight)).toBeGreaterThanOrEqual(0);
-      expect(chart.figureHeight).toBeLessThan(height);
-    }
-    const pdf = join(browser.folder, `${format}.pdf`);
-    await page.pdf({ path: pdf, format });
-    const pages = readFileSync(pdf, 'latin1').match(/\/Type\s*\/Page\b/g) ?? [];
-    expect(pages.length).toBeGreaterThanOrEqual(2);
-    await page.close();
+test.each(['light', 'dark'] as const)(
+  'an accessibility checker finds nothing to complain of at any width in the %s',
+  async (scheme) => {
+    for (const record of [invented({ channels: 7 }), inventedMatrix()])
+      for (const width of [390, 1024, 1600]) {
+        const { page } = await shown(record, width, scheme);
+        // As the tool of a browser would: the page itself may run no script.
+        await page.evaluate(AXE);
+        expect(await page.evaluate(AXE_COMPLAINTS)).toEqual([]);
+        await page.close();
+      }
   },
 );
 
+test.each([1024, 1600])('a pointer finds every marker within 24 pixels at %d pixels', async (width) => {
+  const { page } = await shown(inventedMatrix(), width);
+  const reach = (await page.evaluate(REACH_OF_MARKERS)) as number[];
+  expect(reach.length).toBeGreaterThan(20);
+  expect(Math.min(...reach)).toBeGreaterThanOrEqual(24);
+  await page.close();
+});
+
+/** In points, 72 to the inch. */
+const mediaBoxes = (pdf: string): (readonly [number, number])[] =>
+  [...pdf.matchAll(/\/MediaBox\s*\[0 0 ([\d.]+) ([\d.]+)\]/g)].map(
+    ([, w, h]) => [Number(w), Number(h)] as const,
+  );
+
+// Paper in CSS pixels (96 to the inch), less the 15 mm margins of the style sheet.
+describe.each([
+  ['A4', 210, 297],
+  ['Letter', 215.9, 279.4],
+] as const)('on %s', (format, width_mm, height_mm) => {
+  const [width, height] = [width_mm, height_mm].map((mm) => Math.floor(((mm - 30) / 25.4) * 96)) as [
+    number,
+    number,
+  ];
+  const PRINTED: Readonly<Record<string, RunRecord>> = {
+    'seven channels': invented({ channels: 7 }),
+    'ceilings of eight channels': {
+      ...inventedMatrix(),
+      results: eightChannels(inventedMatrix().results),
+    },
+  };
+
+  test.each(Object.entries(PRINTED))(
+    'no chart and no table of %s is cut at the side or by the end of a page',
+    async (_, record) => {
+      const { page } = await shown(record, width);
+      await page.emulateMedia({ media: 'print' });
+      // What is wider than the paper makes a browser print everything smaller.
+      expect(await page.evaluate(OVERFLOW)).toBe(0);
+      expect(await page.evaluate(TABLE_OVERFLOWS)).toEqual([]);
+      for (const chart of await charts(page)) {
+        expect(chart.left).toBeGreaterThanOrEqual(0);
+        expect(chart.right).toBeLessThanOrEqual(width);
+        expect(Math.min(chart.textLeft, width - chart.textRight)).toBeGreaterThanOrEqual(0);
+        expect(chart.figureHeight).toBeLessThan(height);
+      }
+      expect(await page.evaluate(BREAKABLE_FIGURES)).toBe(0);
+      await page.close();
+    },
+  );
+
+  test('the document has pages of that size, the first of them with a chart', async () => {
+    const { page } = await shown(invented(), width);
+    const text = (await page.pdf({ format })).toString('latin1');
+    const pages = text.match(/\/Type\s*\/Page\b/g) ?? [];
+    expect(pages.length).toBeGreaterThanOrEqual(2);
+    expect(pages.length).toBeLessThanOrEqual(8);
+    for (const [w, h] of mediaBoxes(text)) {
+      expect(w).toBeCloseTo((width_mm / 25.4) * 72, -0.5);
+      expect(h).toBeCloseTo((height_mm / 25.4) * 72, -0.5);
+    }
+    await page.emulateMedia({ media: 'print' });
+    const first = page.locator('figure').first();
+    const box = (await first.boundingBox())!;
+    expect(box.y + box.height).toBeLessThan(height);
+    await page.close();
+  });
+});
+
+/** Ceilings of two channels as if there were eight. */
+function eightChannels(results: RunRecord['results']): RunRecord['results'] {
+  return results.flatMap((result): RunRecord['results'] =>
+    result.kind === 'ceiling'
+      ? [0, 2, 4, 6].map((more) => ({ ...result, channel: result.channel + more }))
+      : [result],
+  );
+}
+
 test('the tables hold the values of the record', async () => {
   const record = invented();
-  const { page } = await shown([record], 1024);
+  const { page } = await shown(record, 1024);
   const values = new Set((await page.evaluate(TABLE_VALUES)) as number[]);
   for (const result of record.results) {
     if (result.kind === 'band') expect(values).toContain(result.least_power_W);
@@ -144,7 +223,7 @@ test('the tables hold the values of the record', async () => {
 
 test('readings unfold on a click, one row for each', async () => {
   const record = invented();
-  const { page } = await shown([record], 1024);
+  const { page } = await shown(record, 1024);
   const rows = page.locator('details.readings').first().locator('tbody tr');
   expect(await rows.first().isVisible()).toBe(false);
   await page.getByText(`Every reading (${record.readings.length} readings)`).click();
@@ -154,14 +233,14 @@ test('readings unfold on a click, one row for each', async () => {
 });
 
 test('a hostile label is shown as the text that it is', async () => {
-  const { page } = await shown([invented({ label: HOSTILE.attribute })], 1024);
+  const { page } = await shown(invented({ label: HOSTILE.attribute }), 1024);
   expect(await page.locator('h1').textContent()).toBe(HOSTILE.attribute);
   expect(await page.title()).toBe(HOSTILE.attribute);
   await page.close();
 });
 
 test('landmarks, headings and figures are named for those who cannot see them', async () => {
-  const { page } = await shown([invented()], 1024);
+  const { page } = await shown(invented(), 1024);
   for (const role of ['banner', 'main', 'contentinfo'] as const)
     expect(await page.getByRole(role).count()).toBe(1);
   expect(await page.getByRole('region', { name: 'Results', exact: true }).count()).toBe(1);

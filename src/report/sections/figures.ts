@@ -30,7 +30,7 @@ export function figures(ground: FigureGround): Markup {
     ...spectraOf(ground, climbs),
   ];
   if (drawn.length === 0) return html`<p>No reading was taken, so there is nothing to draw.</p>`;
-  return html`<section aria-label="Charts"><div class="figures">${drawn}</div></section>`;
+  return html`<section aria-labelledby="charts"><h2 id="charts" class="unseen">Charts</h2><div class="figures">${drawn}</div></section>`;
 }
 
 const namesOf = (group: CurveGroup): string[] => group.curves.map((curve) => curve.label);

@@ -1,7 +1,7 @@
 import type { CeilingResult, RunRecord } from '../../record/run-record.js';
 import { formatQuantity } from '../../units/format.js';
 import { CONFIDENCE, causeEvidence, causePlace, causesInShort } from '../cause-words.js';
-import { type CeilingGroup, causesOf, ceilingGroups, ceilingSetting, hasPower } from '../ceiling-groups.js';
+import { type CeilingGroup, ceilingGroups, ceilingSetting, hasPower } from '../ceiling-groups.js';
 import { isDoubtful } from '../chart/series.js';
 import { html, type Markup } from '../markup.js';
 import { probeRows } from '../probe-rows.js';
@@ -9,30 +9,23 @@ import { noneNotes } from '../text-ceilings.js';
 import { holdRow } from '../text-found.js';
 import { figureOf, typeset } from '../typeset.js';
 import { visibleText } from '../visible-text.js';
-import { drivenWords, powerWithin, uncertaintyWords } from '../wording.js';
+import { drivenWords, powerWithin, uncertaintyBeside, uncertaintyWords } from '../wording.js';
 import { table } from './table.js';
 
 /** Every ceiling of a run: one table a setting, a row a frequency, a column a channel. */
 export function ceilingTables(record: RunRecord): Markup {
-  return html`${ceilingGroups(record).map((group) => ceilingTable(record, group))}`;
+  return html`${ceilingGroups(record).map(ceilingTable)}`;
 }
 
-function ceilingTable(record: RunRecord, group: CeilingGroup): Markup {
+function ceilingTable(group: CeilingGroup): Markup {
   const found = [...group.channels.values()].flat().filter(hasPower);
   const stated = found.length > 0 ? ` (${uncertaintyWords(found)})` : '';
-  const rows = group.nominals_Hz.map((nominal_Hz) => {
-    const causes = causesOf(record, group, nominal_Hz).map(
-      (result) => `channel ${result.channel}: ${causesInShort(result)}`,
-    );
-    return [
-      figureOf(nominal_Hz, 'Hz'),
-      ...[...group.channels.values()].map((results) =>
-        ceilingCell(results.find((result) => result.nominal_Hz === nominal_Hz)),
-      ),
-      causes.join('; '),
-    ];
-  });
-  const caused = rows.some((row) => row.at(-1) !== '');
+  const rows = group.nominals_Hz.map((nominal_Hz) => [
+    figureOf(nominal_Hz, 'Hz'),
+    ...[...group.channels.values()].map((results) =>
+      ceilingCell(results.find((result) => result.nominal_Hz === nominal_Hz)),
+    ),
+  ]);
   const flagged = found.some(isDoubtful) && [html`<li>* carries a flag: see the table of flags</li>\n`];
   const notes = noneNotes(group).map((note) => html`<li>${typeset(visibleText(note))}</li>\n`);
   return html`${table(
@@ -40,9 +33,8 @@ function ceilingTable(record: RunRecord, group: CeilingGroup): Markup {
     [
       { name: 'Frequency', figures: true },
       ...[...group.channels.keys()].map((channel) => ({ name: `Channel ${channel}`, figures: true })),
-      ...(caused ? [{ name: 'Falls short by' }] : []),
     ],
-    caused ? rows : rows.map((row) => row.slice(0, -1)),
+    rows,
   )}${(notes.length > 0 || flagged) && html`<ul>${flagged}${notes}</ul>`}`;
 }
 
@@ -51,7 +43,12 @@ const FLAGGED = '\u2009*';
 
 function ceilingCell(result: CeilingResult | undefined): Markup {
   if (!result || !hasPower(result)) return html`–`;
-  return html`<data value="${result.power_W}">${typeset(powerWithin(result.power_W, result.uncertainty_W))}</data>${isDoubtful(result) && html`<abbr title="${result.flags.join(', ')}">${FLAGGED}</abbr>`}`;
+  const { power_W, uncertainty_W, flags } = result;
+  const power = formatQuantity(power_W, 'W');
+  const within =
+    uncertainty_W !== null &&
+    html`<small> ${typeset(`± ${uncertaintyBeside(power, uncertainty_W)}`)}</small>`;
+  return html`<data value="${power_W}">${typeset(power)}</data>${isDoubtful(result) && html`<abbr title="${flags.join(', ')}">${FLAGGED}</abbr>`}${within}`;
 }
 
 /** Holds, sums, causes and probes of a run, each as a table where there are any. */

@@ -8,6 +8,8 @@ export interface Column {
 
 /** With no more rows than this a table is printed on one page. */
 const SHORT = 16;
+/** With more columns than this it is printed smaller. */
+const MANY = 7;
 
 /**
  * A table with a caption and headed columns, in a frame of its own that scrolls sideways on a small screen.
@@ -19,7 +21,7 @@ export function table(
   rows: readonly (readonly Insert[])[],
 ): Markup {
   const side = (i: number) => (columns[i]?.figures ? html` class="n"` : html``);
-  return html`<div class="scroll${rows.length <= SHORT && ' short'}" role="region" aria-label="${caption}" tabindex="0"><table>
+  return html`<div class="scroll${rows.length <= SHORT && ' short'}${columns.length > MANY && ' many'}" role="region" aria-label="${caption}" tabindex="0"><table>
 <caption><span>${caption}</span></caption>
 <thead><tr>${columns.map(({ name }, i) => html`<th scope="col"${side(i)}>${name}</th>`)}</tr></thead>
 <tbody>
