@@ -8,6 +8,7 @@ import { armedTrips } from '../safety/armed-trips.js';
 import { benchFingerprint } from '../safety/bench-fingerprint.js';
 import { checklist } from '../safety/checklist.js';
 import { hazards } from '../safety/hazards.js';
+import { LONGEST_PERMIT_s } from '../safety/permit-terms.js';
 import { firstSetUp, neededVisits, UNATTENDED_ITEMS } from '../safety/unattended.js';
 import type { Plan } from '../sequence/plan.js';
 import { formatDuration, formatQuantity } from '../units/format.js';
@@ -41,7 +42,7 @@ export class ProbeNotWell extends InputError {
   readonly code = 'PROBE_NOT_WELL';
 }
 
-const MOST_s = 7 * 86_400;
+const MOST_s = LONGEST_PERMIT_s;
 const LEAST_s = 60;
 /** Letters and digits that nobody takes for one another. */
 const ALPHABET = '23456789abcdefghjkmnpqrstuvwxyz';

@@ -12,7 +12,13 @@ export interface SignedTerms extends PermitTerms {
   /** Moments, ISO 8601. */
   readonly signed: string;
   readonly expires: string;
+  /** Who signed it, and what they confirmed; left out where only the terms are at hand. */
+  readonly by?: string;
+  readonly checklist?: unknown;
 }
+
+/** No permit lives longer: what was confirmed in person does not stay so. */
+export const LONGEST_PERMIT_s = 7 * 86_400;
 
 /** How much of a hash is shown: enough to tell two apart by eye. */
 const SHOWN = 12;
@@ -30,6 +36,7 @@ export function permitFaults(
 ): string[] {
   const faults: string[] = [];
   if (usedBy !== null) faults.push(`run ${usedBy} has used it, and a permit serves one run`);
+  faults.push(...damage(permit));
   if (!(now < new Date(permit.expires))) faults.push(`it expired at ${permit.expires}`);
   // A clock that was set back would let a permit live for ever.
   if (now < new Date(permit.signed))
@@ -45,6 +52,26 @@ export function permitFaults(
       `the claim differs: signed for ${claimWords(permit.claim)}, found ${claimWords(present.claim)}`,
     );
   return faults;
+}
+
+/** What no permit that ohmest has signed says: somebody has changed it where it is kept. */
+function damage({ signed, expires, by, checklist }: SignedTerms): string[] {
+  const lives_s = (Date.parse(expires) - Date.parse(signed)) / 1000;
+  const faults: string[] = [];
+  if (Number.isNaN(Date.parse(signed))) faults.push(`it was signed at no time that can be read, '${signed}'`);
+  if (lives_s > LONGEST_PERMIT_s + 1)
+    faults.push(`it would live for ${(lives_s / 86_400).toFixed(0)} days, and none lives longer than 7`);
+  if (by !== undefined && by.trim() === '') faults.push('nobody has signed it');
+  if (checklist !== undefined && !isConfirmed(checklist)) faults.push('its checklist is damaged');
+  return faults;
+}
+
+function isConfirmed(checklist: unknown): boolean {
+  if (!Array.isArray(checklist) || checklist.length === 0) return false;
+  return checklist.every(
+    (one: { item?: unknown; answer?: unknown } | null) =>
+      typeof one?.item === 'string' && typeof one.answer === 'string',
+  );
 }
 
 const claimWords = (claim: string | null) => (claim === null ? 'none' : `'${claim}'`);

@@ -52,4 +52,29 @@ describe('permitFaults', () => {
     const present = { sequence_sha256: 'c', bench_fingerprint: 'd', claim: null };
     expect(permitFaults(permit, present, new Date('2032-01-01'), 3)).toHaveLength(5);
   });
+
+  it('takes a whole permit of a week', () => {
+    const whole = {
+      ...permit,
+      expires: '2031-03-11T10:00:00.000Z',
+      by: 'Ada',
+      checklist: [{ item: 'Is the load rated?', answer: 'yes' }],
+    };
+    expect(permitFaults(whole, terms, noon, null)).toEqual([]);
+  });
+
+  it.each([
+    [
+      'a longer life',
+      { expires: '2032-03-04T10:00:00.000Z' },
+      'it would live for 366 days, and none lives longer than 7',
+    ],
+    ['no time of signing', { signed: 'soon' }, "it was signed at no time that can be read, 'soon'"],
+    ['no name', { by: ' ' }, 'nobody has signed it'],
+    ['an empty checklist', { checklist: [] }, 'its checklist is damaged'],
+    ['a number for a checklist', { checklist: 7 }, 'its checklist is damaged'],
+    ['nothing confirmed', { checklist: [{ item: 'Is it?' }] }, 'its checklist is damaged'],
+  ])('refuses one that was changed where it is kept: %s', (_, changes, text) => {
+    expect(permitFaults({ ...permit, ...changes }, terms, noon, null)).toEqual([text]);
+  });
 });
