@@ -3,6 +3,7 @@ import type { Outcome, Point, ProbeSample, Reading, Result, RunEventRecord } fro
 import { CaptureFolder } from './capture-folder.js';
 import { type Connection, isInPlace } from './connect.js';
 import { faultFrom } from './explain-failure.js';
+import { rescue, rescuedPath } from './rescue.js';
 import { type CaptureMeta, RunRows } from './run-rows.js';
 import type { StartedRun } from './start-run.js';
 import { StoreGone } from './store-faults.js';
@@ -21,6 +22,7 @@ export class RunWriter {
   readonly #rows: RunRows;
   readonly #now: () => Date;
   #open = true;
+  #gone = false;
 
   constructor(connection: Connection, { run, lock }: StartedRun, now: () => Date) {
     this.run = run;
@@ -82,13 +84,18 @@ export class RunWriter {
   /** Lets go of the run without closing it; unless it is finished, it shows as interrupted from now on. */
   abandon(): void {
     this.#open = false;
+    // Not before: until then something may be playing, and a copy takes its time.
+    if (this.#gone) rescue(this.#connection, this.run);
+    this.#gone = false;
     this.#lock.release();
   }
 
   #commit(work: () => void): void {
     this.#recorded(() => {
       // SQLite would go on writing into a file that has no name any more.
-      if (!isInPlace(this.#connection)) throw new StoreGone(this.#connection.file);
+      this.#gone ||= !isInPlace(this.#connection);
+      const { file } = this.#connection;
+      if (this.#gone) throw new StoreGone(file, rescuedPath(file, this.run));
       this.#connection.db.transaction(work).immediate();
     });
   }

@@ -36,14 +36,14 @@ export class StoreHeld extends StoreFault {
   }
 }
 
-/** The database was deleted, moved, or replaced by another file: what is written now would be lost. */
+/** The database was deleted, moved, or replaced by another file: what is written now would be lost. See `rescue`. */
 export class StoreGone extends StoreFault {
   readonly code = 'STORE_GONE';
-  constructor(file: string) {
+  constructor(file: string, copy: string) {
     super({
       where: file,
       what: 'the database was moved, deleted or replaced during the run, so nothing more can be recorded',
-      mend: 'Leave the file in its place while a run is going on',
+      mend: `What was recorded up to then is written to ${copy} when the run ends; leave the database in its place while a run is going on`,
     });
   }
 }

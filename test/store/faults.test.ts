@@ -3,9 +3,9 @@ import Database from 'better-sqlite3';
 import { describe, expect, it } from 'vitest';
 import { BenchFault, InputError } from '../../src/errors/ohmest-error.js';
 import { connect } from '../../src/store/connect.js';
-import { Store } from '../../src/store/store.js';
+import { openStore, Store } from '../../src/store/store.js';
 import { StoreFault } from '../../src/store/store-faults.js';
-import { inventedPoint, inventedReading, inventedRun } from './invented-run.js';
+import { inventedPoint, inventedReading, inventedRun, recordRun } from './invented-run.js';
 import { scratchFile, thrownBy } from './scratch.js';
 
 /** A store whose connection the test can reach, waiting `wait_ms` for locks. */
@@ -75,6 +75,53 @@ describe('a database file taken away during a run', () => {
     const fault = thrownBy(() => writer.addPoint(inventedPoint(2), readingsOf(2)));
     expect(fault).toBeInstanceOf(StoreFault);
     expect(fault.code).toBe('STORE_GONE');
+    store.close();
+  });
+});
+
+describe('a database file taken away during a run, once the run has let go', () => {
+  /** Records three points, takes the file away, and lets the run notice and end. */
+  function taken(take: (file: string) => void) {
+    const file = scratchFile();
+    const { store } = reachableStore(file);
+    const writer = store.createRun(inventedRun());
+    for (const number of [1, 2, 3]) writer.addPoint(inventedPoint(number), readingsOf(number));
+    take(file);
+    const fault = thrownBy(() => writer.addPoint(inventedPoint(4), readingsOf(4)));
+    expect(thrownBy(() => writer.finish('fault', fault.message)).code).toBe('STORE_GONE');
+    store.close();
+    return { file, fault, rescued: `${file}.rescued-run-${writer.run}` };
+  }
+  const committed = (file: string) => {
+    const store = openStore(file, { mode: 'write' });
+    const { points, readings, outcome } = store.run(1);
+    store.close();
+    expect(outcome).toBe('interrupted');
+    expect(points).toEqual([1, 2, 3].map((number) => inventedPoint(number)));
+    expect(readings).toEqual([1, 2, 3].flatMap(readingsOf));
+  };
+
+  it('is whole wherever it was moved to', () => {
+    const { file } = taken((own) => renameSync(own, `${own}.moved`));
+    committed(`${file}.moved`);
+  });
+
+  it('lives on in a copy that the message names, even when it was deleted', () => {
+    const { fault, rescued } = taken((file) => rmSync(file));
+    expect(fault.message).toContain(rescued);
+    committed(rescued);
+  });
+
+  it('does no harm to the file that took its place', () => {
+    const { file, rescued } = taken((own) => {
+      const other = reachableStore(`${own}.other`).store;
+      recordRun(other, inventedRun('Other unit'), 'completed', '');
+      other.close();
+      renameSync(`${own}.other`, own);
+    });
+    committed(rescued);
+    const store = openStore(file, { mode: 'write' });
+    expect(store.runs().map(({ unit, outcome }) => [unit, outcome])).toEqual([['Other unit', 'completed']]);
     store.close();
   });
 });
