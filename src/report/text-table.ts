@@ -1,4 +1,5 @@
 import Table from 'cli-table3';
+import stringWidth from 'string-width';
 import { visibleText } from './visible-text.js';
 import { wrapText } from './wrap-text.js';
 
@@ -39,23 +40,52 @@ export function textTable(
   const visible = rows.map((row) => row.map((cell) => visibleText(cell)));
   const widths = fittedWidths([head, ...visible], width);
   const fitted = (row: readonly string[]) => row.map((cell, i) => fittedCell(cell, widths[i]!));
-  const table = new Table({
-    head: fitted(head),
-    chars: FRAMELESS,
-    style: { head: [], border: [], 'padding-left': 0, 'padding-right': 0 },
-    colAligns: head.map((_, i) => (right.includes(i) ? 'right' : 'left')),
-  });
-  for (const row of visible) table.push(fitted(row));
-  return table
-    .toString()
+  const layout: Layout = { widths: columnWidths([head, ...visible].map(fitted)), right };
+  const stretches = Array.from({ length: Math.max(1, Math.ceil(rows.length / STRETCH)) }, (_, i) =>
+    visible.slice(i * STRETCH, (i + 1) * STRETCH).map(fitted),
+  );
+  return stretches
+    .map((stretch, i) => drawn(layout, i === 0 ? fitted(head) : null, stretch))
+    .join('\n')
     .split('\n')
     .map((line) => line.trimEnd())
     .join('\n');
 }
 
+/** The table library compares every row with every other: so many at a time stay quick. */
+const STRETCH = 20;
+
+interface Layout {
+  readonly widths: readonly number[];
+  readonly right: readonly number[];
+}
+
+function drawn({ widths, right }: Layout, head: readonly string[] | null, rows: readonly string[][]): string {
+  const table = new Table({
+    ...(head === null ? {} : { head: [...head] }),
+    chars: FRAMELESS,
+    style: { head: [], border: [], 'padding-left': 0, 'padding-right': 0 },
+    colWidths: [...widths],
+    colAligns: widths.map((_, i) => (right.includes(i) ? 'right' : 'left')),
+  });
+  for (const row of rows) table.push([...row]);
+  return table.toString();
+}
+
+/** Columns of the screen that each column of the table needs; none may have none. */
+const columnWidths = (rows: readonly (readonly string[])[]): number[] =>
+  rows[0]!.map((_, i) =>
+    rows.reduce(
+      (most, row) => Math.max(most, ...(row[i] ?? '').split('\n').map((line) => stringWidth(line))),
+      1,
+    ),
+  );
+
 /** Takes from the widest column, character by character, until all of them fit. */
 function fittedWidths(rows: readonly (readonly string[])[], width: number): number[] {
-  const widths = rows[0]!.map((_, i) => Math.max(...rows.map((row) => longestLine(row[i] ?? ''))));
+  const widths = rows[0]!.map((_, i) =>
+    rows.reduce((most, row) => Math.max(most, longestLine(row[i] ?? '')), 0),
+  );
   const most = width - GAP * (widths.length - 1);
   while (widths.reduce((sum, one) => sum + one, 0) > most) {
     const widest = widths.indexOf(Math.max(...widths));
