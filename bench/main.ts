@@ -21,6 +21,7 @@ const PARTS: Readonly<Record<string, Part>> = {
     'Time left, from the first tenth on',
     async () => (await import('./time-left.js')).timeLeftBench,
   ],
+  report: ['Report, against the record as JSON', async () => (await import('./report.js')).reportBench],
   database: [
     'A large database, against a bare node',
     async () => (await import('./database.js')).databaseBench,

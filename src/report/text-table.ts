@@ -81,19 +81,38 @@ const columnWidths = (rows: readonly (readonly string[])[]): number[] =>
     ),
   );
 
-/** Takes from the widest column, character by character, until all of them fit. */
+/**
+ * Takes from the widest column, character by character, until all of them fit: first as far as no word is broken,
+ * and only when that is not enough also inside of words.
+ */
 function fittedWidths(rows: readonly (readonly string[])[], width: number): number[] {
-  const widths = rows[0]!.map((_, i) =>
-    rows.reduce((most, row) => Math.max(most, longestLine(row[i] ?? '')), 0),
+  const columns = rows[0]!.map((_, i) => rows.map((row) => row[i] ?? ''));
+  const widths = columns.map((cells) => most(cells.map(longestLine)));
+  const words = columns.map((cells) => Math.max(NARROWEST, most(cells.map(longestWord))));
+  const room = width - GAP * (widths.length - 1);
+  narrow(widths, words, room);
+  narrow(
+    widths,
+    widths.map(() => NARROWEST),
+    room,
   );
-  const most = width - GAP * (widths.length - 1);
-  while (widths.reduce((sum, one) => sum + one, 0) > most) {
-    const widest = widths.indexOf(Math.max(...widths));
-    if (widths[widest]! <= NARROWEST) break;
-    widths[widest]! -= 1;
-  }
   return widths;
 }
+
+/** Makes the widest column that is still wider than its least narrower by one, again and again. */
+function narrow(widths: number[], least: readonly number[], room: number): void {
+  for (let over = widths.reduce((sum, one) => sum + one, 0) - room; over > 0; over -= 1) {
+    const free = widths.map((one, i) => (one > least[i]! ? one : 0));
+    const widest = free.indexOf(most(free));
+    if (free[widest] === 0) return;
+    widths[widest]! -= 1;
+  }
+}
+
+const most = (values: readonly number[]): number => values.reduce((a, b) => Math.max(a, b), 0);
+
+/** A quantity counts as one word: it is not broken. */
+const longestWord = (cell: string): number => most(wrapText(cell, 1).split('\n').map(longestLine));
 
 const longestLine = (cell: string) => Math.max(...cell.split('\n').map((line) => line.length));
 

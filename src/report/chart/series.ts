@@ -59,24 +59,28 @@ export const isDoubtful = (reading: Pick<Reading, 'flags'>): boolean =>
   reading.flags.some((flag) => DOUBTFUL.has(flag));
 
 /** A curve through readings; readings that have no place on the axes are left out. */
-export const curveSeries = (
+export function curveSeries(
   readings: readonly Reading[],
   style: LineStyle,
   place: (reading: Reading) => readonly [x: number, y: number],
   hint: (reading: Reading) => string,
-): Series =>
-  lineSeries(
-    readings.map((reading) => {
-      const [x, y] = place(reading);
-      return {
-        x,
-        y,
-        hint: [hint(reading), ...reading.flags].join('; '),
-        doubtful: isDoubtful(reading),
-      };
-    }),
-    style,
-  );
+): Series {
+  const shown = readings.filter((reading) => place(reading).every(Number.isFinite));
+  const marked = everyFew(shown.length, MOST_MARKERS);
+  const spots = shown.map((reading, i) => {
+    const [x, y] = place(reading);
+    // Words for thousands of readings that have no marker would take most of the time of a report.
+    const words = marked(i) ? [hint(reading), ...reading.flags].join('; ') : null;
+    return { x, y, hint: words, doubtful: isDoubtful(reading) };
+  });
+  return { kind: 'line', stroke: style, spots };
+}
+
+/** Which of so many have a marker when at most `most` may. */
+function everyFew(count: number, most: number): (index: number) => boolean {
+  const stride = Math.ceil(count / most);
+  return (index) => index % stride === 0;
+}
 
 /** A line through spots, those without a place on the axes left out, with a marker on at most so many. */
 export function lineSeries(
@@ -85,11 +89,11 @@ export function lineSeries(
   mostMarkers: number = MOST_MARKERS,
 ): Series {
   const shown = spots.filter(({ x, y }) => Number.isFinite(x) && Number.isFinite(y));
-  const stride = Math.ceil(shown.length / mostMarkers);
+  const marked = everyFew(shown.length, mostMarkers);
   return {
     kind: 'line',
     stroke,
-    spots: shown.map((spot, i) => (i % stride === 0 ? spot : { ...spot, hint: null })),
+    spots: shown.map((spot, i) => (marked(i) ? spot : { ...spot, hint: null })),
   };
 }
 
