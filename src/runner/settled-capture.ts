@@ -39,6 +39,8 @@ const MOST_HALVES = 12;
  */
 const SWAY_COMPARISONS = 3;
 const SWAY_SHARE = 0.75;
+/** A smaller share is the rounding of sums, of which more or less tells nothing. */
+const ROUNDING = 1e-12;
 
 /**
  * Takes one record of every channel asked for, beginning at `from`, and goes on half a record at a time
@@ -78,11 +80,15 @@ export async function captureSettled(
 /** By how much the halves of one comparison differed, the channel that differed most. */
 type Moved = Pick<Settling, 'level' | 'residue'>;
 
+function movesAsMuch(now: number, before: number): boolean {
+  return now > SWAY_SHARE * before || before < ROUNDING;
+}
+
 /** @param moved comparisons in order */
 function sways(moved: readonly Moved[]): boolean {
   const [before, now] = [moved.at(-1 - SWAY_COMPARISONS), moved.at(-1)!];
   if (!before) return false;
-  return now.level > SWAY_SHARE * before.level && now.residue > SWAY_SHARE * before.residue;
+  return movesAsMuch(now.level, before.level) && movesAsMuch(now.residue, before.residue);
 }
 
 /** Copies what comes in, from one source frame on, across block borders. */
