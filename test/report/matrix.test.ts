@@ -92,6 +92,27 @@ describe('the report of such a run', () => {
     expect(page).toMatch(/Permit<\/th><td>unattended under permit P-7/);
     expect(page).toMatch(/Resumed<\/th><td>session 2/);
   });
+
+  it('numbers the cause of a fall at its point, with the evidence below the chart', () => {
+    const page = htmlReport(inventedMatrix());
+    const figure = /<figure [^>]*aria-labelledby="ceilings-1-title">[\s\S]*?<\/figure>/.exec(page)![0];
+    const [wide] = figure.match(/<svg [^>]*viewBox="0 0 860 440"[\s\S]*?<\/svg>/)!;
+    const number = /<circle cx="([\d.]+)" cy="[\d.]+" r="8.5"[^>]*\/><text[^>]*>1<\/text>/.exec(wide)!;
+    const marker =
+      /<title>channel 2: 20\.01 Hz[^<]*<\/title><path d="[^"]*" transform="translate\(([\d.]+),/.exec(wide)!;
+    expect(number[1]).toBe(marker[1]);
+    expect(figure).toMatch(
+      /<li><b>20\u00a0Hz, channel 2: supply sag \(0\.87\), then rail clipping \(0\.13\)\.<\/b> The tops/,
+    );
+  });
+
+  it('lays all settings over each other first, and names each by what is its own', () => {
+    const page = htmlReport(inventedMatrix());
+    const figure = /<figure [^>]*aria-labelledby="ceilings-all-title">[\s\S]*?<\/figure>/.exec(page)![0];
+    expect(figure).toContain('side by side, 0.1\u00a0% THD+N, channels 1 and 2 driven');
+    for (const load of ['8', '4']) expect(figure).toMatch(new RegExp(`</svg>${load}\u00a0Ω</li>`));
+    expect(page.indexOf('ceilings-all-title')).toBeLessThan(page.indexOf('ceilings-1-title'));
+  });
 });
 
 describe('exports of such a run', () => {

@@ -91,3 +91,77 @@ test('readings that no logarithm takes are left out of the chart', () => {
   const svg = climbChart(climb({ ...record, readings }), 'g', 'n', 'wide');
   expect(svg).not.toMatch(/NaN|Infinity/);
 });
+
+/** Pixels of a plot by its margins and sizes: 54 at the left, 50 at the right, 34 above, 46 below. */
+const WIDE = { left: 54, right: 860 - 50, top: 34, bottom: 440 - 46 };
+
+/** Three readings a decade apart, so that the axis is known: 10 W to 1000 W with a margin of 3 % of two decades. */
+function threeDecades(thdn_uncertainty_percent: number | null) {
+  const readings = [10, 100, 1000].map((power_W) => ({
+    ...record.readings[0]!,
+    channel: 1,
+    power_W,
+    thdn_percent: 0.01,
+    thdn_uncertainty_percent,
+    flags: [],
+  }));
+  return { ...climb(record), curves: [{ run: 1, label: 'x', channel: 1, readings, results: [] }] };
+}
+const [LOW, HIGH] = [1 - 0.06, 3 + 0.06];
+const xOf = (power_W: number) =>
+  WIDE.left + ((Math.log10(power_W) - LOW) / (HIGH - LOW)) * (WIDE.right - WIDE.left);
+
+test('a claimed power is a line from the bottom to the top of the plot, where the axis says, with its words', () => {
+  const claims = [{ power_W: 200, words: 'claim 200 W' }];
+  const svg = climbChart(threeDecades(null), 'h', 'n', 'wide', { claims });
+  const line =
+    /<path d="M([\d.]+),([\d.]+)L([\d.]+),([\d.]+)" fill="none" stroke="var\(--ink\)" stroke-width="1.3" stroke-dasharray="7,4"/.exec(
+      svg,
+    )!;
+  const [x1, y1, x2, y2] = line.slice(1).map(Number);
+  expect(x1).toBeCloseTo(xOf(200), 0);
+  expect(x2).toBe(x1);
+  expect([y1, y2]).toEqual([WIDE.bottom, WIDE.top]);
+  expect(svg).toMatch(/<text[^>]*>claim 200 W<\/text>/);
+});
+
+test('the uncertainty of THD+N is a band around the curve, as wide as it is: half of 0.01 % is 0.005 % to 0.015 %', () => {
+  const svg = climbChart(threeDecades(0.005), 'i', 'n', 'wide');
+  const band = /<path d="M([^"]*)Z" fill="var\(--line1\)" fill-opacity="\.17"/.exec(svg)![1]!;
+  const places = band.split('L').map((place) => place.split(',').map(Number));
+  const marker = Number(/translate\([\d.]+,([\d.]+)\)scale\(3\.5\)/.exec(svg)![1]);
+  expect(places).toHaveLength(6);
+  const [up, down] = [marker - places[0]![1]!, places.at(-1)![1]! - marker];
+  // log10(1.5) up and log10(2) down, in decades of the same axis.
+  expect(down / up).toBeCloseTo(Math.log10(2) / Math.log10(1.5), 1);
+  expect(climbChart(threeDecades(null), 'i', 'n', 'wide')).not.toContain('fill-opacity');
+});
+
+test('knee and plateau are named, with what governs the plateau', () => {
+  const svg = CHARTS.climb!();
+  expect(svg).toMatch(/<text[^>]*>plateau 0\.00\d+ %, harmonics<\/text>/);
+  expect(svg).toMatch(/stroke="var\(--ink\)" stroke-width="1.3" stroke-dasharray="2,2"/);
+});
+
+test("a spectrum shows the band's sum of the reading and that of the bench, 20 dB apart for a tenth", () => {
+  const reading = { ...record.readings[40]!, thdn_percent: 0.1 };
+  const heights = [
+    ...spectrumChart(reading, 'j', 'n', 'middle', 0.01).matchAll(
+      /<path d="M[\d.]+,([\d.]+)L[\d.]+,[\d.]+" fill="none" stroke="var\(--ink\)"/g,
+    ),
+  ].map((found) => Number(found[1]));
+  expect(heights).toHaveLength(2);
+  const svg = spectrumChart(reading, 'j', 'n', 'middle', 0.01);
+  const twenty = [...svg.matchAll(/<text x="47" y="([\d.]+)"[^>]*>(−\d+|0)<\/text>/g)].map((found) =>
+    Number(found[1]),
+  );
+  expect(heights[1]! - heights[0]!).toBeCloseTo(Math.abs(twenty[1]! - twenty[0]!), 0);
+  expect(svg).toContain('own THD+N 0.01 %');
+  expect(spectrumChart(reading, 'j', 'n', 'middle', null)).not.toContain('own THD+N');
+});
+
+test('the floor of the bench is drawn behind a climb where it is stated', () => {
+  const floorAt = () => 0.005;
+  expect(climbChart(threeDecades(null), 'k', 'n', 'wide', { floorAt })).toContain('own</text>');
+  expect(climbChart(threeDecades(null), 'k', 'n', 'wide')).not.toContain('own</text>');
+});

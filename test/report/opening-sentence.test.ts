@@ -1,0 +1,45 @@
+import { expect, test } from 'vitest';
+import { headline } from '../../src/report/headline.js';
+import { judgeRun } from '../../src/report/judged-run.js';
+import { openingSentence } from '../../src/report/opening-sentence.js';
+import { invented, withoutReadings } from './fixture.js';
+import { inventedMatrix } from './matrix-fixture.js';
+
+const sentence = (record = invented(), claim: string | null = null) =>
+  openingSentence(record, judgeRun(record, claim));
+const claimOf = (power: string) =>
+  `${power} per channel into 8 ohm, 0.1 % THD+N, 1 kHz, both channels driven`;
+
+test('a climb with uncertainty gives the power of the weakest channel, and nothing about a claim without one', () => {
+  const weakest = invented()
+    .results.filter((result) => result.kind === 'power-at-thdn')
+    .find(({ channel, threshold_percent }) => channel === 2 && threshold_percent === 0.1);
+  expect(weakest).toMatchObject({ power_W: expect.closeTo(87.67, 1) });
+  expect(sentence()).toBe(
+    'Delivers 87.7 W ± 0.72 W per channel at 1 kHz at 0.1 % THD+N into 8 ohm with both channels driven.',
+  );
+  expect(sentence()).not.toContain('claim');
+});
+
+test.each([
+  ['60 W', 'the claim of 60 W is met.'],
+  ['90 W', 'the claim of 90 W is not met.'],
+  ['87.7 W', 'whether the claim of 87.7 W is met cannot be told.'],
+])('ends with what became of a claim of %s', (power, end) => {
+  expect(sentence(invented({ uncertainty: true }), claimOf(power)).endsWith(`; ${end}`)).toBe(true);
+});
+
+test('counts the verdicts of several claims', () => {
+  const two = `${claimOf('60 W')}\n${claimOf('90 W')}`;
+  expect(sentence(invented({ uncertainty: true }), two)).toContain('of 2 claims 1 met, 1 not met');
+});
+
+test('is one sentence, also of a run over the band into several loads', () => {
+  const text = sentence(inventedMatrix());
+  expect(text).toMatch(/\.$/);
+  expect(text.replace(/\d\.\d/g, '').match(/\./g)).toHaveLength(1);
+});
+
+test('without any power it is what the headline says', () => {
+  expect(sentence(withoutReadings())).toBe(headline(withoutReadings()));
+});
