@@ -29,6 +29,8 @@ const root = join(import.meta.dirname, '..');
 const tests = join(root, 'test');
 const IMPORTS = /(?:from|import)\s*\(?\s*'([^']+)'/g;
 const OPENS = new RegExp(`['"\`](?:${WITH_DATABASE.join('|')})['" ]`);
+/** Tests that follow the commands of pages, which open databases. */
+const FOLLOWS = /walkThrough\(/;
 /** Files that start the compiled program. */
 const STARTS = /dist\/cli\/main\.js/;
 
@@ -61,7 +63,7 @@ function startsWithDatabase(file: string): boolean {
   const starts = [file, ...specifiers(file).map((name) => join(dirname(file), name.replace(/\.js$/, '.ts')))]
     .filter((path) => existsSync(path))
     .some((path) => STARTS.test(readFileSync(path, 'utf8')));
-  return starts && OPENS.test(text);
+  return starts && (OPENS.test(text) || FOLLOWS.test(text));
 }
 
 /** Their paths from the root of the project, sorted. */
