@@ -1,8 +1,9 @@
-import { renameSync, rmSync, statSync } from 'node:fs';
+import { existsSync, renameSync, rmSync, statSync } from 'node:fs';
 import { RunNotPackable } from '../bundle/bundle-errors.js';
 import { readBundle } from '../bundle/read-bundle.js';
 import { writeBundle } from '../bundle/write-bundle.js';
 import { InputError, OhmestError } from '../errors/ohmest-error.js';
+import { visibleText } from '../report/visible-text.js';
 import { openStore } from '../store/store.js';
 import { ownVersion } from './package-root.js';
 import { runNumber } from './run-number.js';
@@ -38,7 +39,7 @@ export async function bundle(
       );
     else
       terminal.out(
-        `run ${number} packed into ${options.output}, ${(bytes / 1e6).toFixed(2)} MB, ${captureWords(packed.captures, kept)}`,
+        `run ${number} packed into ${visibleText(options.output)}, ${(bytes / 1e6).toFixed(2)} MB, ${captureWords(packed.captures, kept)}`,
       );
     return 0;
   } finally {
@@ -69,7 +70,7 @@ function captureWords(packed: number, kept: number): string {
  * @throws FileUnwritable
  */
 async function writeWhole<T>(file: string, write: (path: string) => Promise<T>): Promise<T> {
-  requireWritable(file);
+  requireWritable(file, 'bundle');
   const there = statSync(file, { throwIfNoEntry: false });
   if (there && !there.isFile())
     throw new FileUnwritable({
@@ -78,6 +79,12 @@ async function writeWhole<T>(file: string, write: (path: string) => Promise<T>):
       mend: 'Name a file',
     });
   const unfinished = `${file}.part`;
+  if (existsSync(unfinished))
+    throw new FileUnwritable({
+      what: 'this is in the way: the bundle has this name while it is written',
+      where: unfinished,
+      mend: 'Take it away (it may be left of a bundle that was broken off), or name another file',
+    });
   try {
     const done = await write(unfinished);
     renameSync(unfinished, file);
@@ -87,7 +94,11 @@ async function writeWhole<T>(file: string, write: (path: string) => Promise<T>):
     if (error instanceof OhmestError) throw error;
     const { code } = error as NodeJS.ErrnoException;
     if (code === undefined) throw error;
-    const what = code === 'ENOSPC' ? 'the disk is full' : `this file cannot be written (${code})`;
+    const reasons: Record<string, string> = {
+      ENOSPC: 'the disk is full',
+      ENAMETOOLONG: 'the name is too long',
+    };
+    const what = reasons[code] ?? `this file cannot be written (${code})`;
     throw new FileUnwritable({ what, where: file, mend: 'Name another file' }, { cause: error });
   }
 }

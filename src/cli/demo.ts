@@ -13,7 +13,7 @@ import { planNamed } from './read-input.js';
 import { recordRun } from './record-run.js';
 import type { Terminal } from './terminal.js';
 import { watchersFor } from './watchers.js';
-import { makeUserFolder, writeUserFile } from './write-output.js';
+import { makeUserFolder, requireWritable, writeUserFile } from './write-output.js';
 
 /** What the demo plays: a bench that ships and what its invented unit is called. */
 const SHOWN = {
@@ -29,6 +29,8 @@ export async function demo(
 ): Promise<number> {
   const begun_ms = performance.now();
   makeUserFolder(options.out);
+  const page = join(options.out, 'report.html');
+  requireWritable(page, 'page');
   const { setup, plan } = planNamed(SHOWN.sequence, SHOWN.bench);
   terminal.err(
     wrapText(
@@ -55,8 +57,7 @@ export async function demo(
       signal,
       watchers: watchersFor(terminal),
     });
-    const page = join(options.out, 'report.html');
-    writeUserFile(page, htmlReport(record, null, floorOfRun(record)));
+    writeUserFile(page, htmlReport(record, null, floorOfRun(record)), 'page');
     if (options.json) {
       terminal.out(JSON.stringify({ ...showDocument(record), database: store.file, report: page }, null, 2));
     } else {

@@ -27,6 +27,6 @@ export async function exportRun(
   }
   const text = FORMATS[options.format as keyof typeof FORMATS](readRuns(options.db, [run])[0]!);
   if (options.output === undefined) terminal.out(text.trimEnd());
-  else writeUserFile(options.output, text);
+  else writeUserFile(options.output, text, options.format === 'json' ? 'json' : 'csv');
   return 0;
 }

@@ -1,4 +1,5 @@
 import { EXIT, OhmestError } from '../errors/ohmest-error.js';
+import { visibleText } from '../report/visible-text.js';
 import { wrapText } from '../report/wrap-text.js';
 import { DocumentError } from '../schema/document-error.js';
 import { SeveralFaults } from './fault-list.js';
@@ -17,7 +18,8 @@ export function reportFailure(error: unknown, terminal: Terminal, json: boolean)
     if (json) terminal.out(JSON.stringify({ error: { code: 'INTERNAL', what: text.split('\n')[0] } }));
     return 1;
   }
-  const lines = `ohmest: ${error.message}`.split('\n');
+  // What was typed, or a label that came in a stranger's bundle, may hold what a terminal would obey.
+  const lines = visibleText(`ohmest: ${error.message}`).split('\n');
   terminal.err(lines.map((line) => wrapText(line, terminal.talkWidth, '  ')).join('\n'));
   if (json) terminal.out(JSON.stringify({ error: asDocument(error) }));
   return error.exitStatus;

@@ -1,9 +1,13 @@
 import type { RunRecord } from '../record/run-record.js';
+import { visibleText } from '../report/visible-text.js';
 import { floorOfRun } from './floor-of-run.js';
 import type { Terminal } from './terminal.js';
-import { writeUserFile } from './write-output.js';
+import { FileUnwritable, writeUserFile } from './write-output.js';
 
-/** The result on stdout, and the report where it was asked for. */
+/**
+ * The result on stdout, and the report where it was asked for. A report that cannot be written any more is told of and
+ * costs the run nothing: its own end decides the exit status, and 2 would say that nothing was played.
+ */
 export async function presentRun(
   terminal: Terminal,
   record: RunRecord,
@@ -19,7 +23,14 @@ export async function presentRun(
   }
   if (options.report !== undefined) {
     const { htmlReport } = await import('../report/html-report.js');
-    writeUserFile(options.report, htmlReport(record, null, floorOfRun(record)));
-    terminal.err(`report: ${options.report}`);
+    try {
+      writeUserFile(options.report, htmlReport(record, null, floorOfRun(record)), 'page');
+      terminal.err(`report: ${options.report}`);
+    } catch (error) {
+      if (!(error instanceof FileUnwritable)) throw error;
+      terminal.err(
+        `no report was written: ${visibleText(error.message)} The run is kept: \`ohmest report ${record.run}\` makes its report.`,
+      );
+    }
   }
 }

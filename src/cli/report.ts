@@ -2,7 +2,7 @@ import { claimOf, requireDistinct } from './compare.js';
 import { floorOfRun } from './floor-of-run.js';
 import { readRuns } from './run-number.js';
 import type { Terminal } from './terminal.js';
-import { writeUserFile } from './write-output.js';
+import { requireWritable, writeUserFile } from './write-output.js';
 
 /** `ohmest report`: one self-contained page for one run, or for several held against the first of them. */
 export async function report(
@@ -12,7 +12,8 @@ export async function report(
 ): Promise<number> {
   requireDistinct(runs);
   const claim = await claimOf(options.claim);
-  writeUserFile(options.output, await pageOf(runs, options.db, claim));
+  requireWritable(options.output, 'page');
+  writeUserFile(options.output, await pageOf(runs, options.db, claim), 'page');
   terminal.err(`report: ${options.output}`);
   return 0;
 }

@@ -48,7 +48,7 @@ export class CauseUnknown extends InputError {
 /** `ohmest resume`: goes on with a run that has ended before its last step. What it has stays. */
 export async function resume(terminal: Terminal, typed: string, options: ResumeOptions): Promise<number> {
   const number = runNumber(typed);
-  if (options.report !== undefined) requireWritable(options.report);
+  if (options.report !== undefined) requireWritable(options.report, 'page', options.db);
   const port = livePort(options.live);
   const store = openStore(options.db, { mode: 'write' });
   try {

@@ -78,8 +78,8 @@ export async function run(terminal: Terminal, sequence: string, options: RunOpti
 function readInputs(sequence: string, options: RunOptions) {
   const faults = new FaultList();
   const unit = faults.gather(() => unitLabel(options.unit));
-  const { report, live } = options;
+  const { report, live, db } = options;
   const port = faults.gather(() => livePort(live));
-  if (report !== undefined) faults.gather(() => requireWritable(report));
+  if (report !== undefined) faults.gather(() => requireWritable(report, 'page', db));
   return { ...planNamed(sequence, options.bench, faults, options.claim), unit: unit!, port };
 }

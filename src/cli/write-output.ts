@@ -1,4 +1,14 @@
-import { accessSync, constants, existsSync, mkdirSync, statSync, writeFileSync } from 'node:fs';
+import {
+  accessSync,
+  closeSync,
+  constants,
+  existsSync,
+  mkdirSync,
+  openSync,
+  readSync,
+  statSync,
+  writeFileSync,
+} from 'node:fs';
 import { dirname, resolve } from 'node:path';
 import { InputError } from '../errors/ohmest-error.js';
 
@@ -7,18 +17,70 @@ export class FileUnwritable extends InputError {
   readonly code = 'FILE_UNWRITABLE';
 }
 
-/** Writes a file that the user asked for. @throws FileUnwritable */
-export function writeUserFile(path: string, text: string): void {
+/** How the documents begin that ohmest writes: an earlier one may be written over, and nothing else. */
+const BEGINNINGS = {
+  page: /^<!doctype html>/,
+  bundle: /^PK/,
+  csv: /^run,/,
+  json: /^\{/,
+} as const;
+
+/** What is to be written into a file. */
+export type DocumentKind = keyof typeof BEGINNINGS;
+
+/**
+ * Writes a file that the user asked for.
+ *
+ * @throws FileUnwritable also when a file of another kind stands there, such as a database
+ */
+export function writeUserFile(path: string, text: string, kind: DocumentKind): void {
+  requireSameKind(path, kind);
   explained(path, () => writeFileSync(path, text));
 }
 
-/** Makes sure, without writing anything, that a file can be written later. @throws FileUnwritable */
-export function requireWritable(path: string): void {
+/**
+ * Makes sure, without writing anything, that a file can be written later.
+ *
+ * @param database where the run is about to be recorded: no file for anything else, also while it is not there yet
+ * @throws FileUnwritable
+ */
+export function requireWritable(path: string, kind: DocumentKind, database?: string): void {
+  if (database !== undefined && resolve(path) === resolve(database))
+    throw new FileUnwritable({
+      what: 'the runs are recorded into this file',
+      where: path,
+      mend: 'Name another file',
+    });
+  requireSameKind(path, kind);
   explained(path, () => {
     if (!existsSync(path)) return accessSync(dirname(path), constants.W_OK);
     if (statSync(path).isDirectory()) throw Object.assign(new Error('a folder'), { code: 'EISDIR' });
     accessSync(path, constants.W_OK);
   });
+}
+
+/** A slip of the hand must not cost a database of runs or a bench file. */
+function requireSameKind(path: string, kind: DocumentKind): void {
+  explained(path, () => {
+    const there = statSync(path, { throwIfNoEntry: false });
+    if (!there?.isFile() || there.size === 0) return;
+    if (!BEGINNINGS[kind].test(beginningOf(path)))
+      throw new FileUnwritable({
+        what: 'a file of another kind stands here, and was left as it is',
+        where: path,
+        mend: 'Name another file, or take this one away first',
+      });
+  });
+}
+
+function beginningOf(path: string): string {
+  const file = openSync(path, 'r');
+  try {
+    const bytes = Buffer.alloc(32);
+    return bytes.toString('latin1', 0, readSync(file, bytes));
+  } finally {
+    closeSync(file);
+  }
 }
 
 /** Makes a folder that the user asked for, with those above it. @throws FileUnwritable */
@@ -48,6 +110,7 @@ function explained(path: string, action: () => void): void {
   try {
     action();
   } catch (error) {
+    if (error instanceof FileUnwritable) throw error;
     const { code } = error as NodeJS.ErrnoException;
     const reasons: Record<string, string> = {
       ENOENT: 'the folder it should go into does not exist',
