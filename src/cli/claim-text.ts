@@ -1,4 +1,4 @@
-import type { ClaimTerms } from '../rating/claim.js';
+import { type Claim, type ClaimTerms, sharedBy } from '../rating/claim.js';
 import { claimFigures } from '../rating/claim-figures.js';
 import { bandWords, claimWords, drivenCount, given } from '../rating/claim-words.js';
 import { worked } from '../rating/restate-load.js';
@@ -58,11 +58,7 @@ function studyText(study: ClaimStudy, named: boolean, terms: ClaimTerms | null, 
       : `${worked(voltage_V, 'V')} rms, ${worked(voltage_Vpk!, 'V')} peak, ${worked(current_A!, 'A')} rms, ${worked(current_Apk!, 'A')} peak, ${worked(level_dBW, 'dB')}W`;
   const lines = [
     wrapText(named ? `${name}  ${title}` : title, width, named ? '   ' : ''),
-    wrapText(
-      `   ${figures}${claim.kind === 'peak' ? ' (as of a sine of this mean power)' : ''}`,
-      width,
-      '   ',
-    ),
+    wrapText(`   ${figures}${figuresNote(claim)}`, width, '   '),
     ...(source === null ? [] : [wrapText(`   published: ${oneLine(source, 300)}`, width, '   ')]),
     ...(missing.length > 0
       ? ['   Left open', ...missing.map((text) => `   - ${wrapText(text, width - 5, '     ')}`)]
@@ -70,6 +66,17 @@ function studyText(study: ClaimStudy, named: boolean, terms: ClaimTerms | null, 
     ...(steps === null || terms === null ? [] : restatedLines(steps, terms, width)),
   ];
   return lines.join('\n');
+}
+
+/** What the figures beside a claim rest on, where that is not plain. */
+function figuresNote(claim: Claim): string {
+  const notes = [
+    ...(claim.kind === 'peak' ? ['as of a sine of this mean power'] : []),
+    ...(claim.per === 'total' && claim.load_ohm !== null
+      ? [sharedBy(claim) === null ? 'how many loads share it is not stated' : 'volts and amps at each load']
+      : []),
+  ];
+  return notes.length === 0 ? '' : ` (${notes.join('; ')})`;
 }
 
 function restatedLines(steps: readonly RestatingStep[], terms: ClaimTerms, width: number): string[] {

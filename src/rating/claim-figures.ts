@@ -1,9 +1,12 @@
 import { dBV, dBW } from '../units/decibel.js';
 import { currentFor, peakOfSine, voltageFor } from '../units/ohms-law.js';
 import { ohms, watts } from '../units/quantity.js';
-import type { Claim } from './claim.js';
+import { type Claim, sharedBy } from './claim.js';
 
-/** What a claimed power of a sine means in other quantities; null without a load. */
+/**
+ * What a claimed power of a sine means in other quantities: volts and amps are those of one load, null without one or
+ * where it is not said how many loads share the power.
+ */
 export interface ClaimFigures {
   readonly level_dBW: number;
   readonly voltage_V: number | null;
@@ -13,10 +16,15 @@ export interface ClaimFigures {
   readonly current_Apk: number | null;
 }
 
-/** Handbook arithmetic (Ohm's and Joule's law), for a sine into a resistive load. All exact. */
-export function claimFigures({ power_W, load_ohm }: Claim): ClaimFigures {
-  const level_dBW = dBW(watts(power_W));
-  if (load_ohm === null)
+/**
+ * Handbook arithmetic (Ohm's and Joule's law), for a sine into a resistive load; all exact. A sum is taken as shared
+ * equally.
+ */
+export function claimFigures(claim: Claim): ClaimFigures {
+  const { load_ohm } = claim;
+  const level_dBW = dBW(watts(claim.power_W));
+  const count = sharedBy(claim);
+  if (load_ohm === null || count === null)
     return {
       level_dBW,
       voltage_V: null,
@@ -25,8 +33,9 @@ export function claimFigures({ power_W, load_ohm }: Claim): ClaimFigures {
       current_A: null,
       current_Apk: null,
     };
-  const voltage_V = voltageFor(watts(power_W), ohms(load_ohm));
-  const current_A = currentFor(watts(power_W), ohms(load_ohm));
+  const share = watts(claim.power_W / count);
+  const voltage_V = voltageFor(share, ohms(load_ohm));
+  const current_A = currentFor(share, ohms(load_ohm));
   return {
     level_dBW,
     voltage_V,

@@ -58,3 +58,9 @@ export const NO_TERMS: ClaimTerms = {
   burst_s: null,
   standard: null,
 };
+
+/** How many channels share the claimed watts: 1 where they are those of each channel, null where it is not said. */
+export function sharedBy({ per, driven, channels }: Claim): number | null {
+  if (per !== 'total') return 1;
+  return typeof driven === 'number' ? driven : channels;
+}

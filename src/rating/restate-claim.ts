@@ -1,5 +1,5 @@
 import type { Band } from '../measure/analysis.js';
-import { type Claim, type ClaimTerms, NO_TERMS } from './claim.js';
+import { type Claim, type ClaimTerms, NO_TERMS, sharedBy } from './claim.js';
 import { bandWords, drivenCount, given } from './claim-words.js';
 import { type CurveCrossing, restateDistortion } from './restate-distortion.js';
 import { restateLoad, worked } from './restate-load.js';
@@ -51,7 +51,7 @@ function unchanged(what: string, kind: RestatingStep['kind'], assumes: string, c
 
 function perChannel(claim: Claim, to: ClaimTerms): RestatingStep | null {
   if (to.per !== 'channel' || claim.per !== 'total') return null;
-  const count = typeof claim.driven === 'number' ? claim.driven : claim.channels;
+  const count = sharedBy(claim);
   const what = 'from the sum to one channel';
   if (count === null) return notComputed(what, 'the claim does not say how many channels share the power');
   const power_W = claim.power_W / count;

@@ -18,12 +18,11 @@ export const worked = (value: number, unit: Unit): string =>
 export function restateLoad(claim: Claim, load_ohm: number): RestatingStep {
   const from_ohm = claim.load_ohm!;
   const power_W = (claim.power_W * from_ohm) / load_ohm;
-  const voltage = worked(voltageFor(watts(claim.power_W), ohms(from_ohm)), 'V');
   const heavier = load_ohm < from_ohm;
   return {
     what: `same voltage into ${given(load_ohm, 'ohm')}`,
     kind: heavier ? 'upper-bound' : 'lower-bound',
-    arithmetic: `root of ${worked(claim.power_W, 'W')} x ${given(from_ohm, 'ohm')} = ${voltage}; ${voltage} squared / ${given(load_ohm, 'ohm')} = ${worked(power_W, 'W')}`,
+    arithmetic: arithmetic(claim, load_ohm, power_W),
     assumes: heavier
       ? 'the supply holds the voltage under more current, and no limiter acts: at most this'
       : 'a lighter load never costs voltage (an output transformer made for one load is the exception): at least this',
@@ -31,4 +30,12 @@ export function restateLoad(claim: Claim, load_ohm: number): RestatingStep {
     range_W: null,
     claim: { ...claim, power_W, load_ohm },
   };
+}
+
+/** By way of the volts, where the watts are those of one load; a sum has no one voltage. */
+function arithmetic({ per, power_W, load_ohm }: Claim, into_ohm: number, result_W: number): string {
+  const [from, into] = [given(load_ohm!, 'ohm'), given(into_ohm, 'ohm')];
+  if (per === 'total') return `${worked(power_W, 'W')} x ${from} / ${into} = ${worked(result_W, 'W')}`;
+  const voltage = worked(voltageFor(watts(power_W), ohms(load_ohm!)), 'V');
+  return `root of ${worked(power_W, 'W')} x ${from} = ${voltage}; ${voltage} squared / ${into} = ${worked(result_W, 'W')}`;
 }

@@ -64,6 +64,29 @@ describe('claims restated into another load', () => {
   });
 });
 
+describe('a power of several channels together', () => {
+  /** Source: Joule's law at each of the equal loads: 240 W over 2 x 8 ohm is 120 W each, root of 960 = 30.984 V. */
+  it('has the volts and amps of its share at each load', () => {
+    const figures = claimFigures(parseClaim('240 W total, 2 channels driven, 8 ohm'));
+    expect(figures.voltage_V).toBeCloseTo(30.98387, 4);
+    expect(figures.current_A).toBeCloseTo(3.872983, 5);
+    expect(figures.level_dBW).toBeCloseTo(23.80211, 4);
+  });
+
+  it('has none where it is not said how many share it', () => {
+    const figures = claimFigures(parseClaim('240 W total, 8 ohm'));
+    expect([figures.voltage_V, figures.voltage_Vpk, figures.current_A, figures.current_Apk]).toEqual(
+      Array(4).fill(null),
+    );
+  });
+
+  it('goes into another load by the ratio of the ohms, there being no one voltage', () => {
+    const [step] = restateClaim(parseClaim('240 W total, 2 channels driven, 8 ohm'), { load_ohm: 4 });
+    expect(step!.power_W).toBe(480);
+    expect(step!.arithmetic).toBe('240 W x 8 ohm / 4 ohm = 480 W');
+  });
+});
+
 describe('claims restated to another sort of power or distortion', () => {
   /** Source: sums of equal parts; the mean square of a sine is half of its peak's. */
   it.each<[string, object, number, StepKind]>([
