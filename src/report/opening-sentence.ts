@@ -31,14 +31,19 @@ function ratedWords(record: RunRecord, { ratings, claims }: JudgedRun): string |
   const rating = setting && strictest(setting.ratings, claimed?.distortion_percent ?? null);
   if (!setting || !rating) return null;
   const { limit_percent, band, at_1kHz, conservative_W } = rating;
+  // Ceilings at a few frequencies are no rating, but a figure at 1 kHz must not hide the lowest of them.
+  if (band === null && record.results.some(({ kind }) => kind === 'ceiling')) return null;
   const each = setting.driven.length > 1 ? ' per channel' : '';
   const where = `at ${formatQuantity(limit_percent, '%')} THD+N into ${formatQuantity(setting.load_ohm, 'ohm')} with ${allOf(record, setting.driven)}`;
-  if (band === null) return `Delivers ${measured(at_1kHz!)}${each} at 1 kHz ${where}`;
-  const over = `${each} from 20 Hz to 20 kHz ${where}`;
+  if (band === null) return `Delivers ${measured(at_1kHz!)}${each} at 1 kHz ${where}${blindWords(at_1kHz!)}`;
+  const over = `${each} from 20 Hz to 20 kHz ${where}${blindWords(band)}`;
   return conservative_W === null
     ? `Keeps ${measured(band)}${over}`
     : `Honestly rated ${formatQuantity(conservative_W, 'W', { trim: true })}${over} (${measured(band)} at its weakest)`;
 }
+
+/** A figure that only part of the distortion was seen at must not stand alone. */
+const blindWords = ({ blind }: RatedPower): string => (blind ? ', the treble not judged in full' : '');
 
 const measured = ({ power_W, uncertainty_W, bound }: RatedPower): string =>
   `${bound === 'at-least' ? 'at least ' : ''}${powerWithin(power_W, uncertainty_W)}`;

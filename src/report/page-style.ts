@@ -101,7 +101,7 @@ td,tbody th{overflow-wrap:break-word}
 .many table{font-size:7pt}
 .many th,.many td{padding-right:6px}
 tr,.keys,.outcome,.short,.notes li{break-inside:avoid}
-caption,thead,thead tr{break-after:avoid}
+caption,thead,thead tr,summary,.hash{break-after:avoid}
 thead{display:table-header-group}
 .scroll{overflow:visible;container-type:normal;margin-bottom:18px}
 caption span{position:static;max-width:none}

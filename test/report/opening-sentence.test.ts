@@ -40,6 +40,14 @@ test('is one sentence, also of a run over the band into several loads', () => {
   expect(text.replace(/\d\.\d/g, '').match(/\./g)).toHaveLength(1);
 });
 
+test('ceilings that make no rating go before a figure at 1 kHz: the least of them is what is told', () => {
+  const least = inventedMatrix().results.flatMap((result) =>
+    result.kind === 'ceiling' && result.load_ohm === 8 && result.power_W !== null ? [result.power_W] : [],
+  );
+  expect(Math.min(...least)).toBe(59);
+  expect(sentence(inventedMatrix())).toMatch(/^Delivers 59\.0 W from 20 Hz to 20 kHz/);
+});
+
 test('without any power it is what the headline says', () => {
   expect(sentence(withoutReadings())).toBe(headline(withoutReadings()));
 });
