@@ -163,13 +163,14 @@ function mostBytes(name: string): number {
 
 /** Everything a stream gives, which must be `bytes` long: it is left at the first byte too many. */
 async function collected(stream: Readable, bytes: number): Promise<Uint8Array> {
-  const parts: Buffer[] = [];
+  // Not gathered first and joined then: the largest document would lie in memory twice.
+  const whole = Buffer.allocUnsafe(bytes);
   let length = 0;
   for await (const part of stream as AsyncIterable<Buffer>) {
+    part.copy(whole, length);
     length += part.length;
     if (length > bytes) break;
-    parts.push(part);
   }
   if (length !== bytes) throw new Error(`${length > bytes ? 'more' : 'fewer'} bytes than declared`);
-  return Buffer.concat(parts, length);
+  return whole;
 }

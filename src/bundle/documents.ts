@@ -5,9 +5,10 @@ import { canonicalJson } from './canonical-json.js';
 import type { RunContent } from './content.js';
 import { calibrationMember, MEMBER, spectraMember } from './members.js';
 import { parseJson } from './parse-json.js';
+import { parseLongJson } from './parse-long-json.js';
 import { type PackedSpectra, spectraSchema } from './reading-schema.js';
 import { runFaults } from './run-faults.js';
-import { type PackedRun, permitsSchema, runSchema } from './run-schema.js';
+import { LONG_LISTS, type PackedRun, permitsSchema, runSchema } from './run-schema.js';
 
 export const hashOf = (bytes: Uint8Array | string): string =>
   createHash('sha256').update(bytes).digest('hex');
@@ -68,7 +69,8 @@ function withoutText<T extends { readonly text: string }>({ text: _text, ...rest
  * @throws BundleInvalid, or BundleAltered for a text that is not the one the run was made with
  */
 export function runFrom(documents: Documents, file: string): RunContent {
-  const packed = parseJson(textOf(documents, MEMBER.run, file), runSchema, file, MEMBER.run);
+  const runText = textOf(documents, MEMBER.run, file);
+  const packed = parseLongJson(runText, runSchema, LONG_LISTS, file, MEMBER.run);
   const permitText = documents.get(MEMBER.permits) ?? '[]';
   const permits = parseJson(permitText, permitsSchema, file, MEMBER.permits);
   const faults = runFaults(packed, permits);

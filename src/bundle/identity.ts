@@ -1,7 +1,7 @@
 import { createHash } from 'node:crypto';
 
 import type { RunRecord } from '../record/run-record.js';
-import { canonicalJson } from './canonical-json.js';
+import { writeCanonicalJson } from './canonical-json.js';
 
 /**
  * What a run is known by in whatever database it lies: the SHA-256 of all that was recorded of it. What belongs to a
@@ -12,7 +12,7 @@ export function identityOf(record: RunRecord): string {
   const own = { ...rest, readings: readings.map(({ capture: _file, ...reading }) => reading) };
   // Absent and null say the same of a session's permit; a database that gave it back says null.
   const sessions = rest.sessions.map(({ permit = null, ...session }) => ({ ...session, permit }));
-  return createHash('sha256')
-    .update(canonicalJson({ ...own, sessions }))
-    .digest('hex');
+  const hash = createHash('sha256');
+  writeCanonicalJson({ ...own, sessions }, (piece) => hash.update(piece));
+  return hash.digest('hex');
 }

@@ -2,6 +2,7 @@ import { z } from 'zod';
 import type { Permit, RunRecord } from '../record/run-record.js';
 import { unitLabel } from '../record/unit-label.js';
 import { channel, channels, count, figure, maybe, moment, name, number, prose, sha256 } from './fields.js';
+import type { LongList } from './parse-long-json.js';
 import { type PackedReading, pointSchema, readingSchema } from './reading-schema.js';
 import { resultSchema } from './result-schema.js';
 
@@ -67,6 +68,29 @@ const session = z.strictObject({
   permit: name.nullable().exactOptional(),
 });
 
+/** The lists of a run that may be long. */
+export const LONG_LISTS = {
+  probes: {
+    item: z.strictObject({ at_s: number, probe: name, unit: name, value: maybe }),
+    most: MOST_SAMPLES,
+  },
+  points: { item: pointSchema, most: MOST_POINTS },
+  readings: { item: readingSchema, most: MOST_READINGS },
+  events: { item: z.strictObject({ at_s: number, kind: name, text: prose }), most: MOST_SAMPLES },
+  settlings: {
+    item: z.strictObject({ point: count, channel, level: figure, residue: figure }),
+    most: MOST_READINGS,
+  },
+  results: { item: resultSchema, most: MOST_POINTS },
+  captures: {
+    item: z.strictObject({ point: count, rate_Hz: number, frames: count, channels, sha256 }),
+    most: MOST_POINTS,
+  },
+} satisfies Record<string, LongList>;
+
+const whole = <T>({ item, most }: { readonly item: z.ZodType<T>; readonly most: number }) =>
+  z.array(item).max(most);
+
 export const runSchema: z.ZodType<PackedRun> = z.strictObject({
   run: z.int().min(1).max(1e15),
   outcome: z.enum(['completed', 'stopped', 'tripped', 'fault', 'interrupted']),
@@ -81,17 +105,13 @@ export const runSchema: z.ZodType<PackedRun> = z.strictObject({
   checklist,
   permit: name.nullable(),
   sessions: z.array(session).max(10_000),
-  probes: z.array(z.strictObject({ at_s: number, probe: name, unit: name, value: maybe })).max(MOST_SAMPLES),
-  points: z.array(pointSchema).max(MOST_POINTS),
-  readings: z.array(readingSchema).max(MOST_READINGS),
-  results: z.array(resultSchema).max(MOST_POINTS),
-  events: z.array(z.strictObject({ at_s: number, kind: name, text: prose })).max(MOST_SAMPLES),
-  settlings: z
-    .array(z.strictObject({ point: count, channel, level: figure, residue: figure }))
-    .max(MOST_READINGS),
-  captures: z
-    .array(z.strictObject({ point: count, rate_Hz: number, frames: count, channels, sha256 }))
-    .max(MOST_POINTS),
+  probes: whole(LONG_LISTS.probes),
+  points: whole(LONG_LISTS.points),
+  readings: whole(LONG_LISTS.readings),
+  results: whole(LONG_LISTS.results),
+  events: whole(LONG_LISTS.events),
+  settlings: whole(LONG_LISTS.settlings),
+  captures: whole(LONG_LISTS.captures),
 });
 
 /** The permits of a run: its own, and those of its sessions. */

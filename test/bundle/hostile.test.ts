@@ -181,9 +181,9 @@ describe('documents that are not what they should be', () => {
   });
 
   it('lists and objects by the million are refused before they lie in memory', async () => {
-    const many = withMember(sound, 'run.json', () => `[${'{},'.repeat(3_000_001)}{}]`);
+    const many = withMember(sound, 'run.json', () => `[${'{},'.repeat(1_500_001)}{}]`);
     const unpacked = many.map((one) => ({ ...one, packed: false }));
-    expect((await refusal(bundleOf(unpacked))).message).toContain('more than 3000000 lists and objects');
+    expect((await refusal(bundleOf(unpacked))).message).toContain('more than 1500000 lists and objects');
   });
 
   it('spectra of no reading, or two of one, are refused', async () => {
@@ -201,7 +201,12 @@ describe('documents that are not what they should be', () => {
 
   it.each([
     ['NaN as a word', /"load_ohm":8/, '"load_ohm":NaN', /no JSON/],
-    ['a number too large for any', /"load_ohm":8/, '"load_ohm":1e999', /expected number, received Infinity/],
+    [
+      'a number too large for any',
+      /"load_ohm":8/,
+      '"load_ohm":1e999',
+      /expected number, found one that is too large/,
+    ],
     ['a text for a number', /"load_ohm":8/, '"load_ohm":"8"', /expected number, received string/],
     ['an invented sign for a number', /"power_W":[^,]+/, '"power_W":{"number":"constructor"}', /power_W/],
     ['a key too many', /"load_ohm":8/, '"load_ohm":8,"more":1', /Unrecognized key/],
