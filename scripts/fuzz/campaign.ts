@@ -37,15 +37,15 @@ function workDone_ms(): number {
   return (user + system) / 1000;
 }
 
-function once(
+async function once(
   subject: Subject,
   input: unknown,
   clock: Clock,
-): { seconds: number; value?: unknown; error?: unknown } {
+): Promise<{ seconds: number; value?: unknown; error?: unknown }> {
   const began = clock();
   const seconds = () => (clock() - began) / 1000;
   try {
-    const value = subject.read(input);
+    const value = await subject.read(input);
     return { seconds: seconds(), value };
   } catch (error) {
     return { seconds: seconds(), error: error ?? new Unsound('something empty was thrown') };
@@ -53,33 +53,35 @@ function once(
 }
 
 /** The least of three times: tidying up after earlier cases is none of this one's work. */
-function fairTime(subject: Subject, input: unknown, first: number, clock: Clock): number {
+async function fairTime(subject: Subject, input: unknown, first: number, clock: Clock): Promise<number> {
   if (first <= LONGEST_S) return first;
-  return Math.min(first, once(subject, input, clock).seconds, once(subject, input, clock).seconds);
+  const second = await once(subject, input, clock);
+  const third = await once(subject, input, clock);
+  return Math.min(first, second.seconds, third.seconds);
 }
 
-function judge(
+async function judge(
   subject: Subject,
   input: unknown,
   { timed, clock = workDone_ms }: CampaignOptions,
-): { ending: Ending; seconds: number } {
-  const { seconds, value, error } = once(subject, input, clock);
+): Promise<{ ending: Ending; seconds: number }> {
+  const { seconds, value, error } = await once(subject, input, clock);
   if (error === undefined) subject.checkValue(value, input);
   else subject.checkRefusal(error, input);
-  const fair = timed ? fairTime(subject, input, seconds, clock) : seconds;
+  const fair = timed ? await fairTime(subject, input, seconds, clock) : seconds;
   if (timed && fair > LONGEST_S) throw new Unsound(`it took ${fair.toFixed(2)} s`);
   return { ending: error === undefined ? 'read' : 'refused', seconds: fair };
 }
 
 /** Feeds `cases` cases to one reader; stops at the first that breaks a promise, and makes it as small as it will go. */
-export function campaign(subject: Subject, options: CampaignOptions): Tally {
+export async function campaign(subject: Subject, options: CampaignOptions): Promise<Tally> {
   const { cases, seed, path, before } = options;
   const endings = { read: 0, refused: 0 };
   let [index, slowest_s, total_s] = [0, 0, 0];
-  const outcome = fc.check(
-    fc.property(subject.cases, (input) => {
+  const outcome = await fc.check(
+    fc.asyncProperty(subject.cases, async (input) => {
       before?.(index++);
-      const { ending, seconds } = judge(subject, input, options);
+      const { ending, seconds } = await judge(subject, input, options);
       endings[ending]++;
       total_s += seconds;
       slowest_s = Math.max(slowest_s, seconds);

@@ -7,7 +7,7 @@ export type Ending = 'read' | 'refused';
 export interface Subject {
   readonly name: string;
   readonly cases: fc.Arbitrary<unknown>;
-  /** Only the reader under test: what is timed. Throws what the reader throws. */
+  /** Only the reader under test: what is timed. Throws what the reader throws; a promise is waited for. */
   read(input: unknown): unknown;
   /** Looks over what was read. @throws Unsound */
   checkValue(value: unknown, input: unknown): void;

@@ -9,6 +9,7 @@ import { makePlan } from '../../src/sequence/make-plan.js';
 import { readSequence } from '../../src/sequence/sequence-file.js';
 import { decodeWav, type Wav } from '../../src/wav/decode-wav.js';
 import { bench } from '../../test/sequence/bench-fixture.js';
+import { bundles } from './bundle-subject.js';
 import { CLAIM_FILES, CLAIM_LINES } from './claim-texts.js';
 import { documentCases } from './document-cases.js';
 import { asText, requireDocumentError, requireInputError } from './refusal.js';
@@ -141,4 +142,5 @@ export const SUBJECTS: Readonly<Record<string, () => Subject>> = {
   claim: claims,
   calibration: calibrations,
   wav: wavs,
+  bundle: bundles,
 };

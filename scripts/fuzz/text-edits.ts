@@ -102,9 +102,12 @@ const edit = fc.oneof(
   { weight: 1, arbitrary: allLines },
 );
 
-/** One of these texts with one to five changes made by hand, by a bad editor, or by a bad person. */
+/** One to five changes made by hand, by a bad editor, or by a bad person. */
+export const textChanges: fc.Arbitrary<TextEdit> = fc
+  .array(edit, { minLength: 1, maxLength: 5 })
+  .map((edits) => (text) => edits.reduce((now, change) => change(now), text));
+
+/** One of these texts, changed. */
 export function editedTexts(texts: readonly string[]): fc.Arbitrary<string> {
-  return fc
-    .tuple(fc.constantFrom(...texts), fc.array(edit, { minLength: 1, maxLength: 5 }))
-    .map(([text, edits]) => edits.reduce((now, change) => change(now), text));
+  return fc.tuple(fc.constantFrom(...texts), textChanges).map(([text, change]) => change(text));
 }

@@ -106,18 +106,23 @@ const edits = fc.array(fc.tuple(fc.double({ min: 0, max: 1, noNaN: true, maxExcl
   maxLength: 4,
 });
 
-/** One of these documents with one to four values dropped, replaced, renamed, repeated or buried, written out again. */
+/** One to four values of plain data dropped, replaced, renamed, repeated or buried. Gives a copy. */
+export const treeChanges: fc.Arbitrary<(tree: unknown) => unknown> = edits.map((changes) => (tree) => {
+  const root = { top: structuredClone(tree) };
+  for (const [where, change] of changes) {
+    const all = places(root, 'top');
+    change(all[Math.floor(where * all.length)]!);
+  }
+  return root.top ?? null;
+});
+
+/** One of these documents, changed as data and written out again. */
 export function editedTrees(texts: readonly string[]): fc.Arbitrary<string> {
   const trees = texts.map((text) => parse(text) as unknown);
-  return fc.tuple(fc.constantFrom(...trees), edits, fc.boolean()).map(([tree, changes, flow]) => {
-    const root = { top: structuredClone(tree) };
-    for (const [where, change] of changes) {
-      const all = places(root, 'top');
-      change(all[Math.floor(where * all.length)]!);
-    }
-    return stringify(root.top ?? null, {
+  return fc.tuple(fc.constantFrom(...trees), treeChanges, fc.boolean()).map(([tree, change, flow]) =>
+    stringify(change(tree), {
       aliasDuplicateObjects: false,
       ...(flow ? { collectionStyle: 'flow' as const } : {}),
-    });
-  });
+    }),
+  );
 }

@@ -19,10 +19,10 @@ export interface Account extends Tally {
   readonly wall_s: number;
 }
 
-process.once('message', (orders: Orders) => {
+process.once('message', async (orders: Orders) => {
   const diary = openSync(orders.diary, 'w');
   const began = performance.now();
-  const tally = campaign(SUBJECTS[orders.name]!(), {
+  const tally = await campaign(SUBJECTS[orders.name]!(), {
     cases: orders.cases,
     seed: orders.seed,
     ...(orders.path === null ? {} : { path: orders.path }),

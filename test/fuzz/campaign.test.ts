@@ -23,8 +23,8 @@ const over = (limit: number, error: () => unknown) =>
   });
 
 describe('a fuzzing campaign', () => {
-  it('counts what was read and what was refused', () => {
-    const tally = campaign(
+  it('counts what was read and what was refused', async () => {
+    const tally = await campaign(
       over(50_000, () => new DocumentError('x', [fault])),
       { cases: 500, seed: 3, timed: false },
     );
@@ -58,21 +58,21 @@ describe('a fuzzing campaign', () => {
       'a number gone wrong',
     ],
     ['an escape sequence', () => new DocumentError('x', [{ ...fault, what: '\u001b[2J' }]), 'U+1b'],
-  ])('finds %s, down to the least case and how to repeat it', (_, error, says) => {
-    const tally = campaign(over(1234, error), { cases: 500, seed: 3, timed: false });
+  ])('finds %s, down to the least case and how to repeat it', async (_, error, says) => {
+    const tally = await campaign(over(1234, error), { cases: 500, seed: 3, timed: false });
     expect(tally.failure).toContain(says);
     expect(tally.failure).toMatch(/^--seed 3 --path \d+/);
     expect(tally.failure).toMatch(/case: 1234$/);
   });
 
-  it('finds a reader that is slow every time', () => {
+  it('finds a reader that is slow every time', async () => {
     // A clock on which 1.05 s pass between any two looks.
     let now = 0;
     const clock = () => {
       now += 1050;
       return now;
     };
-    const tally = campaign(
+    const tally = await campaign(
       { ...subject(() => {}), cases: fc.constant(1) },
       { cases: 1, seed: 3, timed: true, clock },
     );

@@ -6,8 +6,8 @@ import { SUBJECTS } from '../../scripts/fuzz/subjects.js';
 describe('damaged and hostile input', () => {
   it.each(Object.keys(SUBJECTS))(
     'is read or refused in plain words, with its place, by the %s reader',
-    (name) => {
-      const tally = campaign(SUBJECTS[name]!(), { cases: 2000, seed: 7, timed: false });
+    async (name) => {
+      const tally = await campaign(SUBJECTS[name]!(), { cases: 2000, seed: 7, timed: false });
       expect(tally.failure).toBeNull();
       expect(tally.read + tally.refused).toBe(2000);
       // Cases that are all refused, or all read, would try nothing.
