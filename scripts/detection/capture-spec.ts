@@ -85,7 +85,8 @@ export interface Fixed {
   readonly nature?: Nature;
 }
 
-const RATES = [48_000, 48_000, 48_000, 96_000, 192_000];
+/** Mostly the lowest, at which a capture is measured soonest. */
+const RATES = [48_000, 48_000, 48_000, 48_000, 48_000, 48_000, 48_000, 48_000, 96_000, 192_000];
 
 /** One capture at random: converters of 16 and 24 bits with -120 to -90 dBFS of noise, clocks up to 200 ppm apart. */
 export function drawCapture(dice: Dice, fixed: Fixed = {}): CaptureSpec {

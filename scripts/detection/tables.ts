@@ -1,5 +1,6 @@
-import { blindLengths } from './blind-lengths.js';
+import { blindLengths, slipOf } from './blind-lengths.js';
 import { IDEAL } from './capture-spec.js';
+import { harmOf } from './harm.js';
 import { clickOf, gapOf, glitchOf, type Missed, type Tally, tally } from './tally.js';
 
 function table(head: readonly string[], rows: readonly (readonly string[])[]): string {
@@ -19,15 +20,35 @@ const SIZES = [
   [201, 1000],
 ] as const;
 
+/** Shares of the captures asked for that go into one figure of a table. */
+const PER_SIZE = 1 / 40;
+const PER_CELL = 1 / 200;
+/**
+ * Gaps of up to 1000 frames that leave less of a slip than this part of a cycle cannot be ruled out for any frequency: by
+ * Dirichlet's theorem on approximation (in any textbook on number theory) every real x has a whole g from 1 to 1000 for
+ * which g x lies less than 1/1001 from a whole number.
+ */
+const NEAR_CYCLES = 1 / 1001;
+
+function leavesNextToNothing({ spec, damage }: Missed): boolean {
+  const period = spec.tone.frames / spec.tone.cycles;
+  return Math.abs(slipOf(damage!.frames, period)) / period < NEAR_CYCLES;
+}
+
 /** Gaps at nominal 1 kHz and -20 dBFS or louder, by size: the case that the target speaks of. */
-export function gapsAt1kHz(captures: number, seed: number): { text: string; missed: readonly Missed[] } {
-  const each = Math.ceil(captures / SIZES.length);
+export function gapsAt1kHz(
+  captures: number,
+  seed: number,
+): { text: string; harm: string; missed: readonly Missed[] } {
+  const each = Math.ceil(captures * PER_SIZE);
   const fixed = { nominal_Hz: 1000, level_dBFS: [-20, 0] as const };
   const missed: Missed[] = [];
+  const near: Missed[] = [];
   const rows = SIZES.map(([least, most], i) => {
     const ideal = tally(each, seed + i, { ...fixed, nature: IDEAL }, gapOf(least, most));
     const natural = tally(each, seed + 100 + i, fixed, gapOf(least, most));
-    missed.push(...ideal.missed, ...natural.missed);
+    for (const one of [...ideal.missed, ...natural.missed])
+      (leavesNextToNothing(one) ? near : missed).push(one);
     const size = least === most ? `${least}` : `${least} to ${most}`;
     return [size, share(ideal), share(natural), off(natural)];
   });
@@ -37,7 +58,17 @@ export function gapsAt1kHz(captures: number, seed: number): { text: string; miss
     'caught, any unit',
     'told within, frames (median)',
   ];
-  return { text: table(head, rows), missed };
+  return { text: table(head, rows), harm: harmText([...near, ...missed]), missed };
+}
+
+function harmText(all: readonly Missed[]): string {
+  if (all.length === 0) return 'None was missed.';
+  const { missed, least_thdn_percent, thdn_ratio, level_dB } = harmOf(all);
+  const lengths = [...new Set(all.map(({ damage }) => damage!.frames))].sort((a, b) => a - b);
+  return (
+    `${missed} were missed, of ${lengths.join(', ')} frames. Those captures had ${least_thdn_percent.toFixed(2)} % of THD+N or ` +
+    `more; the gap changed it ${thdn_ratio.toFixed(4)} times, and the fundamental by ${level_dB.toExponential(1)} dB, at most.`
+  );
 }
 
 const FREQUENCIES = [20, 100, 1000, 6000, 20_000];
@@ -50,7 +81,7 @@ const LEVELS = [
 
 /** Gaps of 1 to 1000 frames, by frequency and level. */
 export function gapsByTone(captures: number, seed: number): string {
-  const each = Math.ceil(captures / (FREQUENCIES.length * LEVELS.length));
+  const each = Math.ceil(captures * PER_CELL);
   const rows = FREQUENCIES.map((nominal_Hz, i) => [
     `${nominal_Hz} Hz`,
     ...LEVELS.map((level_dBFS, j) =>
@@ -67,7 +98,7 @@ export function glitches(captures: number, seed: number): string {
     ...[6, 1, 0.1].map((dB) => [`level ${dB} dB off for 1 to 1000 frames`, glitchOf(dB, false)] as const),
     ...[6, 1, 0.1].map((dB) => [`level ${dB} dB off from there on`, glitchOf(dB, true)] as const),
   ];
-  const each = Math.ceil(captures / sorts.length / 2);
+  const each = Math.ceil(captures * PER_CELL);
   const fixed = { nominal_Hz: 1000, level_dBFS: [-20, 0] as const };
   const rows = sorts.map(([name, draw], i) => {
     const ideal = tally(each, seed + i, { ...fixed, nature: IDEAL }, draw);

@@ -68,7 +68,7 @@ export function tally(captures: number, seed: number, fixed: Fixed, draw: DrawDa
   for (let i = 0; i < captures; i++) {
     const spec = drawCapture(dice, fixed);
     const damage = draw === null ? null : draw(dice, spec.tone.frames);
-    const gaps = look(spec, damage);
+    const { gaps } = look(spec, damage);
     if (gaps.length > 0) found++;
     if (damage && gaps.length > 0)
       off.push(Math.min(...gaps.map(({ frame }) => Math.abs(frame - seenAt(damage)))));
