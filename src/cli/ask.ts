@@ -39,6 +39,11 @@ function atTerminal(signal: AbortSignal, abort: () => void): Operator {
     if (error.code !== 'EIO') throw error;
     abort();
   });
+  // Ctrl-D ends the line editor without a word to the prompt, which would wait for ever for nobody: the program would
+  // run out of work and end as if all were well.
+  process.stdin.on('keypress', (_text: string | undefined, key?: { ctrl?: boolean; name?: string }) => {
+    if (key?.ctrl && key.name === 'd') abort();
+  });
   return {
     async confirm(question) {
       const { confirm } = await import('@inquirer/prompts');

@@ -121,6 +121,23 @@ describe('a run in a pseudo-terminal', () => {
     expect(screen.wraps).toBe(true);
   });
 
+  it.each([
+    ['the name', [['Your name', '\u0004']]],
+    [
+      'a question',
+      [
+        ['Your name', 'Ada\r'],
+        ['(y/N)', '\u0004'],
+      ],
+    ],
+  ] as const)('that is left by Ctrl-D at %s has not succeeded', async (_at, keys) => {
+    const cwd = emptyFolder();
+    const args = ['permit', 'quick-look', '--bench', 'stiff-pair'];
+    const { status, pictures } = await inTerminal(args, { cwd, columns: 80, rows: 24, keys });
+    expect(status).toBe(130);
+    expect(pictures.join('')).toContain('the checklist was broken off');
+  });
+
   it('gives way to the questions of a bench with real power and comes back after each', async () => {
     const cwd = emptyFolder();
     const asks = SHORT.replace(
