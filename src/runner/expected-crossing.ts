@@ -63,14 +63,23 @@ export function curveAround(
   if (at_dBW === null) return [...known];
   const ratios = sorted.map(({ readings }) => readings[index]!.thdn_percent / threshold_percent);
   const flat = Math.max(FLAT_FACTOR * Math.min(...ratios), LEAST_RATIO);
-  const own = sorted
-    .map(({ asked_dBW }, i) => ({ over_dB: asked_dBW - at_dBW, ratio: ratios[i]! }))
-    .filter(({ over_dB, ratio }) => ratio > flat && ratio >= 1 === over_dB >= 0);
+  const points = sorted.map(({ asked_dBW }, i) => ({ over_dB: asked_dBW - at_dBW, ratio: ratios[i]! }));
+  const own = [
+    ...steepBelow(points, flat),
+    ...points.filter(({ over_dB, ratio }) => over_dB >= 0 && ratio >= 1),
+  ];
   const [lowest, highest] = [own[0], own.at(-1)];
   if (!lowest || !highest) return [...known];
   const below = known.filter(({ over_dB, ratio }) => over_dB < lowest.over_dB && ratio < lowest.ratio);
   const above = known.filter(({ over_dB, ratio }) => over_dB > highest.over_dB && ratio > highest.ratio);
   return risingOnly([...below.slice(-MOST_POINTS), ...own, ...above.slice(0, MOST_POINTS)]);
+}
+
+/** The points under the crossing, down to where THD+N is flat or falls with level: below that noise governs it. */
+function steepBelow(points: readonly NearPoint[], flat: number): NearPoint[] {
+  const below = points.filter(({ over_dB }) => over_dB < 0);
+  const end = below.findLastIndex(({ ratio }, i) => ratio <= flat || ratio >= (below[i + 1]?.ratio ?? 1));
+  return below.slice(end + 1);
 }
 
 /** Points whose THD+N is higher than that of all before them. */
