@@ -36,7 +36,7 @@ function windowOf(tone: CoherentTone | null, rate_Hz: number): Window {
  * - `dc`: the means of two such windows running (at least 100 ms) both beyond the bench's DC limit and of one
  *   sign, while the level stands;
  * - `output-lost`: one such window below a tenth of what the same level gave, while the level stands. What a
- *   level gave is known from its own earlier windows, and from the gain of the last reading at the same tone.
+ *   level gave is known from its own earlier windows, and from the gain of the last reading of the step.
  *   A channel that is kept silent has no output to lose; all else is watched there too;
  * - `thdn-runaway`: four such windows running with far more beside the fundamental than the same level had before
  *   (see `RunawayWatch`).
@@ -49,7 +49,10 @@ export class TripWatch {
   readonly #step: string;
   #playing: PlayingNow = { tone: null, peaks: [], steady: false };
   #window: Window;
-  /** Load volts (rms) per unit of digital peak at the present tone, by bench channel. */
+  /**
+   * Load volts (rms) per unit of digital peak, by bench channel, as last read, at whatever tone: a unit that has protected
+   * itself in the silence between two tones would otherwise be played into for as long as the step lasts.
+   */
   readonly #gain = new Map<number, number>();
 
   constructor(limits: TripLimits, setup: Pick<BenchSetup, 'rate_Hz'>, step: EnergisedStep) {
@@ -89,7 +92,6 @@ export class TripWatch {
     this.#playing = playing;
     const sameTone = before.tone === playing.tone;
     if (!sameTone) {
-      this.#gain.clear();
       this.#window = windowOf(playing.tone, this.#rate_Hz);
     }
     const samePeaks =

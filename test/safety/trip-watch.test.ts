@@ -267,6 +267,25 @@ describe('TripWatch trips', () => {
     expect([1, 2].map(() => watch.look(block(0), playing(20))?.kind ?? null)).toContain('output-lost');
   });
 
+  it('within 0.2 s at a new frequency, when the output was lost in the silence before it', () => {
+    const step = stepOf(CLIMB);
+    const watch = new TripWatch(tripLimits(step, stand), stand, step);
+    const block = (of: CoherentTone, peak_V: number) => ({
+      start: 0,
+      channels: renderTone([{ ...level(of, peak_V), at: -RAMP }], 2, 0, BLOCK),
+    });
+    const at = (of: CoherentTone) => ({ tone: of, peaks: [0.1, 0.1], steady: true });
+    const [before, after] = [tone(1000), tone(200)];
+    expect(watch.look(block(before, 10), at(before))).toBeNull();
+    watch.expect(new Map([1, 2].map((channel) => [channel, 10 / Math.SQRT2])));
+    // A unit that gives an eighth there rolls off; one that gives a twelfth is taken for lost.
+    for (let n = 0; n < 20; n += 1) expect(watch.look(block(after, 10 / 8), at(after))).toBeNull();
+    let [trip, frames] = [null as Trip | null, 0];
+    for (const next = tone(500); trip === null && frames < 0.2 * RATE; frames += BLOCK)
+      trip = watch.look(block(next, 10 / 12), at(next));
+    expect(trip).toMatchObject({ kind: 'output-lost', channel: 1 });
+  });
+
   it('on a channel that is kept silent: on DC, but not when its offset dies away', () => {
     const of = tone(1000);
     const schedule = [{ ...level(of, 20), peaks: [20 / FULL_V, 0] }];
