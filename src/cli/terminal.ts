@@ -15,7 +15,9 @@ export interface Terminal {
 
 /** The terminal of this process. Colour is off under NO_COLOR (no-color.org) and when not on a terminal. */
 export function processTerminal(): Terminal {
-  for (const stream of [process.stdout, process.stderr]) stream.on('error', unlessReaderLeft);
+  process.stdout.on('error', resultsLost);
+  // Talk that cannot be written, as into a log on a full disk, is no reason to end a run, and there is nowhere to say it.
+  process.stderr.on('error', () => undefined);
   return {
     out: (text) => void process.stdout.write(`${text}\n`),
     err: (text) => void process.stderr.write(`${text}\n`),
@@ -28,8 +30,22 @@ export function processTerminal(): Terminal {
 
 /**
  * Who reads only the first lines (`| head`) does no harm, least of all to a run that plays; nor does a terminal that was closed,
- * which ends a run by its own signal.
+ * which ends a run by its own signal. Results that were lost otherwise are told of, a run goes on and is kept, and the
+ * program does not end as if all were well.
  */
-function unlessReaderLeft(error: NodeJS.ErrnoException): void {
-  if (error.code !== 'EPIPE' && error.code !== 'EIO') throw error;
+function resultsLost({ code }: NodeJS.ErrnoException): void {
+  if (code === 'EPIPE' || code === 'EIO' || told) return;
+  told = true;
+  const reason = code === 'ENOSPC' ? 'the disk is full' : String(code);
+  process.stderr.write(
+    `ohmest: standard output cannot be written: ${reason}. What was written of the results is not all of them.\n`,
+  );
+  process.once('exit', () => {
+    process.exitCode ||= LOST;
+  });
 }
+
+let told = false;
+
+/** Neither bad input nor the bench's fault. */
+const LOST = 1;

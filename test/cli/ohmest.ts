@@ -6,7 +6,7 @@ import { fileURLToPath } from 'node:url';
 import { afterAll } from 'vitest';
 
 /** The compiled program: `npm test` builds it first. */
-const MAIN = fileURLToPath(new URL('../../dist/cli/main.js', import.meta.url));
+export const MAIN = fileURLToPath(new URL('../../dist/cli/main.js', import.meta.url));
 const folders: string[] = [];
 const children: ChildProcess[] = [];
 
