@@ -1,0 +1,93 @@
+import type { BrowserContext, Locator, Page } from 'playwright-core';
+import type { Stage } from './stage.js';
+
+/** A picture of the guide. */
+export interface Picture {
+  readonly name: string;
+  readonly png: Buffer;
+  /** Every word and figure in it, line by line, without what differs from day to day. */
+  readonly words: readonly string[];
+}
+
+const WIDTH = 1100;
+const HEIGHT = 1000;
+const figure = (title: string) => `figure[aria-labelledby^="${title}"]`;
+
+/** Pieces of the report and of the comparison, by the name of the picture. */
+const PIECES = {
+  report: {
+    'report-head': 'header',
+    climb: figure('climb-1'),
+    band: figure('sweep-1-thdn'),
+    spectrum: figure('spectrum-1-1'),
+  },
+  comparison: { overlay: figure('overlay-1-1') },
+} as const;
+
+/** Dates, times, hashes and addresses are of the day on which a picture was taken. */
+const lasting = (line: string): string =>
+  line
+    .replace(/\d{4}-\d\d-\d\d([T ]\d\d:\d\d(:\d\d)?)?( UTC|Z)?/g, 'DATE')
+    .replace(/\b[0-9a-f]{12,64}\b/g, 'HASH')
+    .replace(/127\.0\.0\.1:\d+/g, 'ADDRESS');
+
+/**
+ * Runs in the page, so it is made from text: the compiler knows no DOM. Gives what is written in a place, that of
+ * drawings included, in the order of the page.
+ */
+const readWords = new Function(
+  'root',
+  `const found = [];
+  const walker = document.createTreeWalker(root, NodeFilter.SHOW_TEXT);
+  for (let node = walker.nextNode(); node; node = walker.nextNode()) {
+    const holder = node.parentElement;
+    if (holder?.checkVisibility() && !/^(script|style|title|option)$/i.test(holder.tagName))
+      found.push(node.textContent.replace(/\\s+/g, ' ').trim());
+  }
+  return found.filter((line) => line !== '');`,
+) as (root: unknown) => string[];
+
+/** @param most pixels from the top that are taken of a long place */
+async function pictureOf(name: string, place: Locator, most = 10_000): Promise<Picture> {
+  // Nothing that shows only under a resting pointer may get into the picture.
+  await place.page().mouse.move(0, 0);
+  const box = (await place.boundingBox())!;
+  const png = await place.page().screenshot({
+    animations: 'disabled',
+    fullPage: true,
+    clip: { ...box, height: Math.min(box.height, most) },
+  });
+  return { name, png, words: (await place.evaluate(readWords)).map(lasting) };
+}
+
+async function opened(context: BrowserContext, url: string): Promise<Page> {
+  const page = await context.newPage();
+  await page.setViewportSize({ width: WIDTH, height: HEIGHT });
+  await page.emulateMedia({ colorScheme: 'light', reducedMotion: 'reduce' });
+  await page.goto(url);
+  return page;
+}
+
+async function live(context: BrowserContext, stage: Stage): Promise<Picture> {
+  const page = await opened(context, await stage.live());
+  await page.locator('#ended').waitFor({ timeout: 60_000 });
+  const picture = await pictureOf('live', page.locator('body'), HEIGHT);
+  await page.close();
+  return picture;
+}
+
+/** Takes every picture of the guide, in an order that stays. */
+export async function takePictures(context: BrowserContext, stage: Stage): Promise<Picture[]> {
+  const pictures: Picture[] = [];
+  for (const kind of ['report', 'comparison'] as const) {
+    const page = await opened(context, stage[kind]);
+    for (const [name, place] of Object.entries(PIECES[kind]))
+      pictures.push(await pictureOf(name, page.locator(place).first()));
+    await page.close();
+  }
+  pictures.push(await live(context, stage));
+  const shelf = await opened(context, await stage.browse());
+  pictures.push(await pictureOf('browse', shelf.locator('body')));
+  await shelf.close();
+  return pictures;
+}
