@@ -98,7 +98,7 @@ export function drawCapture(dice: Dice, fixed: Fixed = {}): CaptureSpec {
     level_dBFS: between(dice, low, high),
     noise_dBFS: between(dice, -120, -90),
     bits: dice() < 0.2 ? 16 : 24,
-    clock_ppm: often(dice, 0.5, (d) => 200 * (2 * d() - 1)),
+    clock_ppm: often(dice, 0.25, (d) => 200 * (2 * d() - 1)),
     phase_rad: 2 * Math.PI * dice(),
     nature: fixed.nature ?? drawNature(dice),
     seed: Math.floor(dice() * 2 ** 31),
