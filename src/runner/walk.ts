@@ -188,7 +188,9 @@ export class Walk {
 
   /** Shows life: what is playing, and what each measured channel last gave in this step. */
   async showProgress(step: EnergisedStep, frequency_Hz: number, level_dB: number): Promise<void> {
-    const latest = step.measured.map((channel) => this.latest.get(channel) ?? null);
+    const latest = step.measured
+      .map((channel) => this.latest.get(channel))
+      .map((reading) => (reading?.step === step.id ? reading : null));
     await this.emit({
       kind: 'progress',
       progress: {
