@@ -47,6 +47,10 @@ const BRACKET_SPAN_dB = 0.036;
 /** A look that lies no further than this below, or above, the expected crossing is one end of such a bracket. */
 const NEAR_BELOW_dB = 0.018;
 const NEAR_ABOVE_dB = 0.026;
+/** A look further below than that still is one end when the next, so far above the expected crossing, makes the other. */
+const PAST_dB = 0.014;
+/** With a margin to what a bracket may span. */
+const WIDEST_dB = 0.046;
 /** Ends of a bracket are not approached more closely. */
 const LEAST_STEP_dB = 0.005;
 /** Levels closer than this do not show whether THD+N falls. */
@@ -198,11 +202,18 @@ class ChannelSearch {
     const [top, before] = [this.sorted.at(-1)!, this.sorted.at(-2)];
     const at_dBW = this.estimate();
     const ahead_dB = at_dBW === null ? -1 : at_dBW - top.asked_dBW;
-    if (ahead_dB > NEAR_BELOW_dB) return ahead_dB - BELOW_dB;
+    if (ahead_dB > NEAR_BELOW_dB) return this.reaches(ahead_dB) ? ahead_dB + PAST_dB : ahead_dB - BELOW_dB;
     if (ahead_dB >= 0) return BRACKET_SPAN_dB;
     if (!before) return at_dBW === null ? BLIND_STEP_dB : BRACKET_SPAN_dB;
     const wider_dB = WIDEN * (top.asked_dBW - before.asked_dBW);
     return Math.min(Math.max(wider_dB, FIRST_WIDER_dB), GENTLE_STEP_dB);
+  }
+
+  /** Whether the top look is near enough to be itself the lower end of a bracket, with THD+N rising as it does from there. */
+  private reaches(ahead_dB: number): boolean {
+    const ratio = this.sorted.at(-1)!.readings[this.index]!.thdn_percent / this.threshold_percent;
+    const rise = ratio ** -((ahead_dB + PAST_dB) / ahead_dB);
+    return ahead_dB + PAST_dB <= WIDEST_dB && rise < SMOOTH_RATIO;
   }
 
   private below(): number | null {
