@@ -1,8 +1,12 @@
 import { describe, expect, it } from 'vitest';
 import { blindLengths, slipOf } from '../../scripts/detection/blind-lengths.js';
-import { IDEAL } from '../../scripts/detection/capture-spec.js';
+import { type CaptureSpec, IDEAL } from '../../scripts/detection/capture-spec.js';
 import { damaged, seenAt } from '../../scripts/detection/damage.js';
+import { harmOf } from '../../scripts/detection/harm.js';
+import { look } from '../../scripts/detection/look.js';
+import { renderTimeLine } from '../../scripts/detection/render-capture.js';
 import { clickOf, gapOf, tally } from '../../scripts/detection/tally.js';
+import { coherentTone } from '../../src/stimulus/coherent-tone.js';
 
 /*
  * The short form of `npm run detection`, whose figures docs/detection.md holds: invented captures, measured as a run
@@ -61,5 +65,65 @@ describe('gaps of whole cycles', () => {
     const { least, period } = blindLengths(1000, 48_000, 0.05);
     expect(period).toBeCloseTo(47.976574, 6);
     expect(least.map(({ frames }) => frames)).toEqual([48, 96]);
+  });
+});
+
+const TONE = coherentTone({ nominal_Hz: 1000, rate_Hz: 48_000 });
+const QUIET: CaptureSpec = {
+  tone: TONE,
+  level_dBFS: -6,
+  noise_dBFS: -160,
+  bits: 24,
+  clock_ppm: 0,
+  phase_rad: 0.3,
+  nature: IDEAL,
+  seed: 3,
+};
+
+describe('a gap of nearly one cycle', () => {
+  // A step of phase at the part p of a record, less its least-squares line (the frequency that is fitted), leaves the
+  // variance step^2 (q - 3 q^2) with q = p (1 - p): by integration. Small phases are THD+N of the same size.
+  it.each([1 / 2, 1 / 4, 0.2113, 0.9])(
+    'adds to THD+N what its step of phase leaves, at %d of the record',
+    (p) => {
+      const step = (2 * Math.PI * slipOf(48, TONE.frames / TONE.cycles) * TONE.cycles) / TONE.frames;
+      const q = p * (1 - p);
+      const at = Math.round(p * TONE.frames);
+      const { thdn_percent, method } = look(QUIET, { kind: 'dropped', at, frames: 48 });
+      expect(method).toBe('fitted');
+      expect(thdn_percent / (100 * step * Math.sqrt(q - 3 * q * q))).toBeCloseTo(1, 2);
+      // The most that it can be, at q = 1/6.
+      expect(thdn_percent).toBeLessThan((100 * step) / Math.sqrt(12) + 1e-4);
+    },
+  );
+
+  it('is missed in few distorted captures, whose readings it leaves as they are', () => {
+    const { captures, missed } = tally(60, 37, LOUD, gapOf(48, 48));
+    expect(missed.length).toBeLessThan(captures / 10);
+    const { thdn_ratio, level_dB } = harmOf(missed);
+    expect(Math.abs(thdn_ratio - 1)).toBeLessThan(0.01);
+    expect(level_dB).toBeLessThan(0.001);
+  }, 120_000);
+});
+
+describe('an invented capture of a distorted wave', () => {
+  it('holds no harmonics folded down beside the tone', () => {
+    const samples = renderTimeLine({ ...QUIET, nature: { ...IDEAL, crossover: 0.05 } }, TONE.frames);
+    const amplitude = (cycles: number) => {
+      let [re, im] = [0, 0];
+      samples.forEach((x, n) => {
+        const angle = (2 * Math.PI * ((cycles * n) % TONE.frames)) / TONE.frames;
+        re += x * Math.cos(angle);
+        im += x * Math.sin(angle);
+      });
+      return (2 * Math.hypot(re, im)) / TONE.frames;
+    };
+    const own = amplitude(TONE.cycles);
+    // Those 47 and 49 times the tone lie next to the rate; unfiltered they would be as high as the 45th, some 4e-4.
+    for (const order of [47, 49]) {
+      const folded = Math.abs(TONE.frames - order * TONE.cycles);
+      expect(amplitude(folded) / own).toBeLessThan(2e-5);
+      expect(amplitude(folded) / own).toBeGreaterThan(1e-6);
+    }
   });
 });
