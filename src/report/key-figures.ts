@@ -15,7 +15,7 @@ export function keyFigures(record: RunRecord): Markup {
   const shown = [
     ...tellingCeilings(record).slice(0, 2).flatMap(ceilingEntry),
     ...weakestMarks(marks).map((mark) => markEntry(mark, marks)),
-    ...bandEntries(bands, nameIfSeveral(record, bands)),
+    ...bandEntries(bands, nameIfSeveral(record, bands), askedWords(record, bands)),
   ];
   return shown.length === 0 ? html`` : html`<dl class="keys">${shown}</dl>`;
 }
@@ -80,7 +80,17 @@ function markEntry(mark: PowerAtThdn, marks: readonly PowerAtThdn[]): Markup {
   );
 }
 
-function bandEntries(bands: readonly BandResult[], sweep: string): Markup[] {
+/** What a sweep was to hold: without it, the least power of one at an eighth of the power looks like a unit that gives way. */
+function askedWords({ points }: RunRecord, bands: readonly BandResult[]): string {
+  const asked = points.filter(({ step }) => step === bands[0]?.step).map(({ asked_W }) => asked_W);
+  if (asked.length === 0 || asked.some((power_W) => power_W === null)) return '';
+  const [least, most] = [Math.min(...asked.map(Number)), Math.max(...asked.map(Number))].map((power_W) =>
+    formatQuantity(power_W, 'W'),
+  );
+  return `; ${least === most ? least : `${least} to ${most}`} asked for`;
+}
+
+function bandEntries(bands: readonly BandResult[], sweep: string, asked: string): Markup[] {
   if (bands.length === 0) return [];
   const weakest = bands.reduce((a, b) => (b.least_power_W < a.least_power_W ? b : a));
   const dirtiest = bands.reduce((a, b) => (b.most_thdn_percent > a.most_thdn_percent ? b : a));
@@ -88,12 +98,12 @@ function bandEntries(bands: readonly BandResult[], sweep: string): Markup[] {
   const at = (frequency_Hz: number) => `at ${formatQuantity(frequency_Hz, 'Hz', { figures: 3 })}`;
   return [
     entry(
-      'Least across the band',
+      'Least power of the sweep',
       formatQuantity(weakest.least_power_W, 'W'),
-      `${at(weakest.least_power_Hz)}, channel ${weakest.channel}${named}`,
+      `${at(weakest.least_power_Hz)}, channel ${weakest.channel}${named}${asked}`,
     ),
     entry(
-      'Most THD+N across the band',
+      'Most THD+N of the sweep',
       formatQuantity(dirtiest.most_thdn_percent, '%'),
       `${at(dirtiest.most_thdn_Hz)}, channel ${dirtiest.channel}${named}`,
     ),
