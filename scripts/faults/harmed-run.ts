@@ -1,0 +1,140 @@
+import { mkdtempSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import type { Bench } from '../../src/bench/bench.js';
+import type { BenchSetup } from '../../src/bench/bench-setup.js';
+import { reportFailure, statusOf } from '../../src/cli/fail.js';
+import { recordRun } from '../../src/cli/record-run.js';
+import type { Reading, RunRecord } from '../../src/record/run-record.js';
+import { makePlan } from '../../src/sequence/make-plan.js';
+import { readSequence } from '../../src/sequence/sequence-file.js';
+import { openStore, type Store } from '../../src/store/store.js';
+
+/** What a run is made of, and where something may be done to it. */
+export interface HarmedRun {
+  readonly bench: Bench;
+  readonly setup: BenchSetup;
+  readonly sequence: string;
+  /** An empty folder, in which the database is `runs.db`. */
+  readonly folder: string;
+  /** Called when point `number` has been committed, and whenever the database takes something not. */
+  readonly committed?: (number: number) => void;
+  readonly refused?: () => void;
+  /** Called when it is over, before anybody looks into the database. */
+  readonly over?: () => void;
+  /** Where the run is to be found when it is over; left out: where it was made. */
+  readonly endsIn?: string;
+}
+
+/** What became of it. */
+export interface Outcome {
+  readonly outcome: string;
+  readonly status: number;
+  /** The reason of its end, or what was said of the failure. */
+  readonly message: string;
+  /** Everything that was said on the way. */
+  readonly said: readonly string[];
+  /** Readings whose commit came back, and the run as it is found afterwards. */
+  readonly committed: readonly Reading[];
+  readonly record: RunRecord;
+}
+
+/** Plays a sequence into a database just as `ohmest run` does, but for the bench and the hooks. */
+export async function harmedRun(run: HarmedRun): Promise<Outcome> {
+  const { bench, setup, sequence, folder, committed = () => {}, refused = () => {} } = run;
+  const file = join(folder, 'runs.db');
+  const store = openStore(file, { mode: 'create' });
+  const readings: Reading[] = [];
+  const took = (number: number, of: readonly Reading[]) => {
+    readings.push(...of);
+    committed(number);
+  };
+  watchCommits(store, took, refused);
+  const said: string[] = [];
+  const say = (text: string) => void said.push(text);
+  const terminal = { out: say, err: say, live: false, width: 80, talkWidth: 1e9, colour: false };
+  const plan = makePlan(readSequence(sequence, 'sequence.yaml'), setup);
+  const watcher = { begin: () => {}, say, end: () => {} };
+  let status: number;
+  let failure: string | null = null;
+  try {
+    const record = await recordRun({
+      store,
+      plan,
+      setup,
+      bench,
+      unit: 'Invented unit',
+      checklist: [],
+      keepCaptures: false,
+      ask: async () => true,
+      signal: new AbortController().signal,
+      watchers: [watcher],
+    });
+    status = statusOf(record.outcome === 'running' ? 'fault' : record.outcome);
+  } catch (error) {
+    status = reportFailure(error, terminal, false);
+    failure = said.at(-1)!;
+  } finally {
+    store.close();
+    run.over?.();
+  }
+  const record = recordIn(run.endsIn ?? file);
+  return {
+    outcome: record.outcome,
+    status,
+    message: failure ?? record.reason,
+    said,
+    committed: readings,
+    record,
+  };
+}
+
+/** Calls back with every point whose commit has come back, and with every write that failed. */
+function watchCommits(
+  store: Store,
+  took: (number: number, readings: readonly Reading[]) => void,
+  refused: () => void,
+): void {
+  const create = store.createRun.bind(store);
+  const noting =
+    <A extends unknown[]>(write: (...given: A) => void) =>
+    (...given: A): void => {
+      try {
+        write(...given);
+      } catch (error) {
+        refused();
+        throw error;
+      }
+    };
+  store.createRun = (start) => {
+    const writer = create(start);
+    const add = noting(writer.addPoint.bind(writer));
+    writer.addPoint = (point, readings, settlings) => {
+      add(point, readings, settlings);
+      took(point.number, readings);
+    };
+    writer.addEvent = noting(writer.addEvent.bind(writer));
+    writer.addResult = noting(writer.addResult.bind(writer));
+    writer.addProbeSample = noting(writer.addProbeSample.bind(writer));
+    return writer;
+  };
+}
+
+function recordIn(file: string): RunRecord {
+  const store = openStore(file, { mode: 'read' });
+  try {
+    return store.run(1);
+  } finally {
+    store.close();
+  }
+}
+
+/** Lets `use` work in an empty folder that is removed afterwards. */
+export async function inFolder<T>(use: (folder: string) => Promise<T>): Promise<T> {
+  const folder = mkdtempSync(join(tmpdir(), 'ohmest-faults-'));
+  try {
+    return await use(folder);
+  } finally {
+    rmSync(folder, { recursive: true, force: true });
+  }
+}

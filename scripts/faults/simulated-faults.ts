@@ -1,0 +1,136 @@
+import type { LoadFault } from '../../src/bench/simulated/dummy-load.js';
+import { drifting } from './drifting.js';
+import { bent, doubled, dropped, type Harm } from './harm.js';
+import type { HarmedBench } from './harmed-bench.js';
+import type { SimulatedFault } from './simulated-fault.js';
+
+type Harming = NonNullable<SimulatedFault['harm']>;
+type Showing = NonNullable<SimulatedFault['shows']>;
+
+const between = (random: () => number, low: number, high: number) => low + (high - low) * random();
+/** Within the next block, at any sample. */
+const soon = (bench: HarmedBench, random: () => number) => bench.captured + Math.floor(2048 * random());
+
+/** Digital level (rms) of a tone of about 5 W. */
+const LEVEL = 0.07;
+
+const samples =
+  (make: (from: number, random: () => number) => Harm): Harming =>
+  (bench, _, random) =>
+    bench.harm(make(soon(bench, random), random));
+
+const load =
+  (fault: LoadFault): Harming =>
+  (bench, unit) => {
+    unit.miswire({ loads: new Map([[1, fault]]) });
+    bench.harmedFromNow();
+  };
+
+/** An output that gives less than a tenth of what it gave although the same or more is played. */
+const silent: Showing = (now, before) =>
+  now.played[0]! > 0.5 * before.played[0]! && now.channels[0]! < 0.1 * before.channels[0]!;
+const currentless: Showing = (now, before) =>
+  now.played[0]! > 0.5 * before.played[0]! && now.currents[0]! < 0.01 * before.currents[0]!;
+
+/** Faults that come about on the simulated bench. What the tap sees is a thirtieth of an input's full scale per volt at the load. */
+export const SIMULATED_FAULTS: readonly SimulatedFault[] = [
+  {
+    name: 'dropped-block',
+    words: 'a block of 1 to 1024 samples is lost on its way in',
+    ends: ['completed'],
+    harm: samples((from, random) => dropped(from, Math.ceil(between(random, 0, 1024)))),
+  },
+  {
+    name: 'doubled-block',
+    words: 'a block of 1 to 1024 samples comes in twice',
+    ends: ['completed'],
+    harm: samples((from, random) => doubled(from, Math.ceil(between(random, 0, 1024)))),
+  },
+  {
+    name: 'clock-drift',
+    words: 'from one sample on the capturing clock runs 200 ppm slow or fast',
+    ends: ['completed'],
+    harm: samples((from, random) => drifting(from, random() < 0.5 ? -200e-6 : 200e-6)),
+  },
+  {
+    name: 'converter-clipping',
+    from: LEVEL,
+    words: "the input's gain jumps by so much that the converter meets its rails",
+    ends: ['tripped'],
+    harm: samples((from, random) => {
+      const gain = between(random, 8, 40);
+      return bent(from, 0, (sample) => Math.max(-1, Math.min(1, gain * sample)));
+    }),
+  },
+  {
+    name: 'dc-step',
+    words: '2 to 20 V of DC stand at a load all at once',
+    ends: ['tripped'],
+    harm: samples((from, random) => {
+      const dc = between(random, 2, 20) / 100;
+      return bent(from, 0, (sample) => Math.max(-1, Math.min(1, sample + dc)));
+    }),
+  },
+  {
+    name: 'load-shorted',
+    words: 'a load is shorted while a level is played',
+    from: LEVEL,
+    ends: ['tripped'],
+    harm: load('short'),
+    shows: silent,
+    nothingTrue: true,
+  },
+  {
+    name: 'load-shorted-weak',
+    words: 'a load is shorted while the gain is found with a weak tone',
+    upTo: LEVEL / 20,
+    ends: ['tripped'],
+    harm: load('short'),
+    shows: silent,
+    nothingTrue: true,
+    limit: {
+      misses: 'silence',
+      why: 'behind 0.03 ohm a weak tone falls by 8 dB only, which a unit may do: the trip comes with the next higher level, before the one asked for',
+    },
+  },
+  {
+    name: 'load-opened',
+    words: 'a load with a current tap comes off',
+    ends: ['completed'],
+    stand: () => ({ shunts: 'seen' }),
+    harm: load('open'),
+    shows: currentless,
+    nothingTrue: true,
+  },
+  {
+    name: 'load-opened-unseen',
+    words: 'a load without a current tap comes off',
+    ends: ['completed'],
+    stand: () => ({ shunts: 'hidden' }),
+    harm: load('open'),
+    shows: currentless,
+    nothingTrue: true,
+    limit: {
+      misses: 'wrong',
+      why: 'the voltage at the load stays as it was, to 0.03 dB: only a current tap can tell',
+    },
+  },
+  {
+    name: 'relay-opening',
+    words: "the unit's relay opens on too much current",
+    ends: ['tripped'],
+    stand: (random) => ({
+      twin: `protection: {current: ${between(random, 1.62, 1.9).toFixed(3)} A, current_time: ${between(random, 0.1, 0.8).toFixed(2)} s, recloses_after: 4 s}\n`,
+    }),
+    shows: silent,
+  },
+  {
+    name: 'thermal-shutdown',
+    words: "the unit's heatsink becomes too warm, and it shuts down",
+    ends: ['tripped'],
+    stand: (random) => ({
+      twin: `heat: {ambient: 25 degC, resistance: 1 K/W, time: 10 s, shutdown: ${between(random, 30, 40).toFixed(1)} degC}\n`,
+    }),
+    shows: silent,
+  },
+];
