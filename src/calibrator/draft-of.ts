@@ -25,7 +25,8 @@ export function draftOf(found: Finding, circumstances: Omit<DraftCircumstances, 
         kind: 'floor',
         ...about,
         points: found.floor!.points.map(floorPoint),
-        noise_V: rounded(found.floor!.noise_V, 4),
+        // A simulated interface may have no noise at all, and a record states none of 0 V.
+        noise_V: found.floor!.noise_V > 0 ? rounded(found.floor!.noise_V, 4) : null,
       };
     case 'response':
       return { kind: 'response', ...about, channel, points: found.response!.map(responsePoint) };

@@ -33,6 +33,8 @@ export interface RunOptions {
 export async function run(terminal: Terminal, sequence: string, options: RunOptions): Promise<number> {
   const { setup, plan, claim, unit, port } = readInputs(sequence, options);
   const bench = await benchFor(setup);
+  // Nobody should go through the checklist for an interface that is not there.
+  if (setup.kind === 'audio') await (await import('../bench/audio/require-devices.js')).requireDevices(setup);
   // A probe that asks for what is not there is refused while there is no database yet.
   await openProbes(setup, bench);
   const place = storePlace(options.db);

@@ -46,7 +46,8 @@ export async function checkWiring(walk: Walk, step: EnergisedStep, confirm: Conf
       `These connections are wrong: ${faults.join('; ')}. Switch the unit off, make sure that its outputs carry nothing, mend them, and switch it on again. Done?`,
     );
   }
-  await walk.note('wiring', `${channelWords(channels)}: each is heard at its own tap and no other`);
+  const heard = channels.length === 1 ? 'heard' : 'each is heard';
+  await walk.note('wiring', `${channelWords(channels)}: ${heard} at its own tap and no other`);
   await sayWhatCannotBeChecked(walk, channels);
 }
 

@@ -42,7 +42,7 @@ function attenuatorItem(steps: readonly WiredStep[], plan: Plan, bench: BenchFac
   const same = new Set(ratios).size === 1 ? `1:${ratios[0]}` : ratios.map((ratio) => `1:${ratio}`).join(', ');
   return {
     id: 'attenuators',
-    text: `Is an attenuator (${same}) between every tap and its input on channel ${listed(driven)}, good for ${formatQuantity(plan.estimate.worst.voltage_Vpk, 'V')} peak, and no input wired to an output directly?`,
+    text: `Is an attenuator (${same}) between every tap and its input on ${driven.length === 1 ? 'channel' : 'channels'} ${listed(driven)}, good for ${formatQuantity(plan.estimate.worst.voltage_Vpk, 'V')} peak, and no input wired to an output directly?`,
   };
 }
 

@@ -54,6 +54,15 @@ describe('draftOf', () => {
     });
   });
 
+  it('of a floor states a noise only where there was any', () => {
+    const points = [{ frequency_Hz: 1000, level_dB: -10, thdn_percent: 0.0004 }];
+    const noise = (noise_V: number) => {
+      const { record } = read(finding({ kind: 'floor', value: 0.0004, floor: { points, noise_V } }));
+      return record.kind === 'floor' ? record.noise : null;
+    };
+    expect([noise(3.1e-6), noise(0)]).toEqual([3.1e-6, undefined]);
+  });
+
   it('writes an inductance only when it was told from none', () => {
     const load = (below: boolean) =>
       read(

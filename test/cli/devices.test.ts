@@ -1,6 +1,6 @@
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
-import { emptyFolder, ohmest, put } from './ohmest.js';
+import { emptyFolder, filesIn, ohmest, put } from './ohmest.js';
 
 /** Makes the sound package invisible to every process that Node starts from here. */
 const HIDE = `const Module = require('node:module');
@@ -28,6 +28,15 @@ describe('without the optional sound package', () => {
     const { status, stdout } = await ohmest(['devices', '--json'], withoutSound());
     expect(status).toBe(4);
     expect(JSON.parse(stdout).error.code).toBe('AUDIO_UNAVAILABLE');
+  });
+
+  it('a run is refused before anybody is asked anything, and leaves no database', async () => {
+    const stand = withoutSound();
+    const args = ['run', 'quick-look', '--bench', 'example-audio', '--unit', 'U'];
+    const { status, stdout, stderr } = await ohmest(args, stand);
+    expect([status, stdout]).toEqual([4, '']);
+    expect(stderr).toMatch(/^ohmest: [^\n]*naudiodon[^\n]*\n$/);
+    expect(filesIn(stand.cwd)).toEqual(['hide.cjs']);
   });
 
   it('everything else works', async () => {

@@ -135,6 +135,13 @@ describe('the check of the wiring on a unit with oddities of its own', () => {
     expect(played.of('note').some(({ text }) => text.includes('each is heard at its own tap'))).toBe(true);
   });
 
+  it('says of a single channel that it is heard', async () => {
+    const played = await run(1, healthy);
+    expect(played.of('note').map(({ text }) => text)).toContain(
+      'channel 1: heard at its own tap and no other',
+    );
+  });
+
   it('judges by the majority which channel is inverted, and by the first of two', async () => {
     const but =
       (odd: readonly number[]): Through =>

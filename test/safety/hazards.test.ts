@@ -83,7 +83,7 @@ describe('checklist', () => {
     expect(text('load-rating')).toContain('at least 250.0 W');
     expect(text('load-rating')).toContain('up to 200.0 W will be asked for');
     expect(text('attenuators')).toContain(
-      'an attenuator (1:25) between every tap and its input on channel 1 and 2',
+      'an attenuator (1:25) between every tap and its input on channels 1 and 2',
     );
     expect(text('attenuators')).toContain('good for 56.6 V peak');
     for (const item of items) expect(item.text).toMatch(/\?$/);

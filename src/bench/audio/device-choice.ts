@@ -2,6 +2,9 @@ import type { Explanation } from '../../errors/ohmest-error.js';
 import type { HostFaultCode } from './audio-faults.js';
 import type { NativeDevice } from './naudiodon.js';
 
+/** What a device is chosen by. */
+type Named = Pick<NativeDevice, 'name' | 'hostAPIName' | 'maxInputChannels' | 'maxOutputChannels'>;
+
 /** What the host process cannot do, on its way to the bench. */
 export class HostRefusal extends Error {
   constructor(
@@ -18,15 +21,14 @@ export class HostRefusal extends Error {
  *
  * @throws HostRefusal listing the devices that could be meant
  */
-export function chooseDevice(
-  devices: readonly NativeDevice[],
+export function chooseDevice<D extends Named>(
+  devices: readonly D[],
   name: string,
   direction: 'play' | 'capture',
   channels: number,
-): NativeDevice {
-  const room = (device: NativeDevice) =>
-    direction === 'play' ? device.maxOutputChannels : device.maxInputChannels;
-  const qualified = (device: NativeDevice) => `${device.hostAPIName}/${device.name}`;
+): D {
+  const room = (device: Named) => (direction === 'play' ? device.maxOutputChannels : device.maxInputChannels);
+  const qualified = (device: Named) => `${device.hostAPIName}/${device.name}`;
   const named = devices.filter((device) => name === device.name || name === qualified(device));
   const fit = named.filter((device) => room(device) >= channels);
   const [chosen] = fit;
