@@ -27,8 +27,9 @@ export class ChannelWatch {
   #count = 0;
   /** Mean of the window before, in volts; null when there is none of the same steady setting. */
   #lastMean_V: number | null = null;
-  /** Rms volts that the present level is known to give; 0 while that is not known. */
+  /** Rms volts that the present level is known to give, in all and at the tone; 0 while that is not known. */
   #known_V = 0;
+  #knownTone_V = 0;
   readonly #runaway = new RunawayWatch();
   /** The last two values of a resonator at the tone, by which the fundamental of a window is found (Goertzel). */
   #now = 0;
@@ -43,6 +44,7 @@ export class ChannelWatch {
     this.#count = 0;
     this.#lastMean_V = null;
     this.#known_V = 0;
+    this.#knownTone_V = 0;
     this.#now = 0;
     this.#before = 0;
     this.#runaway.restart();
@@ -51,6 +53,7 @@ export class ChannelWatch {
   /** Says that the present level should give this many volts rms. */
   expect(voltage_Vrms: number): void {
     this.#known_V = voltage_Vrms;
+    this.#knownTone_V = voltage_Vrms;
   }
 
   /**
@@ -118,12 +121,25 @@ export class ChannelWatch {
     if (!steady) return null;
     const trip = this.#judgeDc(mean * voltsPerUnit);
     if (trip || !sounding) return trip;
-    if (rms_V < LOST_SHARE * this.#known_V)
-      return tripOf('output-lost', channel, rms_V, LOST_SHARE * this.#known_V);
-    this.#known_V = Math.max(this.#known_V, rms_V);
+    const lost = this.#judgeLoss(rms_V, Math.sqrt(Math.max(0, fundamental)) * voltsPerUnit);
+    if (lost) return lost;
     const ac = square - mean * mean;
     const found = this.#runaway.look(ac > 0 ? Math.sqrt(Math.max(0, 1 - fundamental / ac)) : 0);
     return found && tripOf('thdn-runaway', channel, 100 * found.share, 100 * found.limit);
+  }
+
+  /**
+   * An output is lost when it falls in all and at the tone: a fading offset after a loud level takes the first
+   * with it, and where noise hides the tone the second is chance.
+   */
+  #judgeLoss(rms_V: number, tone_V: number): Trip | null {
+    const { channel } = this.limits;
+    const least_V = LOST_SHARE * this.#known_V;
+    if (rms_V < least_V && tone_V < LOST_SHARE * this.#knownTone_V)
+      return tripOf('output-lost', channel, rms_V, least_V);
+    this.#known_V = Math.max(this.#known_V, rms_V);
+    this.#knownTone_V = Math.max(this.#knownTone_V, tone_V);
+    return null;
   }
 
   #judgeDc(mean_V: number): Trip | null {

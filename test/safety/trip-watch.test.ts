@@ -286,6 +286,19 @@ describe('TripWatch trips', () => {
     expect(trip).toMatchObject({ kind: 'output-lost', channel: 1 });
   });
 
+  it('not when an offset fades that a loud level left behind, while a faint tone goes on', () => {
+    const schedule = [level(tone(1000), 0.001)];
+    // 70 mV behind a coupling of 50 ms, a hundred times what the tone gives.
+    const settling = (voltage_V: number, frame: number) =>
+      voltage_V + 0.07 * Math.exp(-frame / (0.05 * RATE));
+    expect(watchPlay(CLIMB, { schedule, seconds: 1, unit: settling }).trip).toBeNull();
+    const lost = (voltage_V: number, frame: number) =>
+      (frame < 0.5 * RATE ? voltage_V : 0) + 0.07 * Math.exp(-frame / (0.05 * RATE));
+    expect(watchPlay(CLIMB, { schedule, seconds: 1, unit: lost }).trip).toMatchObject({
+      kind: 'output-lost',
+    });
+  });
+
   it('on a channel that is kept silent: on DC, but not when its offset dies away', () => {
     const of = tone(1000);
     const schedule = [{ ...level(of, 20), peaks: [20 / FULL_V, 0] }];
