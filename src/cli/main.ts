@@ -247,4 +247,8 @@ try {
   if (!(error instanceof CommanderError)) throw error;
   // Commander has already said what is wrong; asking for help or version is no error.
   process.exitCode = error.exitCode === 0 ? 0 : 2;
+  if (error.exitCode !== 0 && process.argv.includes('--json'))
+    process.stdout.write(
+      `${JSON.stringify({ error: { code: 'USAGE', what: error.message.replace(/^error: /, '') } })}\n`,
+    );
 }

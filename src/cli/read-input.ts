@@ -1,4 +1,4 @@
-import { existsSync } from 'node:fs';
+import { existsSync, readdirSync } from 'node:fs';
 import { join } from 'node:path';
 import { readBench } from '../bench/bench-file.js';
 import type { BenchSetup } from '../bench/bench-setup.js';
@@ -10,15 +10,25 @@ import { readSequence } from '../sequence/sequence-file.js';
 import { FaultList } from './fault-list.js';
 import { claimedPowers, claimGiven } from './given-claims.js';
 import { PACKAGE_ROOT } from './package-root.js';
-import { readUserFile } from './user-file.js';
+import { FileUnreadable, readUserFile } from './user-file.js';
 
 /**
  * Path of a document the user named: a file, or else the plain name of one that ships in `folder`.
+ *
+ * @throws FileUnreadable when a plain name is neither
  */
 function locate(named: string, folder: 'sequences' | 'benches'): string {
   if (existsSync(named) || !/^[\w-]+$/.test(named)) return named;
-  const shipped = join(PACKAGE_ROOT, folder, `${named}.yaml`);
-  return existsSync(shipped) ? shipped : named;
+  const shipped = readdirSync(join(PACKAGE_ROOT, folder))
+    .filter((name) => name.endsWith('.yaml'))
+    .map((name) => name.slice(0, -'.yaml'.length));
+  if (shipped.includes(named)) return join(PACKAGE_ROOT, folder, `${named}.yaml`);
+  const kind = folder === 'benches' ? 'bench' : 'sequence';
+  throw new FileUnreadable({
+    what: `there is no such file, and no ${kind} of this name ships`,
+    where: named,
+    mend: `Name a file, or one of these: ${shipped.join(', ')}`,
+  });
 }
 
 /** Reads a bench file, or one of the benches that ship. */
@@ -56,13 +66,14 @@ export function planNamed(
   const kept = claim === undefined ? '' : faults.gather(() => claimGiven(claim));
   // A claim that cannot be read is complained about by itself, not by every step that needs it as well.
   const laidOutFor = kept === null ? null : setup;
-  const plan = faults.gather(() => layOut(locate(sequence, 'sequences'), laidOutFor, kept ?? ''));
+  const plan = faults.gather(() => layOut(sequence, laidOutFor, kept ?? ''));
   faults.throwIfAny();
   return { setup: setup!, plan: plan!, claim: kept === '' ? null : kept };
 }
 
 /** The plan; null when there is no bench (or no readable claim) to lay it out for. @throws DocumentError */
-function layOut(path: string, setup: BenchSetup | null, claim: string): Plan | null {
+function layOut(named: string, setup: BenchSetup | null, claim: string): Plan | null {
+  const path = locate(named, 'sequences');
   const sequence = readSequence(readUserFile(path), path);
   if (setup) return makePlan(sequence, setup, { claims: claimedPowers(claim) });
   if (sequence.faults.length > 0) throw new DocumentError(path, sequence.faults);

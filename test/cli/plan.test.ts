@@ -40,7 +40,12 @@ describe('plan', () => {
     const { status, stdout } = await ohmest(['plan', 'no-such', '--bench', 'ideal-40', '--json']);
     expect(status).toBe(2);
     expect(JSON.parse(stdout)).toEqual({
-      error: { code: 'FILE_UNREADABLE', what: 'there is no such file', where: 'no-such', mend: null },
+      error: {
+        code: 'FILE_UNREADABLE',
+        what: 'there is no such file, and no sequence of this name ships',
+        where: 'no-such',
+        mend: expect.stringMatching(/or one of these: .*\bquick-look\b/),
+      },
     });
   });
 

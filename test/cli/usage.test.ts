@@ -14,8 +14,12 @@ const COMMANDS = [
   'analyse',
   'runs',
   'show',
+  'compare',
   'report',
+  'browse',
   'export',
+  'bundle',
+  'import',
 ];
 
 describe('usage', () => {
@@ -39,6 +43,7 @@ describe('usage', () => {
     ['calibrate', ['--bench']],
     ['report', ['--output']],
     ['export', ['--format']],
+    ['bundle', ['--output']],
   ])('%s --help marks the options that it cannot do without', async (command, needed) => {
     const { stdout } = await ohmest([command, '--help']);
     const marked = stdout
@@ -64,5 +69,12 @@ describe('usage', () => {
     const { status, stdout, stderr } = await ohmest(args);
     expect([status, stdout]).toEqual([2, '']);
     expect(stderr).toMatch(said);
+  });
+
+  it('a mistake under --json is one JSON document on stdout as well', async () => {
+    const { status, stdout, stderr } = await ohmest(['runs', '--json', '--colour']);
+    expect(status).toBe(2);
+    expect(JSON.parse(stdout)).toEqual({ error: { code: 'USAGE', what: "unknown option '--colour'" } });
+    expect(stderr).toContain("unknown option '--colour'");
   });
 });
