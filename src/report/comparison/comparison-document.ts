@@ -84,6 +84,7 @@ function figureDocument({
   measured_Hz,
   note,
   budget,
+  asked_W = null,
 }: RunFigure): object {
   const name = unit === 'W' ? 'power' : 'thdn';
   return {
@@ -94,6 +95,7 @@ function figureDocument({
     coverage_factor: budget?.coverage_factor ?? null,
     frequency_Hz,
     measuring_band_Hz: measured_Hz,
+    ...(asked_W === null ? {} : { asked_W }),
     note,
   };
 }

@@ -15,7 +15,7 @@ import type { RunFigure } from './run-figure.js';
 
 type Setting = Pick<RunFigure, 'run' | 'step' | 'channel' | 'driven' | 'load_ohm' | 'mains_V'>;
 /** All but what is looked up once it is known where the figure was found. */
-type Found = Omit<RunFigure, 'measured_Hz'>;
+type Found = Omit<RunFigure, 'measured_Hz' | 'asked_W'>;
 
 /** Every figure of a run that another run may have too, in the order of its results; the least of each band first. */
 export function figuresOfRun(record: RunRecord): RunFigure[] {
@@ -33,12 +33,25 @@ export function figuresOfRun(record: RunRecord): RunFigure[] {
     ...record.results.flatMap((result) => figuresOf(result, settingOf(result))),
   ];
   const bands = measuringBands(record);
+  const asked = askedPowers(record);
   return found.map((figure) => ({
     ...figure,
     // A reading that was no number makes no figure.
     value: Number.isFinite(figure.value) ? figure.value : null,
     measured_Hz: bands.get(toneKey(figure)) ?? null,
+    asked_W: HELD.has(figure.kind) ? (asked.get(figure.step) ?? null) : null,
   }));
+}
+
+/** What a step was told to hold, rather than what it found. */
+const HELD: ReadonlySet<RunFigure['kind']> = new Set(['band-power', 'band-thdn', 'hold-power', 'hold-thdn']);
+
+/** The power that each step asked for at all of its points; null where they differ. */
+function askedPowers({ points }: RunRecord): Map<string, number | null> {
+  const asked = new Map<string, number | null>();
+  for (const { step, asked_W } of points)
+    asked.set(step, !asked.has(step) || asked.get(step) === asked_W ? asked_W : null);
+  return asked;
 }
 
 const toneKey = ({ step, frequency_Hz }: { readonly step: string; readonly frequency_Hz: number }): string =>

@@ -99,7 +99,10 @@ function indexed<F extends Matchable>(rows: readonly F[][]): Map<string, F[][]> 
 }
 
 /** What two figures, or curves, may be unlike in. */
-type Comparable = Matchable & Pick<RunFigure, 'measured_Hz' | 'incomplete'>;
+type Comparable = Matchable & Pick<RunFigure, 'measured_Hz' | 'incomplete' | 'asked_W'>;
+
+/** A level is set by a gain that was found before, to within about this share of a power. */
+const LEVEL_SLACK = 0.01;
 
 /** In which respects a figure belongs to another setting than the one that it stands beside, in words; empty when in none. */
 export function unlikeness(figure: Comparable, beside: Comparable): string[] {
@@ -122,6 +125,12 @@ export function unlikeness(figure: Comparable, beside: Comparable): string[] {
     );
   if (NAMED_BY_STEP.has(figure.kind))
     note(stepName(figure.step) === stepName(beside.step), ({ step }) => `step ${stepName(step)}`);
+  const [asked, other] = [figure.asked_W ?? null, beside.asked_W ?? null];
+  if (asked !== null && other !== null)
+    note(
+      Math.abs(asked - other) <= LEVEL_SLACK * Math.max(asked, other),
+      ({ asked_W }) => `${formatQuantity(asked_W!, 'W')} asked for`,
+    );
   const incomplete = [figure, beside].filter((one) => one.incomplete);
   return [...differs, ...incomplete.map(({ run }) => `run ${run}: not found all over the band`)];
 }

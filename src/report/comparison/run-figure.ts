@@ -40,4 +40,6 @@ export interface RunFigure {
   readonly note: string;
   /** Somewhere in its band nothing was found, so that the figure may not be the worst. */
   readonly incomplete?: boolean;
+  /** Of a sweep or a hold: the power that its step asked for; absent or null where it asked for several, or for volts. */
+  readonly asked_W?: number | null;
 }
