@@ -20,9 +20,9 @@ export class FileUnwritable extends InputError {
 /** How the documents begin that ohmest writes: an earlier one may be written over, and nothing else. */
 const BEGINNINGS = {
   page: /^<!doctype html>/,
-  bundle: /^PK/,
-  csv: /^run,/,
-  json: /^\{/,
+  bundle: /^PK.{28}manifest\.json/s,
+  csv: /^run,unit,/,
+  json: /^\{\s*"run":/,
 } as const;
 
 /** What is to be written into a file. */
@@ -76,7 +76,7 @@ function requireSameKind(path: string, kind: DocumentKind): void {
 function beginningOf(path: string): string {
   const file = openSync(path, 'r');
   try {
-    const bytes = Buffer.alloc(32);
+    const bytes = Buffer.alloc(64);
     return bytes.toString('latin1', 0, readSync(file, bytes));
   } finally {
     closeSync(file);

@@ -13,6 +13,8 @@ const at = (name: string) => join(folder, name);
 
 const DATABASE = 'SQLite format 3\0 and runs';
 const BENCH = 'name: My bench\n';
+const LOG = '{"level":30,"time":"2026-01-02T03:04:05Z"}\n';
+const ARCHIVE = `PK\u0003\u0004${'.'.repeat(26)}holiday.jpg`;
 
 function listener() {
   const said: string[] = [];
@@ -31,12 +33,14 @@ describe('a document that is written', () => {
   beforeEach(() => {
     writeFileSync(at('runs.db'), DATABASE);
     writeFileSync(at('bench.yaml'), BENCH);
+    writeFileSync(at('runs.db.log'), LOG);
+    writeFileSync(at('pictures.zip'), ARCHIVE);
   });
 
-  it('never takes the place of a database or a bench file, by whatever name', () => {
+  it('never takes the place of a database, a bench file, a log or another archive, by whatever name', () => {
     symlinkSync(at('runs.db'), at('link'));
     linkSync(at('runs.db'), at('hard'));
-    for (const name of ['runs.db', 'link', 'hard', 'bench.yaml'])
+    for (const name of ['runs.db', 'link', 'hard', 'bench.yaml', 'runs.db.log', 'pictures.zip'])
       for (const kind of ['page', 'bundle', 'csv', 'json'] as const) {
         expect(() => writeUserFile(at(name), 'new', kind)).toThrow(/another kind stands here/);
         expect(() => requireWritable(at(name), kind)).toThrow(/another kind stands here/);
@@ -48,8 +52,8 @@ describe('a document that is written', () => {
   it('may take the place of an earlier one of its kind, and of an empty file', () => {
     const documents = {
       page: '<!doctype html>\n<html>',
-      bundle: 'PK\u0003\u0004',
-      csv: 'run,unit\n',
+      bundle: `PK\u0003\u0004${'.'.repeat(26)}manifest.json`,
+      csv: 'run,unit,bench\n',
       json: '{\n "run": 1}',
     } as const;
     for (const [kind, text] of Object.entries(documents)) {
