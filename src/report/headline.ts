@@ -17,11 +17,12 @@ export function headline(record: RunRecord): string {
   const marks = record.results.filter((result) => result.kind === 'power-at-thdn');
   const bands = tellingBand(record);
   const sweep = nameIfSeveral(record, bands);
-  const climbs = bySetting(marks).map(climbWords);
+  // Climbs of a sequence that all end below a threshold say the same of it.
+  const climbs = [...new Set(bySetting(marks).map(climbWords))];
   const band = ceilingWords(record);
   if (band.sentences.length > 0) return bandFirst(band, climbs.length);
   const told = climbs.slice(0, MOST_CLIMBS);
-  const sentences = [...told, ...(bands.length > 0 ? [bandWords(bands, sweep, marks[0]?.driven ?? [])] : [])];
+  const sentences = [...told, ...(bands.length > 0 ? [bandWords(bands, sweep, marks)] : [])];
   if (sentences.length === 0) return nothingFound(record);
   const more = climbs.length > told.length ? ` (and ${climbs.length - told.length} more climbs below)` : '';
   const verb = climbs[0] === undefined || climbs[0].startsWith(NONE) ? '' : 'delivers ';
@@ -78,7 +79,7 @@ function markWords(percent: number, marks: readonly PowerAtThdn[]): string {
   return `${formatQuantity(Math.min(...powers), 'W')} ${at}${gap}`;
 }
 
-function bandWords(bands: readonly BandResult[], sweep: string, climbed: readonly number[]): string {
+function bandWords(bands: readonly BandResult[], sweep: string, marks: readonly PowerAtThdn[]): string {
   const weakest = bands.reduce((worst, band) => (band.least_power_W < worst.least_power_W ? band : worst));
   const dirtiest = bands.reduce((worst, band) =>
     band.most_thdn_percent > worst.most_thdn_percent ? band : worst,
@@ -89,14 +90,21 @@ function bandWords(bands: readonly BandResult[], sweep: string, climbed: readonl
   const power = formatQuantity(weakest.least_power_W, 'W');
   const level = has('power-not-reached')
     ? `the level falls to ${power} at ${formatQuantity(weakest.least_power_Hz, 'Hz', { figures: 3 })}`
-    : `the level holds (${power} or more)`;
+    : `the ${farBelow(weakest.least_power_W, marks) ? 'lower level asked for' : 'level'} holds (${power} or more)`;
   const blind = has('harmonics-out-of-band') ? ', the treble not judged: its harmonics lie out of band' : '';
   const thdn = formatQuantity(dirtiest.most_thdn_percent, '%');
   const at = formatQuantity(dirtiest.most_thdn_Hz, 'Hz', { figures: 3 });
   const named = sweep === '' ? '' : `in sweep ${oneLine(sweep, 40)}, `;
   const { driven } = bands[0]!;
+  const climbed = marks[0]?.driven ?? [];
   const who = climbed.length === 0 || climbed.join() === driven.join() ? '' : ` with ${drivenWords(driven)}`;
   return `${named}from ${low} to ${high}${who} ${level} with THD+N up to ${thdn} at ${at}${blind}`;
+}
+
+/** Whether a power is so much less than what was found that the sweep must have been meant to stay below it. */
+function farBelow(power_W: number, marks: readonly PowerAtThdn[]): boolean {
+  const found_W = marks.map((mark) => mark.power_W).filter((found) => found !== null);
+  return found_W.length > 0 && power_W < Math.min(...found_W) / 2;
 }
 
 const capitalise = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);

@@ -40,6 +40,25 @@ test('a level that was held is said to be held', () => {
   expect(headline({ ...record, results })).toContain('from 20 Hz to 20 kHz the level holds (88.8 W or more)');
 });
 
+test('a level that was meant to stay far below what was found is said to be lower', () => {
+  const record = invented({ channels: 1 });
+  const results = record.results.map((result) =>
+    result.kind === 'band' ? { ...result, flags: [], least_power_W: 11.1 } : result,
+  );
+  expect(headline({ ...record, results })).toContain(
+    'from 20 Hz to 20 kHz the lower level asked for holds (11.1 W or more)',
+  );
+});
+
+test('climbs that found the same of the same setting are told once', () => {
+  const record = invented({ channels: 1 });
+  const climb = climbOnly(record.results);
+  const again = climb.map((result) => ({ ...result, step: 'again' }));
+  expect(headline({ ...record, results: [...climb, ...again] })).toBe(
+    headline({ ...record, results: climb }),
+  );
+});
+
 test('a threshold that no channel reached is not said to be delivered', () => {
   const record = invented({ channels: 1 });
   const results = record.results.map((result) =>
