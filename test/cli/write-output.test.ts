@@ -83,7 +83,7 @@ describe('a report that can no longer be written when the run has ended', () => 
     const record = invented();
     await presentRun(terminal, record, { db: 'a.db', report: at('gone/page.html') });
     expect(said.at(-1)).toContain('gone/page.html: the folder it should go into does not exist');
-    expect(said.at(-1)).toContain(`\`ohmest report ${record.run}\``);
+    expect(said.at(-1)).toContain(`\`ohmest report ${record.run} -o FILE --db a.db\``);
     expect(existsSync(at('gone'))).toBe(false);
   });
 });
