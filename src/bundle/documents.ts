@@ -66,15 +66,21 @@ function withoutText<T extends { readonly text: string }>({ text: _text, ...rest
  * Puts a run together from the documents of a bundle, having checked every field of them.
  *
  * @param file the bundle, for messages
+ * @param spent told the name of each long document as soon as its text is needed no more
  * @throws BundleInvalid, or BundleAltered for a text that is not the one the run was made with
  */
-export function runFrom(documents: Documents, file: string): RunContent {
-  const runText = textOf(documents, MEMBER.run, file);
-  const packed = parseLongJson(runText, runSchema, LONG_LISTS, file, MEMBER.run);
+export function runFrom(
+  documents: Documents,
+  file: string,
+  spent: (name: string) => void = () => {},
+): RunContent {
+  const packed = parseLongJson(textOf(documents, MEMBER.run, file), runSchema, LONG_LISTS, file, MEMBER.run);
   const permitText = documents.get(MEMBER.permits) ?? '[]';
   const permits = parseJson(permitText, permitsSchema, file, MEMBER.permits);
   const faults = runFaults(packed, permits);
   if (faults.length > 0) throw new BundleInvalid(file, MEMBER.run, faults);
+  requireNoMore(documents, packed, file);
+  spent(MEMBER.run);
   const { bench, sequence, calibration, permit, readings, settlings, captures, ...rest } = packed;
   const withText = <T extends { readonly sha256: string }>(content: T, member: string) => {
     const text = textOf(documents, member, file);
@@ -88,9 +94,8 @@ export function runFrom(documents: Documents, file: string): RunContent {
     calibration: calibration.map((one, place) => withText(one, calibrationMember(place, one.id))),
     claim: documents.get(MEMBER.claim) ?? null,
     permit: permits.find(({ id }) => id === permit) ?? null,
-    readings: withSpectra(readings, documents, file),
+    readings: withSpectra(readings, documents, file, spent),
   };
-  requireNoMore(documents, packed, file);
   return { record, settlings, permits, captures };
 }
 
@@ -105,6 +110,7 @@ function withSpectra(
   readings: PackedRun['readings'],
   documents: Documents,
   file: string,
+  spent: (name: string) => void,
 ): RunRecord['readings'] {
   const spectra = new Map<string, Spectrum>();
   const known = new Set(readings.map(({ point, channel }) => `${point}/${channel}`));
@@ -118,6 +124,7 @@ function withSpectra(
         throw new BundleInvalid(file, member, [`no reading of channel ${channel} is left for it`]);
       spectra.set(key, spectrum);
     }
+    spent(member);
   }
   return readings.map((reading) => ({
     ...reading,

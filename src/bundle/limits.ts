@@ -6,10 +6,10 @@
 /** Bytes of the manifest, of a text that a person wrote or a point's spectra, and of the run itself, inflated. */
 export const MOST_MANIFEST_BYTES = 16 * 2 ** 20;
 export const MOST_TEXT_BYTES = 4 * 2 ** 20;
-/** 14 000 points of two channels with 19 harmonics each. Reading it takes less than 512 MB of memory, whatever stands in it. */
+/** 14 000 points of two channels with 19 harmonics each. Reading it needs less than 512 MB of memory, whatever stands in it. */
 export const MOST_RUN_BYTES = 64 * 2 ** 20;
-/** Bytes of all that is inflated, together. */
-export const MOST_INFLATED_BYTES = 512 * 2 ** 20;
+/** Bytes of all that is inflated, together: 11 500 such points with their spectra. */
+export const MOST_INFLATED_BYTES = 160 * 2 ** 20;
 /** Bytes of one capture: 2^22 frames of 16 channels in double precision. Captures are never compressed. */
 export const MOST_CAPTURE_BYTES = 513 * 2 ** 20;
 /** Inflated bytes for each packed one, beyond the first mebibyte; a run's own figures pack some ten times smaller. */

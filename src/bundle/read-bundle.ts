@@ -35,7 +35,7 @@ export async function readBundle(file: string): Promise<OpenBundle> {
     const documents = new Map<string, string>();
     for (const listed of manifest.members)
       if (!isCapture(listed.name)) documents.set(listed.name, await document(archive, listed));
-    const content = runFrom(documents, file);
+    const content = runFrom(documents, file, (name) => documents.delete(name));
     const identity = identityOf(content.record);
     if (identity !== manifest.identity)
       throw new BundleAltered(file, `${MEMBER.run} is another run than the manifest names`);
