@@ -103,6 +103,7 @@ export const AROUND_FAULTS: readonly AroundFault[] = [
     argv: [sh, -c, "echo $$ > ${join(folder, 'pid')}; exec sleep 3600"]
     unit: rpm
     every: 1 s
+    timeout: 1 h
     needed: yes
 `,
     misses: async (run, place) => [await missing(run), ...(await probeMisses(place))],

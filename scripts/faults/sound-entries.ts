@@ -45,6 +45,8 @@ export const SOUND_FAULTS: readonly SoundFault[] = [
     harm: async ({ rig }) => {
       kill(rig.serverPid, 'SIGKILL');
       const folder = rig.env.XDG_RUNTIME_DIR!;
+      // Where nobody takes note of a killed program's end, the new one takes it to be running still.
+      rmSync(join(folder, 'pulse', 'pid'), { force: true });
       execFileSync(RIG, ['start', folder, '48000', '2', '-6'], { stdio: 'ignore' });
       const again = new Recorder(rig);
       try {

@@ -82,12 +82,17 @@ function twinOf(reading: Reading, record: RunRecord, truth: RunRecord): Reading 
   return alike.sort((a, b) => off_dB(a) - off_dB(b))[0] ?? null;
 }
 
+/** Power against what the fundamental alone would give. */
+const shareOf = ({ power_W, fundamental_V, load_measured_ohm }: Reading) =>
+  power_W / (fundamental_V ** 2 / load_measured_ohm);
+
 /** How a reading differs from the truth; null when it does not. Power is held against the level that was played. */
 function differs(reading: Reading, record: RunRecord, truth: RunRecord): string | null {
   const twin = twinOf(reading, record, truth);
   if (!twin) return `nothing like it in the run without the fault (${reading.step})`;
-  const played_dB = pointOf(reading, record).level_dB - pointOf(twin, truth).level_dB;
-  const power_dB = 10 * Math.log10(reading.power_W / twin.power_W) - played_dB;
+  // Of the level that was played, a point tells the loudest channel's only; the gain is each channel's own.
+  const gain_dB = reading.gain_dB - twin.gain_dB;
+  const power_dB = 10 * Math.log10(shareOf(reading) / shareOf(twin)) + gain_dB;
   const thdn_dB = 20 * Math.log10(reading.thdn_percent / twin.thdn_percent);
   if (Math.abs(power_dB) > MOST_POWER_dB) return `power off by ${power_dB.toFixed(3)} dB`;
   if (Math.abs(thdn_dB) > MOST_THDN_dB) return `THD+N off by ${thdn_dB.toFixed(2)} dB`;
