@@ -17,8 +17,7 @@ export function headline(record: RunRecord): string {
   const marks = record.results.filter((result) => result.kind === 'power-at-thdn');
   const bands = tellingBand(record);
   const sweep = nameIfSeveral(record, bands);
-  // Climbs of a sequence that all end below a threshold say the same of it.
-  const climbs = [...new Set(bySetting(marks).map(climbWords))];
+  const climbs = withoutEchoes(bySetting(marks).map(climbWords));
   const band = ceilingWords(record);
   if (band.sentences.length > 0) return bandFirst(band, climbs.length);
   const told = climbs.slice(0, MOST_CLIMBS);
@@ -27,6 +26,11 @@ export function headline(record: RunRecord): string {
   const more = climbs.length > told.length ? ` (and ${climbs.length - told.length} more climbs below)` : '';
   const verb = climbs[0] === undefined || climbs[0].startsWith(NONE) ? '' : 'delivers ';
   return `${capitalise(verb + sentences.join('; '))}${more}.`;
+}
+
+/** Climbs that all end below a threshold, as those of a repair check do, say that but once. */
+function withoutEchoes(climbs: readonly string[]): string[] {
+  return climbs.filter((words, at) => !words.startsWith(NONE) || climbs.indexOf(words) === at);
 }
 
 /** Where the whole band was searched, its least power is what the unit delivers; figures at 1 kHz stand below. */
