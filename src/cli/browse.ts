@@ -3,6 +3,7 @@ import { openStore, type Store } from '../store/store.js';
 import { browseRoutes } from '../view/browse/browse-routes.js';
 import type { Shelf } from '../view/browse/shelf.js';
 import { serveLocally } from '../view/local-server.js';
+import { floorOfRun } from './floor-of-run.js';
 import { interruption } from './interruption.js';
 import { portGiven } from './port-given.js';
 import type { Terminal } from './terminal.js';
@@ -40,6 +41,7 @@ const shelfOf = (store: Store): Shelf => ({
   names: () => store.names(),
   powers: (runs) => store.powers(runs),
   run: (number) => store.run(number),
+  floorOf: floorOfRun,
 });
 
 const interrupted = (signal: AbortSignal): Promise<void> =>

@@ -7,6 +7,7 @@ import { formatQuantity } from '../../src/units/format.js';
 import { ohmest, start } from '../cli/ohmest.js';
 import { HOSTILE } from '../report/hostile.js';
 import { inventedRun, recordRun } from '../store/invented-run.js';
+import { accessFaults } from './access-faults.js';
 import { type Browser, openBrowser } from './browser.js';
 import { OVERFLOW } from './page-probe.js';
 
@@ -187,6 +188,17 @@ describe('the shelf', () => {
       await page.close();
     }
   });
+
+  test.each(['light', 'dark'] as const)(
+    'is no hindrance to those who read or press otherwise, %s',
+    async (scheme) => {
+      const { page } = await opened(1024, scheme);
+      expect(await accessFaults(page)).toEqual([]);
+      await page.goto(`${page.url()}?outcome=won`);
+      expect(await accessFaults(page)).toEqual([]);
+      await page.close();
+    },
+  );
 
   test('answers nobody who has no token', async () => {
     const { page } = await opened();

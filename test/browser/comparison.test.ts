@@ -1,5 +1,4 @@
-import { readFileSync, writeFileSync } from 'node:fs';
-import { createRequire } from 'node:module';
+import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { pathToFileURL } from 'node:url';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
@@ -10,6 +9,7 @@ import { summaryRows } from '../../src/report/comparison/figure-groups.js';
 import { interruptedAtPoint3, invented } from '../report/fixture.js';
 import { HOSTILE } from '../report/hostile.js';
 import { inventedMatrix } from '../report/matrix-fixture.js';
+import { accessFaults } from './access-faults.js';
 import { type Browser, openBrowser } from './browser.js';
 import { FAINT_TEXT, OVERFLOW, SHOWN_CHARTS } from './page-probe.js';
 
@@ -91,14 +91,7 @@ describe.each(Object.entries(CASES))('the page that compares %s', (_, records) =
   test.each(['light', 'dark'] as const)('has nothing that axe-core finds fault with, %s', async (scheme) => {
     const { page } = await shown(records, 1024, scheme);
     try {
-      const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core'), 'utf8');
-      // The page's own policy lets no script in: it is handed to the browser past it.
-      const session = await page.context().newCDPSession(page);
-      await session.send('Runtime.evaluate', { expression: axe });
-      const faults = (await page.evaluate(
-        `axe.run().then(({ violations }) => violations.map(({ id, nodes }) => id + ': ' + nodes[0].html))`,
-      )) as string[];
-      expect(faults).toEqual([]);
+      expect(await accessFaults(page)).toEqual([]);
     } finally {
       await page.close();
     }

@@ -1,8 +1,6 @@
 import type { ChildProcess } from 'node:child_process';
 import { once } from 'node:events';
-import { readFileSync } from 'node:fs';
 import { createServer } from 'node:http';
-import { createRequire } from 'node:module';
 import type { AddressInfo } from 'node:net';
 import { join } from 'node:path';
 import type { Page } from 'playwright-core';
@@ -13,6 +11,7 @@ import { until } from '../audio/until.js';
 import { type Ended, emptyFolder, put, start } from '../cli/ohmest.js';
 import { LONG } from '../cli/stand.js';
 import { HOSTILE } from '../report/hostile.js';
+import { accessFaults } from './access-faults.js';
 import { type Browser, openBrowser } from './browser.js';
 import { FAINT_TEXT, OVERFLOW } from './page-probe.js';
 
@@ -99,20 +98,6 @@ const points = async (page: Page) =>
 /** The page shows a reading. */
 const measured = (page: Page) => page.locator('#readings data').first().waitFor({ timeout: 60_000 });
 
-/** What axe-core finds fault with; it is put in from outside, since the page runs no script but its own. */
-async function faultsOf(page: Page): Promise<readonly string[]> {
-  const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core'), 'utf8');
-  const session = await browser.context.newCDPSession(page);
-  await session.send('Runtime.evaluate', { expression: axe });
-  const { result } = await session.send('Runtime.evaluate', {
-    expression: `axe.run().then(({ violations }) => violations.map(({ id, nodes }) => id + ': ' + nodes[0].html))`,
-    awaitPromise: true,
-    returnByValue: true,
-  });
-  await session.detach();
-  return result.value;
-}
-
 async function stop(page: Page): Promise<void> {
   await page.locator('#stop').click();
   await page.locator('#stop-now').click();
@@ -135,7 +120,7 @@ test('the page grows with the run, and when it is over shows the figures of the 
   expect(await page.locator('#panels svg').count()).toBe(2);
   expect(await page.locator('#typed').textContent()).toContain('ohmest show 1');
   expect(await page.locator('#stop').isVisible()).toBe(false);
-  expect(await faultsOf(page)).toEqual([]);
+  expect(await accessFaults(page)).toEqual([]);
   // It has died with the run, and does not take its own end for an accident.
   expect(await page.locator('#lost').isVisible()).toBe(false);
   expect(complaints).toEqual([]);
@@ -180,7 +165,7 @@ test('a run that is killed is said to be lost, with what to type', async () => {
   await expect.poll(() => page.locator('#lost').textContent()).toContain('cannot be heard any more');
   expect(await page.locator('#typed').textContent()).toContain('ohmest resume 1');
   expect(await page.locator('#stop').isVisible()).toBe(false);
-  expect(await faultsOf(page)).toEqual([]);
+  expect(await accessFaults(page)).toEqual([]);
   await page.close();
 });
 
@@ -319,7 +304,7 @@ test.each([390, 1024, 1600])(
       expect(await page.evaluate(OVERFLOW)).toBe(0);
       // The stop button is ink on paper turned round: its own background is not the page's.
       const faint = (await page.evaluate(FAINT_TEXT)) as string[];
-      expect(await faultsOf(page)).toEqual([]);
+      expect(await accessFaults(page)).toEqual([]);
       expect(faint.filter((text) => !/^(Stop the run|Ramp down and stop)/.test(text))).toEqual([]);
     }
     run.child.kill('SIGINT');

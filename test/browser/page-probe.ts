@@ -52,10 +52,6 @@ export const illFormedCharts = (
   .filter((svg) => new DOMParser().parseFromString(svg, 'image/svg+xml').querySelector('parsererror'))
   .length`;
 
-/** What the accessibility checker says, once it is loaded: rule, what is wrong, where. */
-export const AXE_COMPLAINTS = `axe.run(document).then(({ violations }) =>
-  violations.flatMap(({ id, help, nodes }) => nodes.map(({ target }) => id + ': ' + help + ', ' + target)))`;
-
 /** Width in pixels of what a pointer has to hit to see the values of each marker shown. */
 export const REACH_OF_MARKERS = `[...document.querySelectorAll('figure svg circle[pointer-events=all]')]
   .filter((circle) => circle.getClientRects().length > 0)

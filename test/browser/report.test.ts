@@ -1,5 +1,4 @@
-import { readFileSync, writeFileSync } from 'node:fs';
-import { createRequire } from 'node:module';
+import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { pathToFileURL } from 'node:url';
 import type { Page } from 'playwright-core';
@@ -9,9 +8,9 @@ import { htmlReport } from '../../src/report/html-report.js';
 import { interruptedAtPoint3, invented, withoutReadings } from '../report/fixture.js';
 import { HOSTILE } from '../report/hostile.js';
 import { inventedMatrix } from '../report/matrix-fixture.js';
+import { accessFaults } from './access-faults.js';
 import { type Browser, openBrowser } from './browser.js';
 import {
-  AXE_COMPLAINTS,
   BREAKABLE_FIGURES,
   FAINT_TEXT,
   illFormedCharts,
@@ -21,8 +20,6 @@ import {
   TABLE_OVERFLOWS,
   TABLE_VALUES,
 } from './page-probe.js';
-
-const AXE = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
 
 interface ShownChart {
   readonly left: number;
@@ -125,9 +122,7 @@ test.each(['light', 'dark'] as const)(
     for (const record of [invented({ channels: 7 }), inventedMatrix()])
       for (const width of [390, 1024, 1600]) {
         const { page } = await shown(record, width, scheme);
-        // As the tool of a browser would: the page itself may run no script.
-        await page.evaluate(AXE);
-        expect(await page.evaluate(AXE_COMPLAINTS)).toEqual([]);
+        expect(await accessFaults(page)).toEqual([]);
         await page.close();
       }
   },

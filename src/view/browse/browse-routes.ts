@@ -60,7 +60,8 @@ const page = (body: string): Document => ({
 /** The report as `ohmest report` writes it, with a way back above it. */
 async function reportPage(shelf: Shelf, base: string, run: number): Promise<Document> {
   const { htmlReport } = await import('../../report/html-report.js');
-  const report = htmlReport(shelf.run(run));
+  const record = shelf.run(run);
+  const report = htmlReport(record, null, shelf.floorOf(record));
   const files = (['readings.csv', 'results.csv', 'run.json'] as const).map(
     (name) => html`<a href="${base}/run/${run}/${name}" download>${name}</a> `,
   );

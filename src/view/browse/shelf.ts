@@ -1,4 +1,4 @@
-import type { Outcome, RunRecord } from '../../record/run-record.js';
+import type { Outcome, Reading, RunRecord } from '../../record/run-record.js';
 
 /** One run in the list. */
 export interface ShelfRun {
@@ -57,4 +57,6 @@ export interface Shelf {
   powers(runs: readonly number[]): readonly ShelfPower[];
   /** All of one run. @throws InputError when there is no such run, or when it was tampered with */
   run(number: number): RunRecord;
+  /** What the bench of a run reads of itself where a reading was taken: THD+N in percent, null where it is not known. */
+  floorOf(record: RunRecord): (reading: Reading) => number | null;
 }
