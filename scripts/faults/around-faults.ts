@@ -102,7 +102,7 @@ export const AROUND_FAULTS: readonly AroundFault[] = [
   - name: fan
     argv: [sh, -c, "echo $$ > ${join(folder, 'pid')}; exec sleep 3600"]
     unit: rpm
-    every: 1 s
+    every: 1 h
     timeout: 1 h
     needed: yes
 `,

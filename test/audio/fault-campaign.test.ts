@@ -1,0 +1,26 @@
+import { expect, it } from 'vitest';
+import { rowWithin } from '../../scripts/faults/campaign.js';
+import { SOUND_ENTRIES } from '../../scripts/faults/sound-entries.js';
+
+/** Not those that other tests of this folder do to the bench itself: these are done to the whole program. */
+const NAMES = [
+  'parent-killed',
+  'sound-clipping',
+  'sound-probe-hanging',
+  'sound-database-locked',
+  'server-restarted',
+];
+const entries = SOUND_ENTRIES.filter(({ name }) => NAMES.includes(name));
+
+it.each(entries.map((entry) => [entry.name, entry] as const))(
+  'the whole program is silent within 250 ms, with no reading wrong or lost: %s',
+  async (_, entry) => {
+    const row = await rowWithin(entry, true, 1);
+    expect(row.trials.flatMap(({ misses }) => misses)).toEqual([]);
+    expect(row.trials).toHaveLength(1);
+  },
+);
+
+it('five of these are among the faults of the campaign', () => {
+  expect(entries).toHaveLength(NAMES.length);
+});
