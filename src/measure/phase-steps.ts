@@ -33,6 +33,8 @@ const MOST_NOISE_RAD = 0.15;
 const BLUR_KNOTS = 2;
 /** Knots on either side used to tell a step from a drift. */
 const CONFIRM_KNOTS = 8;
+/** With fewer knots on a side its own slope says nothing. */
+const FEWEST_SLOPE_KNOTS = 3;
 
 /**
  * Lasting phase steps of a tone against the sample count.
@@ -143,19 +145,29 @@ function stepAgainstSlope(sums: Float64Array, knots: number, knot: number): numb
   const right = Math.min(CONFIRM_KNOTS, knots - start);
   // Too near an end of the record for slopes: the outermost knots must do.
   if (left < 1 || right < 1) return value(Math.min(start, knots) - 1) - value(Math.max(end, 0));
+  const before = slopeSums(value, end - left, left);
+  const after = slopeSums(value, start, right);
+  const distance = (left + right) / 2 + 2 * BLUR_KNOTS;
+  const rise = (sums[start + right]! - sums[start]!) / right - (sums[end]! - sums[end - left]!) / left;
+  const squares = before.squares + after.squares;
+  const step = rise - (squares > 0 ? (before.product + after.product) / squares : 0) * distance;
+  if (Math.min(left, right) < FEWEST_SLOPE_KNOTS || Math.min(left, right) === CONFIRM_KNOTS) return step;
+  // Near an end the longer side outvotes the shorter one; a drift that dies out is as steep between them as on the steeper.
+  const steeper = [before, after].map(({ product, squares }) => rise - (product / squares) * distance);
+  return [step, ...steeper].reduce((least, one) => (Math.abs(one) < Math.abs(least) ? one : least));
+}
+
+/** What makes the least-squares slope of `count` values: product over squares. */
+function slopeSums(
+  value: (i: number) => number,
+  from: number,
+  count: number,
+): { readonly product: number; readonly squares: number } {
   let [product, squares] = [0, 0];
-  for (const [from, count] of [
-    [end - left, left],
-    [start, right],
-  ] as const) {
-    for (let i = 0; i < count; i++) {
-      const t = i - (count - 1) / 2;
-      product += t * value(from + i);
-      squares += t * t;
-    }
+  for (let i = 0; i < count; i++) {
+    const t = i - (count - 1) / 2;
+    product += t * value(from + i);
+    squares += t * t;
   }
-  const slope = squares > 0 ? product / squares : 0;
-  const before = (sums[end]! - sums[end - left]!) / left;
-  const after = (sums[start + right]! - sums[start]!) / right;
-  return after - before - slope * ((left + right) / 2 + 2 * BLUR_KNOTS);
+  return { product, squares };
 }

@@ -40,6 +40,40 @@ describe('a clean capture', () => {
   }, 120_000);
 });
 
+describe('a phase that drifts by itself at the beginning of a record', () => {
+  // The supply of a unit that clips and is limited in slope sags with 60 ms: the phase follows it along the same curve,
+  // by 0.6 mrad a hop of 232 frames at first. No step stands out of that.
+  const sagging: CaptureSpec = {
+    tone: coherentTone({ nominal_Hz: 207.85349197589613, rate_Hz: 48_000 }),
+    level_dBFS: -22.022643880918622,
+    noise_dBFS: -105.97314115148038,
+    bits: 24,
+    clock_ppm: 0,
+    phase_rad: 4.286866009290649,
+    nature: {
+      ...IDEAL,
+      overdrive: 1.8156574282069788,
+      oneSided: true,
+      sag: 0.05310008572414518,
+      sag_s: 0.05954413672443479,
+      bend: 0.03301537348282328,
+      slew: 0.5578438058961183,
+    },
+    seed: 289_283_409,
+  };
+
+  it('is taken for no gap', () => {
+    expect(look(sagging, null).gaps).toEqual([]);
+  });
+
+  it('hides none', () => {
+    for (const at of [700, 900, 1211, 1500, 3000]) {
+      const { gaps } = look(sagging, { kind: 'dropped', at, frames: 3 });
+      expect(Math.min(...gaps.map(({ frame }) => Math.abs(frame - at)))).toBeLessThan(232);
+    }
+  });
+});
+
 describe('the damage', () => {
   const line = Float64Array.from({ length: 20 }, (_, n) => n);
 
