@@ -1,8 +1,8 @@
 /**
- * Counts how many gaps, clicks and glitches are found in invented captures, and how often one is found where there is
- * none, as docs/detection.md holds it: `npm run detection -- [--captures N] [--seed S] [--only clean,gaps,tones,glitches,blind]`. 10 000 clean captures when not said
- * otherwise, a fortieth of that for each size of gap and a two hundredth for each other figure, which takes five minutes of a
- * processor. Exit status 1 when a target is missed, 2 for bad arguments.
+ * Counts how many gaps, clicks and glitches are found in invented captures, and how often one is found where there is none,
+ * as docs/detection.md holds it: `npm run detection -- [--captures N] [--seed S] [--only clean,gaps,tones,glitches,blind]`.
+ * 10 000 clean captures when not said otherwise, a fortieth of that for each size of gap and a two hundredth for each other
+ * figure, which takes five minutes of a processor. Exit status 1 when a target is missed, 2 for bad arguments.
  */
 import { parseArgs } from 'node:util';
 import { blindTable, gapsAt1kHz, gapsByTone, glitches } from './detection/tables.js';
