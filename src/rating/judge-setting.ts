@@ -155,6 +155,8 @@ function open(held: readonly Held[]): Held[] {
 function lean(claim: Claim, setting: RunSetting, plain: VerdictClass): VerdictClass {
   const sort = claim.kind ?? 'continuous';
   if (plain === 'not met' && sort !== 'continuous') return 'not tested';
+  // A claim that states no limit may mean a looser one than any that was tried.
+  if (plain === 'not met' && claim.distortion_percent === null) return 'cannot tell';
   if (plain === 'met' && (!setting.provesMet || sort === 'peak')) return 'cannot tell';
   if (plain === 'not met' && !setting.provesNotMet) return 'cannot tell';
   return plain;

