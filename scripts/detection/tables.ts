@@ -61,13 +61,14 @@ export function gapsAt1kHz(
   return { text: table(head, rows), harm: harmText([...near, ...missed]), missed };
 }
 
-function harmText(all: readonly Missed[]): string {
+/** What the gaps that nobody saw did to the readings, in a sentence. */
+export function harmText(all: readonly Missed[]): string {
   if (all.length === 0) return 'None was missed.';
-  const { missed, least_thdn_percent, thdn_ratio, level_dB } = harmOf(all);
+  const { missed, least_thdn_percent, added_percent, level_dB } = harmOf(all);
   const lengths = [...new Set(all.map(({ damage }) => damage!.frames))].sort((a, b) => a - b);
   return (
-    `${missed} were missed, of ${lengths.join(', ')} frames. Those captures had ${least_thdn_percent.toFixed(2)} % of THD+N or ` +
-    `more; the gap changed it ${thdn_ratio.toFixed(4)} times, and the fundamental by ${level_dB.toExponential(1)} dB, at most.`
+    `${missed} were missed, of ${lengths.join(', ')} frames, in captures of ${least_thdn_percent.toFixed(4)} % of THD+N or more. They ` +
+    `added ${added_percent.toFixed(4)} % to it, by power, and ${level_dB.toExponential(1)} dB to the fundamental, at most.`
   );
 }
 
