@@ -32,8 +32,8 @@ const USUAL_END_dB = 4;
 const MARK_LOOKS = 3;
 const MARK_LOOKS_PER_CHANNEL = 0.6;
 /** Looks that a ceiling takes at each frequency when its neighbour's is known, and more for every further channel. */
-const CEILING_LOOKS = 3.2;
-const CEILING_LOOKS_PER_CHANNEL = 0.5;
+const CEILING_LOOKS = 3;
+const CEILING_LOOKS_PER_CHANNEL = 0.45;
 /** Looks of its first frequency beyond that, when it is searched from below. */
 const CEILING_SEARCH_LOOKS = 15;
 /** Looks that explain why powers fall short: none on some units, up to fourteen after ceilings on others. */
