@@ -1,4 +1,5 @@
 import type { Database } from 'better-sqlite3';
+import type { FoundPower } from '../record/found-power.js';
 import type { Outcome } from '../record/run-record.js';
 import { type RunSummary, SUMMARY_COLUMNS, SUMMARY_TABLES } from './list-runs.js';
 
@@ -79,20 +80,6 @@ export function runNames(db: Database): RunNames {
     sequences: names('SELECT DISTINCT name FROM sequences ORDER BY name'),
     benches: names('SELECT DISTINCT name FROM benches ORDER BY name'),
   };
-}
-
-/** A power that a run found, without what stands behind it. */
-export interface FoundPower {
-  readonly run: number;
-  readonly kind: 'power-at-thdn' | 'ceiling';
-  readonly channel: number;
-  /** How many channels were driven. */
-  readonly driven: number;
-  readonly load_ohm: number;
-  readonly frequency_Hz: number;
-  readonly threshold_percent: number;
-  /** Null where there was none within the limits of the step. */
-  readonly power_W: number | null;
 }
 
 const POWERS = `

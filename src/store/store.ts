@@ -1,5 +1,6 @@
 import type { RunContent } from '../bundle/content.js';
 import { DIED } from '../record/died.js';
+import type { FoundPower } from '../record/found-power.js';
 import type { Permit, RunRecord } from '../record/run-record.js';
 import { CaptureFolder, type StoredCapture } from './capture-folder.js';
 import { type Connection, connect, WAIT_MS } from './connect.js';
@@ -15,7 +16,6 @@ import { type Resumption, resumeRun } from './resume-run.js';
 import { isAlive, removeDeadLocks } from './run-lock.js';
 import { RunWriter } from './run-writer.js';
 import {
-  type FoundPower,
   type FoundRuns,
   foundPowers,
   type RunNames,

@@ -10,6 +10,7 @@ import { inventedRun, recordRun } from '../store/invented-run.js';
 import { accessFaults } from './access-faults.js';
 import { type Browser, openBrowser } from './browser.js';
 import { OVERFLOW } from './page-probe.js';
+import { watchedPage } from './watched-page.js';
 
 let browser: Browser;
 let db: string;
@@ -45,14 +46,7 @@ afterAll(async () => {
 
 /** The list in a window of `width` pixels, and everything that the page complained of. */
 async function opened(width = 1024, colorScheme: 'light' | 'dark' = 'light') {
-  const page = await browser.context.newPage();
-  const complaints: string[] = [];
-  page.on('console', (message) => complaints.push(message.text()));
-  page.on('pageerror', (error) => complaints.push(error.message));
-  page.on('dialog', (dialog) => {
-    complaints.push(dialog.message());
-    void dialog.dismiss();
-  });
+  const { page, complaints } = await watchedPage(browser.context);
   await page.setViewportSize({ width, height: 900 });
   await page.emulateMedia({ colorScheme });
   await page.goto(url);

@@ -12,6 +12,7 @@ import { inventedMatrix } from '../report/matrix-fixture.js';
 import { accessFaults } from './access-faults.js';
 import { type Browser, openBrowser } from './browser.js';
 import { FAINT_TEXT, OVERFLOW, SHOWN_CHARTS } from './page-probe.js';
+import { watchedPage } from './watched-page.js';
 
 let browser: Browser;
 
@@ -27,14 +28,7 @@ afterAll(async () => {
 async function shown(records: readonly RunRecord[], width: number, colorScheme: 'light' | 'dark' = 'light') {
   const file = join(browser.folder, 'comparison.html');
   writeFileSync(file, await comparisonReport(records));
-  const page = await browser.context.newPage();
-  const complaints: string[] = [];
-  page.on('console', (message) => complaints.push(message.text()));
-  page.on('pageerror', (error) => complaints.push(error.message));
-  page.on('dialog', (dialog) => {
-    complaints.push(dialog.message());
-    void dialog.dismiss();
-  });
+  const { page, complaints } = await watchedPage(browser.context);
   const address = pathToFileURL(file).href;
   page.on('request', (request) => {
     if (request.url() !== address) complaints.push(request.url());

@@ -14,6 +14,7 @@ import { HOSTILE } from '../report/hostile.js';
 import { accessFaults } from './access-faults.js';
 import { type Browser, openBrowser } from './browser.js';
 import { FAINT_TEXT, OVERFLOW } from './page-probe.js';
+import { watchedPage } from './watched-page.js';
 
 /** Texts of this sequence try to break out of where they are shown. */
 const UNFRIENDLY = LONG.replace('steps:\n', `steps:\n  - ask: ${JSON.stringify(HOSTILE.script)}\n`);
@@ -63,14 +64,7 @@ async function liveRun(
 
 /** A viewer of a run, with everything that its page complained of. */
 async function viewer(url: string, width = 1024) {
-  const page = await browser.context.newPage();
-  const complaints: string[] = [];
-  page.on('console', (message) => complaints.push(message.text()));
-  page.on('pageerror', (error) => complaints.push(error.message));
-  page.on('dialog', (dialog) => {
-    complaints.push(dialog.message());
-    void dialog.dismiss();
-  });
+  const { page, complaints } = await watchedPage(browser.context);
   await page.setViewportSize({ width, height: 900 });
   await page.goto(url);
   return { page, complaints };

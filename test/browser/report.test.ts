@@ -20,6 +20,7 @@ import {
   TABLE_OVERFLOWS,
   TABLE_VALUES,
 } from './page-probe.js';
+import { watchedPage } from './watched-page.js';
 
 interface ShownChart {
   readonly left: number;
@@ -46,15 +47,8 @@ async function shown(record: RunRecord, width: number, colorScheme: 'light' | 'd
   const file = join(browser.folder, 'report.html');
   const text = htmlReport(record);
   writeFileSync(file, text);
-  const page = await browser.context.newPage();
-  const complaints: string[] = [];
+  const { page, complaints } = await watchedPage(browser.context);
   const requests: string[] = [];
-  page.on('console', (message) => complaints.push(message.text()));
-  page.on('pageerror', (error) => complaints.push(error.message));
-  page.on('dialog', (dialog) => {
-    complaints.push(dialog.message());
-    void dialog.dismiss();
-  });
   page.on('request', (request) => requests.push(request.url()));
   await page.setViewportSize({ width, height: 900 });
   await page.emulateMedia({ colorScheme });

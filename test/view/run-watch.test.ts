@@ -2,24 +2,8 @@ import { expect, test } from 'vitest';
 import type { Point, Reading } from '../../src/record/run-record.js';
 import type { RunEvent } from '../../src/runner/run-event.js';
 import type { PlanStep } from '../../src/sequence/plan.js';
-import type { RunAbout } from '../../src/view/run-view.js';
 import { RunWatch } from '../../src/view/run-watch.js';
-
-const ABOUT: RunAbout = {
-  run: 7,
-  unit: 'invented',
-  bench: 'invented bench',
-  simulated: true,
-  sequence: 'rated-power',
-  claim: null,
-  claim_W: null,
-  started: '2026-01-01T00:00:00.000Z',
-  armed: ['More than 1 V of DC at a load.'],
-  steps: [
-    { id: 'first', words: 'climb' },
-    { id: 'second', words: 'hold' },
-  ],
-};
+import { ABOUT } from './invented-about.js';
 
 const begins = (id: string): RunEvent => ({
   kind: 'step-started',

@@ -1,3 +1,4 @@
+import type { FoundPower } from '../../record/found-power.js';
 import type { Outcome, Reading, RunRecord } from '../../record/run-record.js';
 
 /** One run in the list. */
@@ -28,19 +29,6 @@ export interface ShelfSearch {
   readonly text?: string;
 }
 
-/** A power that a run found at a threshold of distortion. */
-export interface ShelfPower {
-  readonly run: number;
-  readonly kind: 'power-at-thdn' | 'ceiling';
-  readonly channel: number;
-  /** How many channels were driven. */
-  readonly driven: number;
-  readonly load_ohm: number;
-  readonly frequency_Hz: number;
-  readonly threshold_percent: number;
-  readonly power_W: number | null;
-}
-
 /** Where the pages take runs from: a database, as far as they need to know it. */
 export interface Shelf {
   /** What it is called on the pages. */
@@ -54,7 +42,7 @@ export interface Shelf {
     readonly sequences: readonly string[];
     readonly benches: readonly string[];
   };
-  powers(runs: readonly number[]): readonly ShelfPower[];
+  powers(runs: readonly number[]): readonly FoundPower[];
   /** All of one run. @throws InputError when there is no such run, or when it was tampered with */
   run(number: number): RunRecord;
   /** What the bench of a run reads of itself where a reading was taken: THD+N in percent, null where it is not known. */

@@ -1,5 +1,5 @@
+import type { FoundPower } from '../../record/found-power.js';
 import { formatQuantity } from '../../units/format.js';
-import type { ShelfPower } from './shelf.js';
 
 /** What one run found, in as many words as a table has room for. */
 export interface ShortFigure {
@@ -12,8 +12,8 @@ export interface ShortFigure {
  * the highest threshold of the first climb; of several settings the one with most channels driven, then the
  * first. The weakest channel counts, as everywhere. Null when nothing was found.
  */
-export function shortFigure(powers: readonly ShelfPower[]): ShortFigure | null {
-  const found = powers.filter((power): power is FoundPower => power.power_W !== null);
+export function shortFigure(powers: readonly FoundPower[]): ShortFigure | null {
+  const found = powers.filter((power): power is Met => power.power_W !== null);
   const ceilings = found.filter(({ kind }) => kind === 'ceiling');
   const rivals = ceilings.length > 0 ? ceilings : atHighestThreshold(found);
   const most = Math.max(...rivals.map(({ driven }) => driven));
@@ -27,17 +27,17 @@ export function shortFigure(powers: readonly ShelfPower[]): ShortFigure | null {
   return { power_W, words: `${at} ${into}, ${frequencyWords(setting)}, ${drivenWords(most)}` };
 }
 
-type FoundPower = ShelfPower & { readonly power_W: number };
+type Met = FoundPower & { readonly power_W: number };
 
-function atHighestThreshold(powers: readonly FoundPower[]): FoundPower[] {
+function atHighestThreshold(powers: readonly Met[]): Met[] {
   const highest = Math.max(...powers.map(({ threshold_percent }) => threshold_percent));
   return powers.filter(({ threshold_percent }) => threshold_percent === highest);
 }
 
-const sameSetting = (a: ShelfPower, b: ShelfPower): boolean =>
+const sameSetting = (a: FoundPower, b: FoundPower): boolean =>
   a.driven === b.driven && a.load_ohm === b.load_ohm && a.threshold_percent === b.threshold_percent;
 
-function frequencyWords(powers: readonly ShelfPower[]): string {
+function frequencyWords(powers: readonly FoundPower[]): string {
   const all = powers.map(({ frequency_Hz }) => frequency_Hz);
   const [low, high] = [Math.min(...all), Math.max(...all)].map((hertz) =>
     formatQuantity(hertz, 'Hz', { figures: 3, trim: true }),

@@ -1,8 +1,8 @@
 import { expect, it } from 'vitest';
-import type { ShelfPower } from '../../../src/view/browse/shelf.js';
+import type { FoundPower } from '../../../src/record/found-power.js';
 import { shortFigure } from '../../../src/view/browse/short-figure.js';
 
-const power = (more: Partial<ShelfPower>): ShelfPower => ({
+const power = (more: Partial<FoundPower>): FoundPower => ({
   run: 1,
   kind: 'power-at-thdn',
   channel: 1,

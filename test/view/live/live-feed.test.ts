@@ -3,25 +3,14 @@ import type { RunEvent } from '../../../src/runner/run-event.js';
 import { LiveFeed } from '../../../src/view/live/live-feed.js';
 import { applyChange, type LiveState, NOTHING_YET } from '../../../src/view/live/live-state.js';
 import { RunWatch } from '../../../src/view/run-watch.js';
+import { ABOUT } from '../invented-about.js';
 
 const NEXT = { show: 'ohmest show 7', report: 'ohmest report 7 -o r.html', resume: 'ohmest resume 7' };
 
 beforeEach(() => void vi.useFakeTimers());
 afterEach(() => void vi.useRealTimers());
 
-const newWatch = () =>
-  new RunWatch({
-    run: 7,
-    unit: 'invented',
-    bench: 'invented bench',
-    simulated: true,
-    sequence: 'rated-power',
-    claim: null,
-    claim_W: null,
-    started: '2026-01-01T00:00:00.000Z',
-    armed: [],
-    steps: [],
-  });
+const newWatch = () => new RunWatch({ ...ABOUT, armed: [], steps: [] });
 
 const note = (text: string): RunEvent => ({ kind: 'note', topic: 'trial', text, at_s: 0 });
 

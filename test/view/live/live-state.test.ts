@@ -6,6 +6,7 @@ import {
   NOTHING_YET,
 } from '../../../src/view/live/live-state.js';
 import type { Dot, RunView } from '../../../src/view/run-view.js';
+import { ABOUT } from '../invented-about.js';
 
 const dot = (power_W: number): Dot => ({
   channel: 1,
@@ -16,15 +17,7 @@ const dot = (power_W: number): Dot => ({
 });
 
 const view = (more: Partial<RunView> = {}): RunView => ({
-  run: 7,
-  unit: 'invented',
-  bench: 'invented bench',
-  simulated: true,
-  sequence: 'rated-power',
-  claim: null,
-  claim_W: null,
-  started: '2026-01-01T00:00:00.000Z',
-  armed: ['More than 1 V of DC at a load.'],
+  ...ABOUT,
   state: 'running',
   reason: '',
   steps: [{ id: 'first', words: 'climb', stage: 'ahead' }],

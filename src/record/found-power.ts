@@ -1,0 +1,13 @@
+/** A power that a run found at a threshold of distortion, without what stands behind it. */
+export interface FoundPower {
+  readonly run: number;
+  readonly kind: 'power-at-thdn' | 'ceiling';
+  readonly channel: number;
+  /** How many channels were driven. */
+  readonly driven: number;
+  readonly load_ohm: number;
+  readonly frequency_Hz: number;
+  readonly threshold_percent: number;
+  /** Null where there was none within the limits of the step. */
+  readonly power_W: number | null;
+}
