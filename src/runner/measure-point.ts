@@ -104,9 +104,17 @@ export function readPoint(stage: StepStage, { aim, begun_s, capture, analyses }:
     walk.rememberSettling(reading, settlings[i]!);
   });
   warmLoads(stage, readings, seconds);
-  stage.expect(new Map(readings.map((reading) => [reading.channel, reading.voltage_V])));
+  stage.learn(gainsOf(readings, peaks));
   const samples = step.measured.map((channel, i) => ({ channel, samples: capture.channels[i]! }));
   return { point, readings, capture: { rate_Hz: setup.rate_Hz, channels: samples }, settlings };
+}
+
+/** What a reading tells of a channel that plays: load volts per unit of digital peak. */
+function gainsOf(readings: readonly Reading[], peaks: readonly number[]): Map<number, number> {
+  const playing = readings.flatMap(({ channel, voltage_V }, i) =>
+    peaks[i]! > 0 ? [[channel, voltage_V / peaks[i]!] as const] : [],
+  );
+  return new Map(playing);
 }
 
 /**
@@ -151,7 +159,6 @@ export function benchPeaks({ walk, step }: StepStage, { outputs_V }: Aim): numbe
 async function captureAndAnalyse(stage: StepStage, aim: Aim) {
   const { walk, step, player } = stage;
   const peaks = benchPeaks(stage, aim);
-  stage.expect(null);
   let from = player.set(aim.tone, peaks);
   for (let tries = 1; ; tries += 1) {
     const capture = await record(stage, aim.tone, from, levelOf(peaks));

@@ -139,7 +139,7 @@ async function playEnergised(walk: Walk, step: EnergisedStep): Promise<void> {
     const trip = watch.look(block, playing);
     if (trip) throw new RunEnd('tripped', trip.text);
   });
-  const stage: StepStage = { walk, step, player, expect: (voltages_V) => watch.expect(voltages_V) };
+  const stage: StepStage = { walk, step, player, learn: (gains) => watch.learn(gains) };
   try {
     if (step.kind === 'climb') await playClimb(stage, step);
     else if (step.kind === 'sweep') await playSweep(stage, step);

@@ -258,6 +258,6 @@ export interface StepStage {
   readonly walk: Walk;
   readonly step: EnergisedStep;
   readonly player: TonePlayer;
-  /** Tells the watch what each driven channel is expected to give from now on; null: not known. */
-  expect(voltages_V: ReadonlyMap<number, number> | null): void;
+  /** Tells the watch what each channel was read to give: load volts (rms) per unit of digital peak. */
+  learn(gains: ReadonlyMap<number, number>): void;
 }

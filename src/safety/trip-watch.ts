@@ -62,16 +62,9 @@ export class TripWatch {
     this.#window = windowOf(null, setup.rate_Hz);
   }
 
-  /**
-   * Says what each driven channel gives at the level that plays now, in volts rms; null when the next
-   * level is not known to give anything yet.
-   */
-  expect(voltages_V: ReadonlyMap<number, number> | null): void {
-    for (const [channel, voltage_V] of voltages_V ?? []) {
-      const index = this.#channels.find(({ limits }) => limits.channel === channel)?.limits.index;
-      const peak = index === undefined ? 0 : (this.#playing.peaks[index] ?? 0);
-      if (peak > 0) this.#gain.set(channel, voltage_V / peak);
-    }
+  /** Says what each driven channel gives, as just read: load volts (rms) per unit of digital peak, by bench channel. */
+  learn(gains: ReadonlyMap<number, number>): void {
+    for (const [channel, gain] of gains) this.#gain.set(channel, gain);
   }
 
   /** Looks at the next block. Blocks come in order; after a trip the watch is done. */
