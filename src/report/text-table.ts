@@ -1,29 +1,10 @@
-import Table from 'cli-table3';
-import stringWidth from 'string-width';
+import { textWidth } from './text-width.js';
 import { visibleText } from './visible-text.js';
 import { wrapText } from './wrap-text.js';
 
-const FRAMELESS = {
-  top: '',
-  'top-mid': '',
-  'top-left': '',
-  'top-right': '',
-  bottom: '',
-  'bottom-mid': '',
-  'bottom-left': '',
-  'bottom-right': '',
-  left: '',
-  'left-mid': '',
-  mid: '',
-  'mid-mid': '',
-  right: '',
-  'right-mid': '',
-  middle: '  ',
-} as const;
-
 /** No column is squeezed below this. */
 const NARROWEST = 8;
-const GAP = FRAMELESS.middle.length;
+const GAP = '  ';
 
 /**
  * Words and figures in columns, without a frame: it reads the same on screen, on paper and in a pipe.
@@ -39,47 +20,33 @@ export function textTable(
 ): string {
   const visible = rows.map((row) => row.map((cell) => visibleText(cell)));
   const widths = fittedWidths([head, ...visible], width);
-  const fitted = (row: readonly string[]) => row.map((cell, i) => fittedCell(cell, widths[i]!));
-  const layout: Layout = { widths: columnWidths([head, ...visible].map(fitted)), right };
-  const stretches = Array.from({ length: Math.max(1, Math.ceil(rows.length / STRETCH)) }, (_, i) =>
-    visible.slice(i * STRETCH, (i + 1) * STRETCH).map(fitted),
+  const table = [head, ...visible].map((row) => row.map((cell, i) => linesOf(cell, widths[i]!)));
+  const columns = head.map((_, i) => ({
+    width: most(table.map((row) => widest(row[i] ?? []))),
+    atRight: right.includes(i),
+  }));
+  return table.flatMap((row) => linesAcross(row, columns)).join('\n');
+}
+
+interface Column {
+  readonly width: number;
+  readonly atRight: boolean;
+}
+
+/** The lines of one row, as many as its tallest cell has. */
+function linesAcross(row: readonly (readonly string[])[], columns: readonly Column[]): string[] {
+  return Array.from({ length: Math.max(1, most(row.map((lines) => lines.length))) }, (_, line) =>
+    columns
+      .map((column, i) => padded(row[i]?.[line] ?? '', column))
+      .join(GAP)
+      .trimEnd(),
   );
-  return stretches
-    .map((stretch, i) => drawn(layout, i === 0 ? fitted(head) : null, stretch))
-    .join('\n')
-    .split('\n')
-    .map((line) => line.trimEnd())
-    .join('\n');
 }
 
-/** The table library compares every row with every other: so many at a time stay quick. */
-const STRETCH = 20;
-
-interface Layout {
-  readonly widths: readonly number[];
-  readonly right: readonly number[];
+function padded(text: string, { width, atRight }: Column): string {
+  const space = ' '.repeat(width - textWidth(text));
+  return atRight ? space + text : text + space;
 }
-
-function drawn({ widths, right }: Layout, head: readonly string[] | null, rows: readonly string[][]): string {
-  const table = new Table({
-    ...(head === null ? {} : { head: [...head] }),
-    chars: FRAMELESS,
-    style: { head: [], border: [], 'padding-left': 0, 'padding-right': 0 },
-    colWidths: [...widths],
-    colAligns: widths.map((_, i) => (right.includes(i) ? 'right' : 'left')),
-  });
-  for (const row of rows) table.push([...row]);
-  return table.toString();
-}
-
-/** Columns of the screen that each column of the table needs; none may have none. */
-const columnWidths = (rows: readonly (readonly string[])[]): number[] =>
-  rows[0]!.map((_, i) =>
-    rows.reduce(
-      (most, row) => Math.max(most, ...(row[i] ?? '').split('\n').map((line) => stringWidth(line))),
-      1,
-    ),
-  );
 
 /**
  * Takes from the widest column, character by character, until all of them fit: first as far as no word is broken,
@@ -88,9 +55,13 @@ const columnWidths = (rows: readonly (readonly string[])[]): number[] =>
 function fittedWidths(rows: readonly (readonly string[])[], width: number): number[] {
   const columns = rows[0]!.map((_, i) => rows.map((row) => row[i] ?? ''));
   const widths = columns.map((cells) => most(cells.map(longestLine)));
-  const words = columns.map((cells) => Math.max(NARROWEST, most(cells.map(longestWord))));
-  const room = width - GAP * (widths.length - 1);
-  narrow(widths, words, room);
+  const room = width - GAP.length * (widths.length - 1);
+  if (widths.reduce((sum, one) => sum + one, 0) <= room) return widths;
+  narrow(
+    widths,
+    columns.map((cells) => Math.max(NARROWEST, most(cells.map(longestWord)))),
+    room,
+  );
   narrow(
     widths,
     widths.map(() => NARROWEST),
@@ -114,13 +85,16 @@ const most = (values: readonly number[]): number => values.reduce((a, b) => Math
 /** A quantity counts as one word: it is not broken. */
 const longestWord = (cell: string): number => most(wrapText(cell, 1).split('\n').map(longestLine));
 
-const longestLine = (cell: string) => Math.max(...cell.split('\n').map((line) => line.length));
+const longestLine = (cell: string): number => most(cell.split('\n').map((line) => line.length));
 
-/** Broken between words, and inside of one that is too long by itself. */
-function fittedCell(cell: string, width: number): string {
-  if (longestLine(cell) <= width) return cell;
+/** Columns of the screen that lines take. */
+const widest = (lines: readonly string[]): number => most(lines.map(textWidth));
+
+/** Lines of a cell, broken between words, and inside of one that is too long by itself. */
+function linesOf(cell: string, width: number): string[] {
+  const lines = cell.split('\n');
+  if (longestLine(cell) <= width) return lines;
   return wrapText(cell, width)
     .split('\n')
-    .flatMap((line) => line.match(new RegExp(`.{1,${width}}`, 'gu')) ?? [''])
-    .join('\n');
+    .flatMap((line) => line.match(new RegExp(`.{1,${width}}`, 'gu')) ?? ['']);
 }

@@ -18,6 +18,19 @@ describe('textTable', () => {
     ).toBe('part     W\none      5\nthree  250');
   });
 
+  it('counts letters that take two columns as two, and keeps the lines of a cell under each other', () => {
+    const rows = [
+      ['增幅器', '1 W\n2 W', 'first'],
+      ['amp', '10 W', 'second'],
+    ];
+    expect(lines(textTable(['unit', 'power', 'run'], rows, [1]))).toEqual([
+      'unit    power  run',
+      '增幅器    1 W  first',
+      '          2 W',
+      'amp      10 W  second',
+    ]);
+  });
+
   it('breaks the widest cells between words to stay within a width', () => {
     const text = textTable(
       ['step', 'does'],

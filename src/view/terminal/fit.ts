@@ -1,4 +1,4 @@
-import stringWidth from 'string-width';
+import { textWidth } from '../../report/text-width.js';
 import { oneLine } from '../../report/visible-text.js';
 
 const graphemes = new Intl.Segmenter();
@@ -6,7 +6,7 @@ const graphemes = new Intl.Segmenter();
 const MOST_CHARACTERS = 500;
 
 /** Columns that a text takes on a terminal. */
-export const columnsOf = (text: string): number => stringWidth(text);
+export const columnsOf = (text: string): number => textWidth(text);
 
 /** A text on one line of at most `width` columns, an ellipsis at the end where it was cut; nothing in it acts on the terminal. */
 export function cut(text: string, width: number): string {
