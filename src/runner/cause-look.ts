@@ -1,8 +1,9 @@
 import { loadVoltsPerUnit } from '../calibration/chain.js';
 import { evidenceOf, type PointEvidence } from '../measure/cause/evidence.js';
 import type { CoherentTone } from '../stimulus/coherent-tone.js';
-import { CaptureDamaged, measurePoint } from './measure-point.js';
+import { measurePoint } from './measure-point.js';
 import { restIfHot } from './rest.js';
+import { CaptureDamaged } from './take-record.js';
 import type { StepStage } from './walk.js';
 
 /** The small-signal look is taken so far below the other. */

@@ -8,6 +8,7 @@ import { diagnose } from './diagnose.js';
 import { commonOutput, type DrivenChannel, fullScaleOutput, mostPowerAsked, outputFor } from './drive.js';
 import { crossingLevel, curveAround, type Expected } from './expected-crossing.js';
 import { powersFor } from './held-level.js';
+import { LookAhead, mayFollow, type NextLevel } from './look-ahead.js';
 import { measurePoint } from './measure-point.js';
 import { probeGain } from './probe-gain.js';
 import { restIfHot } from './rest.js';
@@ -94,26 +95,63 @@ async function searchAt(
   const concluded = stage.walk.hasResult('ceiling', step.id, tone.nominal_Hz);
   const samples: LevelSample[] = storedLevels(stored, from.channels);
   const readings: (readonly Reading[])[] = stored.map((point) => point.readings);
-  const near = nearOf(from);
+  const ahead = new LookAhead();
   for (;;) {
-    const known = withGain(from.channels, samples, readings);
-    const limits: CeilingLimits = {
-      from_dBW: dBW(step.from_W),
-      most_dBW: dBW(mostPowerAsked(from.channels, mostOutput(known, step))),
-      threshold_percent: step.threshold_percent,
-      near,
-    };
-    const move = nextCeilingMove(samples, limits);
+    const { known, limits, move: wanted } = nextLook(step, from, { samples, readings });
+    const move = ahead.agreed(wanted);
     if (move.kind === 'done' || concluded) return { tone, samples, readings, limits };
-    const output_V = commonOutput(from.channels, fromdBW(move.asked_dBW));
-    const asked_W = mostPowerAsked(known, output_V);
-    await restIfHot(stage, asked_W, tone);
-    const measured = await measurePoint(stage, { tone, outputs_V: known.map(() => output_V), asked_W });
+    const { asked_dBW } = move;
+    const drive = driveFor(from, known, asked_dBW);
+    await restIfHot(stage, drive.asked_W, tone);
+    const follower = ahead.follower((glimpses) => {
+      const seen = {
+        samples: [...samples, { asked_dBW, readings: glimpses }],
+        readings: [...readings, glimpses],
+      };
+      return levelAhead(stage, from, nextLook(step, from, seen), tone);
+    });
+    const measured = await measurePoint(stage, { tone, ...drive }, follower);
     await stage.walk.keep(measured);
-    samples.push({ asked_dBW: move.asked_dBW, readings: measured.readings });
+    samples.push({ asked_dBW, readings: measured.readings });
     readings.push(measured.readings);
     stage.walk.progress.advance(Math.min(0.9, samples.length / USUAL_LOOKS));
   }
+}
+
+/** What one frequency has shown so far. */
+interface Seen {
+  readonly samples: readonly LevelSample[];
+  /** By the order of `samples`. */
+  readonly readings: readonly (readonly Pick<Reading, 'gain_dB'>[])[];
+}
+
+/** Where a search stands: the gain as it is known by now, and with it the limits and the move. */
+function nextLook(step: CeilingStep, from: Neighbour, { samples, readings }: Seen) {
+  const known = withGain(from.channels, samples, readings);
+  const limits: CeilingLimits = {
+    from_dBW: dBW(step.from_W),
+    most_dBW: dBW(mostPowerAsked(from.channels, mostOutput(known, step))),
+    threshold_percent: step.threshold_percent,
+    near: nearOf(from),
+  };
+  return { known, limits, move: nextCeilingMove(samples, limits) };
+}
+
+/** The outputs of a level, all of them alike, and the watts that it asks for. */
+function driveFor(from: Neighbour, known: readonly DrivenChannel[], asked_dBW: number) {
+  const output_V = commonOutput(from.channels, fromdBW(asked_dBW));
+  return { outputs_V: known.map(() => output_V), asked_W: mostPowerAsked(known, output_V) };
+}
+
+function levelAhead(
+  stage: StepStage,
+  from: Neighbour,
+  { known, move }: ReturnType<typeof nextLook>,
+  tone: CoherentTone,
+): NextLevel | null {
+  if (move.kind === 'done') return null;
+  const { outputs_V, asked_W } = driveFor(from, known, move.asked_dBW);
+  return mayFollow(stage, asked_W, tone) ? { asked_dBW: move.asked_dBW, outputs_V } : null;
 }
 
 /** Highest output that asks none of the channels for more than the step allows, by what is known of their gain. */
@@ -136,7 +174,7 @@ function nearOf({ channels, expected, begin_V }: Neighbour): CeilingLimits['near
 function withGain(
   channels: readonly DrivenChannel[],
   samples: readonly LevelSample[],
-  readings: readonly (readonly Reading[])[],
+  readings: Seen['readings'],
 ): readonly DrivenChannel[] {
   const lowest = samples.indexOf(byLevel(samples)[0]!);
   const taken = readings[lowest];

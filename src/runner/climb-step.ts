@@ -8,11 +8,13 @@ import type { LevelSample } from './crossing-bracket.js';
 import { type Curve, crossingBudgets, kneeBudgets } from './curve-budgets.js';
 import { diagnoseClimb } from './diagnose.js';
 import { commonOutput, type DrivenChannel, fullScaleOutput, mostPowerAsked } from './drive.js';
+import { LookAhead, mayFollow, type NextLevel } from './look-ahead.js';
 import { measurePoint } from './measure-point.js';
 import { probeGain } from './probe-gain.js';
 import { restIfHot } from './rest.js';
 import { requireSameUnit, storedLevels } from './same-unit.js';
 import { type ReadSample, sumResults } from './sum-result.js';
+import type { Follower } from './take-record.js';
 import type { ClimbFinding, StepStage, Walk } from './walk.js';
 
 const dBW = (power_W: number) => 10 * Math.log10(power_W);
@@ -33,15 +35,20 @@ export async function playClimb(stage: StepStage, step: ClimbStep): Promise<void
   const limits = limitsOf(step, channels);
   const samples: ReadSample[] = storedLevels(stored, channels);
   const concluded = stage.walk.hasResult('power-at-thdn', step.id);
+  const ahead = new LookAhead();
   for (;;) {
-    const move = nextClimbMove(samples, limits);
+    const move = ahead.agreed(nextClimbMove(samples, limits));
     if (move.kind === 'done' || concluded) {
       const end = move.kind === 'done' ? move.end : 'stop-rule';
       await conclude(stage, step, samples, whyNoHigher(end, limits, step));
       return;
     }
-    const taken = await climbTo(stage, step, channels, move.asked_dBW);
-    samples.push({ asked_dBW: move.asked_dBW, readings: taken });
+    const { asked_dBW } = move;
+    const follower = ahead.follower((readings) => {
+      const next = nextClimbMove([...samples, { asked_dBW, readings }], limits);
+      return next.kind === 'play' ? levelAhead(stage, step, channels, next.asked_dBW) : null;
+    });
+    samples.push({ asked_dBW, readings: await climbTo(stage, step, channels, { asked_dBW, follower }) });
     stage.walk.progress.advance(shareDone(step, samples, limits));
   }
 }
@@ -60,18 +67,31 @@ async function climbTo(
   stage: StepStage,
   step: ClimbStep,
   channels: readonly DrivenChannel[],
-  asked_dBW: number,
+  { asked_dBW, follower }: { readonly asked_dBW: number; readonly follower: Follower | undefined },
 ): Promise<readonly Reading[]> {
   const asked_W = fromdBW(asked_dBW);
   await restIfHot(stage, asked_W, step.tone);
-  const output_V = commonOutput(channels, asked_W);
-  const measured = await measurePoint(stage, {
-    tone: step.tone,
-    outputs_V: channels.map(() => output_V),
-    asked_W,
-  });
+  const outputs_V = outputsFor(channels, asked_W);
+  const measured = await measurePoint(stage, { tone: step.tone, outputs_V, asked_W }, follower);
   await stage.walk.keep(measured);
   return measured.readings;
+}
+
+/** The same output voltage for every channel. */
+function outputsFor(channels: readonly DrivenChannel[], asked_W: number): number[] {
+  const output_V = commonOutput(channels, asked_W);
+  return channels.map(() => output_V);
+}
+
+function levelAhead(
+  stage: StepStage,
+  { tone }: ClimbStep,
+  channels: readonly DrivenChannel[],
+  asked_dBW: number,
+): NextLevel | null {
+  const asked_W = fromdBW(asked_dBW);
+  if (!mayFollow(stage, asked_W, tone)) return null;
+  return { asked_dBW, outputs_V: outputsFor(channels, asked_W) };
 }
 
 /** By the looks that a climb still needs: to rise to where units usually end, and to narrow its marks down. */

@@ -2,7 +2,7 @@ import { loadVoltsPerUnit } from '../calibration/chain.js';
 import { causeOf } from '../measure/cause/cause-of.js';
 import { evidenceOf } from '../measure/cause/evidence.js';
 import type { HoldCourse } from './hold-course.js';
-import type { Aim } from './measure-point.js';
+import type { Aim } from './take-record.js';
 import type { StepStage } from './walk.js';
 
 /** A level that has fallen by less than this has held. */

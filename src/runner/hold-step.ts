@@ -7,11 +7,12 @@ import type { StoredPoint } from './earlier-sessions.js';
 import { aimAt, channelsWithLevel, reachLevel } from './held-level.js';
 import { HoldCourse } from './hold-course.js';
 import { type HoldLook, holdLooks } from './hold-look.js';
-import { type Aim, benchPeaks, readPoint, warmLoads } from './measure-point.js';
+import { readPoint, warmLoads } from './measure-point.js';
 import { restBefore } from './rest.js';
 import { throwIfInterrupted } from './run-end.js';
 import { outputOf, requireSameUnit } from './same-unit.js';
 import { Collector } from './settled-capture.js';
+import { type Aim, benchPeaks } from './take-record.js';
 import type { StepStage } from './walk.js';
 
 /** Points kept out of turn, because something got worse, are at most so many times those kept by the clock. */

@@ -29,6 +29,15 @@ export async function restIfHot(stage: StepStage, power_W: number, tone: Coheren
   await restBefore(stage, power_W, (RECORDS_PER_POINT * tone.frames) / tone.rate_Hz);
 }
 
+/** Whether the loads can take this point right after the one that is being read. */
+export function needsNoRest({ walk, step }: StepStage, power_W: number, tone: CoherentTone): boolean {
+  const seconds = (2 * RECORDS_PER_POINT * tone.frames) / tone.rate_Hz;
+  return step.driven.every((channel) => {
+    const load = walk.load(channel, step.load_ohm);
+    return walk.heat.restBefore(channel, load, power_W, seconds) === 0;
+  });
+}
+
 /** Rests until a power may stand for `seconds` without warming a load past its continuous rating. */
 export async function restBefore(stage: StepStage, power_W: number, seconds: number): Promise<void> {
   const { walk, step, player } = stage;

@@ -42,9 +42,12 @@ const SWAY_SHARE = 0.75;
 /** A smaller share is the rounding of sums, of which more or less tells nothing. */
 const ROUNDING = 1e-12;
 
+/** Hears the first half of every record, and says whether something else will play once the record is over. */
+export type FirstHalf = (halves: readonly Float64Array[]) => boolean;
+
 /**
  * Takes one record of every channel asked for, beginning at `from`, and goes on half a record at a time
- * until the halves of each channel agree, so that what is read has settled.
+ * until the halves of each channel agree, so that what is read has settled, or until something else plays.
  *
  * @param tick called after every half record, to show life and to notice an interruption
  */
@@ -53,13 +56,16 @@ export async function captureSettled(
   asked: CaptureAim,
   compare: Compare,
   tick: () => Promise<void>,
+  firstHalf: FirstHalf = () => false,
 ): Promise<SettledCapture> {
   const { tone } = asked;
   const half = tone.frames / 2;
   const collector = new Collector(player, asked);
   const moved: Moved[] = [];
+  let last = MOST_HALVES;
   for (let halves = 1; ; halves += 1) {
     await collector.collect(half, half);
+    if (halves === 1 && firstHalf(collector.channels.map((record) => record.subarray(half)))) last = 2;
     await tick();
     if (halves >= 2) {
       const settlings = collector.channels.map((record) =>
@@ -70,8 +76,7 @@ export async function captureSettled(
         level: Math.max(...settlings.map(({ level }) => level)),
         residue: Math.max(...settlings.map(({ residue }) => residue)),
       });
-      if (settled || halves >= MOST_HALVES || sways(moved))
-        return { ...collector.records(), settled, settlings };
+      if (settled || halves >= last || sways(moved)) return { ...collector.records(), settled, settlings };
     }
     collector.moveUp(half);
   }

@@ -6,6 +6,16 @@ import { renderTone, type ToneChange, withChange } from '../stimulus/tone-source
 const RAMP_s = 0.02;
 /** Time after a ramp before a look is worth taking: filters and couplings that follow the ramp. */
 const AFTER_RAMP_s = 0.03;
+/** A bench that captures what it was handed less than this ago makes nobody wait for a change of level. */
+const PROMPT_s = 0.05;
+
+/** A level that is to follow the record that is being taken, without a pause. */
+interface Following {
+  readonly tone: CoherentTone;
+  readonly peaks: readonly number[];
+  /** First source frame at which it stands. */
+  readonly from: number;
+}
 
 /** What plays at a block: digital peaks by bench channel, and whether a ramp is still under way. */
 export interface Playing {
@@ -24,6 +34,9 @@ export type Watch = (block: Block, playing: Playing) => void;
 export class TonePlayer implements SignalSource {
   private schedule: readonly ToneChange[] = [];
   private rendered = 0;
+  /** Source frame up to which blocks have come in. */
+  private captured = 0;
+  private following: Following | null = null;
   private stream: AsyncGenerator<Block, void, void> | null = null;
 
   constructor(
@@ -42,11 +55,16 @@ export class TonePlayer implements SignalSource {
   }
 
   /**
-   * Moves every channel to its new peak, through silence when the frequency changes.
+   * Moves every channel to its new peak, through silence when the frequency changes. What `follow` has sent on its way
+   * already is not sent again.
    *
    * @returns the first source frame at which the new level stands
    */
   set(tone: CoherentTone, peaks: readonly number[]): number {
+    const { following } = this;
+    this.following = null;
+    if (following?.tone === tone && peaks.every((peak, i) => peak === following.peaks[i]))
+      return following.from;
     const rampFrames = this.framesOf(RAMP_s);
     const last = this.schedule.at(-1);
     let at = Math.max(this.rendered, last?.at ?? 0);
@@ -61,11 +79,29 @@ export class TonePlayer implements SignalSource {
     return at + rampFrames + this.framesOf(AFTER_RAMP_s);
   }
 
+  /**
+   * Whether a level may still begin at source frame `at`, and time is gained by saying so now: on a bench that is fed long
+   * before it captures, whoever waits for the last frame of a record before he changes the level loses that time.
+   */
+  canFollow(at: number): boolean {
+    const waits = this.rendered - this.captured > this.framesOf(PROMPT_s);
+    return waits && this.schedule.length > 0 && this.rendered <= at;
+  }
+
+  /** Sends a new level of the same tone on its way, which begins at source frame `at`. Only where `canFollow` says so. */
+  follow(at: number, peaks: readonly number[]): void {
+    const { tone } = this.schedule.at(-1)!;
+    const rampFrames = this.framesOf(RAMP_s);
+    this.schedule = withChange(this.schedule, { at, tone, peaks, rampFrames });
+    this.following = { tone, peaks, from: at + rampFrames + this.framesOf(AFTER_RAMP_s) };
+  }
+
   /** Waits for the next block that came in. The first call starts the bench. */
   async next(): Promise<Block> {
     this.stream ??= this.bench.play(this);
     const { value } = await this.stream.next();
     if (!value) throw new Error('a bench ended its stream of blocks although it may not');
+    this.captured = value.start + value.channels[0]!.length;
     this.watch(value, this.playingAt(value));
     return value;
   }
@@ -76,6 +112,8 @@ export class TonePlayer implements SignalSource {
     this.stream = null;
     this.schedule = [];
     this.rendered = 0;
+    this.captured = 0;
+    this.following = null;
     await stream?.return();
   }
 

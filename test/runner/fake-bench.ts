@@ -18,6 +18,8 @@ export class FakeBench implements Bench {
     private readonly through: Through,
     readonly energises = false,
     readonly rate_Hz = 48_000,
+    /** How long before it captures a block the bench asks for it, in blocks, as a bench with buffers does. */
+    private readonly blocksAhead = 0,
   ) {}
 
   async open(): Promise<void> {
@@ -31,8 +33,12 @@ export class FakeBench implements Bench {
   async *play(source: SignalSource): AsyncGenerator<Block, void, void> {
     this.calls.push('play');
     try {
+      const buffered: (readonly Float64Array[])[] = [];
       for (let start = 0; ; start += BLOCK_FRAMES) {
-        const out = source.render(start, BLOCK_FRAMES);
+        while (buffered.length <= this.blocksAhead) {
+          buffered.push(source.render(start + buffered.length * BLOCK_FRAMES, BLOCK_FRAMES));
+        }
+        const out = buffered.shift()!;
         for (const samples of out)
           for (const sample of samples) this.loudest = Math.max(this.loudest, Math.abs(sample));
         this.time_s += BLOCK_FRAMES / this.rate_Hz;

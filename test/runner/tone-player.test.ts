@@ -55,6 +55,45 @@ describe('TonePlayer', () => {
     expect(quietest).toBeLessThan(0.01);
   });
 
+  it('has a level begin at a frame that lies ahead, and does not send it twice', async () => {
+    const player = new TonePlayer(new FakeBench(1, (x) => x, false, 48_000, 12), () => undefined);
+    const blocks = await blocksUntil(player, player.set(tone, [0.25]));
+    const at = blocks.at(-1)!.start + 20_000;
+    expect(player.canFollow(at)).toBe(true);
+    player.follow(at, [0.5]);
+    const from = player.set(tone, [0.5]);
+    expect(from).toBe(at + (0.02 + 0.03) * 48_000);
+    blocks.push(...(await blocksUntil(player, from + 4_800)));
+    const loudest = (start: number, end: number) => {
+      const within = blocks.flatMap((block) =>
+        [...block.channels[0]!].filter((_, i) => block.start + i >= start && block.start + i < end),
+      );
+      return Math.max(...within.map(Math.abs));
+    };
+    expect(loudest(at - 2_400, at)).toBeCloseTo(0.25, 4);
+    expect(loudest(from, from + 2_400)).toBeCloseTo(0.5, 4);
+    expect(largestStep(blocks)).toBeLessThan(0.5 * 2 * Math.sin((Math.PI * tone.frequency_Hz) / 48_000));
+  });
+
+  it('takes a level back that was to follow when another is set', async () => {
+    const bench = new FakeBench(1, (x) => x, false, 48_000, 12);
+    const player = new TonePlayer(bench, () => undefined);
+    const blocks = await blocksUntil(player, player.set(tone, [0.25]));
+    player.follow(blocks.at(-1)!.start + 20_000, [0.5]);
+    const from = player.set(tone, [0.3]);
+    await blocksUntil(player, from + 30_000);
+    expect(bench.loudest).toBeCloseTo(0.3, 4);
+  });
+
+  it('lets nothing follow where it is too late, or where no time would be gained', async () => {
+    const buffered = new TonePlayer(new FakeBench(1, (x) => x, false, 48_000, 12), () => undefined);
+    const [block] = (await blocksUntil(buffered, buffered.set(tone, [0.25]))).slice(-1);
+    expect(buffered.canFollow(block!.start + 2_000)).toBe(false);
+    const prompt = new TonePlayer(new FakeBench(1, (x) => x), () => undefined);
+    const [last] = (await blocksUntil(prompt, prompt.set(tone, [0.25]))).slice(-1);
+    expect(prompt.canFollow(last!.start + 20_000)).toBe(false);
+  });
+
   it('ends the stream and starts afresh from silence after a stop', async () => {
     const bench = new FakeBench(1, (x) => x);
     const player = new TonePlayer(bench, () => undefined);
