@@ -67,12 +67,7 @@ export function kneeOf(points: readonly KneePoint[]): Knee {
   const floor = rising[lowest];
   const hardness_dB = hardness(rising);
   if (!floor) return { ...NOTHING, hardness_dB, note: 'there are no readings' };
-  const flat = rising.filter(
-    ({ power_W, thdn_percent }, i) =>
-      i <= lowest &&
-      power_W >= floor.power_W / FLAT_RANGE &&
-      thdn_percent <= FLAT_FACTOR * floor.thdn_percent,
-  );
+  const flat = flatPart(rising);
   const governed_by = governor(flat);
   const none = { power_W: null, plateau_percent: floor.thdn_percent, governed_by, hardness_dB, fit: null };
   const steep = steepPart(rising, lowest);
@@ -98,6 +93,19 @@ export function kneeOf(points: readonly KneePoint[]): Knee {
       ),
     },
   };
+}
+
+/** The readings of the flat part, out of those of a climb by rising power. */
+export function flatPart<P extends CurvePoint>(rising: readonly P[]): P[] {
+  const lowest = lowestIndex(rising);
+  const floor = rising[lowest];
+  if (!floor) return [];
+  return rising.filter(
+    ({ power_W, thdn_percent }, i) =>
+      i <= lowest &&
+      power_W >= floor.power_W / FLAT_RANGE &&
+      thdn_percent <= FLAT_FACTOR * floor.thdn_percent,
+  );
 }
 
 /** The reading before the first steep one. THD+N may have crept up a little by then, but has not bent yet. */
@@ -132,7 +140,7 @@ function spreadAt(points: readonly KneePoint[], { slope, at, fitted }: Line, x: 
   return { standard: Math.sqrt((scatter / freedom) * (1 / points.length + tilt)), freedom };
 }
 
-function lowestIndex(rising: readonly KneePoint[]): number {
+function lowestIndex(rising: readonly CurvePoint[]): number {
   let lowest = 0;
   rising.forEach(({ thdn_percent }, i) => {
     if (thdn_percent <= rising[lowest]!.thdn_percent) lowest = i;

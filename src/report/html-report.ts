@@ -6,6 +6,7 @@ import { keyFigures } from './key-figures.js';
 import { html, Markup } from './markup.js';
 import { openingSentence } from './opening-sentence.js';
 import { PAGE_STYLE } from './page-style.js';
+import { REPORT_POLICY, readingAid } from './reading-aid.js';
 import { conditions } from './sections/conditions.js';
 import { figures } from './sections/figures.js';
 import { flagsTable } from './sections/flags-table.js';
@@ -24,8 +25,8 @@ import { outcomeWords, timeWords } from './wording.js';
 const LONGEST_TITLE = 90;
 
 /**
- * A run as one self-contained HTML page: no script, no network, readable on a phone, on a wide screen, on paper
- * and in grey. The same record gives the same text, to the byte.
+ * A run as one self-contained HTML page: no network, no script but the one that reads points off charts, readable
+ * without it too, on a phone, on a wide screen, on paper and in grey. The same record gives the same text, to the byte.
  *
  * @param claim a claim to judge the run by besides its own; null without
  * @param floorAt what the bench reads of itself where a reading was taken, which a record alone does not tell
@@ -43,7 +44,7 @@ export function htmlReport(
 <head>
 <meta charset="utf-8">
 <meta name="viewport" content="width=device-width, initial-scale=1">
-<meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'">
+<meta http-equiv="Content-Security-Policy" content="${new Markup(REPORT_POLICY)}">
 <title>${title}</title>
 <style>${new Markup(PAGE_STYLE)}</style>
 </head>
@@ -58,6 +59,7 @@ ${figures({ record, judged, floorAt })}
 ${sections(record, judged)}
 </main>
 <footer>Made with ohmest ${visibleText(record.version)} from the record of the run. Powers are continuous and per channel.</footer>
+${readingAid}
 </body>
 </html>
 `;

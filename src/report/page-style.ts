@@ -40,9 +40,15 @@ figcaption{margin-top:6px;font-size:13px;color:var(--soft);max-width:80ch}
 .small{margin:8px 0 0}
 .plot svg{display:block;width:100%;height:auto;overflow:visible;font-family:var(--text);font-variant-numeric:tabular-nums}
 .plot>div{display:none}
+.plot>div svg{touch-action:pan-y pinch-zoom}
+.plot:focus-visible{outline:2px solid var(--line1);outline-offset:1px}
+.readout{margin:6px 0 0;min-height:2.9em;font-size:13px;line-height:1.45;color:var(--soft)}
+.reads .readout{color:var(--ink)}
+.ring{display:none;fill:none;stroke:var(--ink);stroke-width:2;pointer-events:none}
+.reads .ring{display:inline}
 .plot>.narrow{display:block}
 @container (min-width:430px){.plot>.narrow{display:none}.plot>.middle{display:block}}
-@container (min-width:680px){.full .plot>.middle{display:none}.plot>.wide{display:block}}
+@container (min-width:680px){.full .plot>.middle{display:none}.plot>.wide{display:block}.readout{min-height:1.45em}}
 .key{display:flex;flex-wrap:wrap;gap:2px 20px;margin:0 0 4px;padding:0;list-style:none;font-size:13px}
 .key li{display:flex;align-items:center;gap:7px}
 .scroll{overflow-x:auto;container-type:inline-size;margin:0 0 26px;overflow-wrap:normal}
@@ -107,7 +113,7 @@ thead{display:table-header-group}
 caption span{position:static;max-width:none}
 pre{max-height:none;padding:8px 0;border:0;font-size:7pt;line-height:1.35;columns:2;column-gap:24px;overflow:visible}
 .paper::details-content{content-visibility:visible;display:block;height:auto}
-.budget:not(.paper){display:none}
+.budget:not(.paper),.readout,.reads .ring{display:none}
 .only-paper{display:block}
 }
 `;

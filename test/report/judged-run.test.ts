@@ -6,6 +6,7 @@ import { showDocument } from '../../src/report/show-document.js';
 import { textSummary } from '../../src/report/text-summary.js';
 import { invented } from './fixture.js';
 import { HOSTILE } from './hostile.js';
+import { withoutAid } from './without-aid.js';
 
 const plain = { width: 80, colour: false };
 const claiming = (claim: string | null): RunRecord => ({ ...invented(), claim });
@@ -120,7 +121,7 @@ describe('verdicts in the page', () => {
 
 test.each(Object.entries(HOSTILE))('a hostile claim (%s) is shown as text', async (_, text) => {
   for (const claim of [text, `${CLAIM('85 W')}, standard ${text.slice(0, 60)}`]) {
-    const page = htmlReport(claiming(claim));
+    const page = withoutAid(htmlReport(claiming(claim)));
     expect(page.match(/<\/?(script|img|b|i)\b/gi)).toBeNull();
     expect(page).not.toMatch(/<[^>]*\son\w+=/i);
     const shown = textSummary(claiming(claim), plain);

@@ -99,7 +99,7 @@ describe('the report of such a run', () => {
     const [wide] = figure.match(/<svg [^>]*viewBox="0 0 860 440"[\s\S]*?<\/svg>/)!;
     const number = /<circle cx="([\d.]+)" cy="[\d.]+" r="8.5"[^>]*\/><text[^>]*>1<\/text>/.exec(wide)!;
     const marker =
-      /<title>channel 2: 20\.01 Hz[^<]*<\/title><path d="[^"]*" transform="translate\(([\d.]+),/.exec(wide)!;
+      /<title>channel 2: 20\.01\sHz[^<]*<\/title><path d="[^"]*" transform="translate\(([\d.]+),/.exec(wide)!;
     expect(number[1]).toBe(marker[1]);
     expect(figure).toMatch(
       /<li><b>20\u00a0Hz, channel 2: supply sag \(0\.87\), then rail clipping \(0\.13\)\.<\/b> The tops/,

@@ -1,11 +1,14 @@
 import type { KneeResult, PowerAtThdn, Reading } from '../../record/run-record.js';
 import { formatQuantity } from '../../units/format.js';
 import type { Curve, CurveGroup } from '../curves.js';
+import { typeset } from '../typeset.js';
+import { powerWithin } from '../wording.js';
 import { GRID, logarithmic, SIZES, type SizeName } from './axes.js';
 import { kneeWords, plateauShapes } from './climb-plateau.js';
 import { drawSvg } from './draw-svg.js';
 import { floorPlaces, floorShapes, floorWords } from './floor-line.js';
 import { type LineStyle, lineStyle } from './line-style.js';
+import { readingWords } from './reading-words.js';
 import { acrossLines, curveSeries, type Mark, markSeries, type Series } from './series.js';
 import type { Shape } from './shapes.js';
 import { logAxis } from './ticks.js';
@@ -93,8 +96,7 @@ const curveOf = (curve: Curve, style: LineStyle): Series =>
     curve.readings,
     style,
     ({ power_W, thdn_percent }) => [Math.log10(power_W), Math.log10(thdn_percent)],
-    ({ power_W, thdn_percent, thdn_uncertainty_percent: within }) =>
-      `${curve.label}: ${formatQuantity(power_W, 'W')}, THD+N ${formatQuantity(thdn_percent, '%')}${within === null ? '' : ` ± ${formatQuantity(within, '%')}`}`,
+    (reading) => readingWords(curve.label, reading),
   );
 
 export const crossingsOf = ({ results }: Curve): PowerAtThdn[] =>
@@ -121,14 +123,16 @@ const marksOf = (curves: readonly Curve[], weakest: Curve | null): Series[] =>
   ]);
 
 function crossingMarks(curve: Curve, worded: boolean): Mark[] {
-  return crossingsOf(curve).flatMap(({ power_W, threshold_percent }) =>
+  return crossingsOf(curve).flatMap(({ power_W, uncertainty_W, threshold_percent }) =>
     power_W === null
       ? []
       : [
           {
             x: Math.log10(power_W),
             y: Math.log10(threshold_percent),
-            hint: `${curve.label}: ${formatQuantity(power_W, 'W')} at ${formatQuantity(threshold_percent, '%')}`,
+            hint: typeset(
+              `${curve.label}: ${powerWithin(power_W, uncertainty_W)} at ${formatQuantity(threshold_percent, '%')} THD+N`,
+            ),
             label: worded ? formatQuantity(power_W, 'W') : null,
           },
         ],
@@ -139,7 +143,7 @@ function kneeMarks(curve: Curve): Mark[] {
   const power_W = kneeOf(curve)?.power_W ?? null;
   const y = power_W === null ? Number.NaN : Math.log10(thdnAt(curve.readings, power_W));
   if (power_W === null || !Number.isFinite(y)) return [];
-  const hint = `${curve.label}: knee ${formatQuantity(power_W, 'W')}`;
+  const hint = typeset(`${curve.label}: knee ${powerWithin(power_W, kneeOf(curve)?.uncertainty_W ?? null)}`);
   return [{ x: Math.log10(power_W), y, hint, label: null }];
 }
 

@@ -1,32 +1,33 @@
+import { flatPart } from '../../measure/knee.js';
 import type { KneeResult, Reading } from '../../record/run-record.js';
 import { formatQuantity } from '../../units/format.js';
-import type { Shape } from './shapes.js';
+import type { Place, Shape } from './shapes.js';
 
-/** Readings within this factor of the plateau lie on it. */
-const ON_PLATEAU = 2;
-/** Length of the line in power where no reading lies on the plateau itself, as when noise hides it. */
-const SHORT = 10;
+/** A height below this share of another is seen to lie lower. */
+const CLEARLY = 0.95;
+/** Fewer readings give no trend: the line is level. */
+const LEAST_TREND = 3;
 
-/** The flat part of a climb as a level line, from the first reading that lies on it up to the knee. */
+/**
+ * The trend of the flat part, from its first reading up to the knee, where its height is the plateau's. A straight line
+ * fitted by least squares goes through the mean of what it was fitted to, which with the knee gives all of it.
+ *
+ * @param readings of the climb, by rising power
+ */
 export function plateauShapes(knee: KneeResult | undefined, readings: readonly Reading[]): Shape[] {
   if (knee?.power_W == null || knee.plateau_percent === null) return [];
-  const { power_W, plateau_percent } = knee;
-  const first = readings.find(
-    (reading) => reading.power_W <= power_W / SHORT && reading.thdn_percent <= ON_PLATEAU * plateau_percent,
-  );
-  const y = Math.log10(plateau_percent);
-  return [
-    {
-      kind: 'rule',
-      colour: 'ink',
-      through: [
-        [Math.log10(first?.power_W ?? power_W / SHORT), y],
-        [Math.log10(power_W), y],
-      ],
-      dash: [2, 2],
-    },
-  ];
+  const [x, y] = [Math.log10(knee.power_W), Math.log10(knee.plateau_percent)];
+  const flat = flatPart(readings.filter(({ power_W, thdn_percent }) => power_W > 0 && thdn_percent > 0));
+  if (flat.length === 0) return [];
+  const xs = flat.map(({ power_W }) => Math.log10(power_W));
+  const ys = flat.map(({ thdn_percent }) => Math.log10(thdn_percent));
+  const slope = flat.length < LEAST_TREND ? 0 : (y - mean(ys)) / (x - mean(xs));
+  const from: Place = [xs[0]!, y + slope * (xs[0]! - x)];
+  return [{ kind: 'rule', colour: 'ink', through: [from, [x, y]], dash: [2, 2] }];
 }
+
+const mean = (values: readonly number[]): number =>
+  values.reduce((sum, value) => sum + value, 0) / values.length;
 
 /** `knee 97.2 W`, and `plateau 0.0015 %, harmonics`, below all curves, where nothing crosses them. */
 export function kneeWords(
@@ -55,3 +56,11 @@ export const plateauWords = ({ plateau_percent, governed_by }: KneeResult): stri
   plateau_percent === null
     ? []
     : [`plateau ${formatQuantity(plateau_percent, '%')}${governed_by === null ? '' : `, ${governed_by}`}`];
+
+/** How the line of the plateau is to be read where it leaves the readings; empty where it does not. */
+export function trendWords({ plateau_percent }: KneeResult, readings: readonly Reading[]): string {
+  const least = Math.min(...readings.map(({ thdn_percent }) => thdn_percent));
+  return plateau_percent !== null && plateau_percent < CLEARLY * least
+    ? ' The dotted line is the trend of the flat part, carried on to the knee; the readings rise away from it before, so it ends below the least of them.'
+    : '';
+}

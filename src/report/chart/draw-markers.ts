@@ -11,7 +11,7 @@ const MARK_RADIUS = 6;
 const REACH = 14;
 
 /**
- * The markers of a line.
+ * The markers of a line, gathered for the reading aid of the page.
  *
  * @param pointed whether a pointer near one shows its values; without that a drawing is a third as long
  */
@@ -33,7 +33,7 @@ export function drawMarkers(
       y(spot.y),
     ),
   );
-  return `<g fill="${inkOf(colour)}">${markers.join('')}</g>`;
+  return `<g data-points="" fill="${inkOf(colour)}">${markers.join('')}</g>`;
 }
 
 /** Single marks, with their words. */
@@ -46,7 +46,7 @@ export function drawMarks(
   const draw = ({ x: at, y: height, hint, label }: Mark) =>
     withHint(pointed ? hint : null, { outline, radius: MARK_RADIUS, attributes }, x(at), y(height)) +
     (label === null ? '' : haloText(x(at) - MARK_RADIUS - 6, y(height), label, 'end', true));
-  return marks.map(draw).join('');
+  return marks.length === 0 ? '' : `<g data-points="">${marks.map(draw).join('')}</g>`;
 }
 
 interface Look {

@@ -55,6 +55,9 @@ const DOUBTFUL: ReadonlySet<FlagCode> = new Set([
   'no-tone',
 ]);
 
+/** What a caption says of hollow markers. */
+export const HOLLOW = 'Hollow markers are readings that carry a flag.';
+
 export const isDoubtful = (reading: Pick<Reading, 'flags'>): boolean =>
   reading.flags.some((flag) => DOUBTFUL.has(flag));
 

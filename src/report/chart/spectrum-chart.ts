@@ -1,6 +1,7 @@
 import type { Harmonic } from '../../measure/analysis.js';
 import type { Reading, Spectrum } from '../../record/run-record.js';
 import { formatQuantity } from '../../units/format.js';
+import { typeset } from '../typeset.js';
 import { axis, GRID, logarithmic, printLogHz, SIZES, type SizeName } from './axes.js';
 import { drawSvg } from './draw-svg.js';
 import { lineStyle } from './line-style.js';
@@ -101,7 +102,9 @@ const dotsOf = (harmonics: readonly ShownHarmonic[]): Series => ({
   spots: harmonics.map(({ order, frequency_Hz, level_dB }) => ({
     x: Math.log10(frequency_Hz),
     y: level_dB,
-    hint: `harmonic ${order}: ${formatQuantity(frequency_Hz, 'Hz')}, ${formatQuantity(level_dB, 'dB', { figures: 4 })}`,
+    hint: typeset(
+      `harmonic ${order}: ${formatQuantity(frequency_Hz, 'Hz')}, ${formatQuantity(level_dB, 'dB', { figures: 4 })}`,
+    ),
   })),
 });
 

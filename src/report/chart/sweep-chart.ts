@@ -5,6 +5,7 @@ import { type Axis, axis, GRID, logarithmic, printLogHz, SIZES, type SizeName } 
 import { drawSvg } from './draw-svg.js';
 import { floorPlaces, floorShapes, floorWords } from './floor-line.js';
 import { lineStyle } from './line-style.js';
+import { readingWords } from './reading-words.js';
 import { curveSeries } from './series.js';
 import type { Shape } from './shapes.js';
 import { linearAxis, logAxis } from './ticks.js';
@@ -100,8 +101,7 @@ function sweepChart(
       readings,
       lineStyle(i),
       (reading) => [Math.log10(reading.frequency_Hz), height(reading)],
-      ({ frequency_Hz, power_W, thdn_percent }) =>
-        `${label}: ${formatQuantity(frequency_Hz, 'Hz')}, ${formatQuantity(power_W, 'W')}, THD+N ${formatQuantity(thdn_percent, '%')}`,
+      (reading) => readingWords(label, reading, [formatQuantity(reading.frequency_Hz, 'Hz')]),
     ),
   );
   return drawSvg({

@@ -1,6 +1,7 @@
 import type { RunRecord } from '../../record/run-record.js';
 import { html, Markup } from '../markup.js';
 import { PAGE_STYLE } from '../page-style.js';
+import { REPORT_POLICY, readingAid } from '../reading-aid.js';
 import { typeset } from '../typeset.js';
 import { oneLine } from '../visible-text.js';
 import { type Comparison, compareRuns } from './comparison.js';
@@ -18,8 +19,8 @@ import { differenceTables } from './difference-tables.js';
 const LONGEST_TITLE = 90;
 
 /**
- * Several runs held against the first of them, as one self-contained HTML page: no script, no network, readable on a
- * phone, on a wide screen, on paper and in grey. The same records give the same text, to the byte. Harmonics and
+ * Several runs held against the first of them, as one self-contained HTML page: no network, no script but the one that
+ * reads points off charts, readable without it too, on a phone, on a wide screen, on paper and in grey. The same records give the same text, to the byte. Harmonics and
  * spectra of the records are not needed.
  *
  * @param claim a claim to judge every run by besides its own; null without
@@ -38,7 +39,7 @@ export async function comparisonReport(
 <head>
 <meta charset="utf-8">
 <meta name="viewport" content="width=device-width, initial-scale=1">
-<meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'">
+<meta http-equiv="Content-Security-Policy" content="${new Markup(REPORT_POLICY)}">
 <title>${title}</title>
 <style>${new Markup(PAGE_STYLE)}${new Markup(COMPARISON_STYLE)}</style>
 </head>
@@ -62,6 +63,7 @@ ${cancelledSection(comparison)}
 ${repeatSection(runs)}
 </main>
 <footer>Made with ohmest from the records of the runs. Powers are continuous and per channel.</footer>
+${readingAid}
 </body>
 </html>
 `;

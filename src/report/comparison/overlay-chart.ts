@@ -2,6 +2,7 @@ import { formatDuration, formatQuantity } from '../../units/format.js';
 import { GRID, SIZES, type SizeName } from '../chart/axes.js';
 import { drawSvg } from '../chart/draw-svg.js';
 import { acrossLines, lineSeries, markSeries, type Series } from '../chart/series.js';
+import { typeset } from '../typeset.js';
 import type { CurvePoint } from './curve-sets.js';
 import { type OverlayLine, pointWords } from './overlay.js';
 import { axisOf, place, type Scale } from './overlay-axis.js';
@@ -62,7 +63,8 @@ function seriesOf(line: OverlayLine, index: number, { across, up, low }: Sides):
   const { hollow, ...style } = overlayStyle(line, index);
   const spots = line.points.map((point) => {
     const y = place(up, point);
-    const words = `${line.label}: ${timed(across, point)}${pointWords(point)}`;
+    const which = line.label.endsWith(`channel ${point.channel}`) ? '' : `channel ${point.channel}, `;
+    const words = `${line.label}: ${which}${timed(across, point)}${pointWords(point)}`;
     return { x: place(across, point), y, hint: y < low ? null : words, doubtful: hollow };
   });
   return lineSeries(spots, { ...style, radius: hollow ? 3 : 3.5 }, MOST_MARKERS);
@@ -83,7 +85,7 @@ const ringSeries = (line: OverlayLine, index: number, { scale }: Side): Series =
     line.crossings.map(({ power_W, percent }) => ({
       x: scale === 'log' ? Math.log10(power_W) : power_W,
       y: Math.log10(percent),
-      hint: `${line.label}: ${formatQuantity(power_W, 'W')} at ${formatQuantity(percent, '%')}`,
+      hint: `${line.label}: ${typeset(`${formatQuantity(power_W, 'W')} at ${formatQuantity(percent, '%')}`)} THD+N`,
       label: null,
     })),
     overlayStyle(line, index),

@@ -1,5 +1,6 @@
 import type { RunRecord } from '../../record/run-record.js';
 import { formatQuantity } from '../../units/format.js';
+import { typeset } from '../typeset.js';
 import { oneLine } from '../visible-text.js';
 import type { ComparedRun } from './comparison.js';
 import { type CurvePoint, type CurveSet, curveSets, type DrawnKind } from './curve-sets.js';
@@ -107,14 +108,13 @@ function badness(
   }
 }
 
-/** `1 kHz, 62.3 W, THD+N 0.012 %`: what a pointer on a marker shows, and flags. */
-export function pointWords({ frequency_Hz, power_W, thdn_percent, channel, flags }: CurvePoint): string {
+/** `1 kHz, 62.3 W, THD+N 0.012 %`, and flags: what is read off a chart. */
+export function pointWords({ frequency_Hz, power_W, thdn_percent, flags }: CurvePoint): string {
   const thdn = thdn_percent === null ? [] : [`THD+N ${formatQuantity(thdn_percent, '%')}`];
-  return [
-    `channel ${channel}`,
+  const figures = [
     formatQuantity(frequency_Hz, 'Hz', { figures: 4, trim: true }),
     formatQuantity(power_W, 'W'),
     ...thdn,
-    ...flags,
   ].join(', ');
+  return [typeset(figures), ...flags].join('; ');
 }

@@ -11,7 +11,7 @@ import {
 } from '../ceiling-groups.js';
 import { figure } from '../chart/figure.js';
 import { type PlainLine, type PlainPoint, plainChart } from '../chart/plain-chart.js';
-import { isDoubtful } from '../chart/series.js';
+import { HOLLOW, isDoubtful } from '../chart/series.js';
 import { claimedPowers } from '../claimed-powers.js';
 import type { FigureGround } from '../figure-ground.js';
 import type { Markup } from '../markup.js';
@@ -134,7 +134,8 @@ function captionOf(group: CeilingGroup, notes: readonly CeilingNote[]): string {
     ? ' Bars: expanded uncertainty, where wider than the marker.'
     : '';
   const marks = notes.length > 0 ? ' Numbers: see the notes below.' : '';
-  return `Least ${at(least)}, most ${at(most)}. Each point is the highest power that keeps the threshold there.${bars}${marks}`;
+  const hollow = found.some(isDoubtful) ? ` ${HOLLOW}` : '';
+  return `Least ${at(least)}, most ${at(most)}. Each point is the highest power that keeps the threshold there.${bars}${hollow}${marks}`;
 }
 
 function linesOf(record: RunRecord, group: CeilingGroup): Named[] {
@@ -170,7 +171,7 @@ function pointOf(
   return {
     x: frequency_Hz,
     y: power_W,
-    hint: [place, ...causes, ...flags].join('; '),
+    hint: [typeset(place), ...causes, ...flags].join('; '),
     doubtful: isDoubtful(result),
     within: uncertainty_W,
   };

@@ -1,9 +1,9 @@
 import type { Reading } from '../../record/run-record.js';
 import { formatQuantity } from '../../units/format.js';
 import { climbChart, kneeOf, weakestOf } from '../chart/climb-chart.js';
-import { plateauWords } from '../chart/climb-plateau.js';
+import { plateauWords, trendWords } from '../chart/climb-plateau.js';
 import { figure } from '../chart/figure.js';
-import { isDoubtful } from '../chart/series.js';
+import { HOLLOW, isDoubtful } from '../chart/series.js';
 import { spectrumChart } from '../chart/spectrum-chart.js';
 import { sweepPowerChart, sweepThdnChart } from '../chart/sweep-chart.js';
 import { chosenSpectra } from '../chosen-spectra.js';
@@ -34,8 +34,6 @@ export function figures(ground: FigureGround): Markup {
 }
 
 const namesOf = (group: CurveGroup): string[] => group.curves.map((curve) => curve.label);
-
-const HOLLOW = 'Hollow markers are readings that carry a flag.';
 
 function captionOf(group: CurveGroup, words: string): string {
   const readings = group.curves.flatMap((curve) => curve.readings);
@@ -97,11 +95,11 @@ function climbWords(group: CurveGroup): string {
 function kneeSentence({ curves }: CurveGroup): string {
   const weakest = weakestOf(curves);
   const knee = weakest && kneeOf(weakest);
-  if (knee?.power_W == null) return '';
+  if (weakest === null || knee?.power_W == null) return '';
   const plateau = plateauWords(knee).map(
     (words) => `, end of the ${words.replace(/, (\w+)$/, ' governed by $1')}`,
   );
-  return ` The knee (lozenge) lies at ${formatQuantity(knee.power_W, 'W')}${plateau.join('')}.`;
+  return ` The knee (lozenge) lies at ${formatQuantity(knee.power_W, 'W')}${plateau.join('')}.${trendWords(knee, weakest.readings)}`;
 }
 
 function rangeWords(powers_W: readonly number[]): string {

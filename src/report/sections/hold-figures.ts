@@ -2,6 +2,8 @@ import type { HoldResult, Reading, RunRecord } from '../../record/run-record.js'
 import { formatDuration, formatQuantity } from '../../units/format.js';
 import { figure } from '../chart/figure.js';
 import { plainChart } from '../chart/plain-chart.js';
+import { readingWords } from '../chart/reading-words.js';
+import { HOLLOW, isDoubtful } from '../chart/series.js';
 import type { Markup } from '../markup.js';
 import { probeCourses } from '../probe-rows.js';
 import { typeset } from '../typeset.js';
@@ -37,38 +39,45 @@ function figuresOf(record: RunRecord, holds: readonly HoldResult[], id: string):
   if (!courses.some((course) => course.length >= LEAST_POINTS)) return [];
   const time = timeScale(seconds);
   const setting = `${visibleText(step)}, ${settingWords(load_ohm, driven, frequency_Hz)}, ${formatDuration(seconds)}`;
+  const hollow = courses.flat().some(isDoubtful) ? ` ${HOLLOW}` : '';
   const chart = (
     name: string,
     what: string,
     words: string,
     from: 'zero' | 'tight',
     y: (one: Reading) => number,
-  ) =>
-    figure({
+  ) => {
+    const caption = typeset(words + hollow);
+    return figure({
       id: `${id}-${what}`,
       title: typeset(`${name} over time: ${setting}`),
-      words: typeset(words),
+      words: caption,
       curves: holds.map(({ channel }) => `channel ${channel}`),
       span: 'half',
       draw: (size) =>
         plainChart({
           id: `${id}-${what}`,
-          name: typeset(words),
+          name: caption,
           size,
           across: { name: time.name, scale: 'linear' },
           up: { name: what === 'level' ? 'Power per channel, W' : 'THD+N, %', from },
-          lines: courses.map((course) => ({
+          lines: courses.map((course, i) => ({
             points: course.map((one) => {
               const at_s = (times.get(one.point) ?? begun_s) - begun_s;
               return {
                 x: at_s / time.unit_s,
                 y: y(one),
-                hint: `${formatDuration(at_s)}: ${formatQuantity(one.power_W, 'W')}, THD+N ${formatQuantity(one.thdn_percent, '%')}`,
+                hint: [
+                  readingWords(`channel ${holds[i]!.channel}`, one, [formatDuration(at_s)]),
+                  ...one.flags,
+                ].join('; '),
+                doubtful: isDoubtful(one),
               };
             }),
           })),
         }),
     });
+  };
   return [
     chart('Level', 'level', levelWords(holds), 'tight', ({ power_W }) => power_W),
     chart('THD+N', 'thdn', thdnWords(holds), 'zero', ({ thdn_percent }) => thdn_percent),

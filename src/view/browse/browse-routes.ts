@@ -3,6 +3,7 @@ import type { RunRecord } from '../../record/run-record.js';
 import { csvExport } from '../../report/csv-export.js';
 import { jsonExport } from '../../report/json-export.js';
 import { html, Markup } from '../../report/markup.js';
+import { READING_AID } from '../../report/reading-aid.js';
 import { resultsCsv } from '../../report/results-csv.js';
 import { visibleText } from '../../report/visible-text.js';
 import type { Document, LocalRequest, Route } from '../local-route.js';
@@ -49,12 +50,12 @@ async function answered(
 const complaint = ({ message }: OhmestError): Markup =>
   html`<p class="outcome" role="alert">${visibleText(message)}</p>`;
 
-/** A report has styles of its own, also within its drawings. */
+/** A report has styles of its own, also within its drawings, and one script. */
 const page = (body: string): Document => ({
   status: 200,
   type: 'text/html; charset=utf-8',
   body,
-  inline: { styles: 'any' },
+  inline: { styles: 'any', scripts: [READING_AID] },
 });
 
 /** The report as `ohmest report` writes it, with a way back above it. */

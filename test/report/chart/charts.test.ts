@@ -1,4 +1,5 @@
 import { describe, expect, test } from 'vitest';
+import { kneeOf } from '../../../src/measure/knee.js';
 import type { RunRecord } from '../../../src/record/run-record.js';
 import { climbChart } from '../../../src/report/chart/climb-chart.js';
 import { spectrumChart } from '../../../src/report/chart/spectrum-chart.js';
@@ -43,20 +44,21 @@ describe.each(Object.entries(CHARTS))('the %s chart', (_, draw) => {
   });
 });
 
-const titles = (svg: string) => [...svg.matchAll(/<title>([^<]*)<\/title>/g)].map((found) => found[1]!);
+const titles = (svg: string) =>
+  [...svg.matchAll(/<title>([^<]*)<\/title>/g)].map((found) => found[1]!.replaceAll('\u00a0', ' '));
 
 test('every reading of a climb has a marker that tells its values', () => {
   const shown = titles(CHARTS.climb!());
   const readings = record.readings.filter((reading) => reading.step === 'climb-1k');
-  expect(shown.filter((title) => title.includes('THD+N'))).toHaveLength(readings.length);
-  expect(shown).toContain('channel 1: 50.0 mW, THD+N 0.072 %; floor-limited');
+  expect(shown.filter((title) => /V, THD\+N/.test(title))).toHaveLength(readings.length);
+  expect(shown).toContain('channel 1: 50.0 mW ± 0.41 mW, 631.3 mV, THD+N 0.072 %; floor-limited');
 });
 
 test('crossings and knee are marked, the weakest channel in words', () => {
   const svg = CHARTS.climb!();
   const [mark] = record.results.filter((result) => result.kind === 'power-at-thdn' && result.channel === 2);
   expect(mark).toMatchObject({ threshold_percent: 0.1, power_W: expect.closeTo(87.67, 1) });
-  expect(titles(svg)).toContain('channel 2: 87.7 W at 0.1 %');
+  expect(titles(svg)).toContain('channel 2: 87.7 W ± 0.72 W at 0.1 % THD+N');
   expect(svg).toMatch(/<text[^>]*>87\.7 W<\/text>/);
   expect(svg).not.toMatch(/<text[^>]*>88\.9 W<\/text>/);
   expect(svg).toMatch(/<text[^>]*>knee 75\.4 W<\/text>/);
@@ -164,4 +166,36 @@ test('the floor of the bench is drawn behind a climb where it is stated', () => 
   const floorAt = () => 0.005;
   expect(climbChart(threeDecades(null), 'k', 'n', 'wide', { floorAt })).toContain('own</text>');
   expect(climbChart(threeDecades(null), 'k', 'n', 'wide')).not.toContain('own</text>');
+});
+
+/** Noise that falls with the voltage, 0.02 % at 1 W, and then a wall of clipping from 20 W. */
+function fallingFlat() {
+  const powers = [...Array.from({ length: 13 }, (_, i) => 10 ** (0.1 * i)), 20, 20.5, 21];
+  const readings = powers.map((power_W) => ({
+    ...record.readings[0]!,
+    channel: 1,
+    power_W,
+    thdn_percent: power_W < 20 ? 0.02 / Math.sqrt(power_W) : 0.02 * 10 ** (power_W - 20),
+    thdn_uncertainty_percent: null,
+    flags: [],
+  }));
+  const { fit: _, ...knee } = kneeOf(readings.map((reading) => ({ ...reading, noise_percent: 0 })));
+  const of = { kind: 'knee', step: 'x', channel: 1, driven: [1], load_ohm: 8, frequency_Hz: 1000 } as const;
+  const results = [{ ...of, ...knee }];
+  return { ...climb(record), curves: [{ run: 1, label: 'x', channel: 1, readings, results }] };
+}
+
+test('the line of the plateau is the trend of the flat part carried on to the knee: noise falling as a straight line lies on it', () => {
+  const svg = climbChart(fallingFlat(), 'l', 'n', 'wide');
+  const line = /<path d="M([\d.]+),([\d.]+)L([\d.]+),([\d.]+)"[^>]*stroke-dasharray="2,2"/.exec(svg)!;
+  const [x1, y1, x2, y2] = line.slice(1).map(Number) as [number, number, number, number];
+  const places = [...svg.matchAll(/translate\(([\d.]+),([\d.]+)\)scale\(3\.5\)/g)].map(
+    ([, x, y]) => [Number(x), Number(y)] as const,
+  );
+  // Flat is what lies within a factor of 1.5 above the least, that of 10^1.2 W: from 10^0.9 W up.
+  const flat = places.slice(9, 13);
+  expect(x1).toBe(flat[0]![0]);
+  for (const [x, y] of flat) expect(y1 + ((y2 - y1) * (x - x1)) / (x2 - x1)).toBeCloseTo(y, 0);
+  expect(x2).toBeGreaterThan(flat.at(-1)![0]);
+  expect(y2).toBeGreaterThan(flat.at(-1)![1]);
 });
