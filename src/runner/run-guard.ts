@@ -3,6 +3,7 @@ import type { BenchSetup } from '../bench/bench-setup.js';
 import type { Probe } from '../bench/probe.js';
 import type { Load } from '../calibration/chain.js';
 import { BenchFault } from '../errors/ohmest-error.js';
+import { CaptureWatch } from '../safety/capture-watch.js';
 import { courseLimits } from '../safety/course-limits.js';
 import { CourseWatch } from '../safety/course-watch.js';
 import type { Plan, PlanStep } from '../sequence/plan.js';
@@ -38,7 +39,7 @@ const SHORTEST_PIECE_s = 0.25;
 
 /**
  * Stands between a run and its bench for as long as the run lasts, whatever step plays: shows every block to the
- * `CourseWatch`, has the probes sampled, hands what they say to the listener, and ends the run with a RunEnd.
+ * `CaptureWatch` and the `CourseWatch`, has the probes sampled, hands what they say to the listener, and ends the run with a RunEnd.
  * A play that it ends is ramped down by the bench, as by any end of the iteration.
  */
 export class RunGuard {
@@ -47,6 +48,7 @@ export class RunGuard {
   readonly #run: GuardedRun;
   readonly #walk: GuardedWalk;
   readonly #course: CourseWatch;
+  readonly #capture: CaptureWatch;
   readonly #probes: ProbeWatch;
   readonly #alarm = new AbortController();
   readonly #joined = new WeakMap<AbortSignal, AbortSignal>();
@@ -59,6 +61,7 @@ export class RunGuard {
     this.#walk = walk;
     this.#startedAt_s = run.bench.now_s();
     this.#course = new CourseWatch(courseLimits(run.plan, run.setup), run.setup);
+    this.#capture = new CaptureWatch(run.bench.rate_Hz);
     const virtual = run.bench.kind === 'simulated';
     const clock = {
       now_s: virtual ? () => run.bench.now_s() : () => performance.now() / 1000,
@@ -133,7 +136,9 @@ export class RunGuard {
   }
 
   async *#play(source: SignalSource): AsyncGenerator<Block, void, void> {
+    this.#capture.restart();
     for await (const block of this.#run.bench.play(source)) {
+      this.#capture.look(block);
       const trip = this.#course.look(block, this.#gone_s());
       await this.settle();
       if (trip) throw new RunEnd('tripped', trip.text);
