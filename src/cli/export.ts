@@ -25,7 +25,9 @@ export async function exportRun(
       mend: 'Choose csv (readings), results-csv (what was found) or json (all of it)',
     });
   }
-  const text = FORMATS[options.format as keyof typeof FORMATS](readRuns(options.db, [run])[0]!);
+  const text = FORMATS[options.format as keyof typeof FORMATS](
+    readRuns(options.db, [run], { spectra: false })[0]!,
+  );
   if (options.output === undefined) terminal.out(text.trimEnd());
   else writeUserFile(options.output, text, options.format === 'json' ? 'json' : 'csv');
   return 0;

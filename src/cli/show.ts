@@ -18,7 +18,7 @@ export async function show(
   const claim = options.claim === undefined ? null : await claimOf(options.claim);
   if (options.json) {
     const { showDocument } = await import('../report/show-document.js');
-    terminal.out(JSON.stringify(showDocument(readRuns(options.db, [run])[0]!, claim), null, 2));
+    terminal.out(JSON.stringify(showDocument(readRuns(options.db, [run], UNDRAWN)[0]!, claim), null, 2));
     return 0;
   }
   const text = options.budget
@@ -32,6 +32,8 @@ export async function show(
 
 /** Most of a run's rows, and no text shows them. */
 const UNSEEN = { harmonics: false, spectra: false };
+/** Far more bytes than all the rest, and no document holds them. */
+const UNDRAWN = { spectra: false };
 
 const claimOf = async (given: string) => (await import('./given-claims.js')).claimGiven(given);
 

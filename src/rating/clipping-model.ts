@@ -14,9 +14,11 @@ const MOST_OVERDRIVE = 3;
 function harmonicRatio(k: number, last: number): number {
   const angle = Math.asin(1 / k);
   let squares = 0;
+  let below = Math.sin(2 * angle) / 2;
   for (let n = 3; n <= last; n += 2) {
-    const sines = Math.sin((n - 1) * angle) / (n - 1) + Math.sin((n + 1) * angle) / (n + 1);
-    squares += (((2 * k) / (Math.PI * n)) * sines) ** 2;
+    const above = Math.sin((n + 1) * angle) / (n + 1);
+    squares += (((2 * k) / (Math.PI * n)) * (below + above)) ** 2;
+    below = above;
   }
   return Math.sqrt(squares) / fundamental(k);
 }

@@ -1,5 +1,4 @@
 import type { Budget } from '../measure/budget.js';
-import { byPower } from '../measure/crossing.js';
 import type { FlagCode } from '../measure/flags.js';
 import type { CeilingResult, Point, PowerAtThdn, Reading, RunRecord } from '../record/run-record.js';
 import { leastGain } from './clipping-model.js';
@@ -173,7 +172,9 @@ function foundBy(record: RunRecord, looks: readonly Look[], limit_percent: numbe
 }
 
 const rise = (looks: readonly Look[]): Look[] =>
-  byPower(looks.map((look) => ({ ...look, power_W: look.reading.power_W, thdn_percent: look.distortion })));
+  looks
+    .filter((look) => look.reading.power_W > 0 && look.distortion >= 0)
+    .sort((a, b) => a.reading.power_W - b.reading.power_W);
 
 /** A level that was held: its worst reading counts, since it is the unit warm. */
 function heldThrough(looks: readonly Look[], limit_percent: number): Shown {

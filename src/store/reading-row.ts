@@ -41,18 +41,18 @@ const DERIVED = ['band_low_Hz', 'band_high_Hz', 'flags', 'gaps'] as const;
 const BESIDE = ['level_moved', 'residue_moved'] as const;
 
 /** The columns that a reading is made from. */
-export const READING_COLUMNS = ['run', 'point', ...FIGURES, ...PLAIN, ...DERIVED] as const;
+const READING_COLUMNS = ['run', 'point', ...FIGURES, ...PLAIN, ...DERIVED] as const;
 export const WRITTEN_COLUMNS = [...READING_COLUMNS, ...BESIDE] as const;
 
-/** A row of `readings` with what the reader joins to it. */
-export type ReadingRow = Record<(typeof FIGURES)[number], number | null> &
-  Pick<Reading, (typeof PLAIN)[number] | 'point' | 'step' | 'load_ohm' | 'capture'> & {
-    readonly id: number;
-    readonly band_low_Hz: number | null;
-    readonly band_high_Hz: number | null;
-    readonly flags: string;
-    readonly gaps: string;
-  };
+/** The columns of `readings` to be selected, in this order, before `points.step`, `points.load_ohm` and `captures.file`. */
+export const READ_COLUMNS = ['id', 'point', ...FIGURES, ...PLAIN, ...DERIVED] as const;
+const CELLS = [...READ_COLUMNS, 'step', 'load_ohm', 'capture'] as const;
+
+/** Where each of them stands in a row. */
+const AT = Object.fromEntries(CELLS.map((name, i) => [name, i])) as Record<(typeof CELLS)[number], number>;
+
+/** A row of `readings` with what the reader joins to it, as bare cells. */
+export type ReadingCells = readonly (number | string | null)[];
 
 /** The row of a reading. `step` and `load_ohm` are the point's; harmonics, spectrum and capture have their own tables. */
 export function toReadingRow(
@@ -74,49 +74,54 @@ export function toReadingRow(
   };
 }
 
+/** Number of the reading in the database, by which its harmonics and its spectrum are found. */
+export const readingOf = (cells: ReadingCells): number => cells[AT.id] as number;
+
 /**
- * The reading that a row and its companions stand for. Spelt out field by field: copying the rest of a row takes several
- * times as long, and a database may hold a million.
+ * The reading that a row and its companions stand for. Spelt out field by field: copying what has no other name takes
+ * several times as long, and a database may hold a million.
  */
-export function fromReadingRow(
-  row: ReadingRow,
+export function fromReadingCells(
+  cells: ReadingCells,
   harmonics: readonly Harmonic[],
   spectrum: Spectrum | null,
 ): Reading {
   return {
-    point: row.point,
-    frequency_Hz: row.frequency_Hz ?? Number.NaN,
-    load_measured_ohm: row.load_measured_ohm ?? Number.NaN,
-    power_W: row.power_W ?? Number.NaN,
-    voltage_V: row.voltage_V ?? Number.NaN,
-    fundamental_V: row.fundamental_V ?? Number.NaN,
-    noise_V: row.noise_V ?? Number.NaN,
-    dc_V: row.dc_V ?? Number.NaN,
-    peak_V: row.peak_V ?? Number.NaN,
-    crest_factor: row.crest_factor ?? Number.NaN,
-    thdn_percent: row.thdn_percent ?? Number.NaN,
-    sinad_dB: row.sinad_dB ?? Number.NaN,
-    gain_dB: row.gain_dB ?? Number.NaN,
-    channel: row.channel,
-    uncertainty_W: row.uncertainty_W,
-    voltage_uncertainty_V: row.voltage_uncertainty_V,
-    thdn_uncertainty_percent: row.thdn_uncertainty_percent,
-    current_A: row.current_A,
-    load_seen_ohm: row.load_seen_ohm,
-    thd_percent: row.thd_percent,
-    thdr_percent: row.thdr_percent,
-    harmonics_in_band: row.harmonics_in_band,
-    method: row.method,
-    step: row.step,
-    load_ohm: row.load_ohm,
-    capture: row.capture,
+    point: cells[AT.point] as number,
+    frequency_Hz: figure(cells[AT.frequency_Hz]),
+    load_measured_ohm: figure(cells[AT.load_measured_ohm]),
+    power_W: figure(cells[AT.power_W]),
+    voltage_V: figure(cells[AT.voltage_V]),
+    fundamental_V: figure(cells[AT.fundamental_V]),
+    noise_V: figure(cells[AT.noise_V]),
+    dc_V: figure(cells[AT.dc_V]),
+    peak_V: figure(cells[AT.peak_V]),
+    crest_factor: figure(cells[AT.crest_factor]),
+    thdn_percent: figure(cells[AT.thdn_percent]),
+    sinad_dB: figure(cells[AT.sinad_dB]),
+    gain_dB: figure(cells[AT.gain_dB]),
+    channel: cells[AT.channel] as Reading['channel'],
+    uncertainty_W: cells[AT.uncertainty_W] as Reading['uncertainty_W'],
+    voltage_uncertainty_V: cells[AT.voltage_uncertainty_V] as Reading['voltage_uncertainty_V'],
+    thdn_uncertainty_percent: cells[AT.thdn_uncertainty_percent] as Reading['thdn_uncertainty_percent'],
+    current_A: cells[AT.current_A] as Reading['current_A'],
+    load_seen_ohm: cells[AT.load_seen_ohm] as Reading['load_seen_ohm'],
+    thd_percent: cells[AT.thd_percent] as Reading['thd_percent'],
+    thdr_percent: cells[AT.thdr_percent] as Reading['thdr_percent'],
+    harmonics_in_band: cells[AT.harmonics_in_band] as Reading['harmonics_in_band'],
+    method: cells[AT.method] as Reading['method'],
+    step: cells[AT.step] as Reading['step'],
+    load_ohm: cells[AT.load_ohm] as Reading['load_ohm'],
+    capture: cells[AT.capture] as Reading['capture'],
     harmonics,
-    band_Hz: [row.band_low_Hz ?? Number.NaN, row.band_high_Hz ?? Number.NaN],
-    flags: listOf<FlagCode>(row.flags),
-    gaps: listOf<Gap>(row.gaps),
+    band_Hz: [figure(cells[AT.band_low_Hz]), figure(cells[AT.band_high_Hz])],
+    flags: listOf<FlagCode>(cells[AT.flags] as string),
+    gaps: listOf<Gap>(cells[AT.gaps] as string),
     spectrum,
   };
 }
+
+const figure = (cell: ReadingCells[number] | undefined): number => (cell as number | null) ?? Number.NaN;
 
 /** Nearly all lists are empty. */
 const listOf = <T>(text: string): T[] => (text === '[]' ? [] : (fromJson(text) as T[]));
