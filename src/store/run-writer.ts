@@ -1,12 +1,14 @@
 import type { Settling } from '../measure/settled.js';
 import type { Outcome, Point, ProbeSample, Reading, Result, RunEventRecord } from '../record/run-record.js';
 import { CaptureFolder } from './capture-folder.js';
-import { type Connection, isInPlace } from './connect.js';
+import type { Connection } from './connect.js';
+import { DatabaseWatch, type Harm } from './database-watch.js';
 import { faultFrom } from './explain-failure.js';
 import { rescue, rescuedPath } from './rescue.js';
 import { type CaptureMeta, RunRows } from './run-rows.js';
+import { SpareCopy } from './spare-copy.js';
 import type { StartedRun } from './start-run.js';
-import { StoreGone } from './store-faults.js';
+import { StoreGone, StoreSpoilt } from './store-faults.js';
 
 /**
  * Records one run. Every call is one transaction that is on the disk when it returns.
@@ -21,8 +23,11 @@ export class RunWriter {
   readonly #captures: CaptureFolder;
   readonly #rows: RunRows;
   readonly #now: () => Date;
+  readonly #watch: DatabaseWatch;
+  readonly #spare: SpareCopy | null;
   #open = true;
-  #gone = false;
+  /** What was done to the database; nothing is written to it any more. */
+  #harm: Harm | null = null;
 
   constructor(connection: Connection, { run, lock }: StartedRun, now: () => Date) {
     this.run = run;
@@ -31,6 +36,8 @@ export class RunWriter {
     this.#captures = new CaptureFolder(connection.file);
     this.#rows = new RunRows(connection.db, run);
     this.#now = now;
+    this.#watch = new DatabaseWatch(connection, run);
+    this.#spare = SpareCopy.of(connection.db, run);
   }
 
   /**
@@ -40,7 +47,7 @@ export class RunWriter {
    * @param settlings how the record behind each reading had settled; left out or null: not known
    */
   addPoint(point: Point, readings: readonly Reading[], settlings: readonly (Settling | null)[] = []): void {
-    this.#commit(() => this.#rows.addPoint(point, readings, settlings));
+    this.#commit((rows) => rows.addPoint(point, readings, settlings), 1);
   }
 
   /**
@@ -50,21 +57,21 @@ export class RunWriter {
   addCapture(point: number, bytes: Uint8Array, { rate_Hz, frames, channels }: CaptureMeta): string {
     return this.#recorded(() => {
       const stored = this.#captures.write(`run-${this.run}`, point, bytes);
-      this.#commit(() => this.#rows.addCapture(point, stored, { rate_Hz, frames, channels }));
+      this.#commit((rows) => rows.addCapture(point, stored, { rate_Hz, frames, channels }));
       return stored.file;
     });
   }
 
   addResult(result: Result): void {
-    this.#commit(() => this.#rows.addResult(result));
+    this.#commit((rows) => rows.addResult(result));
   }
 
   addEvent(event: RunEventRecord): void {
-    this.#commit(() => this.#rows.addEvent(event));
+    this.#commit((rows) => rows.addEvent(event));
   }
 
   addProbeSample(sample: ProbeSample): void {
-    this.#commit(() => this.#rows.addProbeSample(sample));
+    this.#commit((rows) => rows.addProbeSample(sample));
   }
 
   /**
@@ -75,7 +82,9 @@ export class RunWriter {
     if (!this.#open) return;
     try {
       const ended = this.#now().toISOString();
-      this.#commit(() => this.#rows.end(outcome, reason, ended));
+      this.#commit((rows) => rows.end(outcome, reason, ended));
+      // Nothing plays any more: time to see whether all of it can be read back.
+      this.#recorded(() => this.#requireUnhurt(this.#watch.inspect()));
     } finally {
       this.abandon();
     }
@@ -85,19 +94,28 @@ export class RunWriter {
   abandon(): void {
     this.#open = false;
     // Not before: until then something may be playing, and a copy takes its time.
-    if (this.#gone) rescue(this.#connection, this.run);
-    this.#gone = false;
+    if (this.#harm !== null) rescue(this.#connection, this.run, this.#harm, this.#spare);
+    this.#harm = null;
+    this.#spare?.close();
     this.#lock.release();
   }
 
-  #commit(work: () => void): void {
+  #commit(work: (rows: RunRows) => void, points = 0): void {
     this.#recorded(() => {
-      // SQLite would go on writing into a file that has no name any more.
-      this.#gone ||= !isInPlace(this.#connection);
-      const { file } = this.#connection;
-      if (this.#gone) throw new StoreGone(file, rescuedPath(file, this.run));
-      this.#connection.db.transaction(work).immediate();
+      this.#requireUnhurt(this.#watch.harm());
+      this.#connection.db.transaction(() => work(this.#rows)).immediate();
+      this.#watch.committed(points);
     });
+    this.#spare?.add(work);
+  }
+
+  /** @throws StoreGone, StoreSpoilt */
+  #requireUnhurt(harm: Harm | null): void {
+    this.#harm ??= harm;
+    if (this.#harm === null) return;
+    const { file } = this.#connection;
+    const copy = rescuedPath(file, this.run);
+    throw this.#harm === 'moved' ? new StoreGone(file, copy) : new StoreSpoilt(file, copy);
   }
 
   #recorded<T>(work: () => T): T {
@@ -105,7 +123,13 @@ export class RunWriter {
     try {
       return work();
     } catch (error) {
+      if (isDamage(error)) this.#requireUnhurt('spoilt');
       throw faultFrom(error, this.#connection);
     }
   }
+}
+
+/** SQLite itself has met a page that makes no sense. */
+function isDamage(error: unknown): boolean {
+  return /^SQLITE_(CORRUPT|NOTADB)/.test((error as { code?: string }).code ?? '');
 }

@@ -36,15 +36,30 @@ export class StoreHeld extends StoreFault {
   }
 }
 
-/** The database was deleted, moved, or replaced by another file: what is written now would be lost. See `rescue`. */
+/** The database, its -wal or its -shm file was deleted, moved, or replaced by another file: what is written now would be lost. See `rescue`. */
 export class StoreGone extends StoreFault {
   readonly code = 'STORE_GONE';
   constructor(file: string, copy: string) {
     super({
       where: file,
-      what: 'the database was moved, deleted or replaced during the run, so nothing more can be recorded',
+      what: 'the database or a file that belongs to it was moved, deleted or replaced during the run, so nothing more can be recorded',
       mend: `What was recorded up to then is written to ${copy} when the run ends; leave the database in its place while a run is going on`,
     });
+  }
+}
+
+/** Another program wrote over the database, or cut it: what is written now could not be read back. See `rescue`. */
+export class StoreSpoilt extends StoreFault {
+  readonly code = 'STORE_SPOILT';
+  constructor(file: string, copy: string, options?: ErrorOptions) {
+    super(
+      {
+        where: file,
+        what: 'the database was damaged or written over during the run, so nothing more can be recorded',
+        mend: `The run as far as it was recorded is written to ${copy} when it ends; keep a copy of the damaged file for what else was in it, and find out what wrote to it`,
+      },
+      options,
+    );
   }
 }
 

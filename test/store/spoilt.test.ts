@@ -1,0 +1,145 @@
+import { execFileSync } from 'node:child_process';
+import { existsSync, readFileSync } from 'node:fs';
+import Database from 'better-sqlite3';
+import { describe, expect, it } from 'vitest';
+import { openStore } from '../../src/store/store.js';
+import { StoreFault } from '../../src/store/store-faults.js';
+import { inventedPoint, inventedReading, inventedRun, recordRun } from './invented-run.js';
+import { scratchFile, thrownBy } from './scratch.js';
+
+const readingsOf = (number: number) =>
+  [1, 2].map((channel) => inventedReading(inventedPoint(number), channel));
+
+/** In another process: who closes a file gives up all locks that his own process holds on it. */
+const elsewhere = (code: string, ...args: string[]) =>
+  void execFileSync(process.execPath, [
+    '-e',
+    `const fs = require('fs'), [, a, b] = process.argv; ${code}`,
+    ...args,
+  ]);
+
+/** A database of some runs, all of them in the file itself. */
+function filled(file: string, unit: string, runs: number): void {
+  const store = openStore(file, { mode: 'create' });
+  for (let n = 0; n < runs; n += 1) recordRun(store, inventedRun(unit, 20), 'completed', '');
+  store.close();
+}
+
+/** Records three points into a database that holds runs already, and has it harmed; the run then goes on until it notices. */
+function harmedRun(harm: (file: string) => void) {
+  const file = scratchFile();
+  filled(file, 'Earlier unit', 3);
+  const store = openStore(file, { mode: 'write', wait_ms: 50 });
+  const writer = store.createRun(inventedRun());
+  for (const number of [1, 2, 3]) writer.addPoint(inventedPoint(number), readingsOf(number));
+  harm(file);
+  const fault = thrownBy(() => {
+    writer.addPoint(inventedPoint(4), readingsOf(4));
+    writer.finish('completed', '');
+  });
+  const again = thrownBy(() => writer.finish('fault', fault.message));
+  const found = readFileSync(file);
+  store.close();
+  return { file, fault, again, found, run: writer.run, rescued: `${file}.rescued-run-${writer.run}` };
+}
+
+function isKept(file: string, run: number): void {
+  const store = openStore(file, { mode: 'read' });
+  const { points, readings, outcome, unit } = store.run(run);
+  store.close();
+  expect(unit.label).toBe(inventedRun().unit.label);
+  expect(outcome).toBe('interrupted');
+  expect(points).toEqual([1, 2, 3].map((number) => inventedPoint(number)));
+  expect(readings).toEqual([1, 2, 3].flatMap(readingsOf));
+}
+
+const HARMS: readonly (readonly [string, (file: string) => void])[] = [
+  [
+    'written over by another of our databases',
+    (file) => {
+      filled(`${file}.other`, 'Other unit', 5);
+      elsewhere('fs.copyFileSync(b, a)', file, `${file}.other`);
+    },
+  ],
+  ['written over by a text', (file) => elsewhere("fs.writeFileSync(a, 'Dear Sir')", file)],
+  ['cut off after a page', (file) => elsewhere('fs.truncateSync(a, 4096)', file)],
+  ['emptied', (file) => elsewhere('fs.truncateSync(a, 0)', file)],
+  [
+    'spoilt in many pages',
+    (file) =>
+      elsewhere(
+        "const f = fs.openSync(a, 'r+'); for (let at = 8192; at < fs.fstatSync(f).size; at += 4096) fs.writeSync(f, Buffer.alloc(64, 255), 0, 64, at)",
+        file,
+      ),
+  ],
+];
+
+describe('A database that somebody writes to past SQLite while a run is recorded', () => {
+  it.each(HARMS)('ends the run when it was %s, and what was committed lives on in a copy', (_, harm) => {
+    const { file, fault, again, found, run, rescued } = harmedRun(harm);
+    expect(fault).toBeInstanceOf(StoreFault);
+    expect(fault.code).toBe('STORE_SPOILT');
+    expect(again.code).toBe('STORE_SPOILT');
+    expect(fault.message).toContain(rescued);
+    isKept(rescued, run);
+    // Not a byte is poured into what lies there now.
+    expect(readFileSync(file)).toEqual(found);
+  });
+
+  it('keeps its earlier runs when only the -wal file was cut', () => {
+    const { file, fault, run, rescued } = harmedRun((own) =>
+      elsewhere('fs.truncateSync(a, 0)', `${own}-wal`),
+    );
+    expect(fault.code).toBe('STORE_SPOILT');
+    isKept(rescued, run);
+    const store = openStore(file, { mode: 'read' });
+    expect(store.runs().filter(({ unit }) => unit === 'Earlier unit')).toHaveLength(3);
+    expect(store.run(1).readings.length).toBeGreaterThan(0);
+    store.close();
+  });
+
+  it.each(['-wal', '-shm'])('is whole, and copied, when its %s file was deleted', (end) => {
+    const { file, fault, run, rescued } = harmedRun((own) => elsewhere('fs.unlinkSync(a)', `${own}${end}`));
+    expect(fault.code).toBe('STORE_GONE');
+    isKept(rescued, run);
+    isKept(file, run);
+  });
+});
+
+describe('A run that is recorded', () => {
+  it('goes on when another program commits, empties the log into the file, or looks on', () => {
+    const file = scratchFile();
+    const store = openStore(file, { mode: 'create' });
+    const writer = store.createRun(inventedRun());
+    for (let number = 1; number <= 6; number += 1) {
+      writer.addPoint(inventedPoint(number), readingsOf(number));
+      const other = openStore(file, { mode: 'write' });
+      recordRun(other, inventedRun('Other unit', 5), 'completed', '');
+      other.close();
+      const plain = new Database(file);
+      plain.pragma('wal_checkpoint(TRUNCATE)');
+      plain.close();
+    }
+    writer.finish('completed', 'done');
+    expect(store.run(writer.run)).toMatchObject({ outcome: 'completed' });
+    expect(store.run(writer.run).readings).toEqual([1, 2, 3, 4, 5, 6].flatMap(readingsOf));
+    store.close();
+    expect(existsSync(`${file}.rescued-run-${writer.run}`)).toBe(false);
+  });
+
+  it('is found whole in a copy that was begun when it was gone on with', () => {
+    const file = scratchFile();
+    const store = openStore(file, { mode: 'create' });
+    const first = store.createRun(inventedRun());
+    first.addPoint(inventedPoint(1), readingsOf(1));
+    first.finish('interrupted', '');
+    const again = { at_s: 1, first_point: 2, checklist: [], permit: null, keepsCaptures: false };
+    const writer = store.resumeRun(first.run, again);
+    for (const number of [2, 3]) writer.addPoint(inventedPoint(number), readingsOf(number));
+    elsewhere('fs.truncateSync(a, 0)', file);
+    elsewhere('fs.truncateSync(a, 0)', `${file}-wal`);
+    expect(thrownBy(() => writer.finish('completed', '')).code).toBe('STORE_SPOILT');
+    store.close();
+    isKept(`${file}.rescued-run-${writer.run}`, writer.run);
+  });
+});
