@@ -8,7 +8,7 @@ import { diagnose } from './diagnose.js';
 import { commonOutput, type DrivenChannel, fullScaleOutput, mostPowerAsked, outputFor } from './drive.js';
 import { crossingLevel, curveAround, type Expected } from './expected-crossing.js';
 import { powersFor } from './held-level.js';
-import { LookAhead, mayFollow, type NextLevel } from './look-ahead.js';
+import { agreedMove, LookAhead, mayFollow, type NextLevel } from './look-ahead.js';
 import { measurePoint } from './measure-point.js';
 import { probeGain } from './probe-gain.js';
 import { restIfHot } from './rest.js';
@@ -95,10 +95,10 @@ async function searchAt(
   const concluded = stage.walk.hasResult('ceiling', step.id, tone.nominal_Hz);
   const samples: LevelSample[] = storedLevels(stored, from.channels);
   const readings: (readonly Reading[])[] = stored.map((point) => point.readings);
-  const ahead = new LookAhead();
+  const ahead = new LookAhead<NextLevel>();
   for (;;) {
     const { known, limits, move: wanted } = nextLook(step, from, { samples, readings });
-    const move = ahead.agreed(wanted);
+    const move = agreedMove(wanted, ahead.take());
     if (move.kind === 'done' || concluded) return { tone, samples, readings, limits };
     const { asked_dBW } = move;
     const drive = driveFor(from, known, asked_dBW);
@@ -151,7 +151,7 @@ function levelAhead(
 ): NextLevel | null {
   if (move.kind === 'done') return null;
   const { outputs_V, asked_W } = driveFor(from, known, move.asked_dBW);
-  return mayFollow(stage, asked_W, tone) ? { asked_dBW: move.asked_dBW, outputs_V } : null;
+  return mayFollow(stage, asked_W, tone) ? { tone, asked_dBW: move.asked_dBW, outputs_V } : null;
 }
 
 /** Highest output that asks none of the channels for more than the step allows, by what is known of their gain. */

@@ -8,7 +8,7 @@ import type { LevelSample } from './crossing-bracket.js';
 import { type Curve, crossingBudgets, kneeBudgets } from './curve-budgets.js';
 import { diagnoseClimb } from './diagnose.js';
 import { commonOutput, type DrivenChannel, fullScaleOutput, mostPowerAsked } from './drive.js';
-import { LookAhead, mayFollow, type NextLevel } from './look-ahead.js';
+import { agreedMove, LookAhead, mayFollow, type NextLevel } from './look-ahead.js';
 import { measurePoint } from './measure-point.js';
 import { probeGain } from './probe-gain.js';
 import { restIfHot } from './rest.js';
@@ -35,9 +35,9 @@ export async function playClimb(stage: StepStage, step: ClimbStep): Promise<void
   const limits = limitsOf(step, channels);
   const samples: ReadSample[] = storedLevels(stored, channels);
   const concluded = stage.walk.hasResult('power-at-thdn', step.id);
-  const ahead = new LookAhead();
+  const ahead = new LookAhead<NextLevel>();
   for (;;) {
-    const move = ahead.agreed(nextClimbMove(samples, limits));
+    const move = agreedMove(nextClimbMove(samples, limits), ahead.take());
     if (move.kind === 'done' || concluded) {
       const end = move.kind === 'done' ? move.end : 'stop-rule';
       await conclude(stage, step, samples, whyNoHigher(end, limits, step));
@@ -91,7 +91,7 @@ function levelAhead(
 ): NextLevel | null {
   const asked_W = fromdBW(asked_dBW);
   if (!mayFollow(stage, asked_W, tone)) return null;
-  return { asked_dBW, outputs_V: outputsFor(channels, asked_W) };
+  return { tone, asked_dBW, outputs_V: outputsFor(channels, asked_W) };
 }
 
 /** By the looks that a climb still needs: to rise to where units usually end, and to narrow its marks down. */

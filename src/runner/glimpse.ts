@@ -1,5 +1,6 @@
 import { loadVoltsPerUnit } from '../calibration/chain.js';
 import { responseAt } from '../calibration/response.js';
+import { warmResistance_ohm } from '../calibration/warm-load.js';
 import { looksAt } from '../measure/settled.js';
 import type { CoherentTone } from '../stimulus/coherent-tone.js';
 import type { LevelReading } from './crossing-bracket.js';
@@ -13,7 +14,7 @@ export interface Glimpse extends LevelReading {
 
 /**
  * A glimpse of every measured channel from half a record each: fundamental and low harmonics by fit, noise in the default
- * band, the load as cold as when it was measured.
+ * band, the load as warm as it was before.
  *
  * @param halves samples by the step's `measured`, digital full scale = 1
  */
@@ -27,9 +28,10 @@ export function glimpsesOf(
     const level_dB = chain.response ? responseAt(chain.response, tone.frequency_Hz).level_dB : 0;
     const scale_V = loadVoltsPerUnit(chain) / 10 ** (level_dB / 20);
     const total_rms = Math.hypot(fundamental_rms, residue_rms);
+    const load = walk.load(chain.channel, step.load_ohm);
     return {
       channel: chain.channel,
-      power_W: (total_rms * scale_V) ** 2 / walk.load(chain.channel, step.load_ohm).measured_ohm,
+      power_W: (total_rms * scale_V) ** 2 / warmResistance_ohm(load, walk.heat.of(chain.channel, load)),
       thdn_percent: (100 * residue_rms) / total_rms,
       gain_dB: 20 * Math.log10((fundamental_rms * scale_V) / outputs_V[i]!),
     };

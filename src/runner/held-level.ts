@@ -2,8 +2,10 @@ import type { Reading } from '../record/run-record.js';
 import type { EnergisedStep, Level } from '../sequence/plan.js';
 import type { CoherentTone } from '../stimulus/coherent-tone.js';
 import { type DrivenChannel, outputFor } from './drive.js';
+import { agreedOutputs, LookAhead, mayFollow } from './look-ahead.js';
 import { type MeasuredPoint, measurePoint } from './measure-point.js';
 import { probeGain } from './probe-gain.js';
+import type { NextAim } from './take-record.js';
 import type { StepStage, Walk } from './walk.js';
 
 /** Most by which the drive is raised at any frequency to keep the level that it gave at the gain's frequency. */
@@ -119,39 +121,69 @@ export interface HeldPoint {
   readonly held: boolean;
 }
 
+/** One frequency at which a level is to be reached. */
+export interface ReachAim {
+  readonly targets: readonly Target[];
+  readonly tone: CoherentTone;
+  /** False leaves the drive as it was aimed. */
+  readonly trim: boolean;
+  /** Outputs to begin with, as another frequency had them; null: as aimed. */
+  readonly from_V?: readonly number[] | null;
+  /** What comes after this one; null: nothing, or not at once. */
+  readonly next?: CoherentTone | null;
+}
+
 /**
  * Reads one frequency, trimming each channel's drive until its level is held or its limit is reached.
  *
- * @param trim false leaves the drive as it was aimed
- * @param from_V outputs to begin with, as another frequency had them; left out: as aimed
+ * @param ahead of the whole step
  */
 export async function reachLevel(
   stage: StepStage,
-  targets: readonly Target[],
-  tone: CoherentTone,
-  trim: boolean,
-  from_V: readonly number[] | null = null,
+  aim: ReachAim,
+  ahead = new LookAhead<NextAim>(),
 ): Promise<HeldPoint> {
-  let outputs_V = from_V ?? targets.map((target) => target.output_V);
+  const { targets, tone, from_V, next = null } = aim;
+  let outputs_V = from_V ?? aimedOutputs(targets);
   const asked_W = Math.max(...targets.map((target) => target.power_W));
   for (let trims = 0; ; trims += 1) {
-    const measured = await measurePoint(stage, { tone, outputs_V, asked_W });
-    const next_V = targets.map((target, i) => trimmed(target, outputs_V[i]!, measured.readings[i]!));
-    const unchanged = next_V.every(
-      (output_V, i) => Math.abs(20 * Math.log10(output_V / outputs_V[i]!)) < HELD_dB / 2,
-    );
-    if (!trim || unchanged || trims === MOST_TRIMS) {
-      const held = measured.readings.every(
-        (reading, i) => Math.abs(10 * Math.log10(reading.power_W / targets[i]!.power_W)) < HELD_dB,
-      );
-      return { measured: withMisses(measured, targets), outputs_V, held: trim && held };
-    }
-    outputs_V = next_V;
+    const follower = ahead.follower((glimpses) => {
+      const found = judged(aim, { outputs_V, trims }, glimpses);
+      if (!mayFollow(stage, asked_W, tone)) return null;
+      if (found.next_V) return { tone, outputs_V: found.next_V };
+      return next && { tone: next, outputs_V: found.held ? outputs_V : aimedOutputs(targets) };
+    });
+    const measured = await measurePoint(stage, { tone, outputs_V, asked_W }, follower);
+    const { next_V, held } = judged(aim, { outputs_V, trims }, measured.readings);
+    const planned = ahead.take();
+    if (next_V === null) return { measured: withMisses(measured, targets), outputs_V, held };
+    outputs_V = planned?.tone === tone ? agreedOutputs(next_V, planned) : next_V;
   }
 }
 
+function aimedOutputs(targets: readonly Target[]): number[] {
+  return targets.map((target) => target.output_V);
+}
+
+/** What a look tells: the outputs of the next one at this frequency, or null and whether every channel holds its level. */
+function judged(
+  { targets, trim }: ReachAim,
+  { outputs_V, trims }: { readonly outputs_V: readonly number[]; readonly trims: number },
+  powers: readonly Pick<Reading, 'power_W'>[],
+): { next_V: number[] | null; held: boolean } {
+  const next_V = targets.map((target, i) => trimmed(target, outputs_V[i]!, powers[i]!));
+  const unchanged = next_V.every(
+    (output_V, i) => Math.abs(20 * Math.log10(output_V / outputs_V[i]!)) < HELD_dB / 2,
+  );
+  if (trim && !unchanged && trims < MOST_TRIMS) return { next_V, held: false };
+  const held = powers.every(
+    ({ power_W }, i) => Math.abs(10 * Math.log10(power_W / targets[i]!.power_W)) < HELD_dB,
+  );
+  return { next_V: null, held: trim && held };
+}
+
 /** The output for the next try: towards the target, but no more than the trim above the first aim. */
-function trimmed(target: Target, output_V: number, reading: Reading): number {
+function trimmed(target: Target, output_V: number, reading: Pick<Reading, 'power_W'>): number {
   const wanted = output_V * Math.sqrt(target.power_W / reading.power_W);
   const most = target.output_V * 10 ** (TRIM_dB / 20);
   const fullScale_V = target.channel.chain.outputFullScale_Vpk / Math.SQRT2;

@@ -62,7 +62,7 @@ async function begun(stage: StepStage, step: HoldStep, powers_W: readonly number
   const targets = await aimAt(stage, step.tone, powers_W);
   const asked_W = Math.max(...targets.map((target) => target.power_W));
   await restBefore(stage, asked_W, step.seconds);
-  const { measured, outputs_V } = await reachLevel(stage, targets, step.tone, true);
+  const { measured, outputs_V } = await reachLevel(stage, { targets, tone: step.tone, trim: true });
   await stage.walk.keep(measured);
   const records = measured.capture.channels.map(({ samples }) => samples);
   const courses = coursesOf(stage, step);

@@ -3,9 +3,11 @@ import type { BandResult } from '../record/run-record.js';
 import type { SweepStep } from '../sequence/plan.js';
 import type { CoherentTone } from '../stimulus/coherent-tone.js';
 import { bandBudgets, type PlacedReading } from './curve-budgets.js';
-import { aimAt, channelsWithLevel, type HeldPoint, reachLevel, type Target } from './held-level.js';
+import { aimAt, channelsWithLevel, type HeldPoint, type ReachAim, reachLevel } from './held-level.js';
+import { LookAhead } from './look-ahead.js';
 import { restIfHot } from './rest.js';
 import { requireSameUnit } from './same-unit.js';
+import type { NextAim } from './take-record.js';
 import type { StepStage, Walk } from './walk.js';
 
 /**
@@ -27,10 +29,21 @@ export async function playSweep(whole: StepStage, asked: SweepStep): Promise<voi
   const placed: PlacedReading[] = [];
   // What one frequency needed, the next will need about as well.
   let from_V: readonly number[] | null = null;
-  for (const tone of step.tones) {
+  const ahead = new LookAhead<NextAim>();
+  const storedAt = (tone: CoherentTone | undefined) =>
+    stored.find(({ point }) => point.nominal_Hz === tone?.nominal_Hz);
+  for (const [i, tone] of step.tones.entries()) {
     walk.progress.enter(String(tone.nominal_Hz));
-    const before = stored.find(({ point }) => point.nominal_Hz === tone.nominal_Hz);
-    const held: HeldPoint | null = before ? null : await readAt(stage, step, targets, tone, from_V);
+    const before = storedAt(tone);
+    const after = step.tones[i + 1];
+    const aim: ReachAim = {
+      targets,
+      tone,
+      trim: step.hold === 'power',
+      from_V,
+      next: after && !storedAt(after) ? after : null,
+    };
+    const held: HeldPoint | null = before ? null : await readAt(stage, aim, ahead);
     from_V = held?.held ? held.outputs_V : null;
     const { readings } = before ?? held!.measured;
     placed.push(...readings.map((reading) => ({ reading, tone })));
@@ -39,15 +52,9 @@ export async function playSweep(whole: StepStage, asked: SweepStep): Promise<voi
 }
 
 /** Reads one frequency and keeps the point. */
-async function readAt(
-  stage: StepStage,
-  step: SweepStep,
-  targets: readonly Target[],
-  tone: CoherentTone,
-  from_V: readonly number[] | null,
-): Promise<HeldPoint> {
-  await restIfHot(stage, Math.max(...targets.map((target) => target.power_W)), tone);
-  const held = await reachLevel(stage, targets, tone, step.hold === 'power', from_V);
+async function readAt(stage: StepStage, aim: ReachAim, ahead: LookAhead<NextAim>): Promise<HeldPoint> {
+  await restIfHot(stage, Math.max(...aim.targets.map((target) => target.power_W)), aim.tone);
+  const held = await reachLevel(stage, aim, ahead);
   await stage.walk.keep(held.measured);
   return held;
 }

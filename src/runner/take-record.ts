@@ -25,10 +25,13 @@ export interface Aim {
   readonly asked_W: number | null;
 }
 
+/** What may follow a record. */
+export type NextAim = Pick<Aim, 'tone' | 'outputs_V'>;
+
 /** What is to follow a record at once, decided while its second half is still to come. */
 export interface Follower {
-  /** Interface output volts of each measured channel, by what the first half shows; null: the whole record is needed. */
-  next(glimpses: readonly Glimpse[]): readonly number[] | null;
+  /** By what the first half shows; null: the whole record is needed. */
+  next(glimpses: readonly Glimpse[]): NextAim | null;
   /** The record did not settle in time, so that what followed it was taken back and the record begun again. */
   tooSoon(): void;
 }
@@ -38,7 +41,7 @@ const CAPTURE_TRIES = 3;
 const IN_STEP_TRIES = 2;
 
 /** Digital peak of every channel of the bench; those that are not driven are silent. */
-export function benchPeaks({ walk, step }: StepStage, { outputs_V }: Aim): number[] {
+export function benchPeaks({ walk, step }: StepStage, { outputs_V }: Pick<Aim, 'outputs_V'>): number[] {
   const unread_V = Math.min(...outputs_V);
   return walk.request.setup.channels.map((chain) => {
     if (!step.driven.includes(chain.channel)) return 0;
@@ -112,9 +115,9 @@ async function recordFollowed(
   let followed = false;
   const capture = await record(stage, played, (halves) => {
     if (!stage.player.canFollow(end)) return false;
-    const outputs_V = follower.next(glimpsesOf(stage, aim, halves));
-    if (outputs_V === null) return false;
-    stage.player.follow(end, benchPeaks(stage, { ...aim, outputs_V }));
+    const next = follower.next(glimpsesOf(stage, aim, halves));
+    if (next === null) return false;
+    stage.player.follow(end, next.tone, benchPeaks(stage, next));
     followed = true;
     return true;
   });

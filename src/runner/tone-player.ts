@@ -9,7 +9,7 @@ const AFTER_RAMP_s = 0.03;
 /** A bench that captures what it was handed less than this ago makes nobody wait for a change of level. */
 const PROMPT_s = 0.05;
 
-/** A level that is to follow the record that is being taken, without a pause. */
+/** A level or tone that is to follow the record that is being taken, without a pause. */
 interface Following {
   readonly tone: CoherentTone;
   readonly peaks: readonly number[];
@@ -65,22 +65,11 @@ export class TonePlayer implements SignalSource {
     this.following = null;
     if (following?.tone === tone && peaks.every((peak, i) => peak === following.peaks[i]))
       return following.from;
-    const rampFrames = this.framesOf(RAMP_s);
-    const last = this.schedule.at(-1);
-    let at = Math.max(this.rendered, last?.at ?? 0);
-    if (last && last.tone !== tone) {
-      if (last.peaks.some((peak) => peak !== 0)) {
-        const silence = last.peaks.map(() => 0);
-        this.schedule = withChange(this.schedule, { at, tone: last.tone, peaks: silence, rampFrames });
-      }
-      at = Math.max(this.rendered, this.schedule.at(-1)!.at + rampFrames);
-    }
-    this.schedule = withChange(this.schedule, { at, tone, peaks, rampFrames });
-    return at + rampFrames + this.framesOf(AFTER_RAMP_s);
+    return this.change(Math.max(this.rendered, this.schedule.at(-1)?.at ?? 0), tone, peaks);
   }
 
   /**
-   * Whether a level may still begin at source frame `at`, and time is gained by saying so now: on a bench that is fed long
+   * Whether a level or tone may still begin at source frame `at`, and time is gained by saying so now: on a bench that is fed long
    * before it captures, whoever waits for the last frame of a record before he changes the level loses that time.
    */
   canFollow(at: number): boolean {
@@ -88,12 +77,9 @@ export class TonePlayer implements SignalSource {
     return waits && this.schedule.length > 0 && this.rendered <= at;
   }
 
-  /** Sends a new level of the same tone on its way, which begins at source frame `at`. Only where `canFollow` says so. */
-  follow(at: number, peaks: readonly number[]): void {
-    const { tone } = this.schedule.at(-1)!;
-    const rampFrames = this.framesOf(RAMP_s);
-    this.schedule = withChange(this.schedule, { at, tone, peaks, rampFrames });
-    this.following = { tone, peaks, from: at + rampFrames + this.framesOf(AFTER_RAMP_s) };
+  /** Sends a new level or tone on its way, which begins at source frame `at`. Only where `canFollow` says so. */
+  follow(at: number, tone: CoherentTone, peaks: readonly number[]): void {
+    this.following = { tone, peaks, from: this.change(at, tone, peaks) };
   }
 
   /** Waits for the next block that came in. The first call starts the bench. */
@@ -123,6 +109,22 @@ export class TonePlayer implements SignalSource {
     if (!change) return { tone: null, peaks: [], steady: false };
     const stands = change.at + change.rampFrames + this.framesOf(AFTER_RAMP_s) <= block.start;
     return { tone: change.tone, peaks: change.peaks, steady: stands };
+  }
+
+  /** Schedules a change that begins at a frame; returns the first one at which the new level stands. */
+  private change(begin: number, tone: CoherentTone, peaks: readonly number[]): number {
+    const rampFrames = this.framesOf(RAMP_s);
+    const last = this.schedule.at(-1);
+    let at = begin;
+    if (last && last.tone !== tone) {
+      if (last.peaks.some((peak) => peak !== 0)) {
+        const silence = last.peaks.map(() => 0);
+        this.schedule = withChange(this.schedule, { at, tone: last.tone, peaks: silence, rampFrames });
+      }
+      at = Math.max(this.rendered, this.schedule.at(-1)!.at + rampFrames);
+    }
+    this.schedule = withChange(this.schedule, { at, tone, peaks, rampFrames });
+    return at + rampFrames + this.framesOf(AFTER_RAMP_s);
   }
 
   private framesOf(seconds: number): number {

@@ -14,6 +14,12 @@ load: 8 ohm
 steps:
   - ceiling: {id: ceiling, frequencies: [1 kHz], from: 100 mW, threshold: 0.1 %}
 `;
+const SWEEP = `
+name: One sweep
+load: 8 ohm
+steps:
+  - sweep: {id: sweep, frequencies: [250 Hz, 500 Hz, 1 kHz, 2 kHz, 4 kHz, 8 kHz], level: 5 W, hold: power}
+`;
 const RATE = 48_000;
 /** A quarter of a second, about what a sound server and its queues make of it. */
 const BLOCKS_AHEAD = 12;
@@ -74,6 +80,28 @@ describe('a search on a bench that is fed long before it captures', () => {
       expect(20 * Math.log10(ahead.bench.loudest / prompt.bench.loudest)).toBeLessThan(0.02);
     },
   );
+
+  it('sweep: has each frequency follow the one before it, through silence, at the power that it holds', async () => {
+    // Loses half a decibel towards the treble, so that the drive must be trimmed on the way.
+    let last = 0;
+    const sloping: Through = (samples) =>
+      samples.map((x) => {
+        last += 0.9 * (x - last);
+        return 0.4 * last;
+      });
+    const { played } = await playOn(SWEEP, BLOCKS_AHEAD, sloping);
+    expect(played.ending.outcome).toBe('completed');
+    const powers = played.of('point').flatMap(({ readings }) => readings.map(({ power_W }) => power_W));
+    for (const power_W of powers.slice(-6)) expect(Math.abs(10 * Math.log10(power_W / 5))).toBeLessThan(0.02);
+    // A pace is one or two records, with two ramps and a settling each; one that half a record judges otherwise may wait.
+    const steps = paces(played, 'sweep');
+    expect(steps).toHaveLength(5);
+    const prompt = steps.filter((seconds) => {
+      const looks = Math.round(seconds / (RECORD_s + 0.02));
+      return seconds < looks * (RECORD_s + 0.02 + 2 * BLOCK_s);
+    });
+    expect(prompt.length).toBeGreaterThanOrEqual(4);
+  });
 
   it('waits for whole records of a unit that takes long to settle, and keeps none that was cut short', async () => {
     // Sags by 3 % with a third of a second each time that its level changes.

@@ -60,7 +60,7 @@ describe('TonePlayer', () => {
     const blocks = await blocksUntil(player, player.set(tone, [0.25]));
     const at = blocks.at(-1)!.start + 20_000;
     expect(player.canFollow(at)).toBe(true);
-    player.follow(at, [0.5]);
+    player.follow(at, tone, [0.5]);
     const from = player.set(tone, [0.5]);
     expect(from).toBe(at + (0.02 + 0.03) * 48_000);
     blocks.push(...(await blocksUntil(player, from + 4_800)));
@@ -79,7 +79,7 @@ describe('TonePlayer', () => {
     const bench = new FakeBench(1, (x) => x, false, 48_000, 12);
     const player = new TonePlayer(bench, () => undefined);
     const blocks = await blocksUntil(player, player.set(tone, [0.25]));
-    player.follow(blocks.at(-1)!.start + 20_000, [0.5]);
+    player.follow(blocks.at(-1)!.start + 20_000, tone, [0.5]);
     const from = player.set(tone, [0.3]);
     await blocksUntil(player, from + 30_000);
     expect(bench.loudest).toBeCloseTo(0.3, 4);
