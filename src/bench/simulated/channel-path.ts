@@ -54,18 +54,23 @@ export class ChannelPath {
   /** Samples of the higher rate by which the stages delay, and those added to make whole frames. */
   private readonly stageDelay: number;
   private readonly padding: number;
-  /** Each begins with what is left of the stretch before: the ideal wave, raised, and as the stages leave it. */
+  /**
+   * Each begins with what is left of the stretch before: the ideal wave, raised, and as the stages leave it. The last two
+   * keep `padding` samples more, which delays what is made of them; in the wave the clipper's input begins at `entry`.
+   */
   private readonly ideal: Float64Array;
   private readonly reference: Float64Array;
   private readonly wave: Float64Array;
-  private readonly residue: Float64Array;
+  private readonly entry: number;
   private readonly lowered: Float64Array;
-  private readonly raised: Float64Array;
+  /** A whole stretch of the ideal wave that has just come in. */
+  private readonly fresh: Float64Array;
 
   constructor(twin: ChannelTwin, load: DummyLoad, rate_Hz: number, mostFrames: number, seed: number) {
     this.twin = twin;
     this.load = load;
-    this.ratio = 2 ** doublings(rate_Hz);
+    // By shifting: an index that descends from a power is a fractional number to the compiler, and is checked at each use.
+    this.ratio = 1 << doublings(rate_Hz);
     const overRate_Hz = rate_Hz * this.ratio;
     const { curvature, crossover, output } = twin;
     this.coupling = twin.coupling_Hz > 0 ? new Coupling(twin.coupling_Hz, rate_Hz) : null;
@@ -91,15 +96,15 @@ export class ChannelPath {
     const filters = this.up.delay + this.down.delay;
     // Channels keep in step whatever stages they have.
     const mostStageDelay = SLEW_DELAY + CLIPPER_DELAY + NETWORK_DELAY;
-    this.delay = Math.ceil((filters + mostStageDelay) / this.ratio);
+    this.delay = Math.ceil((filters + mostStageDelay) / this.ratio) | 0;
     this.padding = this.delay * this.ratio - filters - this.stageDelay;
     const mostSamples = mostFrames * this.ratio;
     this.ideal = new Float64Array(this.delay + mostFrames);
-    this.raised = new Float64Array(mostSamples);
-    this.wave = new Float64Array(CLIPPER_DELAY + mostSamples);
-    this.reference = new Float64Array(this.stageDelay + mostSamples);
-    this.residue = new Float64Array(this.padding + mostSamples);
-    this.lowered = new Float64Array(mostSamples / 2);
+    this.fresh = this.ideal.subarray(this.delay);
+    this.entry = this.padding + CLIPPER_DELAY;
+    this.wave = new Float64Array(this.entry + mostSamples);
+    this.reference = new Float64Array(this.padding + this.stageDelay + mostSamples);
+    this.lowered = new Float64Array(mostFrames);
     this.warm(1);
   }
 
@@ -111,9 +116,9 @@ export class ChannelPath {
    * @param silent nothing is played into the channel: its input is noise
    */
   take(input: Float64Array, frames: number, drift: number, dc_V: number, silent: boolean): void {
-    const { ideal, delay, raised } = this;
-    const fresh = ideal.subarray(delay, delay + frames);
-    fresh.set(input.subarray(0, frames));
+    const { ideal, delay, up, reference, wave, entry, stages } = this;
+    const fresh = this.fresh.length === frames ? this.fresh : ideal.subarray(delay, delay + frames);
+    for (let i = 0; i < frames; i += 1) fresh[i] = input[i]!;
     this.coupling?.process(fresh, frames);
     this.noise?.addTo(fresh, frames);
     const gain = this.twin.gain * drift;
@@ -122,14 +127,12 @@ export class ChannelPath {
     this.silentFrames = silent && dc_V === 0 ? this.silentFrames + frames : 0;
     this.idle = this.silentFrames > this.idleAfter;
     if (this.idle) return;
-    this.up.process(fresh, raised, frames);
-    const samples = raised.subarray(0, frames * this.ratio);
-    this.wave.set(samples, CLIPPER_DELAY);
-    this.reference.set(samples, this.stageDelay);
-    const { stages, wave } = this;
-    for (let i = 0; i < stages.length; i += 1) {
-      stages[i]!.process(wave, CLIPPER_DELAY, CLIPPER_DELAY + samples.length);
-    }
+    up.input.set(fresh, up.past);
+    const raised = this.padding + this.stageDelay;
+    up.process(reference, raised, frames);
+    const samples = frames * this.ratio;
+    for (let i = 0; i < samples; i += 1) wave[entry + i] = reference[raised + i]!;
+    for (let i = 0; i < stages.length; i += 1) stages[i]!.process(wave, entry, entry + samples);
   }
 
   /**
@@ -143,8 +146,8 @@ export class ChannelPath {
       drawStill(draw, to - from, this.still(this.ideal[this.delay + from]!), this.loop_ohm);
       return;
     }
-    const { clipper, ratio } = this;
-    clipper.process(this.wave, CLIPPER_DELAY + from * ratio, CLIPPER_DELAY + to * ratio, limits);
+    const { clipper, ratio, entry } = this;
+    clipper.process(this.wave, entry + from * ratio, entry + to * ratio, limits);
     this.account(to - from, rails_V, draw);
   }
 
@@ -190,16 +193,16 @@ export class ChannelPath {
   }
 
   private giveAll(output: Float64Array, frames: number): void {
-    const { wave, reference, residue, lowered, ideal, padding } = this;
+    const { wave, reference, down, lowered, ideal, padding } = this;
     const samples = frames * this.ratio;
-    this.network?.process(wave, 0, samples);
-    for (let i = 0; i < samples; i += 1) residue[padding + i] = wave[i]! - reference[i]!;
-    this.down.process(residue, lowered, frames);
+    this.network?.process(wave, padding, padding + samples);
+    const { input, past } = down;
+    for (let i = 0; i < samples; i += 1) input[past + i] = wave[i]! - reference[i]!;
+    down.process(lowered, frames);
     const share = this.network ? 1 : this.share;
     for (let i = 0; i < frames; i += 1) output[i] = share * (ideal[i]! + lowered[i]!);
-    residue.copyWithin(0, samples, samples + padding);
-    wave.copyWithin(0, samples, samples + CLIPPER_DELAY);
-    reference.copyWithin(0, samples, samples + this.stageDelay);
+    wave.copyWithin(0, samples, samples + this.entry);
+    reference.copyWithin(0, samples, samples + padding + this.stageDelay);
   }
 
   /** Share of the output stage's volts that a resistive load gets. */

@@ -60,58 +60,20 @@ export class Clipper {
     const clear = CLEAR - this.softness;
     const clearHigh = clear * Math.min(high, high + span * highStep);
     const clearLow = clear * Math.max(low, low + span * lowStep);
-    let { carry, excess1, excess2, waiting1, waiting2, pending, wasNear } = this;
     this.sum = 0;
     this.magnitude = 0;
     this.square = 0;
-    const first = pending === 0 && !wasNear ? this.skim(wave, from, to, clearHigh, clearLow) : from;
-    if (first === to) return;
-    let { sum, magnitude, square } = this;
-    for (let i = first; i < to; i += 1) {
-      // The interval at hand runs from sample i - 3 to i - 2.
-      const end = wave[i - 2]!;
-      const isNear = end > clearHigh || end < clearLow;
-      let finished = wave[i - 6]!;
-      if (isNear || wasNear || pending > 0) {
-        let excess = carry;
-        carry = 0;
-        if (isNear || wasNear) {
-          this.split(wave, i, high + (i - from) * highStep, low + (i - from) * lowStep);
-          excess += this.shares[0]!;
-          carry = this.shares[1]!;
-          pending = STEPS_TO_REST;
-          wasNear = isNear;
-        } else pending -= 1;
-        finished += waiting2;
-        wave[i - 6] = finished;
-        waiting2 = waiting1;
-        // The correction of sample i - 4: its neighbours sharpen the average.
-        waiting1 = (excess - 14 * excess1 + excess2) / 12;
-        excess2 = excess1;
-        excess1 = excess;
-      }
-      sum += finished;
-      magnitude += Math.abs(finished);
-      square += finished * finished;
+    let next = from | 0;
+    while (next < to) {
+      if (this.pending === 0 && !this.wasNear) next = this.skim(wave, next, to, clearHigh, clearLow) | 0;
+      if (next < to) next = this.clip(wave, next, from, to, limits, clearHigh, clearLow) | 0;
     }
-    this.sum = sum;
-    this.magnitude = magnitude;
-    this.square = square;
-    this.carry = carry;
-    this.excess1 = excess1;
-    this.excess2 = excess2;
-    this.waiting1 = waiting1;
-    this.waiting2 = waiting2;
-    this.pending = pending;
-    this.wasNear = wasNear;
   }
 
   /** Sums up as long as nothing comes near a limit; returns the first sample at which something does. */
   private skim(wave: Float64Array, from: number, to: number, high: number, low: number): number {
-    let sum = 0;
-    let magnitude = 0;
-    let square = 0;
-    let i = from;
+    let { sum, magnitude, square } = this;
+    let i = from | 0;
     for (; i < to; i += 1) {
       const end = wave[i - 2]!;
       if (end > high || end < low) break;
@@ -120,6 +82,57 @@ export class Clipper {
       magnitude += Math.abs(finished);
       square += finished * finished;
     }
+    this.sum = sum;
+    this.magnitude = magnitude;
+    this.square = square;
+    return i;
+  }
+
+  /** Clips samples from `first` on, until the wave is clear of the limits again; returns the first that is left. */
+  private clip(
+    wave: Float64Array,
+    first: number,
+    from: number,
+    to: number,
+    { high, low, highStep, lowStep }: OutputLimits,
+    clearHigh: number,
+    clearLow: number,
+  ): number {
+    const { shares } = this;
+    let { carry, excess1, excess2, waiting1, waiting2, pending, wasNear, sum, magnitude, square } = this;
+    let i = first | 0;
+    do {
+      // The interval at hand runs from sample i - 3 to i - 2.
+      const end = wave[i - 2]!;
+      const isNear = end > clearHigh || end < clearLow;
+      let excess = carry;
+      carry = 0;
+      if (isNear || wasNear) {
+        this.split(wave, i, high + (i - from) * highStep, low + (i - from) * lowStep);
+        excess += shares[0]!;
+        carry = shares[1]!;
+        pending = STEPS_TO_REST;
+        wasNear = isNear;
+      } else pending -= 1;
+      const finished = wave[i - 6]! + waiting2;
+      wave[i - 6] = finished;
+      waiting2 = waiting1;
+      // The correction of sample i - 4: its neighbours sharpen the average.
+      waiting1 = (excess - 14 * excess1 + excess2) / 12;
+      excess2 = excess1;
+      excess1 = excess;
+      sum += finished;
+      magnitude += Math.abs(finished);
+      square += finished * finished;
+      i += 1;
+    } while (i < to && (wasNear || pending > 0));
+    this.carry = carry;
+    this.excess1 = excess1;
+    this.excess2 = excess2;
+    this.waiting1 = waiting1;
+    this.waiting2 = waiting2;
+    this.pending = pending;
+    this.wasNear = wasNear;
     this.sum = sum;
     this.magnitude = magnitude;
     this.square = square;

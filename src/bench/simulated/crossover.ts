@@ -30,7 +30,7 @@ export class Crossover implements OverStage {
     const square = this.softness_V ** 2;
     let past = this.past;
     let pastRoot = Math.sqrt(past * past + square);
-    for (let i = from; i < to; i += 1) {
+    for (let i = from | 0; i < to; i += 1) {
       const x = wave[i]!;
       const root = Math.sqrt(x * x + square);
       wave[i] = x - (missing_V * (past + x)) / (pastRoot + root);

@@ -22,7 +22,7 @@ export class Curvature implements OverStage {
 
   process(wave: Float64Array, from: number, to: number): void {
     const { square, cube } = this;
-    for (let i = from; i < to; i += 1) {
+    for (let i = from | 0; i < to; i += 1) {
       const x = wave[i]!;
       wave[i] = x * (1 + x * (square - cube * x));
     }

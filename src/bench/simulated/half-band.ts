@@ -55,73 +55,58 @@ function besselI0(x: number): number {
 /** Frames must come in whole groups of this many. */
 export const GROUP = 4;
 
-/** Doubles a sample rate. Delay: K samples of the lower rate, K being the kernel's length. */
+/**
+ * Doubles a sample rate. Delay: K samples of the lower rate, K being the kernel's length.
+ *
+ * Whoever has the samples writes them into `window` from `past` on, so that none is copied on its way from stage to stage.
+ */
 export class RateDoubler {
   readonly delay: number;
+  readonly window: Float64Array;
+  readonly past: number;
   private readonly weights: Float64Array;
-  private readonly window: Float64Array;
-  private readonly middles: Float64Array;
 
   constructor(kernel: Float64Array, mostFrames: number) {
     this.delay = kernel.length;
     this.weights = kernel.map((c) => 2 * c);
-    this.window = new Float64Array(2 * kernel.length - 1 + mostFrames);
-    this.middles = new Float64Array(mostFrames);
+    this.past = 2 * kernel.length - 1;
+    this.window = new Float64Array(this.past + mostFrames);
   }
 
-  /** Reads `frames` samples of `from`, writes twice as many into `to`. */
-  process(from: Float64Array, to: Float64Array, frames: number): void {
-    const { window, middles } = this;
-    const past = window.length - middles.length;
-    const centre = this.delay - 1;
-    for (let i = 0; i < frames; i += 1) window[past + i] = from[i]!;
-    midpoints(this.weights, window, middles, frames);
-    for (let i = 0; i < frames; i += 1) {
-      to[2 * i] = window[centre + i]!;
-      to[2 * i + 1] = middles[i]!;
-    }
-    window.copyWithin(0, frames, frames + past);
+  /** Takes the `frames` samples in the window and writes twice as many into `to`, from `at` on. */
+  process(to: Float64Array, at: number, frames: number): void {
+    doubled(this.weights, this.window, to, at | 0, frames | 0);
+    this.window.copyWithin(0, frames, frames + this.past);
   }
 }
 
-/** Halves a sample rate. Delay: K - 1 samples of the lower rate, K being the kernel's length. */
+/** Halves a sample rate. Delay: K - 1 samples of the lower rate, K being the kernel's length. Its window is as a doubler's. */
 export class RateHalver {
   readonly delay: number;
+  readonly window: Float64Array;
+  readonly past: number;
   private readonly kernel: Float64Array;
-  private readonly even: Float64Array;
-  private readonly odd: Float64Array;
-  private readonly middles: Float64Array;
 
   constructor(kernel: Float64Array, mostFrames: number) {
     this.delay = kernel.length - 1;
     this.kernel = kernel;
-    this.even = new Float64Array(kernel.length - 1 + mostFrames);
-    this.odd = new Float64Array(2 * kernel.length - 1 + mostFrames);
-    this.middles = new Float64Array(mostFrames);
+    this.past = 2 * (2 * kernel.length - 1);
+    this.window = new Float64Array(this.past + 2 * mostFrames);
   }
 
-  /** Writes `frames` samples into `to`, reads twice as many of `from`. The two may be the same array. */
-  process(from: Float64Array, to: Float64Array, frames: number): void {
-    const { even, odd, middles } = this;
-    const evenPast = even.length - middles.length;
-    const oddPast = odd.length - middles.length;
-    for (let i = 0; i < frames; i += 1) {
-      even[evenPast + i] = from[2 * i]!;
-      odd[oddPast + i] = from[2 * i + 1]!;
-    }
-    midpoints(this.kernel, odd, middles, frames);
-    for (let i = 0; i < frames; i += 1) to[i] = 0.5 * even[i]! + middles[i]!;
-    even.copyWithin(0, frames, frames + evenPast);
-    odd.copyWithin(0, frames, frames + oddPast);
+  /** Takes twice `frames` samples in the window and writes `frames` into `to`, from `at` on. */
+  process(to: Float64Array, at: number, frames: number): void {
+    halved(this.kernel, this.window, to, at | 0, frames | 0);
+    this.window.copyWithin(0, 2 * frames, 2 * frames + this.past);
   }
 }
 
 /**
- * The sum of weights[k] (window[i + K - 1 - k] + window[i + K + k]) over k, for each i. Four neighbours are
- * worked out together, so that each step outwards loads three numbers and not twelve: this is where most of
+ * Each sample, and the sum of weights[k] (window[i + K - 1 - k] + window[i + K + k]) over k behind it. Four neighbours
+ * are worked out together, so that each step outwards loads three numbers and not twelve: this is where most of
  * the bench's time goes.
  */
-function midpoints(weights: Float64Array, window: Float64Array, out: Float64Array, frames: number): void {
+function doubled(weights: Float64Array, window: Float64Array, to: Float64Array, at: number, frames: number) {
   const pairs = weights.length;
   const first = weights[0]!;
   for (let i = 0; i < frames; i += GROUP) {
@@ -135,6 +120,11 @@ function midpoints(weights: Float64Array, window: Float64Array, out: Float64Arra
     let r1 = l2;
     let r2 = l3;
     let r3 = window[right]!;
+    const out = at + 2 * i;
+    to[out] = l0;
+    to[out + 2] = l1;
+    to[out + 4] = l2;
+    to[out + 6] = l3;
     let m0 = first * (l0 + r0);
     let m1 = first * (l1 + r1);
     let m2 = first * (l2 + r2);
@@ -154,9 +144,51 @@ function midpoints(weights: Float64Array, window: Float64Array, out: Float64Arra
       m2 += weight * (l2 + r2);
       m3 += weight * (l3 + r3);
     }
-    out[i] = m0;
-    out[i + 1] = m1;
-    out[i + 2] = m2;
-    out[i + 3] = m3;
+    to[out + 1] = m0;
+    to[out + 3] = m1;
+    to[out + 5] = m2;
+    to[out + 7] = m3;
+  }
+}
+
+/** The same sums over every other sample of the window, with half of the sample in the middle. */
+function halved(weights: Float64Array, window: Float64Array, to: Float64Array, at: number, frames: number) {
+  const pairs = weights.length;
+  const first = weights[0]!;
+  for (let i = 0; i < frames; i += GROUP) {
+    const left = 2 * (i + pairs - 1) + 1;
+    const right = left + 2 * GROUP;
+    let l0 = window[left]!;
+    let l1 = window[left + 2]!;
+    let l2 = window[left + 4]!;
+    let l3 = window[left + 6]!;
+    let r0 = l1;
+    let r1 = l2;
+    let r2 = l3;
+    let r3 = window[right]!;
+    let m0 = first * (l0 + r0);
+    let m1 = first * (l1 + r1);
+    let m2 = first * (l2 + r2);
+    let m3 = first * (l3 + r3);
+    for (let k = 1; k < pairs; k += 1) {
+      const weight = weights[k]!;
+      l3 = l2;
+      l2 = l1;
+      l1 = l0;
+      l0 = window[left - 2 * k]!;
+      r0 = r1;
+      r1 = r2;
+      r2 = r3;
+      r3 = window[right + 2 * k]!;
+      m0 += weight * (l0 + r0);
+      m1 += weight * (l1 + r1);
+      m2 += weight * (l2 + r2);
+      m3 += weight * (l3 + r3);
+    }
+    const out = at + i;
+    to[out] = 0.5 * window[left + 1]! + m0;
+    to[out + 1] = 0.5 * window[left + 3]! + m1;
+    to[out + 2] = 0.5 * window[left + 5]! + m2;
+    to[out + 3] = 0.5 * window[left + 7]! + m3;
   }
 }

@@ -92,7 +92,7 @@ export class OutputNetwork implements OverStage {
     const [t0, t1, t2, t3] = [taps[0]!, taps[1]!, taps[2]!, taps[3]!];
     let [v1, v2, sharp1] = [this.past[0]!, this.past[1]!, this.past[2]!];
     let [x0, x1, x2] = [this.state[0]!, this.state[1]!, this.state[2]!];
-    for (let i = from; i < to; i += 1) {
+    for (let i = from | 0; i < to; i += 1) {
       const v0 = wave[i]!;
       const sharp = v1 - (v0 - 2 * v1 + v2) / 12;
       const n0 = a0 * x0 + a1 * x1 + a2 * x2 + a3 * sharp1 + a4 * sharp;

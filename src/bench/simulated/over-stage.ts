@@ -9,7 +9,12 @@ export interface OutputLimits {
   samples: number;
 }
 
-/** One effect of the amplifier at the higher rate, applied in place to samples `from` to `to - 1`. */
+/**
+ * One effect of the amplifier at the higher rate, applied in place to samples `from` to `to - 1`.
+ *
+ * Its loop begins at `from | 0`: an index that begins as whatever a caller may hand in is a fractional number to
+ * the compiler, which then converts and checks it at each sample.
+ */
 export interface OverStage {
   process(wave: Float64Array, from: number, to: number): void;
 }

@@ -21,32 +21,38 @@ function kernel(stage: number, rate_Hz: number, rejection_dB: number): Float64Ar
   return kaiserHalfBand(top / 2 ** stage, rejection_dB);
 }
 
+/** One step up or down. */
+interface Stage {
+  readonly delay: number;
+  readonly window: Float64Array;
+  readonly past: number;
+  process(to: Float64Array, at: number, frames: number): void;
+}
+
 /** Raises a wave from the bench's rate to the rate of the non-linear parts. */
 export class UpSampler {
   /** Delay in samples of the higher rate. */
   readonly delay: number;
-  private readonly stages: readonly (RateDoubler | ShortDoubler)[];
-  private readonly between: readonly Float64Array[];
+  /** Where its input is to be written, from `past` on. */
+  readonly input: Float64Array;
+  readonly past: number;
+  private readonly stages: readonly Stage[];
 
   constructor(rate_Hz: number, mostFrames: number) {
     const count = doublings(rate_Hz);
     this.stages = Array.from({ length: count }, (_, j) => {
       const taps = kernel(j + 1, rate_Hz, UP_REJECTION_DB);
-      return taps.length === SHORT_KERNEL
-        ? new ShortDoubler(taps)
-        : new RateDoubler(taps, mostFrames * 2 ** j);
+      const Doubler = taps.length === SHORT_KERNEL ? ShortDoubler : RateDoubler;
+      return new Doubler(taps, mostFrames << j);
     });
-    this.between = this.stages.map((_, j) => new Float64Array(mostFrames * 2 ** j));
-    this.delay = this.stages.reduce((sum, stage, j) => sum + stage.delay * 2 ** (count - j), 0);
+    this.input = this.stages[0]!.window;
+    this.past = this.stages[0]!.past;
+    this.delay = this.stages.reduce((sum, stage, j) => sum + stage.delay * (1 << (count - j)), 0);
   }
 
-  process(from: Float64Array, to: Float64Array, frames: number): void {
-    const { stages, between } = this;
-    const last = stages.length - 1;
-    for (let j = 0; j <= last; j += 1) {
-      const source = j === 0 ? from : between[j]!;
-      stages[j]!.process(source, j === last ? to : between[j + 1]!, frames * 2 ** j);
-    }
+  /** Takes `frames` samples from `input` and writes the ratio times as many into `to`, from `at` on. */
+  process(to: Float64Array, at: number, frames: number): void {
+    climb(this.stages, to, at, (j) => frames << j);
   }
 }
 
@@ -54,25 +60,37 @@ export class UpSampler {
 export class DownSampler {
   /** Delay in samples of the higher rate. */
   readonly delay: number;
-  private readonly stages: readonly (RateHalver | ShortHalver)[];
+  /** Where its input is to be written, from `past` on. */
+  readonly input: Float64Array;
+  readonly past: number;
+  private readonly stages: readonly Stage[];
 
   constructor(rate_Hz: number, mostFrames: number) {
     const count = doublings(rate_Hz);
     // From the highest rate down.
     this.stages = Array.from({ length: count }, (_, j) => {
       const taps = kernel(count - j, rate_Hz, DOWN_REJECTION_DB);
-      const most = mostFrames * 2 ** (count - 1 - j);
-      return taps.length === SHORT_KERNEL ? new ShortHalver(taps) : new RateHalver(taps, most);
+      const Halver = taps.length === SHORT_KERNEL ? ShortHalver : RateHalver;
+      return new Halver(taps, mostFrames << (count - 1 - j));
     });
-    this.delay = this.stages.reduce((sum, stage, j) => sum + stage.delay * 2 ** (j + 1), 0);
+    this.input = this.stages[0]!.window;
+    this.past = this.stages[0]!.past;
+    this.delay = this.stages.reduce((sum, stage, j) => sum + stage.delay * (1 << (j + 1)), 0);
   }
 
-  /** Reads `frames` times the ratio from `from` and leaves `frames` samples at the front of `to`, half as long or more. */
-  process(from: Float64Array, to: Float64Array, frames: number): void {
+  /** Takes `frames` times the ratio from `input` and writes `frames` samples to the front of `to`. */
+  process(to: Float64Array, frames: number): void {
     const { stages } = this;
-    const last = stages.length - 1;
-    for (let j = 0; j <= last; j += 1) {
-      stages[j]!.process(j === 0 ? from : to, to, frames * 2 ** (last - j));
-    }
+    climb(stages, to, 0, (j) => frames << (stages.length - 1 - j));
   }
+}
+
+/** Runs each stage into the window of the next, and the last into `to`. */
+function climb(stages: readonly Stage[], to: Float64Array, at: number, framesOf: (stage: number) => number) {
+  const last = stages.length - 1;
+  for (let j = 0; j < last; j += 1) {
+    const next = stages[j + 1]!;
+    stages[j]!.process(next.window, next.past, framesOf(j));
+  }
+  stages[last]!.process(to, at, framesOf(last));
 }

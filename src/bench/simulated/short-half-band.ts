@@ -4,53 +4,37 @@
  */
 export const SHORT_KERNEL = 4;
 
-/** One by one, since an array made only to be copied from would cost as much as a dozen samples. */
-function keep(
-  past: Float64Array,
-  s0: number,
-  s1: number,
-  s2: number,
-  s3: number,
-  s4: number,
-  s5: number,
-  s6: number,
-): void {
-  past[0] = s0;
-  past[1] = s1;
-  past[2] = s2;
-  past[3] = s3;
-  past[4] = s4;
-  past[5] = s5;
-  past[6] = s6;
-}
-
 /** As `RateDoubler`. Delay: 4 samples of the lower rate. */
 export class ShortDoubler {
   readonly delay = 4;
+  readonly past = 7;
+  readonly window: Float64Array;
   private readonly kernel: Float64Array;
-  private readonly past = new Float64Array(7);
 
-  constructor(kernel: Float64Array) {
+  constructor(kernel: Float64Array, mostFrames: number) {
     this.kernel = kernel.map((c) => 2 * c);
+    this.window = new Float64Array(this.past + mostFrames);
   }
 
-  process(from: Float64Array, to: Float64Array, frames: number): void {
-    const { kernel, past } = this;
+  process(to: Float64Array, at: number, frames: number): void {
+    const { kernel, window } = this;
     const a = kernel[0]!;
     const b = kernel[1]!;
     const c = kernel[2]!;
     const d = kernel[3]!;
-    let s0 = past[0]!;
-    let s1 = past[1]!;
-    let s2 = past[2]!;
-    let s3 = past[3]!;
-    let s4 = past[4]!;
-    let s5 = past[5]!;
-    let s6 = past[6]!;
+    let s0 = window[0]!;
+    let s1 = window[1]!;
+    let s2 = window[2]!;
+    let s3 = window[3]!;
+    let s4 = window[4]!;
+    let s5 = window[5]!;
+    let s6 = window[6]!;
+    const start = at | 0;
     for (let i = 0; i < frames; i += 1) {
-      const s7 = from[i]!;
-      to[2 * i] = s3;
-      to[2 * i + 1] = a * (s3 + s4) + b * (s2 + s5) + c * (s1 + s6) + d * (s0 + s7);
+      const s7 = window[7 + i]!;
+      const out = start + 2 * i;
+      to[out] = s3;
+      to[out + 1] = a * (s3 + s4) + b * (s2 + s5) + c * (s1 + s6) + d * (s0 + s7);
       s0 = s1;
       s1 = s2;
       s2 = s3;
@@ -59,44 +43,40 @@ export class ShortDoubler {
       s5 = s6;
       s6 = s7;
     }
-    keep(past, s0, s1, s2, s3, s4, s5, s6);
+    window.copyWithin(0, frames, frames + this.past);
   }
 }
 
 /** As `RateHalver`. Delay: 3 samples of the lower rate. */
 export class ShortHalver {
   readonly delay = 3;
+  readonly past = 14;
+  readonly window: Float64Array;
   private readonly kernel: Float64Array;
-  private readonly past = new Float64Array(7);
-  private readonly even = new Float64Array(3);
 
-  constructor(kernel: Float64Array) {
+  constructor(kernel: Float64Array, mostFrames: number) {
     this.kernel = kernel;
+    this.window = new Float64Array(this.past + 2 * mostFrames);
   }
 
-  process(from: Float64Array, to: Float64Array, frames: number): void {
-    const { kernel, past, even } = this;
+  process(to: Float64Array, at: number, frames: number): void {
+    const { kernel, window } = this;
     const a = kernel[0]!;
     const b = kernel[1]!;
     const c = kernel[2]!;
     const d = kernel[3]!;
-    let s0 = past[0]!;
-    let s1 = past[1]!;
-    let s2 = past[2]!;
-    let s3 = past[3]!;
-    let s4 = past[4]!;
-    let s5 = past[5]!;
-    let s6 = past[6]!;
-    let e0 = even[0]!;
-    let e1 = even[1]!;
-    let e2 = even[2]!;
+    let s0 = window[1]!;
+    let s1 = window[3]!;
+    let s2 = window[5]!;
+    let s3 = window[7]!;
+    let s4 = window[9]!;
+    let s5 = window[11]!;
+    let s6 = window[13]!;
+    const start = at | 0;
     for (let i = 0; i < frames; i += 1) {
-      const e3 = from[2 * i]!;
-      const s7 = from[2 * i + 1]!;
-      to[i] = 0.5 * e0 + a * (s3 + s4) + b * (s2 + s5) + c * (s1 + s6) + d * (s0 + s7);
-      e0 = e1;
-      e1 = e2;
-      e2 = e3;
+      const s7 = window[15 + 2 * i]!;
+      to[start + i] =
+        0.5 * window[8 + 2 * i]! + a * (s3 + s4) + b * (s2 + s5) + c * (s1 + s6) + d * (s0 + s7);
       s0 = s1;
       s1 = s2;
       s2 = s3;
@@ -105,9 +85,6 @@ export class ShortHalver {
       s5 = s6;
       s6 = s7;
     }
-    keep(past, s0, s1, s2, s3, s4, s5, s6);
-    even[0] = e0;
-    even[1] = e1;
-    even[2] = e2;
+    window.copyWithin(0, 2 * frames, 2 * frames + this.past);
   }
 }

@@ -35,7 +35,7 @@ export class SlewLimiter implements OverStage {
     let x4 = past[3]!;
     let slope = this.slope;
     let { lag, held } = this;
-    for (let i = from; i < to; i += 1) {
+    for (let i = from | 0; i < to; i += 1) {
       const x0 = wave[i]!;
       // The interval at hand runs from sample i - 3 to i - 2.
       const before = slope;
