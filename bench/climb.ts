@@ -1,5 +1,6 @@
 import { spawnSync } from 'node:child_process';
-import type { RunEvent } from '../src/runner/run-event.js';
+import type { PointCapture } from '../src/runner/run-event.js';
+import { CHANGE_s } from '../src/runner/tone-player.js';
 import { withRig } from '../test/audio/rig.js';
 import { runClimb } from './run-climb.js';
 
@@ -10,12 +11,12 @@ interface BenchLine {
 }
 
 /**
- * What a climb takes in time, on a private sound server with a limiter as the unit, in two ways:
+ * What a climb takes in time, on a private sound server with a limiter as the unit:
  *
- * - beyond the signal: (wall - streamed) / streamed, where streamed is all that was played and captured, from the
- *   first block of a play to the last. It tells what opening, aligning, falling silent and closing cost.
- * - over the records: (wall - records) / records, with one record for each point, which is all that is read. It also
- *   tells what is streamed in vain, while a change of level is on its way through the buffers and settles.
+ * - from level to level, the search itself: what passes between the first level and the last beyond the records, once with
+ *   the ramp and settling of each level counted as needed (a level must be reached before it can be read) and once not;
+ * - the whole run with opening, wiring check, gain and closing: what passes beyond the signal, from the first block of
+ *   every play to its last.
  */
 export async function climbBench(): Promise<BenchLine[]> {
   if (spawnSync('pulseaudio', ['--version']).error) {
@@ -23,22 +24,25 @@ export async function climbBench(): Promise<BenchLine[]> {
   }
   const { outcome, reason, events, streamed_s } = await withRig({ limit_dB: -6 }, runClimb);
   if (outcome !== 'completed') throw new Error(`the climb ended as ${outcome}: ${reason}`);
-  const records_s = events.reduce((sum, event) => sum + recorded_s(event), 0);
+  const levels = events.filter((event) => event.kind === 'point');
+  const begun_s = levels.map(({ point }) => point.at_s);
+  const search_s = begun_s.at(-1)! - begun_s[0]!;
+  const records_s = levels.slice(0, -1).reduce((sum, { capture }) => sum + recorded_s(capture), 0);
+  const changes_s = (levels.length - 1) * CHANGE_s;
   const wall_s = events.findLast((event) => event.kind === 'finished')!.at_s;
-  const points = events.filter((event) => event.kind === 'point').length;
-  const line = (name: string, signal_s: number, of: string) => {
-    const value = (wall_s - signal_s) / signal_s;
-    const text = `${(100 * value).toFixed(1)} % (${wall_s.toFixed(1)} s for ${signal_s.toFixed(1)} s of ${of})`;
-    return { name, text, value };
-  };
   return [
-    line('wall time of a climb beyond its signal', streamed_s, 'signal streamed'),
-    line('wall time of a climb over its records', records_s, `records, ${points} points`),
+    beyond('level to level, beyond records and ramps', search_s, records_s + changes_s, 'records and ramps'),
+    beyond('level to level, beyond records', search_s, records_s, `records, ${levels.length} levels`),
+    beyond('whole run, beyond its signal', wall_s, streamed_s, 'signal streamed'),
   ];
 }
 
-function recorded_s(event: RunEvent): number {
-  if (event.kind !== 'point') return 0;
-  const { rate_Hz, channels } = event.capture;
+function beyond(name: string, taken_s: number, needed_s: number, of: string): BenchLine {
+  const value = (taken_s - needed_s) / needed_s;
+  const text = `${(100 * value).toFixed(1)} % (${taken_s.toFixed(1)} s for ${needed_s.toFixed(1)} s of ${of})`;
+  return { name, text, value };
+}
+
+function recorded_s({ rate_Hz, channels }: PointCapture): number {
   return channels[0]!.samples.length / rate_Hz;
 }

@@ -6,6 +6,8 @@ import { renderTone, type ToneChange, withChange } from '../stimulus/tone-source
 const RAMP_s = 0.02;
 /** Time after a ramp before a look is worth taking: filters and couplings that follow the ramp. */
 const AFTER_RAMP_s = 0.03;
+/** Seconds that every change of level takes by itself. */
+export const CHANGE_s = RAMP_s + AFTER_RAMP_s;
 /** A bench that captures what it was handed less than this ago makes nobody wait for a change of level. */
 const PROMPT_s = 0.05;
 
