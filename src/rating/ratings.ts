@@ -96,7 +96,8 @@ export function ratings(run: RunRecord): Ratings {
 }
 
 function ratingOf(limit_percent: number, evidence: readonly Evidence[]): Rating {
-  const best = bestPieces(worthRating(evidence)).map((piece) => warmed(piece, evidence));
+  const lapses = evidence.filter(({ stepKind, most_W }) => stepKind === 'hold' && most_W !== null);
+  const best = bestPieces(worthRating(evidence)).map((piece) => warmed(piece, lapses));
   const channels = [...new Set(evidence.map(({ channel }) => channel))];
   const inBand = best.filter(({ nominal_Hz }) => within(nominal_Hz, RATING_BAND));
   const gaps = channels.flatMap((channel) => {
@@ -129,17 +130,17 @@ const TOO_LOW = 0.5;
 /** The pieces that say how much power is kept, without those that were never driven to speak of. */
 function worthRating(evidence: readonly Evidence[]): Evidence[] {
   const kept = evidence.filter(({ kept_W }) => kept_W !== null);
-  const most = (channel: number) =>
-    Math.max(...kept.filter((piece) => piece.channel === channel).map(({ kept_W }) => kept_W!));
-  return kept.filter((piece) => piece.most_W !== null || piece.tried_W >= TOO_LOW * most(piece.channel));
+  const most = new Map<number, number>();
+  for (const { channel, kept_W } of kept)
+    most.set(channel, Math.max(kept_W!, most.get(channel) ?? Number.NEGATIVE_INFINITY));
+  return kept.filter(
+    ({ most_W, tried_W, channel }) => most_W !== null || tried_W >= TOO_LOW * most.get(channel)!,
+  );
 }
 
 /** A level that could not be held for its time caps what a quick look found. */
-function warmed(piece: Evidence, evidence: readonly Evidence[]): Evidence {
-  const lapses = evidence.filter(
-    (other) => other.stepKind === 'hold' && placeOf(other) === placeOf(piece) && other.most_W !== null,
-  );
-  const lapse = lapses.find(({ most_W }) => most_W! < piece.kept_W!);
+function warmed(piece: Evidence, lapses: readonly Evidence[]): Evidence {
+  const lapse = lapses.find((other) => other.most_W! < piece.kept_W! && placeOf(other) === placeOf(piece));
   return lapse ? { ...lapse, least_W: lapse.most_W, kept_W: lapse.most_W } : piece;
 }
 

@@ -126,7 +126,8 @@ function points(db: Database, run: number): Point[] {
   return rows.map((row) => {
     const driven = lists.get(row.driven) ?? (fromJson(row.driven) as number[]);
     lists.set(row.driven, driven);
-    return { ...row, driven };
+    // Into the row itself: a copy of it costs as much as reading it.
+    return Object.assign(row, { driven });
   });
 }
 
