@@ -12,7 +12,9 @@ import { html, Markup } from './markup.js';
 export const READING_AID = `
 (() => {
 'use strict';
-const HINT = 'To read a point, point at it, or press Tab and then the arrow keys.';
+const HINT = matchMedia('(hover: none)').matches
+  ? 'To read a point, touch it.'
+  : 'To read a point, point at it, or press Tab and then the arrow keys.';
 const placeOf = (path) => path.transform.baseVal[0].matrix;
 
 function drawingOf(svg) {

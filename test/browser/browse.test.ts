@@ -115,6 +115,8 @@ describe('the shelf', () => {
     await page.getByRole('link', { name: 'Left amplifier' }).click();
     expect(await page.locator('h1').textContent()).toBe('Left amplifier');
     expect(await page.locator('figure svg').count()).toBeGreaterThan(0);
+    await page.locator('.plot').first().focus();
+    expect(await page.locator('.readout').first().textContent()).toMatch(/^channel 1: .*THD\+N/);
     const download = page.waitForEvent('download');
     await page.getByRole('link', { name: 'readings.csv' }).click();
     expect((await download).suggestedFilename()).toBe('run-1-readings.csv');

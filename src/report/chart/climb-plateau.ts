@@ -61,6 +61,6 @@ export const plateauWords = ({ plateau_percent, governed_by }: KneeResult): stri
 export function trendWords({ plateau_percent }: KneeResult, readings: readonly Reading[]): string {
   const least = Math.min(...readings.map(({ thdn_percent }) => thdn_percent));
   return plateau_percent !== null && plateau_percent < CLEARLY * least
-    ? ' The dotted line is the trend of the flat part, carried on to the knee; the readings rise away from it before, so it ends below the least of them.'
+    ? ' The dotted line carries the trend of the flat part on to the knee; the readings leave it before, so it ends below the least of them.'
     : '';
 }

@@ -4,7 +4,7 @@ import { typeset } from '../typeset.js';
 import { powerWithin } from '../wording.js';
 
 /** Below this share of the value an uncertainty does not reach the figures that are printed. */
-const LEAST_SHARE = 1e-3;
+const LEAST_SHARE = 5e-3;
 
 /**
  * A reading as it is read off a chart: `channel 1: 20 Hz, 99.8 W ± 0.23 W, 28.3 V, THD+N 0.1 % ± 0.002 %`.

@@ -1,6 +1,7 @@
 import { html, type Insert, type Markup } from '../../report/markup.js';
 import { typeset } from '../../report/typeset.js';
 import { oneLine } from '../../report/visible-text.js';
+import { timeWords } from '../../report/wording.js';
 import { formatQuantity } from '../../units/format.js';
 import { type AskedList, OUTCOMES } from './asked.js';
 import type { Shelf, ShelfRun, ShelfSearch } from './shelf.js';
@@ -16,12 +17,19 @@ const LONGEST_NAME = 60;
 export function runsPage(shelf: Shelf, base: string, { search, page }: AskedList): Markup {
   const offset = (page - 1) * RUNS_A_PAGE;
   const { total, runs } = shelf.search(search, { limit: RUNS_A_PAGE, offset });
+  const replaced = shelf.replaced();
   const searched = Object.keys(search).length > 0;
-  if (total === 0 && !searched) return emptyShelf(shelf.name);
-  return html`${searchForm(shelf, base, search)}
+  const note = replaced !== null && replacedNote(shelf.name, replaced);
+  if (total === 0 && !searched) return html`${note}${emptyShelf(shelf.name)}`;
+  return html`${note}${searchForm(shelf, base, search)}
 ${runs.length === 0 ? nothingHere(base, total, search) : listed(shelf, base, runs)}
 ${pages(base, search, page, total)}`;
 }
+
+/** Numbers of runs may mean others than before. */
+const replacedNote = (name: string, at: Date): Markup =>
+  html`<p class="outcome" role="status">Another database was put in the place of <bdi>${oneLine(name, LONGEST_NAME)}</bdi> while it was being looked at (noticed at ${timeWords(at.toISOString())}). These are the runs of the one that is there now.</p>
+`;
 
 const emptyShelf = (name: string): Markup => html`<section class="note">
 <h2>No run is here yet</h2>

@@ -33,6 +33,8 @@ export interface ShelfSearch {
 export interface Shelf {
   /** What it is called on the pages. */
   readonly name: string;
+  /** When another database was last seen in the place of the one that was shown before; null when never. */
+  replaced(): Date | null;
   search(
     search: ShelfSearch,
     page: { limit: number; offset: number },
