@@ -4,7 +4,7 @@ import { clockMismatch_ppm, clocksDiffer } from './clock-mismatch.js';
 import { coherentParts } from './coherent-parts.js';
 import { bandFlags, bandFor } from './default-band.js';
 import { distortionOf } from './distortion.js';
-import { type Spectrum, spectraOf } from './fft.js';
+import { readSpectra, type Spectrum } from './fft.js';
 import { findTone } from './find-tone.js';
 import { fittedParts, pieces } from './fitted-parts.js';
 import type { FlagCode } from './flags.js';
@@ -45,32 +45,37 @@ const SHORTEST_COHERENT = 64;
  * @throws NonFiniteSamples, ImpossibleRequest
  */
 export function analyse(channels: readonly Float64Array[], options: AnalysisOptions): ChannelAnalysis[] {
-  return analyseWithSpectra(channels, options).map(({ analysis }) => analysis);
+  return analyseAndLook(channels, options, (analysis) => analysis);
 }
 
-/** An analysis, and the spectrum of the whole record that was taken on the way; null where none was. */
-export interface AnalysisWithSpectrum {
-  readonly analysis: ChannelAnalysis;
-  readonly spectrum: Spectrum | null;
-}
-
-/** As `analyse`, for who also wants to draw the spectra: a transform is the dearest part of an analysis. */
-export function analyseWithSpectra(
+/**
+ * As `analyse`, for who also wants to draw the spectra: a transform is the dearest part of an analysis.
+ *
+ * @param look called for one channel after the other, with the spectrum of its whole record if one was taken on the way;
+ *   the spectrum is lent, and another one as soon as this returns
+ * @returns what `look` returned
+ */
+export function analyseAndLook<T>(
   channels: readonly Float64Array[],
   options: AnalysisOptions,
-): AnalysisWithSpectrum[] {
+  look: (analysis: ChannelAnalysis, spectrum: Spectrum | null, i: number) => T,
+): T[] {
   const expected = expectation(options);
   const levels = channels.map((samples, i) => levelOf(samples, i + 1));
-  const spectra = wholeSpectra(channels);
-  return channels.map((samples, i) => {
+  const peaks = levels.map((level) => level.peak);
+  const lookAt = (spectrum: Spectrum | null, i: number) => {
+    const samples = channels[i]!;
     const parts =
-      coherent(spectra[i], expected, options) ??
+      coherent(spectrum, expected, options) ??
       fittedParts(samples, expected?.range ?? null, (f) => bandOf(options, f), options.rate_Hz);
     const analysis = parts
       ? withTone(samples, levels[i]!, parts, expected, options)
       : withoutTone(samples, levels[i]!, options);
-    return { analysis, spectrum: spectra[i] ?? null };
-  });
+    return look(analysis, spectrum, i);
+  };
+  return mayHoldWholeCycles(channels)
+    ? readSpectra(channels, channels[0]!.length, lookAt, peaks)
+    : channels.map((_, i) => lookAt(null, i));
 }
 
 interface Expectation {
@@ -100,16 +105,16 @@ function expectation(options: AnalysisOptions): Expectation | null {
   };
 }
 
-/** Spectra of whole records, two to a transform, when they have a length that may hold whole cycles. */
-function wholeSpectra(channels: readonly Float64Array[]): Spectrum[] {
+/** Whether the records have a length whose spectrum is worth taking; all of one length share transforms. */
+function mayHoldWholeCycles(channels: readonly Float64Array[]): boolean {
   const frames = channels[0]?.length ?? 0;
   const fits =
     Number.isInteger(Math.log2(frames)) && frames >= SHORTEST_COHERENT && frames <= LONGEST_COHERENT;
-  return fits && channels.every((samples) => samples.length === frames) ? spectraOf(channels, frames) : [];
+  return fits && channels.every((samples) => samples.length === frames);
 }
 
 function coherent(
-  spectrum: Spectrum | undefined,
+  spectrum: Spectrum | null,
   expected: Expectation | null,
   options: AnalysisOptions,
 ): Parts | null {
@@ -142,7 +147,7 @@ function withTone(
   const fundamental_Hz = cyclesPerSample * options.rate_Hz;
   const band = bandOf(options, fundamental_Hz);
   const clock_ppm = expected && clockMismatch_ppm(cyclesPerSample, expected.cyclesPerSample);
-  const gaps = options.gaps === false ? [] : findGaps(samples, cyclesPerSample);
+  const gaps = options.gaps === false ? [] : findGaps(samples, cyclesPerSample, level.dc);
   const flags: FlagCode[] = bandFlags(band, fundamental_Hz);
   if (gaps.length > 0) flags.push('gap-in-capture');
   // A break in the time line shifts the frequency too: then it says nothing about clocks.

@@ -1,5 +1,5 @@
 import type { Band } from './analysis.js';
-import { powerBetween, spectraOf } from './fft.js';
+import { powerBetween, readSpectra } from './fft.js';
 import { binsOf } from './parts.js';
 
 /**
@@ -10,7 +10,9 @@ export function bandPowers(records: readonly Float64Array[], band: Band, rate_Hz
   const longest = Math.max(...records.map((record) => record.length));
   const frames = 2 ** Math.max(1, Math.ceil(Math.log2(longest)));
   const [low, high] = binsOf(band, rate_Hz / frames, frames);
-  return spectraOf(records, frames).map(
+  return readSpectra(
+    records,
+    frames,
     (spectrum, i) => (powerBetween(spectrum, low, high) * frames) / records[i]!.length,
   );
 }

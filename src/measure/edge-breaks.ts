@@ -26,21 +26,26 @@ const LEAST_DEVIATION = 1e-6;
  */
 export function edgeBreaks(samples: Float64Array, cyclesPerSample: number): number[] {
   const frames = samples.length;
-  const head = breakFrom(samples, cyclesPerSample);
-  const tail = breakFrom(samples.slice().reverse(), cyclesPerSample);
+  const head = breakFrom({ samples, outermost: 0, inwards: 1 }, cyclesPerSample);
+  const tail = breakFrom({ samples, outermost: frames - 1, inwards: -1 }, cyclesPerSample);
   return [...(head === null ? [] : [head]), ...(tail === null ? [] : [frames - tail])];
 }
 
-/**
- * Samples between the end and the break; null when there is no break.
- *
- * @param edge the record, counted inwards from the end that is looked at
- */
-function breakFrom(edge: Float64Array, cyclesPerSample: number): number | null {
-  const reach = Math.min(REACH, Math.floor(edge.length / 4));
+/** A record, counted inwards from one of its ends. */
+interface Edge {
+  readonly samples: Float64Array;
+  /** Frame at that end. */
+  readonly outermost: number;
+  readonly inwards: 1 | -1;
+}
+
+/** Samples between the end and the break; null when there is no break. */
+function breakFrom(edge: Edge, cyclesPerSample: number): number | null {
+  const frames = edge.samples.length;
+  const reach = Math.min(REACH, Math.floor(frames / 4));
   // Other cycles of a lower tone are so far away that a level which settles was another there.
   if (cyclesPerSample * reach < 1) return null;
-  const lags = alignedLags(edge.length, reach, cyclesPerSample);
+  const lags = alignedLags(frames, reach, cyclesPerSample);
   if (lags.length < FEWEST_WINDOWS) return null;
   const mean = meanWindow(edge, lags, reach);
   const slope = mean.map((_, j) => (mean[Math.min(j + 1, reach)]! - mean[Math.max(j - 1, 0)]!) / 2);
@@ -49,7 +54,10 @@ function breakFrom(edge: Float64Array, cyclesPerSample: number): number | null {
   function windowAt(lag: number): Window {
     const deviation = new Float64Array(mean.length);
     const shift = misalignment(lag, cyclesPerSample) / cyclesPerSample;
-    for (let j = 0; j < mean.length; j++) deviation[j] = edge[j + lag]! - mean[j]! - shift * slope[j]!;
+    const { samples, inwards } = edge;
+    const start = edge.outermost + inwards * lag;
+    for (let j = 0; j < mean.length; j++)
+      deviation[j] = samples[start + inwards * j]! - mean[j]! - shift * slope[j]!;
     return { deviation, ...sumsOf(deviation, slope) };
   }
   const least = LEAST_DEVIATION * mean.reduce((most, x) => Math.max(most, Math.abs(x)), 0);
@@ -93,10 +101,17 @@ function spread(first: number, end: number, cyclesPerSample: number): number[] {
 const apart = (lag: number, cyclesPerSample: number) => Math.abs(misalignment(lag, cyclesPerSample));
 
 /** Mean of the windows, one sample more than `reach` for its slope. */
-function meanWindow(edge: Float64Array, lags: readonly number[], reach: number): Float64Array {
-  const mean = new Float64Array(reach + 1);
-  for (const lag of lags) for (let j = 0; j <= reach; j++) mean[j] = mean[j]! + edge[j + lag]! / lags.length;
-  return mean;
+function meanWindow(
+  { samples, outermost, inwards }: Edge,
+  lags: readonly number[],
+  reach: number,
+): Float64Array {
+  const sum = new Float64Array(reach + 1);
+  for (const lag of lags) {
+    const start = outermost + inwards * lag;
+    for (let j = 0; j <= reach; j++) sum[j] = sum[j]! + samples[start + inwards * j]!;
+  }
+  return sum.map((x) => x / lags.length);
 }
 
 /** Totals over the first j samples: of squares, of products with the slope, and of the slope's own squares. */

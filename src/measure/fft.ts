@@ -1,4 +1,6 @@
-import FFT from 'fft.js';
+import { type RowTransform, rowTransform } from './row-transform.js';
+import { peakOf } from './sums.js';
+import { takeApart } from './take-apart.js';
 
 /**
  * Spectrum of one real channel as rms phasors: `bins[2k]` and `bins[2k + 1]` are the real and
@@ -10,31 +12,30 @@ export interface Spectrum {
   /** Transform size, a power of two. */
   readonly frames: number;
   readonly bins: Float64Array;
+  /** Sum over all bins: the mean square of the record, DC included. */
+  readonly meanSquare: number;
 }
 
 /** Largest transform taken: longer records are cut into pieces. */
 export const LARGEST_TRANSFORM = 2 ** 20;
 
-interface Plan {
-  readonly fft: FFT;
-  readonly input: Float64Array;
-  readonly output: Float64Array;
+/** What is made once for a size, since it is costly to build. */
+interface Workshop {
+  readonly transform: RowTransform;
+  /** Room for the bins of two channels that are only lent, from the first loan on. */
+  room: [Float64Array, Float64Array] | null;
+  lent: boolean;
 }
 
-/** Tables and work space by size: a memo, since both are costly to build and hold nothing between calls. */
-const plans = new Map<number, Plan>();
+const workshops = new Map<number, Workshop>();
 
-function planFor(frames: number): Plan {
-  let plan = plans.get(frames);
-  if (!plan) {
-    plan = {
-      fft: new FFT(frames),
-      input: new Float64Array(2 * frames),
-      output: new Float64Array(2 * frames),
-    };
-    plans.set(frames, plan);
+function workshopOf(frames: number): Workshop {
+  let workshop = workshops.get(frames);
+  if (!workshop) {
+    workshop = { transform: rowTransform(frames), room: null, lent: false };
+    workshops.set(frames, workshop);
   }
-  return plan;
+  return workshop;
 }
 
 /**
@@ -45,69 +46,71 @@ function planFor(frames: number): Plan {
  * @param frames transform size, a power of two
  */
 export function spectraOf(channels: readonly Float64Array[], frames: number): Spectrum[] {
-  const spectra: Spectrum[] = [];
-  for (let i = 0; i < channels.length; i += 2) {
-    const [a, b] = [channels[i]!, channels[i + 1] ?? null];
-    spectra.push(...transformPair(a, b, frames));
-  }
-  return spectra;
-}
-
-function transformPair(a: Float64Array, b: Float64Array | null, frames: number): Spectrum[] {
-  const { fft, input, output } = planFor(frames);
-  const scaleA = interleave(a, input, 0);
-  const scaleB = b ? interleave(b, input, 1) : 1;
-  if (!b) for (let n = 1; n < input.length; n += 2) input[n] = 0;
-  fft.transform(output, input);
-  const [first, second] = split(output, frames, scaleA, scaleB);
-  return b ? [first, second] : [first];
+  const { transform } = workshopOf(frames);
+  return pairsOf(channels).flatMap((pair) =>
+    transformPair(transform, pair, pair.map(peakOf), roomFor(frames)),
+  );
 }
 
 /**
- * Puts a channel into every other place of the transform's input and returns the power of two it
- * was divided by. Bringing both channels to like size keeps the rounding of a loud one out of a quiet one.
+ * As `spectraOf`, for spectra that nobody keeps: the same room serves again and again, where new arrays of some
+ * megabytes would cost as much time as half a transform.
+ *
+ * @param read what is to be told from the spectrum of channel i; must not hand the spectrum on
+ * @param peaks largest absolute sample of each channel, where they are known already
  */
-function interleave(samples: Float64Array, input: Float64Array, offset: number): number {
-  let peak = 0;
-  for (let n = 0; n < samples.length; n++) {
-    const x = samples[n]!;
-    const size = x < 0 ? -x : x;
-    if (size > peak) peak = size;
+export function readSpectra<T>(
+  channels: readonly Float64Array[],
+  frames: number,
+  read: (spectrum: Spectrum, i: number) => T,
+  peaks = channels.map(peakOf),
+): T[] {
+  const workshop = workshopOf(frames);
+  // Whoever reads a spectrum may want another one of the same size meanwhile.
+  if (workshop.lent) return spectraOf(channels, frames).map(read);
+  workshop.room ??= roomFor(frames);
+  const { transform, room } = workshop;
+  workshop.lent = true;
+  try {
+    return pairsOf(channels).flatMap((pair, n) => {
+      const spectra = transformPair(transform, pair, peaks.slice(2 * n, 2 * n + 2), room);
+      return spectra.map((spectrum, i) => read(spectrum, 2 * n + i));
+    });
+  } finally {
+    workshop.lent = false;
   }
-  // Clamped so that neither the scale nor its inverse leaves the range of doubles.
-  const scale = peak > 0 ? 2 ** Math.max(-1000, Math.min(1000, Math.floor(Math.log2(peak)))) : 1;
-  const inverse = 1 / scale;
-  for (let n = 0; n < samples.length; n++) input[2 * n + offset] = samples[n]! * inverse;
-  for (let n = 2 * samples.length + offset; n < input.length; n += 2) input[n] = 0;
-  return scale;
 }
 
-/** Takes a pair's transform apart: the first channel's spectrum has even symmetry, i times the second's odd. */
-function split(z: Float64Array, frames: number, scaleA: number, scaleB: number): [Spectrum, Spectrum] {
-  const a = new Float64Array(frames + 2);
-  const b = new Float64Array(frames + 2);
-  const unitA = (scaleA * Math.SQRT1_2) / frames;
-  const unitB = (scaleB * Math.SQRT1_2) / frames;
-  for (let i = 2; i < frames; i += 2) {
-    const mirror = 2 * frames - i;
-    const re = z[i]!;
-    const im = z[i + 1]!;
-    const mirrorRe = z[mirror]!;
-    const mirrorIm = z[mirror + 1]!;
-    a[i] = unitA * (re + mirrorRe);
-    a[i + 1] = unitA * (im - mirrorIm);
-    b[i] = unitB * (im + mirrorIm);
-    b[i + 1] = unitB * (mirrorRe - re);
-  }
-  // DC and half the rate are their own mirror images.
-  a[0] = (scaleA / frames) * z[0]!;
-  b[0] = (scaleB / frames) * z[1]!;
-  a[frames] = (scaleA / frames) * z[frames]!;
-  b[frames] = (scaleB / frames) * z[frames + 1]!;
-  return [
-    { frames, bins: a },
-    { frames, bins: b },
-  ];
+function pairsOf(channels: readonly Float64Array[]): Float64Array[][] {
+  return Array.from({ length: Math.ceil(channels.length / 2) }, (_, n) => channels.slice(2 * n, 2 * n + 2));
+}
+
+function roomFor(frames: number): [Float64Array, Float64Array] {
+  return [new Float64Array(frames + 2), new Float64Array(frames + 2)];
+}
+
+const NOTHING = new Float64Array(0);
+
+function transformPair(
+  transform: RowTransform,
+  pair: readonly Float64Array[],
+  peaks: readonly number[],
+  room: readonly [Float64Array, Float64Array],
+): Spectrum[] {
+  const [a, b] = [pair[0]!, pair[1] ?? NOTHING];
+  const [scaleA, scaleB] = [scaleOf(peaks[0]!), scaleOf(peaks[1] ?? 0)];
+  transform.transform({ samples: a, factor: 1 / scaleA }, { samples: b, factor: 1 / scaleB });
+  const bins = takeApart(transform, { scale: scaleA, bins: room[0] }, { scale: scaleB, bins: room[1] });
+  return pair.map((_, i) => ({ frames: transform.frames, ...bins[i]! }));
+}
+
+/**
+ * The power of two below a record's peak. Dividing both channels of a pair by theirs keeps the rounding of a loud one
+ * out of a quiet one.
+ */
+function scaleOf(peak: number): number {
+  // Clamped so that neither the scale nor its inverse leaves the range of doubles.
+  return peak > 0 ? 2 ** Math.max(-1000, Math.min(1000, Math.floor(Math.log2(peak)))) : 1;
 }
 
 /** Mean square in one bin. */

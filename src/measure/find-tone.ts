@@ -30,7 +30,7 @@ export function findTone(spectrum: Spectrum, search: ToneSearch): number | null 
   // On the flank of something that peaks outside the range.
   if (powerAt(spectrum, bin) < Math.max(powerAt(spectrum, bin - 1), powerAt(spectrum, bin + 1))) return null;
   const lobe = powerBetween(spectrum, bin - search.halfLobe, bin + search.halfLobe);
-  const everything = powerBetween(spectrum, 0, half);
+  const everything = spectrum.meanSquare;
   if (lobe <= ROUNDING * everything) return null;
   if (!search.expected && lobe < LEAST_SHARE * (everything - powerAt(spectrum, 0))) return null;
   return lobe > STANDS_OUT * surroundings(spectrum, bin, search.halfLobe) ? bin : null;

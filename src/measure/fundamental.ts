@@ -1,6 +1,7 @@
-import { powerBetween, type Spectrum, spectraOf } from './fft.js';
+import { powerBetween, readSpectra, type Spectrum } from './fft.js';
 import { findTone } from './find-tone.js';
 import { type Sine, sineFit4 } from './sine-fit.js';
+import { sumOf } from './sums.js';
 import { HANN, powerGain, type Window, windowed } from './window.js';
 
 export interface Fundamental {
@@ -44,27 +45,26 @@ export function fundamentalByWindow(
   range: FrequencyRange | null = null,
 ): Fundamental | null {
   if (samples.length < FEWEST_SAMPLES) return null;
-  const mean = samples.reduce((sum, x) => sum + x, 0) / samples.length;
+  const mean = sumOf(samples) / samples.length;
   const size = 2 ** Math.ceil(Math.log2(samples.length));
-  const [spectrum] = spectraOf(
-    [
-      windowed(
-        samples.map((x) => x - mean),
-        window,
-      ),
-    ],
-    size,
-  );
   const stretch = size / samples.length;
   const halfLobe = Math.ceil(window.halfLobe_bins * stretch);
   const [low, high] = range ?? [0, 0.5];
-  const bin = findTone(spectrum!, {
+  const search = {
     from: Math.max(Math.floor(low * size), Math.ceil((LEAST_CYCLES - 0.5) * stretch)),
     to: Math.ceil(high * size),
     halfLobe,
     expected: range !== null,
+  };
+  const tapered = windowed(
+    samples.map((x) => x - mean),
+    window,
+  );
+  const [found] = readSpectra([tapered], size, (spectrum) => {
+    const bin = findTone(spectrum, search);
+    return bin === null ? null : lobe(spectrum, bin, halfLobe, samples.length, window);
   });
-  return bin === null ? null : lobe(spectrum!, bin, halfLobe, samples.length, window);
+  return found!;
 }
 
 /** Drifting noise heaps up in a record's slowest cycles: a tone so slow must hold this part of the power. */

@@ -5,6 +5,7 @@ import { type LockIn, lockIn } from './lock-in.js';
 import { median, quartileDistance } from './median.js';
 import { type PhaseStep, phaseSteps } from './phase-steps.js';
 import { splices } from './splices.js';
+import { sumOf } from './sums.js';
 
 /** A hop that has lost this part of the usual level has lost samples: no amplifier ripples so deeply ... */
 const DROPOUT = 0.25;
@@ -22,10 +23,15 @@ const SAME_HOPS = 2;
  * it was and shows only by its kink.
  *
  * @param cyclesPerSample the tone's frequency over the rate, as found in this record
+ * @param dc mean of the record, where it is known already
  * @returns breaks in order of time
  */
-export function findGaps(samples: Float64Array, cyclesPerSample: number): Gap[] {
-  const track = lockIn(samples, cyclesPerSample);
+export function findGaps(
+  samples: Float64Array,
+  cyclesPerSample: number,
+  dc = sumOf(samples) / samples.length,
+): Gap[] {
+  const track = lockIn(samples, cyclesPerSample, dc);
   if (track.re.length === 0) return [];
   const kinks = splices(samples, track);
   const near = SAME_HOPS * track.hop;

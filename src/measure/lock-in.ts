@@ -1,5 +1,5 @@
 import { cyclesAt } from './cycles.js';
-import { sumOf } from './tone-table.js';
+import { type ToneTable, toneTable } from './tone-table.js';
 
 /**
  * A record followed in hops of whole cycles against a tone of fixed frequency and against its own
@@ -28,13 +28,14 @@ const LONGEST_HOP = 4096;
  * Demodulates a record against a tone of `cyclesPerSample`, and notes each hop's largest kink. Under
  * triangles of whole cycles, DC and harmonics average out to second order, and the triangles add up
  * to one, so that long means of phasors stay clean too.
+ *
+ * @param dc mean of the samples
  */
-export function lockIn(samples: Float64Array, cyclesPerSample: number): LockIn {
+export function lockIn(samples: Float64Array, cyclesPerSample: number, dc: number): LockIn {
   const aim = Math.max(SHORTEST_HOP, Math.min(LONGEST_HOP, samples.length / HOPS));
   const hop = Math.ceil(aim * cyclesPerSample) / cyclesPerSample;
   const hops = Math.floor(samples.length / hop);
   const knots = Math.max(0, hops - 1);
-  const dc = sumOf(samples) / samples.length;
   const track: LockIn = {
     cyclesPerSample,
     dc,
@@ -44,7 +45,14 @@ export function lockIn(samples: Float64Array, cyclesPerSample: number): LockIn {
     kink: new Float64Array(hops),
     kinkAt: new Int32Array(hops),
   };
-  for (let h = 0; h < hops; h++) followHop(samples, track, h);
+  if (hops === 0) return track;
+  const table = toneTable(cyclesPerSample, 2 ** Math.ceil(Math.log2(hop + 1)));
+  for (let h = 0; h < hops; h++) {
+    const start = Math.ceil(h * hop);
+    const end = Math.min(samples.length, Math.ceil((h + 1) * hop));
+    addHop(samples, track, table, h, start, end);
+    noteKink(samples, track, h, start, end);
+  }
   return track;
 }
 
@@ -57,57 +65,58 @@ export function kinkAtFrame(samples: Float64Array, { cyclesPerSample, dc }: Lock
   return Math.abs(samples[n]! - dc - twice * (samples[n - 1]! - dc) + samples[n - 2]! - dc);
 }
 
-function followHop(samples: Float64Array, track: LockIn, h: number): void {
-  const { cyclesPerSample, dc, hop, re, im } = track;
-  const start = Math.ceil(h * hop);
-  const end = Math.min(samples.length, Math.ceil((h + 1) * hop));
-  const [stepRe, stepIm] = [
-    Math.cos(2 * Math.PI * cyclesPerSample),
-    -Math.sin(2 * Math.PI * cyclesPerSample),
-  ];
-  const angle = -2 * Math.PI * cyclesAt(cyclesPerSample, start);
-  let turnRe = Math.cos(angle);
-  let turnIm = Math.sin(angle);
-  // Rising and falling half of the triangles that meet in this hop.
-  let upRe = 0;
-  let upIm = 0;
-  let downRe = 0;
-  let downIm = 0;
-  let up = (start - h * hop) / hop;
-  // Nothing is known before frame 0, so the first two frames show no kink.
-  let last = start > 0 ? samples[start - 1]! - dc : 0;
-  let before = start > 1 ? samples[start - 2]! - dc : 0;
+/** Adds a hop to the two triangles that meet in it: the rising half of one, the falling half of the other. */
+function addHop(
+  samples: Float64Array,
+  { cyclesPerSample, dc, hop, re, im }: LockIn,
+  { cos, sin }: ToneTable,
+  h: number,
+  start: number,
+  end: number,
+): void {
+  // The tone from the hop's beginning on, and the same under a weight that rises by one a sample.
+  let cosine = 0;
+  let sine = 0;
+  let risingCosine = 0;
+  let risingSine = 0;
+  for (let n = start, k = 0; n < end; n++, k++) {
+    const x = samples[n]! - dc;
+    const xCos = x * cos[k]!;
+    const xSin = x * sin[k]!;
+    cosine += xCos;
+    sine += xSin;
+    risingCosine += k * xCos;
+    risingSine += k * xSin;
+  }
+  const begun = start - h * hop;
+  const upCosine = (begun * cosine + risingCosine) / hop;
+  const upSine = (begun * sine + risingSine) / hop;
+  const angle = 2 * Math.PI * cyclesAt(cyclesPerSample, start);
+  const [turnRe, turnIm] = [Math.cos(angle) / hop, Math.sin(angle) / hop];
+  if (h > 0) {
+    const [downCosine, downSine] = [cosine - upCosine, sine - upSine];
+    re[h - 1] = re[h - 1]! + downCosine * turnRe - downSine * turnIm;
+    im[h - 1] = im[h - 1]! - downCosine * turnIm - downSine * turnRe;
+  }
+  if (h < re.length) {
+    re[h] = upCosine * turnRe - upSine * turnIm;
+    im[h] = -upCosine * turnIm - upSine * turnRe;
+  }
+}
+
+/** Nothing is known before frame 0, so the first two frames show no kink. */
+function noteKink(samples: Float64Array, track: LockIn, h: number, start: number, end: number): void {
+  const twice = 2 * Math.cos(2 * Math.PI * track.cyclesPerSample);
+  const constant = track.dc * (2 - twice);
   let most = 0;
   let mostAt = start;
-  for (let n = start; n < end; n++) {
-    const x = samples[n]! - dc;
-    const xRe = x * turnRe;
-    const xIm = x * turnIm;
-    upRe += xRe * up;
-    upIm += xIm * up;
-    downRe += xRe;
-    downIm += xIm;
-    up += 1 / hop;
-    const next = turnRe * stepRe - turnIm * stepIm;
-    turnIm = turnRe * stepIm + turnIm * stepRe;
-    turnRe = next;
-    const d = x - 2 * stepRe * last + before;
-    const size = d < 0 ? -d : d;
-    if (size > most && n > 1) {
+  for (let n = Math.max(2, start); n < end; n++) {
+    const size = Math.abs(samples[n]! - twice * samples[n - 1]! + samples[n - 2]! - constant);
+    if (size > most) {
       most = size;
       mostAt = n;
     }
-    before = last;
-    last = x;
   }
   track.kink[h] = most;
   track.kinkAt[h] = mostAt;
-  if (h > 0) {
-    re[h - 1] = re[h - 1]! + (downRe - upRe) / hop;
-    im[h - 1] = im[h - 1]! + (downIm - upIm) / hop;
-  }
-  if (h < re.length) {
-    re[h] = upRe / hop;
-    im[h] = upIm / hop;
-  }
 }

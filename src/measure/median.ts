@@ -1,11 +1,37 @@
 /** The value below which a share of all values lies, between neighbours by straight line; 0 for no values. */
 export function quantile(values: Float64Array, share: number): number {
-  const sorted = values.slice().sort();
-  if (sorted.length === 0) return 0;
-  const place = share * (sorted.length - 1);
+  if (values.length === 0) return 0;
+  const sifted = values.slice();
+  const place = share * (sifted.length - 1);
   const below = Math.floor(place);
-  const above = Math.min(below + 1, sorted.length - 1);
-  return sorted[below]! + (place - below) * (sorted[above]! - sorted[below]!);
+  const value = sift(sifted, below);
+  if (place === below) return value;
+  let next = Number.POSITIVE_INFINITY;
+  for (let i = below + 1; i < sifted.length; i++) if (sifted[i]! < next) next = sifted[i]!;
+  return value + (place - below) * (next - value);
+}
+
+/**
+ * Moves values about until the one at `place` is where it would be if all were sorted, with none above it before it and
+ * none below it after it; returns it. C. A. R. Hoare, "Algorithm 65: FIND", Communications of the ACM 4 (1961).
+ */
+function sift(values: Float64Array, place: number): number {
+  let [first, last] = [0, values.length - 1];
+  while (first < last) {
+    const middle = values[place]!;
+    let [up, down] = [first, last];
+    while (up <= down) {
+      while (values[up]! < middle) up++;
+      while (values[down]! > middle) down--;
+      if (up > down) break;
+      const held = values[up]!;
+      values[up++] = values[down]!;
+      values[down--] = held;
+    }
+    if (down < place) first = up;
+    if (up > place) last = down;
+  }
+  return values[place]!;
 }
 
 /** Median; 0 for no values. */

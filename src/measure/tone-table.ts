@@ -14,12 +14,16 @@ export interface ToneTable {
 
 const BLOCK = 512;
 
-/** Rounding: each entry is the product of at most nine turns. */
-export function toneTable(f: number): ToneTable {
-  const cos = new Float64Array(BLOCK);
-  const sin = new Float64Array(BLOCK);
+/**
+ * Rounding: each entry is the product of as many turns as `length` has binary digits, at most.
+ *
+ * @param length a power of two
+ */
+export function toneTable(f: number, length = BLOCK): ToneTable {
+  const cos = new Float64Array(length);
+  const sin = new Float64Array(length);
   cos[0] = 1;
-  for (let step = 1; step < BLOCK; step *= 2) {
+  for (let step = 1; step < length; step *= 2) {
     const angle = 2 * Math.PI * cyclesAt(f, step);
     const [re, im] = [Math.cos(angle), Math.sin(angle)];
     for (let k = 0; k < step; k++) {
@@ -103,18 +107,6 @@ function subtractBlock(
 ): void {
   const count = block.length;
   for (let k = 0; k < count; k++) block[k] = block[k]! - (a * cos[k]! + b * sin[k]!);
-}
-
-/** Sum of all samples. */
-export function sumOf(samples: Float64Array): number {
-  const even = samples.length - (samples.length % 2);
-  let first = 0;
-  let second = 0;
-  for (let n = 0; n < even; n += 2) {
-    first += samples[n]!;
-    second += samples[n + 1]!;
-  }
-  return first + second + (even < samples.length ? samples[even]! : 0);
 }
 
 /** Angle in radians at sample `n`, counted from the middle of the record. */

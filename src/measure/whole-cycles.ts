@@ -29,7 +29,22 @@ export function holdsWholeCycles(spectrum: Spectrum, bin: number): boolean {
   const offset = binOffset(spectrum, bin);
   const tone = powerAt(spectrum, bin);
   const leaked = (tone * (Math.PI * offset) ** 2) / 3;
-  const residue = powerBetween(spectrum, 1, bin - 1) + powerBetween(spectrum, bin + 1, spectrum.frames / 2);
-  const tolerated = Math.max(LEAST_VISIBLE, BEYOND_CHANCE / spectrum.frames) * residue;
-  return leaked <= Math.max(tolerated, ROUNDING * tone);
+  if (leaked <= ROUNDING * tone) return true;
+  const least = leaked / Math.max(LEAST_VISIBLE, BEYOND_CHANCE / spectrum.frames);
+  return residueReaches(spectrum, bin, least);
+}
+
+/** Bins looked at before asking whether they are enough: in a record of whole cycles, noise and harmonics soon are. */
+const STRETCH = 4096;
+
+/** Whether all bins but DC and that of the tone hold this power; goes no further than it takes to tell. */
+function residueReaches(spectrum: Spectrum, bin: number, least: number): boolean {
+  let residue = 0;
+  for (let from = 1; from <= spectrum.frames / 2; from += STRETCH) {
+    const to = from + STRETCH - 1;
+    residue += powerBetween(spectrum, from, Math.min(to, bin - 1));
+    residue += powerBetween(spectrum, Math.max(from, bin + 1), to);
+    if (residue >= least) return true;
+  }
+  return false;
 }

@@ -1,5 +1,5 @@
 import { setImmediate as breathe } from 'node:timers/promises';
-import { analyseWithSpectra } from '../measure/analyse.js';
+import { analyseAndLook } from '../measure/analyse.js';
 import type { Band, ChannelAnalysis } from '../measure/analysis.js';
 import { type DrawableSpectrum, drawableSpectrum } from '../measure/drawable-spectrum.js';
 import type { CoherentTone } from '../stimulus/coherent-tone.js';
@@ -25,10 +25,11 @@ export async function analyseByPairs(
   const analyses: DrawnAnalysis[] = [];
   for (let i = 0; i < channels.length; i += 2) {
     const pair = channels.slice(i, i + 2);
-    analyseWithSpectra(pair, options).forEach(({ analysis, spectrum }, n) => {
-      const drawing = { rate_Hz: tone.rate_Hz, fundamental_Hz: analysis.fundamental_Hz, known: spectrum };
-      analyses.push({ ...analysis, drawn: drawableSpectrum(pair[n]!, drawing) });
+    const drawn = analyseAndLook(pair, options, (analysis, known, n) => {
+      const drawing = { rate_Hz: tone.rate_Hz, fundamental_Hz: analysis.fundamental_Hz, known };
+      return { ...analysis, drawn: drawableSpectrum(pair[n]!, drawing) };
     });
+    analyses.push(...drawn);
     await breathe();
   }
   return analyses;

@@ -1,5 +1,12 @@
 import { describe, expect, it } from 'vitest';
-import { powerAt, powerBetween, type Spectrum, spectraOf, strongestBin } from '../../src/measure/fft.js';
+import {
+  powerAt,
+  powerBetween,
+  readSpectra,
+  type Spectrum,
+  spectraOf,
+  strongestBin,
+} from '../../src/measure/fft.js';
 import { gaussian, scaled, sine, sum } from './signals.js';
 
 const FRAMES = 64;
@@ -67,6 +74,45 @@ describe('spectraOf', () => {
     expect(powerAt(spectrum!, 5)).toBeCloseTo(0.5, 14);
     expect(powerBetween(spectrum!, 0, 4) + powerBetween(spectrum!, 6, FRAMES / 2)).toBeLessThan(1e-30);
     expect(strongestBin(spectrum!, 1, FRAMES / 2)).toBe(5);
+  });
+});
+
+describe('a spectrum', () => {
+  it.each([2, 64, 2 ** 16])('of %d points knows the sum of its bins', (frames) => {
+    for (const { bins, meanSquare } of spectraOf([gaussian(frames, 11), gaussian(frames, 12)], frames)) {
+      const total = bins.reduce((sum, x) => sum + x * x, 0);
+      expect(Math.abs(meanSquare / total - 1)).toBeLessThan(1e-12);
+    }
+  });
+});
+
+describe('readSpectra', () => {
+  const channels = [13, 14, 15].map((seed) => gaussian(FRAMES, seed));
+  const kept = spectraOf(channels, FRAMES);
+
+  it('shows the spectrum of each channel, one after the other', () => {
+    const seen = readSpectra(channels, FRAMES, ({ bins }, i) => ({ bins: bins.slice(), i }));
+    expect(seen).toEqual(kept.map(({ bins }, i) => ({ bins, i })));
+  });
+
+  it('leaves a spectrum alone while another one of the same size is read, or an error is thrown', () => {
+    readSpectra(channels, FRAMES, (spectrum, i) => {
+      readSpectra([gaussian(FRAMES, 16)], FRAMES, () => null);
+      expect(spectrum).toEqual(kept[i]);
+    });
+    const fail = () => {
+      throw new Error('on purpose');
+    };
+    expect(() => readSpectra(channels, FRAMES, fail)).toThrow('on purpose');
+    const [power] = readSpectra(channels, FRAMES, (spectrum) => powerAt(spectrum, 3));
+    expect(power).toBe(powerAt(kept[0]!, 3));
+  });
+
+  it('never writes into a spectrum that has been handed out for good', () => {
+    const [mine] = spectraOf(channels, FRAMES);
+    readSpectra([gaussian(FRAMES, 17)], FRAMES, () => null);
+    spectraOf([gaussian(FRAMES, 18)], FRAMES);
+    expect(mine).toEqual(kept[0]);
   });
 });
 

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { correlated, subtractTones, sumOf, toneTable } from '../../src/measure/tone-table.js';
+import { correlated, subtractTones, toneTable } from '../../src/measure/tone-table.js';
 
 /** t counted from the middle of the record. */
 const tone = (frames: number, f: number, cosine: number, sine: number) =>
@@ -31,13 +31,5 @@ describe('a tone by its table', () => {
     const samples = tone(frames, 0.0371, 0.8, 0.6);
     subtractTones(samples, [toneTable(0.0371)], [{ cosine: 0.8, sine: 0.6 }]);
     for (const x of samples) expect(Math.abs(x)).toBeLessThan(1e-12);
-  });
-});
-
-describe('a sum', () => {
-  it('counts every sample, also the last of an odd number', () => {
-    expect(sumOf(Float64Array.of(1, 2, 4, 8, 16))).toBe(31);
-    expect(sumOf(Float64Array.of(1, 2, 4, 8))).toBe(15);
-    expect(sumOf(new Float64Array(0))).toBe(0);
   });
 });
