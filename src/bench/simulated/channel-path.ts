@@ -37,7 +37,7 @@ export class ChannelPath {
   private readonly noise: WhiteNoise | null;
   private readonly curvature: Curvature | null;
   private readonly crossover: Crossover | null;
-  /** What bends the wave whatever the rails do, in order; the clipper comes behind. */
+  /** What bends the wave behind the curvature whatever the rails do, in order; the clipper comes behind. */
   private readonly stages: readonly OverStage[];
   private readonly clipper: Clipper;
   private readonly network: OutputNetwork | null;
@@ -80,11 +80,9 @@ export class ChannelPath {
     this.curvature = curvature ? new Curvature(curvature) : null;
     // A filter shapes noise, so it is never left standing.
     this.idleAfter = output.filter ? Number.POSITIVE_INFINITY : IDLE_AFTER_S * rate_Hz;
-    this.stages = [
-      this.curvature,
-      slews ? new SlewLimiter(output.slew_V_per_s, overRate_Hz) : null,
-      this.crossover,
-    ].filter((stage) => stage !== null);
+    this.stages = [slews ? new SlewLimiter(output.slew_V_per_s, overRate_Hz) : null, this.crossover].filter(
+      (stage) => stage !== null,
+    );
     this.clipper = new Clipper(output.softness);
     this.networkLoad_ohm = load.ohm;
     this.network = hasMemory(this.networkParts())
@@ -131,7 +129,8 @@ export class ChannelPath {
     const raised = this.padding + this.stageDelay;
     up.process(reference, raised, frames);
     const samples = frames * this.ratio;
-    for (let i = 0; i < samples; i += 1) wave[entry + i] = reference[raised + i]!;
+    if (this.curvature) this.curvature.bend(reference, raised, wave, entry, samples);
+    else for (let i = 0; i < samples; i += 1) wave[entry + i] = reference[raised + i]!;
     for (let i = 0; i < stages.length; i += 1) stages[i]!.process(wave, entry, entry + samples);
   }
 

@@ -40,6 +40,9 @@ export class Clipper {
   /** Steps until all of the above is zero again. */
   private pending = 0;
   private wasNear = false;
+  /** Below and above what nothing is near a limit in the stretch at hand, and the limits themselves at one sample. */
+  private readonly clear = new Float64Array(2);
+  private readonly limit = new Float64Array(2);
   /** Share of the interval at hand that belongs to its start, and to its end. */
   private readonly shares = new Float64Array(2);
   /** Excess at the ends and quarters of the interval. */
@@ -56,22 +59,25 @@ export class Clipper {
    */
   process(wave: Float64Array, from: number, to: number, limits: OutputLimits): void {
     const { high, low, highStep, lowStep } = limits;
+    const { clear } = this;
     const span = to - from;
-    const clear = CLEAR - this.softness;
-    const clearHigh = clear * Math.min(high, high + span * highStep);
-    const clearLow = clear * Math.max(low, low + span * lowStep);
+    const share = CLEAR - this.softness;
+    clear[0] = share * Math.min(high, high + span * highStep);
+    clear[1] = share * Math.max(low, low + span * lowStep);
     this.sum = 0;
     this.magnitude = 0;
     this.square = 0;
     let next = from | 0;
     while (next < to) {
-      if (this.pending === 0 && !this.wasNear) next = this.skim(wave, next, to, clearHigh, clearLow) | 0;
-      if (next < to) next = this.clip(wave, next, from, to, limits, clearHigh, clearLow) | 0;
+      if (this.pending === 0 && !this.wasNear) next = this.skim(wave, next, to) | 0;
+      if (next < to) next = this.clip(wave, next, from, to, limits) | 0;
     }
   }
 
   /** Sums up as long as nothing comes near a limit; returns the first sample at which something does. */
-  private skim(wave: Float64Array, from: number, to: number, high: number, low: number): number {
+  private skim(wave: Float64Array, from: number, to: number): number {
+    const high = this.clear[0]!;
+    const low = this.clear[1]!;
     let { sum, magnitude, square } = this;
     let i = from | 0;
     for (; i < to; i += 1) {
@@ -95,10 +101,10 @@ export class Clipper {
     from: number,
     to: number,
     { high, low, highStep, lowStep }: OutputLimits,
-    clearHigh: number,
-    clearLow: number,
   ): number {
-    const { shares } = this;
+    const { shares, limit } = this;
+    const clearHigh = this.clear[0]!;
+    const clearLow = this.clear[1]!;
     let { carry, excess1, excess2, waiting1, waiting2, pending, wasNear, sum, magnitude, square } = this;
     let i = first | 0;
     do {
@@ -108,7 +114,9 @@ export class Clipper {
       let excess = carry;
       carry = 0;
       if (isNear || wasNear) {
-        this.split(wave, i, high + (i - from) * highStep, low + (i - from) * lowStep);
+        limit[0] = high + (i - from) * highStep;
+        limit[1] = low + (i - from) * lowStep;
+        this.split(wave, i);
         excess += shares[0]!;
         carry = shares[1]!;
         pending = STEPS_TO_REST;
@@ -140,13 +148,13 @@ export class Clipper {
   }
 
   /** Shares out what the interval from sample i - 3 to i - 2 has in excess between its start and its end. */
-  private split(wave: Float64Array, i: number, high: number, low: number): void {
+  private split(wave: Float64Array, i: number): void {
     const { shares } = this;
     const start = wave[i - 3]!;
     const end = wave[i - 2]!;
     const sum = start + end;
     const sign = sum > 0 ? 1 : -1;
-    const limit = sum > 0 ? high : -low;
+    const limit = sum > 0 ? this.limit[0]! : -this.limit[1]!;
     const width = this.softness * limit;
     const middle = (150 * sum - 25 * (wave[i - 1]! + wave[i - 4]!) + 3 * (wave[i]! + wave[i - 5]!)) / 256;
     const u0 = sign * start - limit;

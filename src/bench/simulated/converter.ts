@@ -2,7 +2,7 @@ import { Coupling } from './coupling.js';
 import { Curvature } from './curvature.js';
 import { LowPass } from './low-pass.js';
 import { WhiteNoise } from './noise.js';
-import { Rounding } from './rounding.js';
+import { Rounding, stopped } from './rounding.js';
 import type { ConverterTwin } from './twin.js';
 
 export interface ConverterParts {
@@ -54,8 +54,8 @@ export class OutputConverter {
   /** Turns codes into volts. */
   process(codes: Float64Array, volts: Float64Array, frames: number): void {
     const { fullScale_Vpk } = this;
-    limited(codes, 1, volts, frames);
-    this.rounding?.process(volts, frames);
+    if (this.rounding) this.rounding.process(codes, 1, volts, frames);
+    else stop(codes, 1, volts, frames);
     for (let i = 0; i < frames; i += 1) volts[i] = fullScale_Vpk * volts[i]!;
     this.side.process(volts, frames);
     this.lowPass?.process(volts, frames);
@@ -81,8 +81,8 @@ export class InputConverter {
   process(volts: Float64Array, codes: Float64Array, frames: number): void {
     this.lowPass?.process(volts, frames);
     this.side.process(volts, frames);
-    limited(volts, 1 / this.fullScale_Vpk, codes, frames);
-    this.rounding?.process(codes, frames);
+    if (this.rounding) this.rounding.process(volts, 1 / this.fullScale_Vpk, codes, frames);
+    else stop(volts, 1 / this.fullScale_Vpk, codes, frames);
   }
 }
 
@@ -91,9 +91,6 @@ function lowPassOf({ corner_Hz, rate_Hz }: ConverterParts): LowPass | null {
 }
 
 /** Scales samples and stops them at 1. */
-function limited(source: Float64Array, factor: number, target: Float64Array, frames: number): void {
-  for (let i = 0; i < frames; i += 1) {
-    const x = factor * source[i]!;
-    target[i] = x > 1 ? 1 : Math.max(x, -1);
-  }
+function stop(source: Float64Array, factor: number, target: Float64Array, frames: number): void {
+  for (let i = 0; i < frames; i += 1) target[i] = stopped(factor * source[i]!);
 }

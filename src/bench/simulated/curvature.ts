@@ -21,10 +21,16 @@ export class Curvature implements OverStage {
   }
 
   process(wave: Float64Array, from: number, to: number): void {
+    this.bend(wave, from, wave, from, to - from);
+  }
+
+  /** Bends `samples` of `source`, from `from` on, into `target`, from `at` on. */
+  bend(source: Float64Array, from: number, target: Float64Array, at: number, samples: number): void {
     const { square, cube } = this;
-    for (let i = from | 0; i < to; i += 1) {
-      const x = wave[i]!;
-      wave[i] = x * (1 + x * (square - cube * x));
+    const [read, write] = [from | 0, at | 0];
+    for (let i = 0; i < samples; i += 1) {
+      const x = source[read + i]!;
+      target[write + i] = x * (1 + x * (square - cube * x));
     }
   }
 }
