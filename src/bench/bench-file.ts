@@ -10,10 +10,10 @@ import { benchSchema, type InterfaceKeys } from './bench-schema.js';
 import type { BenchSetup } from './bench-setup.js';
 import { channelChains } from './channel-chain.js';
 import { type Files, onDisk } from './files.js';
+import { PACKAGE_ROOT } from './package-root.js';
 import { probeList } from './probe-list.js';
 
-/** Twins that ship; the same place seen from src/bench and from dist/bench. */
-const SHIPPED_TWINS = join(import.meta.dirname, '..', '..', 'benches', 'twins');
+const SHIPPED_TWINS = join(PACKAGE_ROOT, 'benches', 'twins');
 
 /** More gain than any amplifier for loudspeakers has: common practice, no source. */
 const ASSUMED_GAIN_dB = 40;

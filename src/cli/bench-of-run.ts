@@ -1,11 +1,11 @@
 import { readdirSync, readFileSync } from 'node:fs';
 import { basename, join } from 'node:path';
 import type { BenchSetup } from '../bench/bench-setup.js';
+import { PACKAGE_ROOT } from '../bench/package-root.js';
 import { usedRecords } from '../calibration/used-records.js';
 import { InputError } from '../errors/ohmest-error.js';
 import type { RunRecord } from '../record/run-record.js';
 import { twinOfRun } from '../record/twin-note.js';
-import { PACKAGE_ROOT } from './package-root.js';
 
 /** No bench file of the content that a run was made on was found. */
 export class BenchNotFound extends InputError {

@@ -5,7 +5,7 @@ import { writeBundle } from '../bundle/write-bundle.js';
 import { InputError, OhmestError } from '../errors/ohmest-error.js';
 import { visibleText } from '../report/visible-text.js';
 import { openStore } from '../store/store.js';
-import { ownVersion } from './package-root.js';
+import { ownVersion } from './own-version.js';
 import { runNumber } from './run-number.js';
 import type { Terminal } from './terminal.js';
 import { FileUnwritable, requireWritable } from './write-output.js';

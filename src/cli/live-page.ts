@@ -1,11 +1,11 @@
 import { join } from 'node:path';
+import { PACKAGE_ROOT } from '../bench/package-root.js';
 import { LiveFeed } from '../view/live/live-feed.js';
 import { liveRoutes } from '../view/live/live-routes.js';
 import type { NextCommands } from '../view/live/live-state.js';
 import { serveLocally } from '../view/local-server.js';
 import type { Watcher } from '../view/run-watch.js';
 import type { interruption } from './interruption.js';
-import { PACKAGE_ROOT } from './package-root.js';
 import { portGiven } from './port-given.js';
 import type { Terminal } from './terminal.js';
 

@@ -1,6 +1,6 @@
 #!/usr/bin/env node
 import { Command, CommanderError, Help } from 'commander';
-import { ownVersion } from './package-root.js';
+import { ownVersion } from './own-version.js';
 
 /** A command's work, loaded only when it is asked for, so that `--help` stays quick. */
 type Work = (...args: never[]) => Promise<number>;

@@ -2,6 +2,7 @@ import { existsSync, readdirSync } from 'node:fs';
 import { join } from 'node:path';
 import { readBench } from '../bench/bench-file.js';
 import type { BenchSetup } from '../bench/bench-setup.js';
+import { PACKAGE_ROOT } from '../bench/package-root.js';
 import { openSimulated } from '../bench/simulated/open-simulated.js';
 import { DocumentError } from '../schema/document-error.js';
 import { makePlan } from '../sequence/make-plan.js';
@@ -9,7 +10,6 @@ import type { Plan } from '../sequence/plan.js';
 import { readSequence } from '../sequence/sequence-file.js';
 import { FaultList } from './fault-list.js';
 import { claimedPowers, claimGiven } from './given-claims.js';
-import { PACKAGE_ROOT } from './package-root.js';
 import { FileUnreadable, readUserFile } from './user-file.js';
 
 /**

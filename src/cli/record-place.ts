@@ -2,13 +2,13 @@ import { accessSync, constants, existsSync } from 'node:fs';
 import { dirname, join, relative, resolve } from 'node:path';
 import type { BenchSetup } from '../bench/bench-setup.js';
 import { onDisk } from '../bench/files.js';
+import { PACKAGE_ROOT } from '../bench/package-root.js';
 import { recordCandidates, recordFolders } from '../bench/record-search.js';
 import type { RecordKind } from '../calibration/chain.js';
 import { DATED_NAME } from '../calibration/record-faults.js';
 import { readRecord } from '../calibration/record-file.js';
 import { quoted } from '../units/parse.js';
 import { OptionWrong } from './option-wrong.js';
-import { PACKAGE_ROOT } from './package-root.js';
 import { FileUnwritable } from './write-output.js';
 
 /** What a record is of. */

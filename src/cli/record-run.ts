@@ -14,7 +14,7 @@ import type { RunAbout } from '../view/run-view.js';
 import { RunWatch, type Watcher } from '../view/run-watch.js';
 import { encodeWav } from '../wav/encode-wav.js';
 import { openProbes } from './open-probes.js';
-import { ownVersion } from './package-root.js';
+import { ownVersion } from './own-version.js';
 import { openLog } from './run-log.js';
 
 /** What is needed to play a plan and record it. */

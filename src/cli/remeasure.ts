@@ -6,7 +6,7 @@ import { wrapText } from '../report/wrap-text.js';
 import { type KeptPoint, remeasurePoint } from '../runner/remeasure.js';
 import { openStore, type Store } from '../store/store.js';
 import { decodeWav } from '../wav/decode-wav.js';
-import { ownVersion } from './package-root.js';
+import { ownVersion } from './own-version.js';
 import { runNumber } from './run-number.js';
 import { storedBench } from './stored-bench.js';
 import type { Terminal } from './terminal.js';

@@ -3,12 +3,12 @@ import { existsSync, mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import type { Readable, Writable } from 'node:stream';
-import { fileURLToPath } from 'node:url';
+import { PACKAGE_ROOT } from '../package-root.js';
 import { AudioUnavailable } from './audio-faults.js';
 import { CAPTURE_FD, type FromHost, PLAY_FD, type ToHost } from './protocol.js';
 
-/** The compiled host, wherever this file runs from: `src/bench/audio` and `dist/bench/audio` lie equally deep. */
-const HOST = fileURLToPath(new URL('../../../dist/bench/audio/host.js', import.meta.url));
+/** The compiled host, whether this file itself is compiled or not. */
+const HOST = join(PACKAGE_ROOT, 'dist', 'bench', 'audio', 'host.js');
 /** Node's helper threads for collecting garbage run at ordinary priority: nothing that feeds the device waits for them. */
 const NODE_OPTIONS = ['--single-threaded-gc'];
 /** Lines of output that are kept. */

@@ -1,8 +1,5 @@
 import { readFileSync } from 'node:fs';
-import { fileURLToPath } from 'node:url';
-
-/** Folder that holds package.json and what ships with the tool; the same from `src/cli` and `dist/cli`. */
-export const PACKAGE_ROOT = fileURLToPath(new URL('../../', import.meta.url));
+import { PACKAGE_ROOT } from '../bench/package-root.js';
 
 /** Version of this ohmest, as package.json states it. */
 export function ownVersion(): string {
