@@ -1,5 +1,6 @@
 import type { BandResult, PowerAtThdn, RunRecord } from '../record/run-record.js';
 import { formatQuantity } from '../units/format.js';
+import { capital } from './capital.js';
 import { ceilingWords } from './ceiling-headline.js';
 import { nameIfSeveral, tellingBand } from './telling-band.js';
 import { oneLine } from './visible-text.js';
@@ -25,7 +26,7 @@ export function headline(record: RunRecord): string {
   if (sentences.length === 0) return nothingFound(record);
   const more = climbs.length > told.length ? ` (and ${climbs.length - told.length} more climbs below)` : '';
   const verb = climbs[0] === undefined || climbs[0].startsWith(NONE) ? '' : 'delivers ';
-  return `${capitalise(verb + sentences.join('; '))}${more}.`;
+  return `${capital(verb + sentences.join('; '))}${more}.`;
 }
 
 /** Climbs that all end below a threshold, as those of a repair check do, say that but once. */
@@ -39,7 +40,7 @@ function bandFirst({ sentences, more }: ReturnType<typeof ceilingWords>, climbs:
   const settings = more > 0 ? `${more} more ${more === 1 ? 'setting' : 'settings'}` : '';
   const figures = climbs > 0 ? 'the figures at one frequency' : '';
   const below = [settings, figures].filter((text) => text !== '').join(' and ');
-  return `${capitalise(verb + sentences.join('; '))}${below === '' ? '' : ` (${below} below)`}.`;
+  return `${capital(verb + sentences.join('; '))}${below === '' ? '' : ` (${below} below)`}.`;
 }
 
 function nothingFound(record: RunRecord): string {
@@ -110,5 +111,3 @@ function farBelow(power_W: number, marks: readonly PowerAtThdn[]): boolean {
   const found_W = marks.map((mark) => mark.power_W).filter((found) => found !== null);
   return found_W.length > 0 && power_W < Math.min(...found_W) / 2;
 }
-
-const capitalise = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);

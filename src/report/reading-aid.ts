@@ -32,7 +32,7 @@ function takeWords({ svg, curves }) {
   return words;
 }
 
-function equip(plot) {
+function equip(plot, hint) {
   const drawings = [...plot.querySelectorAll('svg')].map(drawingOf);
   const widest = drawings.at(-1);
   if (!widest || widest.curves.length === 0) return;
@@ -48,7 +48,7 @@ function equip(plot) {
 
   function show(place) {
     at = place;
-    line.textContent = at ? words[at[0]][at[1]] : HINT;
+    line.textContent = at ? words[at[0]][at[1]] : hint;
     plot.classList.toggle('reads', at !== null);
     if (!at) return;
     for (const { curves, ring } of drawings) {
@@ -109,7 +109,8 @@ function equip(plot) {
   plot.setAttribute('aria-label', 'Points of the chart, by arrow keys: ' + title);
   show(null);
 }
-for (const plot of document.querySelectorAll('figure .plot')) equip(plot);
+// Said once: the others are read alike.
+document.querySelectorAll('figure .plot').forEach((plot, i) => equip(plot, i === 0 ? HINT : ''));
 })();
 `;
 

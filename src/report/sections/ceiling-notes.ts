@@ -1,5 +1,6 @@
 import type { CauseResult, RunRecord } from '../../record/run-record.js';
 import { formatQuantity } from '../../units/format.js';
+import { capital } from '../capital.js';
 import { CAUSE_NAMES, CONFIDENCE, causeEvidence } from '../cause-words.js';
 import { type CeilingGroup, causesOf, hasPower } from '../ceiling-groups.js';
 import { html, type Markup } from '../markup.js';
@@ -49,5 +50,3 @@ export function notesBelow(notes: readonly CeilingNote[]): Markup | null {
       html`<li><b>${typeset(words)}.</b> ${typeset(visibleText(capital(evidence)))}${evidence !== '' && '.'}</li>\n`,
   )}</ol><p class="small">${CONFIDENCE}</p>`;
 }
-
-const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);

@@ -23,7 +23,7 @@ export function figures(ground: FigureGround): Markup {
   const climbs = curveGroups(records, 'climb');
   const drawn = [
     ...ceilingFigures(ground),
-    ...climbs.map((group, i) => climbFigure(ground, group, `climb-${i + 1}`, climbs.length)),
+    ...climbs.map((group, i) => climbFigure(ground, group, `climb-${i + 1}`, climbs)),
     ...curveGroups(records, 'sweep').flatMap((group, i) => sweepFigures(ground, group, `sweep-${i + 1}`)),
     ...holdFigures(ground.record),
     ...probeFigures(ground.record),
@@ -47,7 +47,7 @@ function climbFigure(
   { record, judged, floorAt }: FigureGround,
   group: CurveGroup,
   id: string,
-  climbs: number,
+  climbs: readonly CurveGroup[],
 ): Markup {
   const { load_ohm, driven, nominal_Hz } = group;
   const place = { load_ohm, driven, limit_percent: null, frequency_Hz: nominal_Hz };
@@ -55,12 +55,19 @@ function climbFigure(
   const words = captionOf(group, climbWords(group));
   return figure({
     id,
-    title: typeset(`THD+N against power: ${settingWords(load_ohm, driven, nominal_Hz)}`),
+    title: typeset(`THD+N against power: ${climbName(group, climbs)}`),
     words,
     curves: namesOf(group),
-    span: climbs > FEW_CLIMBS ? 'half' : 'full',
+    span: climbs.length > FEW_CLIMBS ? 'half' : 'full',
     draw: (size) => climbChart(group, id, words, size, { claims, floorAt }),
   });
+}
+
+/** The setting of a climb, with its step where another one has the same setting. */
+function climbName(group: CurveGroup, climbs: readonly CurveGroup[]): string {
+  const words = ({ load_ohm, driven, nominal_Hz }: CurveGroup) => settingWords(load_ohm, driven, nominal_Hz);
+  const alike = climbs.filter((one) => words(one) === words(group));
+  return alike.length > 1 ? `${visibleText(group.step)}, ${words(group)}` : words(group);
 }
 
 /** The curve in words, for those who cannot see it: its ends, its least, its crossings. */
@@ -84,7 +91,8 @@ function climbWords(group: CurveGroup): string {
   });
   const start = `From ${formatQuantity(byPower[0]!.power_W, 'W')} to ${formatQuantity(byPower.at(-1)!.power_W, 'W')}, ${channelsOf(group)}.`;
   const low = `The least THD+N is ${formatQuantity(least.thdn_percent, '%')}, at ${formatQuantity(least.power_W, 'W')}.`;
-  const marks = crossings.length === 0 ? '' : ` ${crossings.join('; ')} (rings).`;
+  const rings = found.some(({ power_W }) => power_W !== null) ? ' (rings)' : '';
+  const marks = crossings.length === 0 ? '' : ` ${crossings.join('; ')}${rings}.`;
   const within = readings.some(({ thdn_uncertainty_percent: one }) => one !== null)
     ? ' Shaded: expanded uncertainty.'
     : '';

@@ -1,4 +1,5 @@
 import type { RunRecord } from '../../record/run-record.js';
+import { capital } from '../capital.js';
 import { flagPlaces } from '../flag-places.js';
 import { html, type Markup } from '../markup.js';
 import { typeset } from '../typeset.js';
@@ -13,6 +14,11 @@ export function flagsTable(record: RunRecord): Markup {
   return table(
     'Flags: what to bear in mind with these figures',
     [{ name: 'Flag' }, { name: 'It means' }, { name: 'Readings', figures: true }, { name: 'Where' }],
-    places.map(({ flag, words, readings, where }) => [flag, words, readings, typeset(visibleText(where))]),
+    places.map(({ flag, words, readings, where }) => [
+      flag,
+      capital(words),
+      readings,
+      typeset(visibleText(where)),
+    ]),
   );
 }

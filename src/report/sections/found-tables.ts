@@ -1,5 +1,6 @@
 import type { CeilingResult, RunRecord } from '../../record/run-record.js';
 import { formatQuantity } from '../../units/format.js';
+import { capital } from '../capital.js';
 import { CONFIDENCE, causeEvidence, causePlace, causesInShort } from '../cause-words.js';
 import { type CeilingGroup, ceilingGroups, ceilingSetting, hasPower } from '../ceiling-groups.js';
 import { isDoubtful } from '../chart/series.js';
@@ -26,8 +27,8 @@ function ceilingTable(group: CeilingGroup): Markup {
       ceilingCell(results.find((result) => result.nominal_Hz === nominal_Hz)),
     ),
   ]);
-  const flagged = found.some(isDoubtful) && [html`<li>* carries a flag: see the table of flags</li>\n`];
-  const notes = noneNotes(group).map((note) => html`<li>${typeset(visibleText(note))}</li>\n`);
+  const flagged = found.some(isDoubtful) && [html`<li>* Carries a flag: see the table of flags</li>\n`];
+  const notes = noneNotes(group).map((note) => html`<li>${typeset(visibleText(capital(note)))}</li>\n`);
   return html`${table(
     typeset(`Most power at ${ceilingSetting(group)}${stated}`),
     [
@@ -65,7 +66,7 @@ function causeTable({ results }: RunRecord): Markup {
     causes.map((result) => [
       typeset(causePlace(result)),
       causesInShort(result),
-      typeset(visibleText(causeEvidence(result).join('; '))),
+      typeset(visibleText(capital(causeEvidence(result).join('; ')))),
     ]),
   )}<p>${CONFIDENCE}</p>`;
 }
@@ -88,7 +89,7 @@ function holdTable({ results }: RunRecord): Markup {
       ...holdRow(hold).slice(1).map(typeset),
       figureOf(hold.load_ohm, 'ohm'),
       drivenWords(hold.driven),
-      typeset(visibleText(hold.note)),
+      typeset(visibleText(capital(hold.note))),
     ]),
   );
 }
@@ -114,7 +115,7 @@ function sumTable({ results }: RunRecord): Markup {
       sum.first_channel === null ? '–' : `channel ${sum.first_channel}`,
       figureOf(sum.load_ohm, 'ohm'),
       drivenWords(sum.driven),
-      typeset(visibleText(sum.note)),
+      typeset(visibleText(capital(sum.note))),
     ]),
   );
 }

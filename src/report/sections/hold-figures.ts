@@ -1,5 +1,6 @@
 import type { HoldResult, Reading, RunRecord } from '../../record/run-record.js';
 import { formatDuration, formatQuantity } from '../../units/format.js';
+import { capital } from '../capital.js';
 import { figure } from '../chart/figure.js';
 import { plainChart } from '../chart/plain-chart.js';
 import { readingWords } from '../chart/reading-words.js';
@@ -146,5 +147,3 @@ function thdnWords(holds: readonly HoldResult[]): string {
 
 const timeScale = (seconds: number) =>
   seconds > LONG_s ? { name: 'Time, min', unit_s: 60 } : { name: 'Time, s', unit_s: 1 };
-
-const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);

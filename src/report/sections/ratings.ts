@@ -1,4 +1,5 @@
 import type { RatedPower } from '../../rating/ratings.js';
+import { capital } from '../capital.js';
 import type { JudgedRun } from '../judged-run.js';
 import { html, type Markup } from '../markup.js';
 import { placeWords, ratedWords, ratingNotes, ratingRows } from '../rating-rows.js';
@@ -29,7 +30,7 @@ export function ratingsSection({ ratings }: JudgedRun): Markup {
       figureOf(conservative_W, 'W'),
     ]),
   );
-  const notes = ratingNotes(ratings).map((note) => html`<li>${typeset(visibleText(note))}</li>\n`);
+  const notes = ratingNotes(ratings).map((note) => html`<li>${typeset(visibleText(capital(note)))}</li>\n`);
   return html`<section aria-labelledby="ratings"><h2 id="ratings">Ratings</h2>
 ${rated}<p>The conservative rating is the highest preferred number (R20) that every channel meets with its guard band at every frequency from ${typeset('20 Hz')} to ${typeset('20 kHz')}.</p>
 ${notes.length > 0 && html`<ul>${notes}</ul>`}</section>

@@ -1,5 +1,6 @@
 import type { BandResult, KneeResult, PowerAtThdn, RunRecord } from '../../record/run-record.js';
 import { formatQuantity } from '../../units/format.js';
+import { capital } from '../capital.js';
 import { html, type Markup } from '../markup.js';
 import { figureOf, typeset } from '../typeset.js';
 import { visibleText } from '../visible-text.js';
@@ -36,7 +37,7 @@ function climbTable(marks: readonly PowerAtThdn[], knees: readonly KneeResult[])
       figureOf(first.frequency_Hz, 'Hz'),
       figureOf(first.load_ohm, 'ohm'),
       drivenWords(first.driven),
-      ...(noted ? [visibleText(notesOf(own, knee))] : []),
+      ...(noted ? [typeset(visibleText(capital(notesOf(own, knee))))] : []),
     ];
   });
   const found = marks.filter((mark) => mark.power_W !== null);

@@ -1,6 +1,7 @@
 import { claimWords } from '../../rating/claim-words.js';
 import { DECISION_RULE } from '../../rating/guard-band.js';
 import type { RunRecord } from '../../record/run-record.js';
+import { capital } from '../capital.js';
 import type { JudgedClaim, JudgedRun } from '../judged-run.js';
 import { html, type Markup } from '../markup.js';
 import { typeset } from '../typeset.js';
@@ -37,11 +38,11 @@ function verdictTable(claim: JudgedClaim): Markup {
     [{ name: 'What' }, { name: 'Value' }],
     [
       ['Claim', html`<bdi>${typeset(visibleText(text))}</bdi>`],
-      ['Verdict', html`<strong>${verdict.verdict}</strong>`],
+      ['Verdict', html`<strong>${capital(verdict.verdict)}</strong>`],
       ...verdictRows(claim).map(([name, lines]): [string, Markup] => [name, lineList(lines)]),
     ],
   );
 }
 
 const lineList = (lines: readonly string[]): Markup =>
-  html`${lines.map((line, i) => html`${i > 0 && html`<br>`}${typeset(visibleText(line))}`)}`;
+  html`${lines.map((line, i) => html`${i > 0 && html`<br>`}${typeset(visibleText(capital(line)))}`)}`;
