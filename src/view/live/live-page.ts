@@ -22,7 +22,7 @@ export function livePage(base: string, token: string): Document {
 const HEADER = html`<h1><bdi id="unit">Run in progress</bdi></h1>
 <p class="state" id="state" role="status" aria-live="polite">Connecting to the run.</p>
 <p class="outcome" id="lost" role="alert" hidden></p>
-<div class="outcome question" id="question" role="alert" hidden><p id="asked"></p><p class="aside">Answer in the terminal that the run was started in.</p></div>
+<div class="outcome question" id="question" role="alert" hidden><p class="over">The run waits for an answer</p><p id="asked"></p><p class="how">This page cannot answer. Answer in the terminal that the run was started in.</p></div>
 <div class="ended" id="ended" hidden><p class="aside">To see what was found, type:</p><ul class="typed" id="typed"></ul></div>
 <noscript><p class="outcome">This page needs scripts; those that it runs come from this machine only.</p></noscript>
 <div class="walk" id="walk" hidden>

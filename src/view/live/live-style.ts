@@ -17,7 +17,8 @@ h2{margin:0 0 10px;font-size:18px}
 .aside{margin:0;font-size:13px;color:var(--soft)}
 .state{margin:12px 0 0;font:clamp(17px,1.7vw,20px)/1.5 var(--book)}
 .outcome p{margin:0}
-.question .aside{font-weight:400}
+.question .over{padding:0;border:0}
+.question .how{margin-top:4px;font-weight:400}
 .ended{margin-top:16px}
 .typed{margin:6px 0 0;padding:0;list-style:none}
 .typed code{display:inline-block;padding:3px 0;user-select:all}

@@ -31,10 +31,16 @@ export function showState({ view, next, stopping }: LiveState): void {
   byId('question').hidden = view.question === null;
   setText(byId('asked'), visibleText(view.question ?? ''));
   const percent = Math.floor(100 * (view.now?.done ?? 0));
-  document.title = view.state === 'running' ? `${percent} % · ${unit}` : `${view.state}: ${unit}`;
+  document.title = titleOf(view, percent, unit);
   showWalk(view, percent);
   byId('ended').hidden = view.state === 'running';
   if (view.state !== 'running') showNext(next, view.state === 'completed');
+}
+
+/** What a tab shows: who has the page behind others must see there that the run waits for them. */
+function titleOf({ state, question }: RunView, percent: number, unit: string): string {
+  if (state !== 'running') return `${state}: ${unit}`;
+  return question === null ? `${percent} % · ${unit}` : `Question · ${unit}`;
 }
 
 function stateWords(view: RunView, stopping: boolean): string {
