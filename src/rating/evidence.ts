@@ -68,12 +68,25 @@ interface Look {
  * between two of them, or how far the limit was kept or from where on it was not. Between a reading and the limit the
  * power is taken to grow as little as that of an ideal clipper does.
  */
-export function evidenceOf(record: RunRecord, limit_percent: number, measure: DistortionMeasure): Evidence[] {
+export const evidenceOf = (
+  record: RunRecord,
+  limit_percent: number,
+  measure: DistortionMeasure,
+): Evidence[] => evidenceAt(record, [limit_percent], measure)[0]!;
+
+/** The same for several limits, for each a list: the readings are gone through once. */
+export function evidenceAt(
+  record: RunRecord,
+  limits_percent: readonly number[],
+  measure: DistortionMeasure,
+): Evidence[][] {
   const groups = groupLooks(looksOf(record, measure));
-  return groups.flatMap((looks) => {
-    const evidence = pieceOf(record, looks, limit_percent, measure);
-    return evidence ? [evidence] : [];
-  });
+  return limits_percent.map((limit_percent) =>
+    groups.flatMap((looks) => {
+      const evidence = pieceOf(record, looks, limit_percent, measure);
+      return evidence ? [evidence] : [];
+    }),
+  );
 }
 
 function looksOf(record: RunRecord, measure: DistortionMeasure): Look[] {
@@ -88,9 +101,12 @@ function looksOf(record: RunRecord, measure: DistortionMeasure): Look[] {
 
 function groupLooks(looks: readonly Look[]): Look[][] {
   const groups = new Map<string, Look[]>();
+  const settings = new Map<Point, string>();
   for (const look of looks) {
     const { step, nominal_Hz, load_ohm, driven } = look.point;
-    const key = JSON.stringify([step, look.reading.channel, nominal_Hz, load_ohm, driven]);
+    const setting = settings.get(look.point) ?? JSON.stringify([nominal_Hz, load_ohm, driven, step]);
+    settings.set(look.point, setting);
+    const key = `${look.reading.channel} ${setting}`;
     const group = groups.get(key);
     if (group) group.push(look);
     else groups.set(key, [look]);

@@ -2,7 +2,7 @@ import type { KneeResult, RunRecord } from '../record/run-record.js';
 import { decibelsOfPower } from '../units/decibel.js';
 import { atMains } from './at-mains.js';
 import { untried, within } from './coverage.js';
-import { type Evidence, evidenceOf, isFound, placeOf } from './evidence.js';
+import { type Evidence, evidenceAt, isFound, placeOf } from './evidence.js';
 import { preferredBelow } from './preferred-number.js';
 import { worked } from './restate-load.js';
 
@@ -70,7 +70,7 @@ export interface Ratings {
 /** The honest ratings of a run. */
 export function ratings(run: RunRecord): Ratings {
   const { record, mains_V, several } = atMains(run, null);
-  const evidence = RATING_LIMITS.map((limit) => evidenceOf(record, limit, 'THD+N'));
+  const evidence = evidenceAt(record, RATING_LIMITS, 'THD+N');
   const places = new Map(
     evidence.flat().map(({ load_ohm, driven }) => [JSON.stringify([load_ohm, driven]), { load_ohm, driven }]),
   );

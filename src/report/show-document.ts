@@ -1,4 +1,4 @@
-import type { Result, RunRecord } from '../record/run-record.js';
+import type { Reading, Result, RunRecord } from '../record/run-record.js';
 import { bandsOf, DEFINITIONS } from './definitions.js';
 import { type JudgedClaim, judgeRun } from './judged-run.js';
 
@@ -15,11 +15,12 @@ import { type JudgedClaim, judgeRun } from './judged-run.js';
 export function showDocument(record: RunRecord, claim: string | null = null): object {
   const { run, outcome, reason, results, readings, ...rest } = record;
   const { claims, ratings, protocol } = judgeRun(record, claim);
+  const bandsBehind = bandsByPlace(readings);
   return {
     run,
     outcome,
     reason,
-    results: results.map((result) => ({ ...result, bands_Hz: bandsBehind(result, record) })),
+    results: results.map((result) => ({ ...result, bands_Hz: bandsBehind(result) })),
     readings: readings.map(({ spectrum: _drawn, ...reading }) => reading),
     verdicts: claims.map(verdictDocument),
     ratings,
@@ -45,8 +46,16 @@ function verdictDocument({ text, verdict, left_open, stored }: JudgedClaim): obj
 }
 
 /** The bands of the readings that a result was made from: one, unless a sweep changed its band on the way. */
-function bandsBehind(result: Result, record: RunRecord): readonly (readonly [number, number])[] {
-  return bandsOf(
-    record.readings.filter(({ step, channel }) => step === result.step && channel === result.channel),
-  );
+function bandsByPlace(
+  readings: readonly Reading[],
+): (result: Pick<Result, 'step' | 'channel'>) => readonly (readonly [number, number])[] {
+  const places = new Map<string, Reading[]>();
+  for (const reading of readings) {
+    const key = `${reading.channel} ${reading.step}`;
+    const place = places.get(key);
+    if (place) place.push(reading);
+    else places.set(key, [reading]);
+  }
+  const bands = new Map([...places].map(([key, own]) => [key, bandsOf(own)] as const));
+  return ({ step, channel }) => bands.get(`${channel} ${step}`) ?? [];
 }
