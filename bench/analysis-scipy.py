@@ -1,11 +1,14 @@
 """Times the analysis of a WAV file with scipy: the figures of `ohmest analyse`, from one transform a channel.
 
-usage: analysis-scipy.py ROUNDS TONE_HZ FILE   -> JSON: milliseconds a channel (median of the rounds) and the figures
+usage: analysis-scipy.py each|once TONE_HZ FILE
+  for each line on standard input one round; prints its JSON: CPU milliseconds a channel, and the figures
 
 Imports are not timed. The work: read the file, whole-record spectrum, fundamental, harmonics 2 to 20, noise in the
-band, THD, THD+N, DC, peak, and the phase of the tone hop by hop for lost samples.
+band, THD, THD+N, DC, peak, and the phase of the tone hop by hop for lost samples. `each` reckons the phasors of the
+tone for every channel, as one writes it down; `once` for all channels of a file together, since they hold one tone.
 """
 
+import functools
 import json
 import sys
 import time
@@ -18,7 +21,11 @@ BAND = (20.0, 20000.0)
 HOPS = 512
 
 
-def analyse(x, rate, tone):
+def turning(fundamental, n):
+    return np.exp(-2j * np.pi * fundamental * np.arange(n) / n)
+
+
+def analyse(x, rate, tone, turning):
     n = len(x)
     spectrum = rfft(x) / n
     power = 2 * np.abs(spectrum) ** 2
@@ -31,9 +38,8 @@ def analyse(x, rate, tone):
     harmonics = power[bins]
     residue = power[low : high + 1].sum() - power[fundamental]
     noise = residue - harmonics.sum()
-    turns = np.exp(-2j * np.pi * fundamental * np.arange(n) / n)
     size = n // HOPS
-    phasors = (x * turns)[: size * HOPS].reshape(HOPS, size).mean(axis=1)
+    phasors = (x * turning(fundamental, n))[: size * HOPS].reshape(HOPS, size).mean(axis=1)
     steps = np.diff(np.unwrap(np.angle(phasors)))
     kinks = np.abs(x[2:] - 2 * np.cos(2 * np.pi * fundamental / n) * x[1:-1] + x[:-2])
     return {
@@ -49,16 +55,15 @@ def analyse(x, rate, tone):
 
 
 def main():
-    rounds, tone, path = int(sys.argv[1]), float(sys.argv[2]), sys.argv[3]
-    times = []
-    figures = []
-    for _ in range(rounds):
-        begun = time.perf_counter()
+    phasors, tone, path = sys.argv[1], float(sys.argv[2]), sys.argv[3]
+    for _ in sys.stdin:
+        begun = time.process_time()
         rate, data = wavfile.read(path)
         channels = data.astype(np.float64).T
-        figures = [analyse(np.ascontiguousarray(x), rate, tone) for x in channels]
-        times.append(1000 * (time.perf_counter() - begun) / len(channels))
-    print(json.dumps({"ms_per_channel": sorted(times)[len(times) // 2], "figures": figures}))
+        turns = functools.cache(turning) if phasors == "once" else turning
+        figures = [analyse(np.ascontiguousarray(x), rate, tone, turns) for x in channels]
+        ms_per_channel = 1000 * (time.process_time() - begun) / len(channels)
+        print(json.dumps({"ms_per_channel": ms_per_channel, "figures": figures}), flush=True)
 
 
 main()
