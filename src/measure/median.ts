@@ -16,10 +16,12 @@ export function quantile(values: Float64Array, share: number): number {
  * none below it after it; returns it. C. A. R. Hoare, "Algorithm 65: FIND", Communications of the ACM 4 (1961).
  */
 function sift(values: Float64Array, place: number): number {
-  let [first, last] = [0, values.length - 1];
+  let first = 0;
+  let last = values.length - 1;
   while (first < last) {
     const middle = values[place]!;
-    let [up, down] = [first, last];
+    let up = first;
+    let down = last;
     while (up <= down) {
       while (values[up]! < middle) up++;
       while (values[down]! > middle) down--;

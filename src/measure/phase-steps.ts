@@ -59,11 +59,11 @@ export function phaseSteps(track: LockIn): PhaseStep[] {
     if (jumps.length < FEWEST_KNOTS) continue;
     const usual = median(jumps);
     const spread = Math.max(quartileDistance(jumps, usual), scatter / Math.sqrt(span));
-    const limit = Math.max(
-      leastStep(track.cyclesPerSample),
-      BEYOND_CHANCE * (1 + FEW_KNOTS_PENALTY / knots) * spread,
-      modulation(jumps, usual, span),
-    );
+    const chance = BEYOND_CHANCE * (1 + FEW_KNOTS_PENALTY / knots) * spread;
+    const least = Math.max(leastStep(track.cyclesPerSample), chance);
+    // In most records nothing goes so far, and it need not be asked whether it goes as far again and again.
+    if (jumps.every((jump) => Math.abs(jump - usual) <= least)) continue;
+    const limit = Math.max(least, modulation(jumps, usual, span));
     const found: number[] = [];
     for (const i of peaks(jumps, usual, limit)) {
       const knot = i + span;

@@ -2,7 +2,10 @@
 export function sumOf(samples: Float64Array): number {
   // Four sums, so that no addition waits for the last one.
   const whole = samples.length - (samples.length % 4);
-  let [s0, s1, s2, s3] = [0, 0, 0, 0];
+  let s0 = 0;
+  let s1 = 0;
+  let s2 = 0;
+  let s3 = 0;
   for (let n = 0; n < whole; n += 4) {
     s0 += samples[n]!;
     s1 += samples[n + 1]!;

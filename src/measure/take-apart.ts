@@ -60,7 +60,8 @@ function takeRowApart(transform: RowTransform, pair: Pair, row: number, from: nu
   const { rows, rowFrames, rowStarts, data: z } = transform;
   const { a, b, unitA, unitB } = pair;
   const start = rowStarts[row]!;
-  let [squaresA, squaresB] = [0, 0];
+  let squaresA = 0;
+  let squaresB = 0;
   // Bin `frames - k`: in the first row bins pair off with one another, bin 0 with itself.
   const mirrorStart = row === 0 ? 2 * rowFrames : rowStarts[rows - row]! + 2 * (rowFrames - 1);
   for (let i = 2 * (row === 0 ? Math.max(1, from) : from); i < 2 * to; i += 2) {
