@@ -1,12 +1,12 @@
 import { CLIPPER_DELAY, Clipper } from './clipper.js';
 import { Coupling } from './coupling.js';
-import { Crossover } from './crossover.js';
+import { Crossover, STRAIGHT } from './crossover.js';
 import { Curvature } from './curvature.js';
 import { type Draw, drawStill } from './draw.js';
 import type { DummyLoad } from './dummy-load.js';
 import { WhiteNoise } from './noise.js';
 import { hasMemory, NETWORK_DELAY, type NetworkParts, OutputNetwork } from './output-network.js';
-import type { OutputLimits, OverStage } from './over-stage.js';
+import type { OutputLimits } from './over-stage.js';
 import { DownSampler, doublings, UpSampler } from './oversampling.js';
 import { SLEW_DELAY, SlewLimiter } from './slew-limiter.js';
 import type { ChannelTwin } from './twin.js';
@@ -37,8 +37,7 @@ export class ChannelPath {
   private readonly noise: WhiteNoise | null;
   private readonly curvature: Curvature | null;
   private readonly crossover: Crossover | null;
-  /** What bends the wave behind the curvature whatever the rails do, in order; the clipper comes behind. */
-  private readonly stages: readonly OverStage[];
+  private readonly slew: SlewLimiter | null;
   private readonly clipper: Clipper;
   private readonly network: OutputNetwork | null;
   private networkLoad_ohm: number;
@@ -80,9 +79,7 @@ export class ChannelPath {
     this.curvature = curvature ? new Curvature(curvature) : null;
     // A filter shapes noise, so it is never left standing.
     this.idleAfter = output.filter ? Number.POSITIVE_INFINITY : IDLE_AFTER_S * rate_Hz;
-    this.stages = [slews ? new SlewLimiter(output.slew_V_per_s, overRate_Hz) : null, this.crossover].filter(
-      (stage) => stage !== null,
-    );
+    this.slew = slews ? new SlewLimiter(output.slew_V_per_s, overRate_Hz) : null;
     this.clipper = new Clipper(output.softness);
     this.networkLoad_ohm = load.ohm;
     this.network = hasMemory(this.networkParts())
@@ -114,7 +111,7 @@ export class ChannelPath {
    * @param silent nothing is played into the channel: its input is noise
    */
   take(input: Float64Array, frames: number, drift: number, dc_V: number, silent: boolean): void {
-    const { ideal, delay, up, reference, wave, entry, stages } = this;
+    const { ideal, delay, up, reference } = this;
     const fresh = this.fresh.length === frames ? this.fresh : ideal.subarray(delay, delay + frames);
     for (let i = 0; i < frames; i += 1) fresh[i] = input[i]!;
     this.coupling?.process(fresh, frames);
@@ -129,9 +126,20 @@ export class ChannelPath {
     const raised = this.padding + this.stageDelay;
     up.process(reference, raised, frames);
     const samples = frames * this.ratio;
-    if (this.curvature) this.curvature.bend(reference, raised, wave, entry, samples);
-    else for (let i = 0; i < samples; i += 1) wave[entry + i] = reference[raised + i]!;
-    for (let i = 0; i < stages.length; i += 1) stages[i]!.process(wave, entry, entry + samples);
+    this.bend(reference, raised, samples);
+  }
+
+  /** Puts `samples` of the raised wave, from `from` on, through all that bends it whatever the rails do. */
+  private bend(raised: Float64Array, from: number, samples: number): void {
+    const { wave, entry, slew, curvature, crossover } = this;
+    if (crossover && !slew) {
+      crossover.bend(raised, from, wave, entry, samples, curvature ?? STRAIGHT);
+      return;
+    }
+    if (curvature) curvature.bend(raised, from, wave, entry, samples);
+    else for (let i = 0; i < samples; i += 1) wave[entry + i] = raised[(from | 0) + i]!;
+    slew?.process(wave, entry, entry + samples);
+    crossover?.process(wave, entry, entry + samples);
   }
 
   /**

@@ -1,4 +1,8 @@
+import type { Curvature } from './curvature.js';
 import type { OverStage } from './over-stage.js';
+
+/** A curvature that is none. */
+export const STRAIGHT = { square: 0, cube: 0 };
 
 /**
  * Crossover distortion of a class-B stage: y = x - m x / sqrt(x^2 + s^2). Far from zero current m volts are
@@ -26,14 +30,32 @@ export class Crossover implements OverStage {
   }
 
   process(wave: Float64Array, from: number, to: number): void {
+    this.bend(wave, from, wave, from, to - from, STRAIGHT);
+  }
+
+  /**
+   * Bends `samples` of `source`, from `from` on, into `target`, from `at` on, first by the curvature and then by the
+   * crossover: while a root and a division take their time, the curvature costs nothing.
+   */
+  bend(
+    source: Float64Array,
+    from: number,
+    target: Float64Array,
+    at: number,
+    samples: number,
+    curvature: Pick<Curvature, 'square' | 'cube'>,
+  ): void {
     const { missing_V } = this;
-    const square = this.softness_V ** 2;
+    const { square, cube } = curvature;
+    const [read, write] = [from | 0, at | 0];
+    const soft = this.softness_V ** 2;
     let past = this.past;
-    let pastRoot = Math.sqrt(past * past + square);
-    for (let i = from | 0; i < to; i += 1) {
-      const x = wave[i]!;
-      const root = Math.sqrt(x * x + square);
-      wave[i] = x - (missing_V * (past + x)) / (pastRoot + root);
+    let pastRoot = Math.sqrt(past * past + soft);
+    for (let i = 0; i < samples; i += 1) {
+      const straight = source[read + i]!;
+      const x = straight * (1 + straight * (square - cube * straight));
+      const root = Math.sqrt(x * x + soft);
+      target[write + i] = x - (missing_V * (past + x)) / (pastRoot + root);
       past = x;
       pastRoot = root;
     }

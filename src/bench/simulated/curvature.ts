@@ -6,8 +6,9 @@ import type { CurvatureTwin } from './twin.js';
  * c A^2 / 4 relative to itself, for small b and c (facts of the power series; the third flattens the peaks).
  */
 export class Curvature implements OverStage {
-  private readonly square: number;
-  private readonly cube: number;
+  /** b and c of the series. */
+  readonly square: number;
+  readonly cube: number;
 
   constructor({ second, third, at_V }: CurvatureTwin) {
     const peak_V = at_V * Math.SQRT2;
