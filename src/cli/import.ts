@@ -33,6 +33,9 @@ export async function importFile(
       );
     }
     return 0;
+  } catch (error) {
+    place.discard();
+    throw error;
   } finally {
     place.close();
     bundle.close();

@@ -8,6 +8,7 @@ import {
   openSync,
   readFileSync,
   renameSync,
+  rmdirSync,
   rmSync,
   writeSync,
 } from 'node:fs';
@@ -61,6 +62,15 @@ export class CaptureFolder {
   /** Takes away a file that was written and is not wanted after all. */
   remove({ file }: StoredCapture): void {
     rmSync(join(this.path, file), { force: true });
+  }
+
+  /** Takes away the folder itself when nothing is in it. */
+  removeIfEmpty(): void {
+    try {
+      rmdirSync(this.path);
+    } catch {
+      // Something is in it, or it is not there: both are as wanted.
+    }
   }
 
   /** The bytes as they were written; throws CaptureMissing or CaptureDamaged otherwise. */

@@ -1,4 +1,3 @@
-import { randomBytes } from 'node:crypto';
 import { statfsSync } from 'node:fs';
 import { dirname } from 'node:path';
 import type { RunContent } from '../bundle/content.js';
@@ -6,6 +5,7 @@ import type { PackedCapture } from '../bundle/run-schema.js';
 import { CaptureFolder, type StoredCapture } from './capture-folder.js';
 import type { Connection } from './connect.js';
 import { inputErrorFrom } from './explain-failure.js';
+import { type LiveImport, liveImport, removeLeftovers } from './import-leftovers.js';
 import { importRun, requireAbsent } from './import-run.js';
 import { requireCaptures, requireRoom } from './start-run.js';
 import { StoreNoRoom } from './store-errors.js';
@@ -20,7 +20,7 @@ export interface Incoming {
 
 /**
  * Takes in a run with its captures: first the files, under names of our own that nothing speaks of yet, then the rows, in
- * one transaction. A program that dies in between leaves files that no run names, and no run.
+ * one transaction. A program that dies in between leaves files that no run names, and no run; the next import removes them.
  *
  * @throws an InputError; then neither rows nor files are left
  */
@@ -32,21 +32,26 @@ export async function importBundle(
   const { content, identity } = bundle;
   const files = new Map<number, StoredCapture>();
   const folder = new CaptureFolder(connection.file);
+  let live: LiveImport | null = null;
   try {
     requireRoom(connection.file);
     // Asked before anything is written, and once more when nobody else can come in between.
     requireAbsent(connection, bundle);
+    removeLeftovers(connection);
     if (bundle.carried.length > 0) {
       requireCaptures(connection.file);
       requireRoomFor(connection.file, bundle.carried);
+      live = liveImport(connection);
     }
-    const owner = `import-${randomBytes(6).toString('hex')}`;
     for (const { point } of bundle.carried)
-      files.set(point, folder.write(owner, point, await bundle.capture(point)));
+      files.set(point, folder.write(live!.owner, point, await bundle.capture(point)));
     return importRun(connection, { content, identity, files, imported });
   } catch (error) {
     for (const stored of files.values()) folder.remove(stored);
+    folder.removeIfEmpty();
     throw inputErrorFrom(error, connection);
+  } finally {
+    live?.release();
   }
 }
 

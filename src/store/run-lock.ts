@@ -66,6 +66,11 @@ export function isAlive(file: string, run: number): boolean {
   }
 }
 
+/** Removes the lock file of one run, unless somebody holds it. */
+export function removeDeadLock(file: string, run: number): void {
+  if (!isAlive(file, run)) rmSync(lockPath(file, run), { force: true });
+}
+
 /**
  * Removes the lock files of programs that died. `committed` says whether a run's row can be seen: before
  * that its writer may be just about to take the lock, and its file must stay.

@@ -1,3 +1,4 @@
+import { rmSync } from 'node:fs';
 import type { RunContent } from '../bundle/content.js';
 import { DIED } from '../record/died.js';
 import type { FoundPower } from '../record/found-power.js';
@@ -196,6 +197,28 @@ export class Store {
   /** Every permit with the run that used it, newest first. */
   permits(): FiledPermit[] {
     return explained(this.#connection, () => listPermits(this.#connection.db));
+  }
+
+  /**
+   * Closes the file and removes it, if nothing was put into it and no other program has it open: for a database that was
+   * made for what has then been refused.
+   */
+  discard(): void {
+    const { db, file } = this.#connection;
+    try {
+      const filled = db
+        .prepare('SELECT EXISTS (SELECT 1 FROM runs) OR EXISTS (SELECT 1 FROM permits)')
+        .pluck();
+      // Leaving the write-ahead log is only granted to who is alone.
+      if (filled.get() === 0 && db.pragma('journal_mode = DELETE', { simple: true }) === 'delete') {
+        this.close();
+        rmSync(file, { force: true });
+      }
+    } catch {
+      // Somebody else has it, or it has become unreadable: it stays.
+    } finally {
+      this.close();
+    }
   }
 
   /** Closes the file. A run that was not finished shows as interrupted from now on. Safe to call twice. */

@@ -102,6 +102,16 @@ describe('a run that is shared', { timeout: 60_000 }, () => {
     expect(existsSync('/dev/null.part')).toBe(false);
   });
 
+  it('leaves no database that was made for it when it is refused', async () => {
+    const other = emptyFolder();
+    put(other, { 'new.db.captures': 'a file in the place of a folder' });
+    const args = ['import', join(cwd, 'full.ohmest'), '--db', 'new.db'];
+    const { status, stderr } = await ohmest(args, { cwd: other });
+    expect(status).toBe(2);
+    expect(stderr).toMatch(/the folder for captures, .*new\.db\.captures, cannot be written/);
+    expect(filesIn(other)).toEqual(['new.db.captures']);
+  });
+
   it('is refused when it holds what could not be unpacked again', async () => {
     const copy = emptyFolder();
     put(copy, { 'ohmest.db': readFileSync(join(cwd, 'ohmest.db')) });

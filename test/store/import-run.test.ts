@@ -34,6 +34,9 @@ async function opened(path: string): Promise<OpenBundle> {
 const capturesOf = ({ file }: Store): string[] =>
   existsSync(`${file}.captures`) ? readdirSync(`${file}.captures`) : [];
 
+const capturesNamed = (store: Store, run: number): string[] =>
+  store.run(run).readings.flatMap(({ capture }) => capture ?? []);
+
 const failure = (work: Promise<unknown>): Promise<unknown> =>
   work.then(
     () => expect.unreachable('it was taken in'),
@@ -234,7 +237,11 @@ describe('an import that is killed', { timeout: 90_000 }, () => {
       expect(store.runs().map(({ unit }) => unit)).toEqual(['here before']);
       expect(store.permits()).toEqual([]);
       // And nothing stands in the way of another try.
-      expect(store.capture(await store.importRun(await opened(bundle)), 2)).toBeInstanceOf(Uint8Array);
+      const run = await store.importRun(await opened(bundle));
+      expect(store.capture(run, 2)).toBeInstanceOf(Uint8Array);
+      // Which takes away what the killed one has left.
+      const brought = capturesOf(store).filter((name) => name.startsWith('import-'));
+      expect(new Set(brought)).toEqual(new Set(capturesNamed(store, run)));
     },
   );
 });

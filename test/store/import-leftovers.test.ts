@@ -1,0 +1,29 @@
+import { existsSync, mkdirSync, writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { expect, it } from 'vitest';
+import { connect } from '../../src/store/connect.js';
+import { liveImport, removeLeftovers } from '../../src/store/import-leftovers.js';
+import { scratchFile } from './scratch.js';
+
+it('files of an import stay as long as it lives, those of one that is over go, others are not touched', () => {
+  const connection = connect(scratchFile(), 'create');
+  try {
+    const folder = `${connection.file}.captures`;
+    mkdirSync(folder);
+    const live = liveImport(connection);
+    const [its, unfinished, foreign] = [
+      `${live.owner}-point-0001-00000000.wav`,
+      `${live.owner}-point-0002-00000000.wav.part`,
+      'import-notes.wav',
+    ].map((name) => join(folder, name)) as [string, string, string];
+    for (const file of [its, unfinished, foreign]) writeFileSync(file, 'samples');
+    const there = () => [its, unfinished, foreign].map((file) => existsSync(file));
+    removeLeftovers(connection);
+    expect(there()).toEqual([true, true, true]);
+    live.release();
+    removeLeftovers(connection);
+    expect(there()).toEqual([false, false, true]);
+  } finally {
+    connection.db.close();
+  }
+});
