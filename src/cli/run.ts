@@ -1,4 +1,5 @@
 import { unitLabel } from '../record/unit-label.js';
+import { requireCapturePlace } from '../store/require-store-place.js';
 import { operatorAt } from './ask.js';
 import { cautions, confirmedOnTheWay } from './cautions.js';
 import { statusOf } from './fail.js';
@@ -38,6 +39,7 @@ export async function run(terminal: Terminal, sequence: string, options: RunOpti
   // A probe that asks for what is not there is refused while there is no database yet.
   await openProbes(setup, bench);
   const place = storePlace(options.db);
+  if (options.captures) requireCapturePlace(options.db);
   const unattended = options.permit !== undefined;
   const { signal, abort, release } = interruption(unattended && !process.stderr.isTTY);
   const operator = unattended ? null : operatorAt(terminal, { signal, abort });

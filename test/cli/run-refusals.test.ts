@@ -110,4 +110,14 @@ describe('a run that is refused', () => {
     expect(ended.stderr).toMatch(/none/);
     expect(filesIn(cwd)).not.toContain('takes');
   });
+
+  it('for captures that cannot be kept is refused before anything is asked', async () => {
+    const cwd = folder();
+    put(cwd, { 'a.db.captures': 'a file in the place of a folder' });
+    const before = filesIn(cwd);
+    const ended = await ohmest([...run('good.yaml', 'bench.yaml'), '--captures'], { cwd });
+    expect([ended.status, ended.stdout]).toEqual([2, '']);
+    expect(ended.stderr).toMatch(/^ohmest: \S*a\.db: the folder for captures, \S+, cannot be written.*\n$/);
+    expect(filesIn(cwd)).toEqual(before);
+  });
 });
