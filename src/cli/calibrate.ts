@@ -13,7 +13,8 @@ import { requireNoIdleOptions } from './idle-options.js';
 import { interruption } from './interruption.js';
 import { ProgressLine } from './progress-line.js';
 import { benchNamed } from './read-input.js';
-import { recordPlace, requireFamilyName, requirePlace, shown } from './record-place.js';
+import { recordPlace, requireFamilyName, requirePlace } from './record-place.js';
+import { shown } from './shown-path.js';
 import type { Terminal } from './terminal.js';
 import { makeUserFolder } from './write-output.js';
 

@@ -1,4 +1,4 @@
-import { join } from 'node:path';
+import { join, resolve } from 'node:path';
 import { headline } from '../report/headline.js';
 import { htmlReport } from '../report/html-report.js';
 import { showDocument } from '../report/show-document.js';
@@ -11,6 +11,7 @@ import { interruption } from './interruption.js';
 import { benchFor } from './open-bench.js';
 import { planNamed } from './read-input.js';
 import { recordRun } from './record-run.js';
+import { shown } from './shown-path.js';
 import type { Terminal } from './terminal.js';
 import { watchersFor } from './watchers.js';
 import { makeUserFolder, requireWritable, writeUserFile } from './write-output.js';
@@ -62,8 +63,9 @@ export async function demo(
       terminal.out(JSON.stringify({ ...showDocument(record), database: store.file, report: page }, null, 2));
     } else {
       terminal.out(wrapText(headline(record), terminal.width));
-      terminal.out(`\ndatabase  ${store.file}\nreport    ${page}`);
-      terminal.out(`details   npx ohmest show ${record.run} --db ${store.file}`);
+      const database = shown(store.file);
+      terminal.out(`\ndatabase  ${database}\nreport    ${shown(resolve(page))}`);
+      terminal.out(`details   npx ohmest show ${record.run} --db ${database}`);
       terminal.err(
         `\n${formatDuration(record.events.at(-1)?.at_s ?? 0)} of bench time in ${formatDuration((performance.now() - begun_ms) / 1000)}.`,
       );

@@ -1,6 +1,11 @@
 import { listDevices } from '../bench/audio/list-devices.js';
 import { textTable } from '../report/text-table.js';
+import { wrapText } from '../report/wrap-text.js';
 import type { Terminal } from './terminal.js';
+
+/** What to look at when there is none. */
+const NONE =
+  'Connect the interface and switch it on; see that the system lists it and that you may use it (on Linux: that you are in the group audio), and that no other program holds it. A simulated bench needs none: `ohmest demo`.';
 
 /** `ohmest devices`: the sound devices that can play, capture, or both. */
 export async function devices(terminal: Terminal, options: { readonly json?: boolean }): Promise<number> {
@@ -11,6 +16,7 @@ export async function devices(terminal: Terminal, options: { readonly json?: boo
   }
   if (found.length === 0) {
     terminal.out('no sound device that can play or capture was found');
+    terminal.err(wrapText(NONE, terminal.talkWidth));
     return 0;
   }
   terminal.out(

@@ -1,5 +1,5 @@
 import { accessSync, constants, existsSync } from 'node:fs';
-import { dirname, join, relative, resolve } from 'node:path';
+import { dirname, join, resolve } from 'node:path';
 import type { BenchSetup } from '../bench/bench-setup.js';
 import { onDisk } from '../bench/files.js';
 import { PACKAGE_ROOT } from '../bench/package-root.js';
@@ -110,10 +110,4 @@ export function requirePlace(setup: BenchSetup, into: string | undefined): void 
       { cause: error },
     );
   }
-}
-
-/** Path as it is shortest from where the user stands. */
-export function shown(path: string): string {
-  const short = relative(process.cwd(), path);
-  return short.startsWith('..') || short === '' ? path : short;
 }

@@ -1,3 +1,4 @@
+import { given } from '../rating/claim-words.js';
 import { formatQuantity } from '../units/format.js';
 import type { Unit } from '../units/quantity.js';
 import type { CeilingGroup } from './ceiling-groups.js';
@@ -73,7 +74,7 @@ export function ceilingPlot(group: CeilingGroup, width: number, claim_W: number 
 
 /** What a title says of the colons in a plot; empty without a claim. */
 export const claimMark = (claim_W: number | null): string =>
-  claim_W === null ? '' : `; colons: ${formatQuantity(claim_W, 'W')} claimed`;
+  claim_W === null ? '' : `; colons: ${given(claim_W, 'W')} claimed`;
 
 function thresholdsOf(group: CurveGroup): number[] {
   const marks = group.curves.flatMap(({ results }) =>

@@ -75,8 +75,8 @@ export function ratingsText({ ratings }: JudgedRun, { width, colour }: TextOptio
   return [
     bold('Power kept, the weakest channel'),
     textTable(head, cells, [], width),
-    wrapText(RATING_WORDS, width),
     ...ratingNotes(ratings).map((note) => wrapText(`- ${fitting(note, width)}`, width, '  ')),
+    wrapText(RATING_WORDS, width),
   ].join('\n');
 }
 

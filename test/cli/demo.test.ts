@@ -13,7 +13,11 @@ describe('demo', () => {
     const lines = ended.stdout.trim().split('\n');
     expect(lines[0]).toMatch(/W at 0\.1 % and .* W at 1 % THD\+N/);
     expect(lines.length).toBeLessThan(12);
+    const [quoted] = /^ {4}Delivers (?:.*\n {4})*.*\.$/m.exec(readFileSync('README.md', 'utf8'))!;
+    expect(ended.stdout).toContain(quoted.replace(/^ {4}/gm, ''));
     const database = /^database +(.+)$/m.exec(ended.stdout)![1]!;
+    expect(database).toBe(join('shown', 'ohmest.db'));
+    expect(ended.stdout).toContain(`npx ohmest show 1 --db ${database}\n`);
     expect(/^report +(.+)$/m.exec(ended.stdout)![1]).toBe(join('shown', 'report.html'));
     expect(ended.stderr).toMatch(/left .* THD\+N/);
     const shown = await ohmest(['show', '1', '--db', database, '--json'], { cwd });

@@ -44,3 +44,17 @@ describe('without the optional sound package', () => {
     expect(status).toBe(0);
   });
 });
+
+it('devices says what to look at when there are none', async () => {
+  const cwd = emptyFolder();
+  const silent = HIDE.replace(
+    /^ {2}throw .*$/m,
+    "  return require('node:path').join(__dirname, 'silent.cjs');",
+  );
+  put(cwd, { 'hide.cjs': silent, 'silent.cjs': 'module.exports = { getDevices: () => [] };' });
+  const env = { NODE_OPTIONS: `--require "${join(cwd, 'hide.cjs')}"` };
+  const { status, stdout, stderr } = await ohmest(['devices'], { cwd, env });
+  expect([status, stdout]).toEqual([0, 'no sound device that can play or capture was found\n']);
+  expect(stderr).toMatch(/^Connect the interface and switch it on/);
+  expect((await ohmest(['devices', '--json'], { cwd, env })).stderr).toBe('');
+});

@@ -83,6 +83,8 @@ describe('verdicts in the text', () => {
     const text = textSummary(claiming(null), plain);
     expect(text).toContain('Power kept, the weakest channel');
     expect(squeezed(text)).toContain('8 ohm, 1 and 2 driven: knee at');
+    // Behind the notes, which are no ratings.
+    expect(text.indexOf('Rating: the highest')).toBeGreaterThan(text.indexOf('knee at'));
     expect(text).not.toContain('Claim:');
     expect(text).not.toContain('16 CFR');
   });

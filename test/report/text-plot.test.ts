@@ -33,7 +33,7 @@ test('show names what the colons are, and only for a run with a claim', () => {
   const summary = (claim: string | null) =>
     textSummary({ ...inventedMatrix(), claim }, { width: 80, colour: false });
   expect(summary('80 W into 8 ohm at 0.1 % THD+N')).toContain(
-    'Power against frequency; colons: 80.0 W claimed',
+    'Power against frequency; colons: 80 W claimed',
   );
   expect(summary(null)).not.toContain('colons');
   expect(summary('160 W total into 8 ohm at 0.1 % THD+N')).not.toContain('colons: 160');

@@ -111,7 +111,7 @@ test('trips that do not fit are counted', () => {
 
 test('a climb has its thresholds as dotted rows and the claim as a column at its power', () => {
   const lines = picture(viewOf());
-  expect(lines).toContain('THD+N against power; colons: 100.0 W claimed');
+  expect(lines).toContain('THD+N against power; colons: 100 W claimed');
   const marked = (name: string) => lines.filter((line) => line.startsWith(`${name.padStart(10)} |...`));
   expect(marked('1 %')).toHaveLength(1);
   expect(marked('0.1 %')).toHaveLength(1);
@@ -150,7 +150,7 @@ test('a hold is drawn over its time, in minutes when it lasts', () => {
     at_s: 500 + 10 * i,
   }));
   const lines = picture(viewOf({ curve: curveOf('hold', { dots }) }), 100, 40);
-  expect(lines).toContain('Power over time; colons: 100.0 W claimed');
+  expect(lines).toContain('Power over time; colons: 100 W claimed');
   expect(lines.some((line) => /0 min +2 min +4 min +6 min +8 min +10 min/.test(line))).toBe(true);
 });
 
