@@ -26,11 +26,13 @@ export interface HarmonicFit {
  * gives the normal equations in closed form (Dirichlet kernels).
  *
  * @param cyclesPerSample frequency over rate; every order must stay below 0.5
+ * @param residue room for what is left over, as long as the samples; written over
  */
 export function fitHarmonics(
   samples: Float64Array,
   cyclesPerSample: number,
   highestOrder: number,
+  residue: Float64Array = new Float64Array(samples.length),
 ): HarmonicFit {
   const frames = samples.length;
   const tables = Array.from({ length: highestOrder }, (_, i) => toneTable((i + 1) * cyclesPerSample));
@@ -45,7 +47,6 @@ export function fitHarmonics(
   const [dc = 0, ...cosineParts] = solveCholesky(cholesky(even), cosines);
   const sineParts = solveCholesky(cholesky(odd), sines);
   const orders = cosineParts.map((cosine, i) => ({ order: i + 1, cosine, sine: sineParts[i]! }));
-  const residue = new Float64Array(frames);
   for (let n = 0; n < frames; n++) residue[n] = samples[n]! - dc;
   subtractTones(residue, tables, orders);
   return { cyclesPerSample, dc, orders, residue };
@@ -60,17 +61,19 @@ export function fitHarmonics(
 export function fitFrequency(samples: Float64Array, guess: number, highestOrder: number): HarmonicFit {
   const frames = samples.length;
   const inertia = (frames * (frames * frames - 1)) / 12;
+  const moments = new Float64Array(frames);
   let fit = fitHarmonics(samples, guess, highestOrder);
   for (let step = 0; step < 12; step++) {
     const { cosine, sine } = fit.orders[0]!;
     const amplitude = Math.hypot(cosine, sine);
     if (amplitude === 0) break;
-    const moment = correlateMoment(fit.residue, fit.cyclesPerSample);
+    const moment = correlateMoment(fit.residue, fit.cyclesPerSample, moments);
     const slope = sine * moment.cosine - cosine * moment.sine;
     const radians = slope / ((inertia * amplitude * amplitude) / 2);
     // A bad start must not throw the search out of its own main lobe.
     const bounded = Math.max(-1, Math.min(1, radians * frames)) / frames;
-    fit = fitHarmonics(samples, fit.cyclesPerSample + bounded / (2 * Math.PI), highestOrder);
+    const next = fit.cyclesPerSample + bounded / (2 * Math.PI);
+    fit = fitHarmonics(samples, next, highestOrder, fit.residue);
     const noise = Math.sqrt(meanSquare(fit.residue)) / amplitude;
     if (Math.abs(bounded) * frames < Math.max(1e-12, 1e-4 * noise)) break;
   }
@@ -98,10 +101,17 @@ function meanSquare(samples: Float64Array): number {
   return sum / samples.length;
 }
 
-/** Sums of t times samples times cos and sin of 2 pi f t: how the residue leans on the frequency. */
-function correlateMoment(samples: Float64Array, f: number): { cosine: number; sine: number } {
+/**
+ * Sums of t times samples times cos and sin of 2 pi f t: how the residue leans on the frequency.
+ *
+ * @param moments room for t times samples
+ */
+function correlateMoment(
+  samples: Float64Array,
+  f: number,
+  moments: Float64Array,
+): { cosine: number; sine: number } {
   const middle = (samples.length - 1) / 2;
-  const moments = new Float64Array(samples.length);
   for (let n = 0; n < samples.length; n++) moments[n] = samples[n]! * (n - middle);
   return correlated(moments, [toneTable(f)])[0]!;
 }

@@ -48,7 +48,9 @@ export function looksAt(stretches: readonly Float64Array[], tone: PlayedTone): L
   const cyclesPerSample = tone.cycles / tone.frames;
   const band = defaultBand(cyclesPerSample * tone.rate_Hz, tone.rate_Hz);
   const highest = Math.max(1, Math.min(ORDERS, Math.floor(0.49 / cyclesPerSample)));
-  const fits = stretches.map((samples) => fitHarmonics(samples, cyclesPerSample, highest));
+  const fits = stretches.map((samples, i) =>
+    fitHarmonics(samples, cyclesPerSample, highest, residueRoom(i, samples.length)),
+  );
   const noises = bandPowers(
     fits.map((fit) => fit.residue),
     band,
@@ -59,6 +61,17 @@ export function looksAt(stretches: readonly Float64Array[], tone: PlayedTone): L
     const residue = harmonics.reduce((total, power) => total + power, noises[i]!);
     return { fundamental_rms: Math.sqrt(fundamental), residue_rms: Math.sqrt(residue) };
   });
+}
+
+/** Room for the residue of each stretch, used again from look to look: nobody keeps one. */
+const residueRooms: Float64Array[] = [];
+
+function residueRoom(stretch: number, frames: number): Float64Array {
+  const known = residueRooms[stretch];
+  if (known?.length === frames) return known;
+  const room = new Float64Array(frames);
+  residueRooms[stretch] = room;
+  return room;
 }
 
 /** How one half of a record compares with the other. */
