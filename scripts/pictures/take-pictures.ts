@@ -9,6 +9,9 @@ export interface Picture {
   readonly words: readonly string[];
 }
 
+/** The head of a page reaches to its edges. */
+const HEAD = 'report-head';
+const RIM = 16;
 const WIDTH = 1100;
 const HEIGHT = 1000;
 const figure = (title: string) => `figure[aria-labelledby^="${title}"]`;
@@ -47,15 +50,30 @@ const readWords = new Function(
   return found.filter((line) => line !== '');`,
 ) as (root: unknown) => string[];
 
-/** @param most pixels from the top that are taken of a long place */
-async function pictureOf(name: string, place: Locator, most = 10_000): Promise<Picture> {
+interface Cut {
+  /** Pixels from the top that are taken of a long place. */
+  readonly most?: number;
+  /** Pixels of paper that are left around it. */
+  readonly rim?: number;
+}
+
+async function pictureOf(
+  name: string,
+  place: Locator,
+  { most = 10_000, rim = 0 }: Cut = {},
+): Promise<Picture> {
   // Nothing that shows only under a resting pointer may get into the picture.
   await place.page().mouse.move(0, 0);
   const box = (await place.boundingBox())!;
   const png = await place.page().screenshot({
     animations: 'disabled',
     fullPage: true,
-    clip: { ...box, height: Math.min(box.height, most) },
+    clip: {
+      x: box.x - rim,
+      y: box.y - rim,
+      width: box.width + 2 * rim,
+      height: Math.min(box.height, most) + 2 * rim,
+    },
   });
   return { name, png, words: (await place.evaluate(readWords)).map(lasting) };
 }
@@ -71,7 +89,7 @@ async function opened(context: BrowserContext, url: string): Promise<Page> {
 async function live(context: BrowserContext, stage: Stage): Promise<Picture> {
   const page = await opened(context, await stage.live());
   await page.locator('#ended').waitFor({ timeout: 60_000 });
-  const picture = await pictureOf('live', page.locator('body'), HEIGHT);
+  const picture = await pictureOf('live', page.locator('body'), { most: HEIGHT });
   await page.close();
   return picture;
 }
@@ -81,8 +99,10 @@ export async function takePictures(context: BrowserContext, stage: Stage): Promi
   const pictures: Picture[] = [];
   for (const kind of ['report', 'comparison'] as const) {
     const page = await opened(context, stage[kind]);
+    // On paper, and in a picture, nothing can be pointed at.
+    await page.addStyleTag({ content: '.readout { display: none }' });
     for (const [name, place] of Object.entries(PIECES[kind]))
-      pictures.push(await pictureOf(name, page.locator(place).first()));
+      pictures.push(await pictureOf(name, page.locator(place).first(), { rim: name === HEAD ? 0 : RIM }));
     await page.close();
   }
   pictures.push(await live(context, stage));

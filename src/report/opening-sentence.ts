@@ -34,12 +34,26 @@ function ratedWords(record: RunRecord, { ratings, claims }: JudgedRun): string |
   // Ceilings at a few frequencies are no rating, but a figure at 1 kHz must not hide the lowest of them.
   if (band === null && record.results.some(({ kind }) => kind === 'ceiling')) return null;
   const each = setting.driven.length > 1 ? ' per channel' : '';
+  // What was gathered from other steps must not contradict a climb that found nothing.
+  if (band === null && climbedInVain(record, setting, limit_percent)) return null;
   const where = `at ${formatQuantity(limit_percent, '%')} THD+N into ${formatQuantity(setting.load_ohm, 'ohm')} with ${allOf(record, setting.driven)}`;
   if (band === null) return `Delivers ${measured(at_1kHz!)}${each} at 1 kHz ${where}${blindWords(at_1kHz!)}`;
   const over = `${each} from 20 Hz to 20 kHz ${where}${blindWords(band)}`;
   return conservative_W === null
     ? `Keeps ${measured(band)}${over}`
     : `Honestly rated ${formatQuantity(conservative_W, 'W', { trim: true })}${over} (${measured(band)} at its weakest)`;
+}
+
+/** Whether climbs looked for the power at a limit, and no channel had one. */
+function climbedInVain({ results }: RunRecord, setting: SettingRating, limit_percent: number): boolean {
+  const climbed = results.filter(
+    (result) =>
+      result.kind === 'power-at-thdn' &&
+      result.threshold_percent === limit_percent &&
+      result.load_ohm === setting.load_ohm &&
+      result.driven.join() === setting.driven.join(),
+  );
+  return climbed.length > 0 && climbed.every((result) => 'power_W' in result && result.power_W === null);
 }
 
 /** A figure that only part of the distortion was seen at must not stand alone. */

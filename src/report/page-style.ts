@@ -43,6 +43,7 @@ figcaption{margin-top:6px;font-size:13px;color:var(--soft);max-width:80ch}
 .plot>div svg{touch-action:pan-y pinch-zoom}
 .plot:focus-visible{outline:2px solid var(--line1);outline-offset:1px}
 .readout{margin:6px 0 0;min-height:2.9em;font-size:13px;line-height:1.45;color:var(--soft)}
+@media (hover:none){.readout:empty{min-height:0;margin:0}}
 .reads .readout{color:var(--ink)}
 .ring{display:none;fill:none;stroke:var(--ink);stroke-width:2;pointer-events:none}
 .reads .ring{display:inline}

@@ -49,7 +49,7 @@ test.each([390, 1024, 1600])(
     expect(await question.isVisible()).toBe(false);
     watch.asks(MOVE);
     await question.waitFor();
-    const words = await question.textContent();
+    const words = (await question.textContent())!.replaceAll('\u00a0', ' ');
     expect(words).toContain(MOVE);
     expect(words).toContain('This page cannot answer. Answer in the terminal that the run was started in.');
     expect(await question.getAttribute('role')).toBe('alert');

@@ -51,3 +51,13 @@ test('ceilings that make no rating go before a figure at 1 kHz: the least of the
 test('without any power it is what the headline says', () => {
   expect(sentence(withoutReadings())).toBe(headline(withoutReadings()));
 });
+
+test('where a climb found no power at the limit, none that other readings hint at goes before it', () => {
+  const record = invented();
+  const results = record.results.map((result) =>
+    result.kind === 'power-at-thdn' ? { ...result, power_W: null, uncertainty_W: null } : result,
+  );
+  const inVain = { ...record, results };
+  expect(sentence(inVain)).toBe(headline(inVain));
+  expect(sentence(inVain)).toMatch(/^No power found at 0\.1 % and no power /);
+});

@@ -22,6 +22,7 @@ const FILES = [
   'measure/flags.js',
   'report/visible-text.js',
   'report/wording.js',
+  'report/wrap-text.js',
   'units/format.js',
   'units/unit-rules.js',
 ] as const;

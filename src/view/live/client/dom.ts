@@ -1,3 +1,6 @@
+import { visibleText } from '../../../report/visible-text.js';
+import { NO_BREAK, QUANTITY_GAP } from '../../../report/wrap-text.js';
+
 const SVG = 'http://www.w3.org/2000/svg';
 
 /** The element with this id, which the page is known to have. */
@@ -31,6 +34,9 @@ export function drawn(
 export function setText(place: HTMLElement, text: string): void {
   if (place.textContent !== text) place.textContent = text;
 }
+
+/** A text of the run as it is shown: nothing hidden in it, no line ending between a number and its unit. */
+export const shownText = (text: string): string => visibleText(text).replace(QUANTITY_GAP, NO_BREAK);
 
 /** Text in which the direction of one part does not turn that of the rest. */
 export const apart = (text: string): HTMLElement => element('bdi', '', text);

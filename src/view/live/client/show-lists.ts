@@ -1,6 +1,6 @@
 import { visibleText } from '../../../report/visible-text.js';
 import type { RunView } from '../../run-view.js';
-import { apart, byId, element } from './dom.js';
+import { apart, byId, element, shownText } from './dom.js';
 
 /** Keeps the plan, the events and the armed trips as they stand, each touched only when it has changed. */
 export class Lists {
@@ -14,7 +14,7 @@ export class Lists {
     const trips = view.armed.join('\n');
     if (trips === this.trips) return;
     this.trips = trips;
-    byId('armed').replaceChildren(...view.armed.map((text) => element('li', '', visibleText(text))));
+    byId('armed').replaceChildren(...view.armed.map((text) => element('li', '', shownText(text))));
   }
 
   private showPlan({ steps, state }: RunView): void {
@@ -32,7 +32,7 @@ export class Lists {
         stage,
         element('span', 'stage', i === torn ? 'begun' : stage),
         name,
-        element('span', '', visibleText(words)),
+        element('span', '', shownText(words)),
       );
       if (stage === 'now') row.setAttribute('aria-current', 'step');
       return row;
@@ -55,7 +55,7 @@ export class Lists {
             'li',
             '',
             element('time', '', clock(at_s)),
-            element('span', '', `${visibleText(kind)}: `, apart(visibleText(text))),
+            element('span', '', `${visibleText(kind)}: `, apart(shownText(text))),
           ),
         ),
     );

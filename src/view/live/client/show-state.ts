@@ -3,7 +3,7 @@ import { outcomeWords } from '../../../report/wording.js';
 import { formatDuration, formatQuantity } from '../../../units/format.js';
 import type { RunView } from '../../run-view.js';
 import type { LiveState, NextCommands } from '../live-state.js';
-import { byId, element, setText } from './dom.js';
+import { byId, element, setText, shownText } from './dom.js';
 
 /** Longest label in a heading. */
 const LONGEST_TITLE = 90;
@@ -29,7 +29,7 @@ export function showState({ view, next, stopping }: LiveState): void {
   );
   setText(byId('state'), stateWords(view, stopping));
   byId('question').hidden = view.question === null;
-  setText(byId('asked'), visibleText(view.question ?? ''));
+  setText(byId('asked'), shownText(view.question ?? ''));
   const percent = Math.floor(100 * (view.now?.done ?? 0));
   document.title = titleOf(view, percent, unit);
   showWalk(view, percent);
