@@ -140,55 +140,42 @@ const READINGS = `
   WHERE readings.run = ? ORDER BY readings.point, readings.id`;
 
 function readings(db: Database, run: number, parts: ReadParts): Reading[] {
-  const harmonics = parts.harmonics === false ? NO_HARMONICS : harmonicsByReading(db, run);
-  const spectra = parts.spectra === false ? NO_SPECTRA : spectraByReading(db, run);
+  const harmonicsOf = parts.harmonics === false ? () => [] : harmonicsReader(db);
+  const spectrumOf = parts.spectra === false ? () => null : spectrumReader(db);
   // As arrays, rows of so many columns come in half the time.
   const rows = db.prepare<[number]>(READINGS).raw().all(run) as ReadingCells[];
   return rows.map((cells) => {
     const id = readingOf(cells);
-    return fromReadingCells(cells, harmonics.get(id) ?? [], spectra.get(id) ?? null);
+    return fromReadingCells(cells, harmonicsOf(id), spectrumOf(id));
   });
 }
 
-const NO_HARMONICS: ReadonlyMap<number, Harmonic[]> = new Map();
-const NO_SPECTRA: ReadonlyMap<number, Spectrum> = new Map();
+const HARMONICS = 'SELECT "order", frequency_Hz, rms FROM harmonics WHERE reading = ? ORDER BY "order"';
 
-const HARMONICS = `
-  SELECT reading, "order", harmonics.frequency_Hz, rms
-  FROM readings JOIN harmonics ON harmonics.reading = readings.id
-  WHERE run = ? ORDER BY point, channel, "order"`;
-
-function harmonicsByReading(db: Database, run: number): Map<number, Harmonic[]> {
-  type Stored = [reading: number, order: number, frequency_Hz: number | null, rms: number | null];
-  const found = new Map<number, Harmonic[]>();
-  // By far the most rows of a run: they come quicker as arrays, and taking those apart by pattern takes as long as reading them.
-  const rows = db.prepare<[number]>(HARMONICS).raw().all(run) as Stored[];
-  let list: Harmonic[] = [];
-  let latest: number | null = null;
-  for (const row of rows) {
-    if (row[0] !== latest) {
-      latest = row[0];
-      list = [];
-      found.set(latest, list);
-    }
-    list.push({ order: row[1], frequency_Hz: row[2] ?? Number.NaN, rms: row[3] ?? Number.NaN });
-  }
-  return found;
+/** By far the most rows of a run. Asked for by reading, and not all at once: the garbage is then young, and cheap. */
+function harmonicsReader(db: Database): (reading: number) => Harmonic[] {
+  type Stored = [order: number, frequency_Hz: number | null, rms: number | null];
+  const statement = db.prepare<[number]>(HARMONICS).raw();
+  // By index: taking a row apart by pattern takes as long as reading it.
+  const harmonic = (row: Stored): Harmonic => ({
+    order: row[0],
+    frequency_Hz: row[1] ?? Number.NaN,
+    rms: row[2] ?? Number.NaN,
+  });
+  return (reading) => (statement.all(reading) as Stored[]).map(harmonic);
 }
 
-const SPECTRA = `
-  SELECT reading, spectra.frequency_Hz, level_dB
-  FROM readings JOIN spectra ON spectra.reading = readings.id WHERE run = ?`;
+const SPECTRUM = 'SELECT frequency_Hz, level_dB FROM spectra WHERE reading = ?';
 
-function spectraByReading(db: Database, run: number): Map<number, Spectrum> {
-  type Stored = { reading: number; frequency_Hz: Buffer; level_dB: Buffer };
-  const rows = db.prepare<[number], Stored>(SPECTRA).all(run);
-  return new Map(
-    rows.map(({ reading, frequency_Hz, level_dB }) => [
-      reading,
-      { frequency_Hz: unpackDoubles(frequency_Hz), level_dB: unpackDoubles(level_dB) },
-    ]),
-  );
+function spectrumReader(db: Database): (reading: number) => Spectrum | null {
+  type Stored = { readonly frequency_Hz: Buffer; readonly level_dB: Buffer };
+  const statement = db.prepare<[number], Stored>(SPECTRUM);
+  return (reading) => {
+    const row = statement.get(reading);
+    return row
+      ? { frequency_Hz: unpackDoubles(row.frequency_Hz), level_dB: unpackDoubles(row.level_dB) }
+      : null;
+  };
 }
 
 const RESULTS = 'SELECT kind, step, channel, driven, load_ohm, detail FROM results WHERE run = ? ORDER BY id';
