@@ -112,14 +112,20 @@ function addHop(
 function noteKink(samples: Float64Array, track: LockIn, h: number, start: number, end: number): void {
   const twice = 2 * Math.cos(2 * Math.PI * track.cyclesPerSample);
   const constant = track.dc * (2 - twice);
+  const first = Math.max(2, start);
   let most = 0;
   let mostAt = start;
-  for (let n = Math.max(2, start); n < end; n++) {
-    const size = Math.abs(samples[n]! - twice * samples[n - 1]! + samples[n - 2]! - constant);
+  let before = samples[first - 2]!;
+  let last = samples[first - 1]!;
+  for (let n = first; n < end; n++) {
+    const x = samples[n]!;
+    const size = Math.abs(x - twice * last + before - constant);
     if (size > most) {
       most = size;
       mostAt = n;
     }
+    before = last;
+    last = x;
   }
   track.kink[h] = most;
   track.kinkAt[h] = mostAt;
