@@ -1,4 +1,5 @@
 import { formatQuantity } from '../../units/format.js';
+import { capital } from '../capital.js';
 import type { SizeName } from '../chart/axes.js';
 import { html, Markup } from '../markup.js';
 import { typeset } from '../typeset.js';
@@ -91,7 +92,7 @@ const SIZES_FOR: Readonly<Record<'full' | 'half', readonly SizeName[]>> = {
 function overlayFigure(overlay: Overlay, view: View, id: string): Markup {
   const { title, across, up, lines } = view;
   const span = overlay.kind === 'ceiling' ? 'full' : 'half';
-  const words = typeset(captionOf(overlay, view));
+  const words = typeset(capital(captionOf(overlay, view)));
   const rings = overlay.kind === 'climb';
   const draw = (size: SizeName) => overlayChart({ id, name: words, size, lines, across, up, rings });
   return html`<figure class="${span}" aria-labelledby="${id}-title">
