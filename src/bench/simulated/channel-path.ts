@@ -10,6 +10,7 @@ import type { OutputLimits } from './over-stage.js';
 import { DownSampler, doublings, UpSampler } from './oversampling.js';
 import { SLEW_DELAY, SlewLimiter } from './slew-limiter.js';
 import type { ChannelTwin } from './twin.js';
+import { copy, subtract } from './wave-arithmetic.js';
 
 /**
  * After so long without a signal a channel is taken as idle: nothing but noise and offset is left in its filters.
@@ -137,7 +138,7 @@ export class ChannelPath {
       return;
     }
     if (curvature) curvature.bend(raised, from, wave, entry, samples);
-    else for (let i = 0; i < samples; i += 1) wave[entry + i] = raised[(from | 0) + i]!;
+    else copy(raised, from, wave, entry, samples);
     slew?.process(wave, entry, entry + samples);
     crossover?.process(wave, entry, entry + samples);
   }
@@ -204,7 +205,7 @@ export class ChannelPath {
     const samples = frames * this.ratio;
     this.network?.process(wave, padding, padding + samples);
     const { input, past } = down;
-    for (let i = 0; i < samples; i += 1) input[past + i] = wave[i]! - reference[i]!;
+    subtract(wave, reference, input, past, samples);
     down.process(lowered, frames);
     const share = this.network ? 1 : this.share;
     for (let i = 0; i < frames; i += 1) output[i] = share * (ideal[i]! + lowered[i]!);

@@ -21,6 +21,7 @@ export class Curvature implements OverStage {
     return x * (1 + x * (this.square - this.cube * x));
   }
 
+  /** Samples come in whole groups of four: see `wave-arithmetic.ts`. */
   process(wave: Float64Array, from: number, to: number): void {
     this.bend(wave, from, wave, from, to - from);
   }
@@ -29,9 +30,15 @@ export class Curvature implements OverStage {
   bend(source: Float64Array, from: number, target: Float64Array, at: number, samples: number): void {
     const { square, cube } = this;
     const [read, write] = [from | 0, at | 0];
-    for (let i = 0; i < samples; i += 1) {
-      const x = source[read + i]!;
-      target[write + i] = x * (1 + x * (square - cube * x));
+    for (let i = 0; i < samples; i += 4) {
+      const x0 = source[read + i]!;
+      const x1 = source[read + i + 1]!;
+      const x2 = source[read + i + 2]!;
+      const x3 = source[read + i + 3]!;
+      target[write + i] = x0 * (1 + x0 * (square - cube * x0));
+      target[write + i + 1] = x1 * (1 + x1 * (square - cube * x1));
+      target[write + i + 2] = x2 * (1 + x2 * (square - cube * x2));
+      target[write + i + 3] = x3 * (1 + x3 * (square - cube * x3));
     }
   }
 }

@@ -115,8 +115,7 @@ function doubled(weights: Float64Array, window: Float64Array, to: Float64Array, 
     let l0 = window[left]!;
     let l1 = window[left + 1]!;
     let l2 = window[left + 2]!;
-    let l3 = window[left + 3]!;
-    let r0 = l1;
+    const l3 = window[left + 3]!;
     let r1 = l2;
     let r2 = l3;
     let r3 = window[right]!;
@@ -125,24 +124,35 @@ function doubled(weights: Float64Array, window: Float64Array, to: Float64Array, 
     to[out + 2] = l1;
     to[out + 4] = l2;
     to[out + 6] = l3;
-    let m0 = first * (l0 + r0);
+    let m0 = first * (l0 + l1);
     let m1 = first * (l1 + r1);
     let m2 = first * (l2 + r2);
     let m3 = first * (l3 + r3);
-    for (let k = 1; k < pairs; k += 1) {
+    let k = 1;
+    for (; k + 1 < pairs; k += 2) {
       const weight = weights[k]!;
-      l3 = l2;
-      l2 = l1;
-      l1 = l0;
-      l0 = window[left - k]!;
-      r0 = r1;
-      r1 = r2;
-      r2 = r3;
-      r3 = window[right + k]!;
-      m0 += weight * (l0 + r0);
-      m1 += weight * (l1 + r1);
-      m2 += weight * (l2 + r2);
-      m3 += weight * (l3 + r3);
+      const next = weights[k + 1]!;
+      const l = window[left - k]!;
+      const r = window[right + k]!;
+      const beyondL = window[left - k - 1]!;
+      const beyondR = window[right + k + 1]!;
+      m0 = m0 + weight * (l + r1) + next * (beyondL + r2);
+      m1 = m1 + weight * (l0 + r2) + next * (l + r3);
+      m2 = m2 + weight * (l1 + r3) + next * (l0 + r);
+      m3 = m3 + weight * (l2 + r) + next * (l1 + beyondR);
+      l2 = l0;
+      l1 = l;
+      l0 = beyondL;
+      r1 = r3;
+      r2 = r;
+      r3 = beyondR;
+    }
+    if (k < pairs) {
+      const weight = weights[k]!;
+      m0 += weight * (window[left - k]! + r1);
+      m1 += weight * (l0 + r2);
+      m2 += weight * (l1 + r3);
+      m3 += weight * (l2 + window[right + k]!);
     }
     to[out + 1] = m0;
     to[out + 3] = m1;
@@ -161,29 +171,39 @@ function halved(weights: Float64Array, window: Float64Array, to: Float64Array, a
     let l0 = window[left]!;
     let l1 = window[left + 2]!;
     let l2 = window[left + 4]!;
-    let l3 = window[left + 6]!;
-    let r0 = l1;
+    const l3 = window[left + 6]!;
     let r1 = l2;
     let r2 = l3;
     let r3 = window[right]!;
-    let m0 = first * (l0 + r0);
+    let m0 = first * (l0 + l1);
     let m1 = first * (l1 + r1);
     let m2 = first * (l2 + r2);
     let m3 = first * (l3 + r3);
-    for (let k = 1; k < pairs; k += 1) {
+    let k = 1;
+    for (; k + 1 < pairs; k += 2) {
       const weight = weights[k]!;
-      l3 = l2;
-      l2 = l1;
-      l1 = l0;
-      l0 = window[left - 2 * k]!;
-      r0 = r1;
-      r1 = r2;
-      r2 = r3;
-      r3 = window[right + 2 * k]!;
-      m0 += weight * (l0 + r0);
-      m1 += weight * (l1 + r1);
-      m2 += weight * (l2 + r2);
-      m3 += weight * (l3 + r3);
+      const next = weights[k + 1]!;
+      const l = window[left - 2 * k]!;
+      const r = window[right + 2 * k]!;
+      const beyondL = window[left - 2 * k - 2]!;
+      const beyondR = window[right + 2 * k + 2]!;
+      m0 = m0 + weight * (l + r1) + next * (beyondL + r2);
+      m1 = m1 + weight * (l0 + r2) + next * (l + r3);
+      m2 = m2 + weight * (l1 + r3) + next * (l0 + r);
+      m3 = m3 + weight * (l2 + r) + next * (l1 + beyondR);
+      l2 = l0;
+      l1 = l;
+      l0 = beyondL;
+      r1 = r3;
+      r2 = r;
+      r3 = beyondR;
+    }
+    if (k < pairs) {
+      const weight = weights[k]!;
+      m0 += weight * (window[left - 2 * k]! + r1);
+      m1 += weight * (l0 + r2);
+      m2 += weight * (l1 + r3);
+      m3 += weight * (l2 + window[right + 2 * k]!);
     }
     const out = at + i;
     to[out] = 0.5 * window[left + 1]! + m0;

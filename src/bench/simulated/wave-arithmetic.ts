@@ -1,0 +1,39 @@
+/**
+ * Arithmetic on whole groups of four samples. The compiler looks up each array anew, its kind, length and place, in every
+ * round of a loop; four samples a round share that.
+ */
+
+/** Writes a - b into `to`, from `at` on. */
+export function subtract(
+  a: Float64Array,
+  b: Float64Array,
+  to: Float64Array,
+  at: number,
+  samples: number,
+): void {
+  const start = at | 0;
+  for (let i = 0; i < samples; i += 4) {
+    const out = start + i;
+    to[out] = a[i]! - b[i]!;
+    to[out + 1] = a[i + 1]! - b[i + 1]!;
+    to[out + 2] = a[i + 2]! - b[i + 2]!;
+    to[out + 3] = a[i + 3]! - b[i + 3]!;
+  }
+}
+
+/** Copies samples of `source`, from `from` on, into `to`, from `at` on. */
+export function copy(
+  source: Float64Array,
+  from: number,
+  to: Float64Array,
+  at: number,
+  samples: number,
+): void {
+  const [read, write] = [from | 0, at | 0];
+  for (let i = 0; i < samples; i += 4) {
+    to[write + i] = source[read + i]!;
+    to[write + i + 1] = source[read + i + 1]!;
+    to[write + i + 2] = source[read + i + 2]!;
+    to[write + i + 3] = source[read + i + 3]!;
+  }
+}
