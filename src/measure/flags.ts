@@ -20,6 +20,8 @@ export const FLAGS = {
   'calibration-overdue': 'a calibration record that this figure rests on was past its due date',
   'load-differs':
     'the current tap shows other ohms than the load is said to have, by more than 5 % or more than the uncertainty of that: check what is connected',
+  'not-as-before':
+    'the same setting gave another gain or less than half as much noise earlier in this run: the unit, its load or the bench has changed',
   unaligned:
     'the start marker was not heard, so the delay between playing and capturing is assumed, not measured',
   'no-tone': 'no test tone was found in this channel',

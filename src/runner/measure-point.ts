@@ -60,7 +60,7 @@ export function readPoint(stage: StepStage, { aim, begun_s, capture, analyses }:
   const record_s = aim.tone.frames / aim.tone.rate_Hz;
   const seconds = walk.at_s() - begun_s;
   walk.heatUpTo(step, begun_s);
-  const readings = analyses.map((analysis, i) =>
+  const taken = analyses.map((analysis, i) =>
     readingFrom(analysis, {
       point,
       benchFlags,
@@ -77,6 +77,7 @@ export function readPoint(stage: StepStage, { aim, begun_s, capture, analyses }:
       spectrum: analysis.drawn,
     }),
   );
+  const readings = taken.map((reading) => walk.compared(point, reading));
   const settlings = readings.map((_, i) => capture.settlings?.[i] ?? null);
   readings.forEach((reading, i) => {
     walk.rememberSettling(reading, settlings[i]!);

@@ -118,6 +118,7 @@ async function confirmStillSo(walk: Walk, { before, from, points }: EarlierSessi
 
 async function confirm(walk: Walk, text: string): Promise<void> {
   const { bench, ask, signal } = walk.request;
+  walk.forgetUnit();
   if (!bench.energises) {
     await walk.note('ask', `${text} (nothing to do on this bench)`);
     return;
@@ -133,7 +134,7 @@ async function confirm(walk: Walk, text: string): Promise<void> {
 /** Plays a step under a watch of its own; the output is silent when this returns or throws. */
 async function playEnergised(walk: Walk, step: EnergisedStep): Promise<void> {
   const { setup, bench } = walk.request;
-  const watch = new TripWatch(tripLimits(step, setup), setup, step);
+  const watch = new TripWatch(tripLimits(step, setup), setup, step, walk.knownGains);
   const player = new TonePlayer(bench, (block, playing) => {
     throwIfInterrupted(walk.request.signal);
     const trip = watch.look(block, playing);

@@ -3,9 +3,12 @@ import type { BenchSetup } from '../bench/bench-setup.js';
 import type { Probe } from '../bench/probe.js';
 import { type ChannelChain, type Load, overdueOn } from '../calibration/chain.js';
 import type { Settling } from '../measure/settled.js';
-import type { PowerAtThdn, Reading, Result } from '../record/run-record.js';
+import type { Point, PowerAtThdn, Reading, Result } from '../record/run-record.js';
 import { resultKey } from '../record/same-result.js';
+import { KnownGains } from '../safety/known-gains.js';
 import type { EnergisedStep, Plan } from '../sequence/plan.js';
+import { AsBefore } from './as-before.js';
+import { peakFor } from './drive.js';
 import type { EarlierSessions, StoredPoint } from './earlier-sessions.js';
 import { type FoundPower, powersAmong } from './found-powers.js';
 import type { LoadPower } from './load-comparison.js';
@@ -14,6 +17,7 @@ import type { MeasuredPoint } from './measure-point.js';
 import type { PlanProgress } from './plan-progress.js';
 import type { Ask, RunEvent } from './run-event.js';
 import { RunGuard } from './run-guard.js';
+import { outputOf } from './same-unit.js';
 import type { TonePlayer } from './tone-player.js';
 import { warmAsBefore } from './warmth-before.js';
 
@@ -38,6 +42,9 @@ export interface ClimbFinding {
   /** Power at each mark, null where it was not crossed. */
   readonly powers: readonly { readonly percent: number; readonly power_W: number | null }[];
 }
+
+/** A channel that gives so little beside the tone neither clips nor swallows any of it. */
+const CLEAN_PERCENT = 1;
 
 const placeOf = ({ point, channel }: Pick<Reading, 'point' | 'channel'>): string => `${point}/${channel}`;
 
@@ -73,6 +80,9 @@ export class Walk {
   readonly request: RunRequest;
   readonly guard: RunGuard;
   readonly heat = new LoadHeat();
+  /** What the unit has given since somebody last changed something. */
+  readonly knownGains = new KnownGains();
+  readonly asBefore = new AsBefore();
   readonly findings = new Map<string, readonly ClimbFinding[]>();
   /** Channels that rest on a calibration record past its due date. */
   readonly overdue: ReadonlySet<number>;
@@ -155,6 +165,22 @@ export class Walk {
     this.points += 1;
     for (const reading of measured.readings) this.latest.set(reading.channel, reading);
     await this.emit({ kind: 'point', ...measured });
+  }
+
+  /** Tells whoever compares with before that somebody has changed something. */
+  forgetUnit(): void {
+    this.knownGains.forget();
+    this.asBefore.forget();
+  }
+
+  /** A reading as just taken, flagged when the same setting gave something else before; from now on it is known itself. */
+  compared(point: Point, reading: Reading): Reading {
+    const peak = peakFor(this.chain(reading.channel), outputOf(reading));
+    const { channel, frequency_Hz, voltage_V, thdn_percent } = reading;
+    const clean = thdn_percent < CLEAN_PERCENT;
+    if (!reading.flags.includes('no-tone'))
+      this.knownGains.learn({ channel, frequency_Hz, peak, gain: voltage_V / peak, clean });
+    return this.asBefore.judged(point, reading);
   }
 
   /** Keeps for the length of a step how a reading's record had settled: what its results need for their uncertainty. */

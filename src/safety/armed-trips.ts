@@ -19,7 +19,7 @@ export function armedTrips(plan: Plan, bench: TrippingBench): string[] {
   return [
     'Volts or watts at a load beyond what the step, the load or the attenuator allows.',
     `More than ${formatQuantity(bench.dcLimit_V, 'V')} of DC at a load.`,
-    'An output that falls below a tenth of what the same level gave, or an input at its converter rails.',
+    'An output that falls below a tenth of what the same level gave, or rises above four times that, or an input at its converter rails.',
     'Distortion and noise that rise to more than ten times what the same level gave, and above 30 %.',
     `A load as warm as ${Math.round(100 * HOT_SHARE)} % of its rating for ever would make it, by its time constant.`,
     `More than ${formatQuantity(energy_J, 'J')} into all loads together.`,

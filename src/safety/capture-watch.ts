@@ -53,13 +53,16 @@ export class CaptureWatch {
 }
 
 function requireFinite(samples: Float64Array, where: string): void {
-  for (const sample of samples)
-    if (!Number.isFinite(sample))
+  for (let i = 0; i < samples.length; i += 1) {
+    const sample = samples[i]!;
+    // Zero but for infinities and what is no number; many times as fast as to ask what it is.
+    if (sample - sample !== 0)
       throw new CaptureNotFinite({
         where,
         what: `the bench handed out a sample that is ${sample}`,
         mend: 'Every sample must be a finite number: look after what captures',
       });
+  }
 }
 
 function frozen(channel: number): CaptureFrozen {
@@ -72,47 +75,79 @@ function frozen(channel: number): CaptureFrozen {
 
 /** Finds out whether one channel repeats itself. */
 class LapWatch {
-  #past = new Float64Array(0);
-  /** Length of the stretch that is repeated, and for how long it has been; 0: none. */
+  /** What has come in, up to `#end`: the longest lap at least, once there was so much. */
+  #past: Float64Array;
+  #end = 0;
+  /** Length of the stretch that is repeated; 0: none. */
   #lap = 0;
-  #repeated = 0;
+  /** Frames since it was last looked for: that costs more than all else here. */
+  #unsearched = 0;
 
   /** @param longest lap that is looked for, in frames */
-  constructor(private readonly longest: number) {}
+  constructor(private readonly longest: number) {
+    this.#past = new Float64Array(4 * longest);
+  }
 
   look(samples: Float64Array): boolean {
-    const all = new Float64Array(this.#past.length + samples.length);
-    all.set(this.#past);
-    all.set(samples, this.#past.length);
-    const from = this.#past.length;
-    this.#past = all.slice(Math.max(0, all.length - this.longest));
-    const lap = isLively(samples) ? this.#lapOf(all, from) : 0;
-    this.#repeated = lap > 0 ? this.#repeated + samples.length : 0;
-    this.#lap = lap;
-    return this.#repeated >= LASTING_FRAMES;
+    const from = this.#append(samples);
+    this.#lap = isLively(samples) ? this.#lapFrom(from) : 0;
+    return this.#lap > 0 && this.#repeatedBefore(from) + samples.length >= LASTING_FRAMES;
+  }
+
+  /** Gives the place of the first of them. */
+  #append(samples: Float64Array): number {
+    if (this.#end + samples.length > this.#past.length) {
+      const kept = this.#past.subarray(Math.max(0, this.#end - this.longest - LASTING_FRAMES), this.#end);
+      const room = Math.max(this.#past.length, kept.length + samples.length);
+      const next = room > this.#past.length ? new Float64Array(room) : this.#past;
+      next.set(kept);
+      this.#past = next;
+      this.#end = kept.length;
+    }
+    const from = this.#end;
+    this.#past.set(samples, from);
+    this.#end += samples.length;
+    return from;
   }
 
   /** Frames after which everything from `from` on repeats what was before; 0: it does not. */
-  #lapOf(all: Float64Array, from: number): number {
-    if (this.#lap > 0 && repeats(all, from, this.#lap)) return this.#lap;
-    this.#repeated = 0;
-    for (let lap = 1; lap <= from; lap += 1)
-      if (all[from - lap] === all[from] && repeats(all, from, lap)) return lap;
+  #lapFrom(from: number): number {
+    const most = Math.min(this.longest, from);
+    if (this.#lap > 0 && this.#lap <= most && this.#repeats(from, this.#lap)) return this.#lap;
+    this.#unsearched += this.#end - from;
+    if (this.#unsearched < LASTING_FRAMES) return 0;
+    this.#unsearched = 0;
+    const before = this.#past.subarray(from - most, from);
+    const first = this.#past[from]!;
+    // The search that the language brings along is many times as fast as a loop.
+    for (let at = before.lastIndexOf(first); at >= 0; at = at > 0 ? before.lastIndexOf(first, at - 1) : -1)
+      if (this.#repeats(from, most - at)) return most - at;
     return 0;
   }
-}
 
-function repeats(all: Float64Array, from: number, lap: number): boolean {
-  if (lap > from) return false;
-  for (let i = from; i < all.length; i += 1) if (all[i] !== all[i - lap]) return false;
-  return true;
+  /** How many frames before `from` are repeated already, as far as it matters. */
+  #repeatedBefore(from: number): number {
+    const past = this.#past;
+    const least = Math.max(this.#lap, from - LASTING_FRAMES);
+    let at = from;
+    while (at > least && past[at - 1] === past[at - 1 - this.#lap]) at -= 1;
+    return from - at;
+  }
+
+  #repeats(from: number, lap: number): boolean {
+    const past = this.#past;
+    for (let i = from; i < this.#end; i += 1) if (past[i] !== past[i - lap]) return false;
+    return true;
+  }
 }
 
 function isLively(samples: Float64Array): boolean {
   let [low, high] = [Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY];
-  for (const sample of samples) {
+  for (let i = 0; i < samples.length; i += 1) {
+    const sample = samples[i]!;
     if (sample < low) low = sample;
     if (sample > high) high = sample;
+    if (high - low >= LEAST_SPAN) return true;
   }
-  return high - low >= LEAST_SPAN;
+  return false;
 }

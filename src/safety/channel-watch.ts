@@ -9,6 +9,13 @@ const PERSISTENT_SAMPLES = 4;
 /** An output that gives less than this share of what the same level gave is lost. */
 const LOST_SHARE = 0.1;
 
+/** An output that gives more than this many times what the same level gave has run away, long before it passes a limit. */
+const RISEN_TIMES = 4;
+/** What a level gave says how much it may give only when there was little but the tone: a mute or a gate may open. */
+const CLEAN_SHARE = 0.01;
+/** A tone that is less than half of what is heard may be chance. */
+const HEARD_SHARE = Math.sqrt(1 - 0.5 ** 2);
+
 /** Stretches over which a channel is judged. */
 export interface Window {
   /** Whole cycles of the tone. */
@@ -30,6 +37,8 @@ export class ChannelWatch {
   /** Rms volts that the present level is known to give, in all and at the tone; 0 while that is not known. */
   #known_V = 0;
   #knownTone_V = 0;
+  /** The most that the present level is known to give; null while that is not known. */
+  #most_V: number | null = null;
   readonly #runaway = new RunawayWatch();
   /** The last two values of a resonator at the tone, by which the fundamental of a window is found (Goertzel). */
   #now = 0;
@@ -45,15 +54,17 @@ export class ChannelWatch {
     this.#lastMean_V = null;
     this.#known_V = 0;
     this.#knownTone_V = 0;
+    this.#most_V = null;
     this.#now = 0;
     this.#before = 0;
     this.#runaway.restart();
   }
 
-  /** Says that the present level should give this many volts rms. */
-  expect(voltage_Vrms: number): void {
+  /** Says how many volts rms the present level should give, and at most; null: there is no saying. */
+  expect(voltage_Vrms: number, most_Vrms: number | null): void {
     this.#known_V = voltage_Vrms;
     this.#knownTone_V = voltage_Vrms;
+    this.#most_V = most_Vrms;
   }
 
   /**
@@ -121,10 +132,14 @@ export class ChannelWatch {
     if (!steady) return null;
     const trip = this.#judgeDc(mean * voltsPerUnit);
     if (trip || !sounding) return trip;
-    const lost = this.#judgeLoss(rms_V, Math.sqrt(Math.max(0, fundamental)) * voltsPerUnit);
+    const tone_V = Math.sqrt(Math.max(0, fundamental)) * voltsPerUnit;
+    const lost = this.#judgeLoss(rms_V, tone_V);
     if (lost) return lost;
     const ac = square - mean * mean;
-    const found = this.#runaway.look(ac > 0 ? Math.sqrt(Math.max(0, 1 - fundamental / ac)) : 0);
+    const share = ac > 0 ? Math.sqrt(Math.max(0, 1 - fundamental / ac)) : 0;
+    const risen = this.#judgeRise(tone_V, share);
+    if (risen) return risen;
+    const found = this.#runaway.look(share);
     return found && tripOf('thdn-runaway', channel, 100 * found.share, 100 * found.limit);
   }
 
@@ -139,6 +154,15 @@ export class ChannelWatch {
       return tripOf('output-lost', channel, rms_V, least_V);
     this.#known_V = Math.max(this.#known_V, rms_V);
     this.#knownTone_V = Math.max(this.#knownTone_V, tone_V);
+    return null;
+  }
+
+  /** @param share of all that is not the fundamental */
+  #judgeRise(tone_V: number, share: number): Trip | null {
+    const limit_V = this.#most_V === null ? null : RISEN_TIMES * this.#most_V;
+    if (limit_V !== null && tone_V > limit_V && share < HEARD_SHARE)
+      return tripOf('output-risen', this.limits.channel, tone_V, limit_V);
+    if (share < CLEAN_SHARE) this.#most_V = Math.max(this.#most_V ?? 0, tone_V);
     return null;
   }
 

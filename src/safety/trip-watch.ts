@@ -3,6 +3,7 @@ import type { BenchSetup } from '../bench/bench-setup.js';
 import type { EnergisedStep } from '../sequence/plan.js';
 import type { CoherentTone } from '../stimulus/coherent-tone.js';
 import { ChannelWatch, type Window } from './channel-watch.js';
+import { KnownGains } from './known-gains.js';
 import type { Trip } from './trip.js';
 import type { TripLimits } from './trip-limits.js';
 
@@ -36,8 +37,11 @@ function windowOf(tone: CoherentTone | null, rate_Hz: number): Window {
  * - `dc`: the means of two such windows running (at least 100 ms) both beyond the bench's DC limit and of one
  *   sign, while the level stands;
  * - `output-lost`: one such window below a tenth of what the same level gave, while the level stands. What a
- *   level gave is known from its own earlier windows, and from the gain of the last reading of the step.
- *   A channel that is kept silent has no output to lose; all else is watched there too;
+ *   level gave is known from its own earlier windows, from the gain of the last reading of the step, and before
+ *   that from the gain that earlier steps have shown at no more than this level. A channel that is kept silent has no output
+ *   to lose; all else is watched there too;
+ * - `output-risen`: one such window with a tone above four times what the same level gave, while the level stands, where there
+ *   was little but the tone: a gain that jumps up is noticed long before a step's volts and watts are passed;
  * - `thdn-runaway`: four such windows running with far more beside the fundamental than the same level had before
  *   (see `RunawayWatch`).
  *
@@ -55,7 +59,17 @@ export class TripWatch {
    */
   readonly #gain = new Map<number, number>();
 
-  constructor(limits: TripLimits, setup: Pick<BenchSetup, 'rate_Hz'>, step: EnergisedStep) {
+  /** What earlier steps have shown. */
+  readonly #known: KnownGains;
+
+  /** @param known what the channels have given before; left out: nothing is known */
+  constructor(
+    limits: TripLimits,
+    setup: Pick<BenchSetup, 'rate_Hz'>,
+    step: EnergisedStep,
+    known = new KnownGains(),
+  ) {
+    this.#known = known;
     this.#step = step.id;
     this.#channels = limits.map((limit) => new ChannelWatch(limit));
     this.#rate_Hz = setup.rate_Hz;
@@ -94,7 +108,16 @@ export class TripWatch {
     for (const channel of this.#channels) {
       channel.restart();
       const { limits } = channel;
-      channel.expect((this.#gain.get(limits.channel) ?? 0) * (playing.peaks[limits.index] ?? 0));
+      const peak = playing.peaks[limits.index] ?? 0;
+      const most = playing.tone && this.#known.atMost(limits.channel, playing.tone.frequency_Hz);
+      channel.expect(this.#leastGain(limits.channel, peak) * peak, most === null ? null : most * peak);
     }
+  }
+
+  /** Load volts (rms) per unit of peak that a channel is known to give at least; 0: nothing is known. */
+  #leastGain(channel: number, peak: number): number {
+    const { tone } = this.#playing;
+    const before = tone && this.#known.atLeast(channel, tone.frequency_Hz, peak);
+    return Math.max(this.#gain.get(channel) ?? 0, before ?? 0);
   }
 }

@@ -6,6 +6,7 @@ export type TripKind =
   | 'dc'
   | 'converter-rails'
   | 'output-lost'
+  | 'output-risen'
   | 'thdn-runaway'
   | 'load-hot'
   | 'load-energy'
@@ -33,6 +34,8 @@ const WORDS: Readonly<Record<TripKind, (measured: number, limit: number) => stri
   'converter-rails': () => 'the input converter is at its rails, so the voltage at the load is not known',
   'output-lost': (measured, limit) =>
     `the output fell to ${formatQuantity(measured, 'V')} although the same level gave at least ${formatQuantity(10 * limit, 'V')}: the unit may have protected itself`,
+  'output-risen': (measured, limit) =>
+    `the output rose to ${formatQuantity(measured, 'V')} although the same level gave at most ${formatQuantity(limit / 4, 'V')}: a gain or a connection has changed, or something in the unit has given way`,
   'thdn-runaway': (measured, limit) =>
     `distortion and noise rose to ${formatQuantity(measured, '%')} while the level stood, more than the ${formatQuantity(limit, '%')} that it may come to from where it was: something in the unit has given way, or samples are being lost`,
   'load-hot': (measured, limit) =>

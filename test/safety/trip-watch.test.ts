@@ -1,9 +1,11 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
+import { KnownGains } from '../../src/safety/known-gains.js';
 import type { Trip } from '../../src/safety/trip.js';
 import { tripLimits } from '../../src/safety/trip-limits.js';
 import { TripWatch } from '../../src/safety/trip-watch.js';
 import { type CoherentTone, coherentTone } from '../../src/stimulus/coherent-tone.js';
+import { seededRandom } from '../../src/stimulus/dither.js';
 import { renderTone, type ToneChange } from '../../src/stimulus/tone-source.js';
 import { stand, stepOf } from './stand.js';
 
@@ -284,6 +286,57 @@ describe('TripWatch trips', () => {
     for (const next = tone(500); trip === null && frames < 0.2 * RATE; frames += BLOCK)
       trip = watch.look(block(next, 10 / 12), at(next));
     expect(trip).toMatchObject({ kind: 'output-lost', channel: 1 });
+  });
+
+  it('within 0.2 s at a new step, when the output was lost before it and an earlier step has shown its gain', () => {
+    const step = stepOf(CLIMB);
+    const known = new KnownGains();
+    const gain = FULL_V / Math.SQRT2;
+    for (const channel of [1, 2])
+      known.learn({ channel, frequency_Hz: tone(1000).frequency_Hz, peak: 0.01, gain, clean: true });
+    const watch = new TripWatch(tripLimits(step, stand), stand, step, known);
+    const schedule = [level(tone(1000), 1, -RAMP)];
+    const noise = (at: number) => 1e-5 * Math.sin(12.9898 * at ** 1.0001);
+    let [trip, frames] = [null as Trip | null, 0];
+    for (; trip === null && frames < 0.2 * RATE; frames += BLOCK) {
+      const channels = [0, 1].map(() => Float64Array.from({ length: BLOCK }, (_, n) => noise(frames + n)));
+      trip = watch.look(
+        { start: frames, channels },
+        { tone: schedule[0]!.tone, peaks: [0.01, 0.01], steady: true },
+      );
+    }
+    expect(trip).toMatchObject({ kind: 'output-lost', channel: 1 });
+  });
+
+  it('within 0.1 s of a gain that jumps up by more than 12 dB, far below what the step allows', () => {
+    const schedule = [level(tone(1000), 1)];
+    const jumped = (times: number) => (voltage_V: number, frame: number) =>
+      voltage_V * (frame < 0.5 * RATE ? 1 : times);
+    expect(watchPlay(CLIMB, { schedule, seconds: 1, unit: jumped(3.9) }).trip).toBeNull();
+    const { trip, frame } = watchPlay(CLIMB, { schedule, seconds: 1, unit: jumped(10) });
+    expect(trip).toMatchObject({ kind: 'output-risen', channel: 1 });
+    expect(frame / RATE).toBeLessThan(0.6);
+  });
+
+  it('not when a mute opens while a level stands, from noise to all of the tone', () => {
+    const schedule = [level(tone(1000), 20)];
+    const opening = (voltage_V: number, frame: number) =>
+      (frame < 0.5 * RATE ? 1e-4 : 1) * voltage_V + 0.01 * Math.sin(12.9898 * frame ** 1.0001);
+    expect(watchPlay(CLIMB, { schedule, seconds: 1, unit: opening }).trip).toBeNull();
+  });
+
+  it('not when the noise is a thousand times what a weak tone is known to give', () => {
+    const step = stepOf(CLIMB);
+    const known = new KnownGains();
+    for (const channel of [1, 2])
+      known.learn({ channel, frequency_Hz: tone(1000).frequency_Hz, peak: 0.1, gain: 70, clean: true });
+    const watch = new TripWatch(tripLimits(step, stand), stand, step, known);
+    const random = seededRandom(3);
+    for (let at = 0; at < RATE; at += BLOCK) {
+      const channels = [0, 1].map(() => Float64Array.from({ length: BLOCK }, () => 0.02 * (random() - 0.5)));
+      const playing = { tone: tone(1000), peaks: [1e-7, 1e-7], steady: true };
+      expect(watch.look({ start: at, channels }, playing)).toBeNull();
+    }
   });
 
   it('not when an offset fades that a loud level left behind, while a faint tone goes on', () => {

@@ -1,0 +1,157 @@
+import type { Point, Reading } from '../record/run-record.js';
+import { outputOf } from './same-unit.js';
+
+/**
+ * Below this a unit is far from clipping, and its gain is the same at any level: a cubic curve of 0.5 % third harmonic has
+ * lost three times as much of its gain, 0.13 dB.
+ */
+const CLEAN_PERCENT = 0.5;
+/** What that, and a unit and a load that become warm, may come to. */
+const GAIN_dB = 0.3;
+/** In a hold nothing is changed: one look differs from the next by no more than this, or this many times as much as any before. */
+const STEP_dB = 0.02;
+const STEP_SHARE = 5;
+/** Until two looks of a hold can be compared. */
+const FIRST_STEP_dB = 0.05;
+/** Noise and hum at no more drive than before: 6 dB are far more than chance makes of them in half a second. */
+const NOISE_dB = 6;
+/** Harmonics that rise by no more than the drive and this are not those of clipping. */
+const HARMONICS_dB = 3;
+/** A supply that sags may give so much less when it is driven harder. */
+const FALLEN_dB = 1;
+/** Drives closer than this are the same. */
+const LIKE_dB = 0.02;
+/** A channel that is less than this part of what it was off is again as it was. */
+const BACK_SHARE = 1 / 3;
+
+/** What a setting has given. */
+interface Look {
+  readonly step: string;
+  readonly drive_dB: number;
+  readonly gain_dB: number;
+  readonly noise_dB: number;
+  readonly harmonics_dB: number;
+  readonly clean: boolean;
+}
+
+/** By how much a look differs from those before; null: that cannot be said. */
+interface Difference {
+  readonly gain_dB: number | null;
+  readonly noise_dB: number | null;
+}
+
+/**
+ * Remembers what each channel gave at each frequency, as long as nobody has changed anything by hand, and tells when the same
+ * setting gives something else: a capture that has lost half its gain, a load that has come off or a hum that has come in
+ * looks like a reading of a good unit, but not like the one before.
+ *
+ * From then on every reading of the channel is flagged, whatever was played, until the same setting gives again what it gave
+ * at first. A unit that drifts slowly is compared with what it was last.
+ */
+export class AsBefore {
+  readonly #looks = new Map<string, Look[]>();
+  /** What the channels that have changed are off by. */
+  readonly #changed = new Map<number, Difference>();
+
+  /** Forgets everything: somebody has changed something. */
+  forget(): void {
+    this.#looks.clear();
+    this.#changed.clear();
+  }
+
+  /** The reading as it stands, with the flag `not-as-before` where it differs from earlier ones. */
+  judged(point: Point, reading: Reading): Reading {
+    const key = [reading.channel, point.nominal_Hz, point.load_ohm, point.driven, point.mains_V].join(' ');
+    const looks = this.#looks.get(key) ?? [];
+    this.#looks.set(key, looks);
+    const look = lookOf(reading);
+    if (!Number.isFinite(look.drive_dB) || reading.flags.includes('no-tone')) return reading;
+    const changed = this.#changedBy(reading.channel, look, looks, point.stepKind === 'hold');
+    if (changed) return { ...reading, flags: [...reading.flags, 'not-as-before'] };
+    looks.push(look);
+    return reading;
+  }
+
+  #changedBy(channel: number, look: Look, looks: readonly Look[], held: boolean): boolean {
+    const now = { gain_dB: gainOff(look, looks), noise_dB: noiseOff(look, looks) };
+    const most_dB = held ? Math.min(GAIN_dB, mostStep(look, looks)) : GAIN_dB;
+    const gain_dB = beyond(now.gain_dB, most_dB);
+    const noise_dB = beyond(now.noise_dB, NOISE_dB);
+    const before = this.#changed.get(channel);
+    if (gain_dB !== null || noise_dB !== null) {
+      // The first difference is what says when a channel is back; a later one may be the larger.
+      this.#changed.set(channel, {
+        gain_dB: before?.gain_dB ?? gain_dB,
+        noise_dB: before?.noise_dB ?? noise_dB,
+      });
+      return true;
+    }
+    if (!before) return false;
+    if (!isBack(now.gain_dB, before.gain_dB) || !isBack(now.noise_dB, before.noise_dB)) return true;
+    this.#changed.delete(channel);
+    return false;
+  }
+}
+
+const beyond = (off_dB: number | null, most_dB: number): number | null =>
+  off_dB !== null && off_dB > most_dB ? off_dB : null;
+
+/** Whether what was off by `then_dB` no longer is; what was not off need not come back. */
+const isBack = (now_dB: number | null, then_dB: number | null): boolean =>
+  then_dB === null || (now_dB !== null && now_dB < BACK_SHARE * then_dB);
+
+const outputOfLook = ({ drive_dB, gain_dB }: Look): number => drive_dB + gain_dB;
+
+function lookOf(reading: Reading): Look {
+  const { step, gain_dB, noise_V, fundamental_V, thd_percent, thdn_percent } = reading;
+  const drive_dB = 20 * Math.log10(outputOf(reading));
+  return {
+    step,
+    drive_dB,
+    gain_dB,
+    noise_dB: 20 * Math.log10(noise_V),
+    harmonics_dB: 20 * Math.log10((fundamental_V * (thd_percent ?? Number.NaN)) / 100),
+    clean: thdn_percent < CLEAN_PERCENT,
+  };
+}
+
+/**
+ * Decibels between the gain and that of the latest of the clean looks nearest in drive. Of a unit that clips nothing can be said
+ * but that it gives no less for being driven harder.
+ */
+function gainOff(now: Look, looks: readonly Look[]): number | null {
+  if (!now.clean) {
+    const weaker = looks.filter((look) => look.drive_dB <= now.drive_dB + LIKE_dB).map(outputOfLook);
+    const fallen_dB = Math.max(...weaker) - outputOfLook(now);
+    return fallen_dB > FALLEN_dB ? fallen_dB : null;
+  }
+  const off = (look: Look) => Math.round(Math.abs(look.drive_dB - now.drive_dB) / LIKE_dB);
+  const nearest = looks
+    .filter(({ clean }) => clean)
+    .reduce<Look | null>((best, look) => (best && off(best) < off(look) ? best : look), null);
+  return nearest && Math.abs(now.gain_dB - nearest.gain_dB);
+}
+
+/**
+ * Decibels of noise above what earlier looks allow: one driven as hard or harder as it was, a weaker one as much more as the
+ * drive has risen, which ripple and jitter may make of it. A unit that begins to clip on a rippling supply gives far more, but
+ * more harmonics too; nothing is said then.
+ */
+function noiseOff(now: Look, looks: readonly Look[]): number | null {
+  const allowed = looks.flatMap((look) => {
+    const raised_dB = Math.max(0, now.drive_dB - look.drive_dB);
+    if (raised_dB < LIKE_dB) return [look.noise_dB];
+    return now.harmonics_dB - look.harmonics_dB < raised_dB + HARMONICS_dB ? [look.noise_dB + raised_dB] : [];
+  });
+  return allowed.length === 0 ? null : now.noise_dB - Math.max(...allowed);
+}
+
+/** How far the gain in a hold may lie from that of the look before. */
+function mostStep(now: Look, looks: readonly Look[]): number {
+  const own = looks.filter(
+    ({ step, drive_dB, clean }) => step === now.step && clean && Math.abs(drive_dB - now.drive_dB) < LIKE_dB,
+  );
+  if (own.length === 0) return GAIN_dB;
+  const steps = own.slice(1).map(({ gain_dB }, i) => Math.abs(gain_dB - own[i]!.gain_dB));
+  return steps.length === 0 ? FIRST_STEP_dB : Math.max(STEP_dB, STEP_SHARE * Math.max(...steps));
+}

@@ -1,0 +1,79 @@
+/** Gains of levels that lie within this are kept as one. */
+const LEVEL_dB = 1;
+/** A gain without much distortion holds for so much weaker a level, too: a crossover fault would have shown. */
+const CLEAN_BELOW_dB = 10;
+/** A gain tells nothing of a tone further away than an octave. */
+const NEAR = 2;
+
+/** The least gain, and the most, that a channel has shown around one level of one tone. */
+interface KnownGain {
+  readonly frequency_Hz: number;
+  readonly peak: number;
+  gain: number;
+  most: number;
+  readonly clean: boolean;
+}
+
+/** A gain as it was read. */
+export interface ShownGain {
+  readonly channel: number;
+  readonly frequency_Hz: number;
+  /** Digital peak that was played. */
+  readonly peak: number;
+  /** Load volts (rms) per unit of that. */
+  readonly gain: number;
+  /** Whether there was little but the tone. */
+  readonly clean: boolean;
+}
+
+/**
+ * What the channels of a run have given so far, as long as nobody has changed anything by hand: load volts (rms) per
+ * unit of digital peak. A unit that has shut down between two steps would otherwise be driven ever harder by a search for
+ * its gain, up to the interface's full output, and get all of it at once when it comes back.
+ */
+export class KnownGains {
+  readonly #gains = new Map<number, KnownGain[]>();
+
+  forget(): void {
+    this.#gains.clear();
+  }
+
+  learn({ channel, ...shown }: ShownGain): void {
+    const { frequency_Hz, peak, gain, clean } = shown;
+    if (!(peak > 0 && gain > 0)) return;
+    const known = this.#gains.get(channel) ?? [];
+    this.#gains.set(channel, known);
+    const alike = known.find(
+      (one) =>
+        one.frequency_Hz === frequency_Hz &&
+        one.clean === clean &&
+        Math.abs(20 * Math.log10(one.peak / peak)) < LEVEL_dB / 2,
+    );
+    if (!alike) known.push({ ...shown, most: gain });
+    else Object.assign(alike, { gain: Math.min(alike.gain, gain), most: Math.max(alike.most, gain) });
+  }
+
+  /**
+   * The least gain that the channel has shown near this frequency at this level or a lower one; null when none is known.
+   * Higher ones do not count, or hardly: a unit with a crossover fault, a gate or a mute swallows much of a weaker tone than any that it was given, and
+   * gives no less of a stronger one, but for clipping.
+   */
+  atLeast(channel: number, frequency_Hz: number, peak: number): number | null {
+    const most = (one: KnownGain) => peak * 10 ** ((one.clean ? CLEAN_BELOW_dB : LEVEL_dB / 2) / 20);
+    const gains = (this.#gains.get(channel) ?? [])
+      .filter((one) => one.peak <= most(one) && isNear(one.frequency_Hz, frequency_Hz))
+      .map(({ gain }) => gain);
+    return gains.length === 0 ? null : Math.min(...gains);
+  }
+
+  /** The most that the channel has shown near this frequency where there was little but the tone; null when none is known. */
+  atMost(channel: number, frequency_Hz: number): number | null {
+    const gains = (this.#gains.get(channel) ?? [])
+      .filter((one) => one.clean && isNear(one.frequency_Hz, frequency_Hz))
+      .map(({ most }) => most);
+    return gains.length === 0 ? null : Math.max(...gains);
+  }
+}
+
+const isNear = (one_Hz: number, other_Hz: number): boolean =>
+  Math.max(one_Hz / other_Hz, other_Hz / one_Hz) <= NEAR;

@@ -1,0 +1,57 @@
+import { describe, expect, it } from 'vitest';
+import { KnownGains } from '../../src/safety/known-gains.js';
+
+const dB = (value: number) => 10 ** (value / 20);
+
+/** What is known after readings of channel 1 at 1 kHz: levels in dB, gains as they are. */
+function knowing(
+  ...shown: { level_dB: number; gain: number; clean?: boolean; frequency_Hz?: number }[]
+): KnownGains {
+  const known = new KnownGains();
+  for (const { level_dB, gain, clean = true, frequency_Hz = 1000 } of shown)
+    known.learn({ channel: 1, frequency_Hz, peak: dB(level_dB), gain, clean });
+  return known;
+}
+
+describe('The gain that a channel is known to give', () => {
+  it('is the least that it has shown at this level or a lower one', () => {
+    const known = knowing(
+      { level_dB: -60, gain: 40 },
+      { level_dB: -20, gain: 38 },
+      { level_dB: -3, gain: 30 },
+    );
+    expect(known.atLeast(1, 1000, dB(-3))).toBe(30);
+    expect(known.atLeast(1, 1000, dB(-20))).toBe(38);
+    expect(known.atLeast(1, 1000, dB(-45))).toBe(40);
+  });
+
+  it('holds for a level up to 10 dB lower when there was little but the tone, and else for no lower one', () => {
+    expect(knowing({ level_dB: -40, gain: 40 }).atLeast(1, 1000, dB(-50))).toBe(40);
+    expect(knowing({ level_dB: -40, gain: 40 }).atLeast(1, 1000, dB(-50.1))).toBeNull();
+    const swallowing = knowing({ level_dB: -40, gain: 40, clean: false });
+    expect(swallowing.atLeast(1, 1000, dB(-40))).toBe(40);
+    expect(swallowing.atLeast(1, 1000, dB(-41))).toBeNull();
+  });
+
+  it('says nothing of other channels, nor of tones further away than an octave', () => {
+    const known = knowing({ level_dB: -40, gain: 40 });
+    expect(known.atLeast(2, 1000, 1)).toBeNull();
+    expect([499, 500, 2000, 2001].map((frequency_Hz) => known.atLeast(1, frequency_Hz, 1))).toEqual([
+      null,
+      40,
+      40,
+      null,
+    ]);
+  });
+
+  it('is forgotten when somebody has changed something', () => {
+    const known = knowing({ level_dB: -40, gain: 40 });
+    known.forget();
+    expect(known.atLeast(1, 1000, 1)).toBeNull();
+  });
+
+  it('is not learned from a channel that gave nothing, or was not played', () => {
+    const known = knowing({ level_dB: -40, gain: 0 }, { level_dB: Number.NEGATIVE_INFINITY, gain: 40 });
+    expect(known.atLeast(1, 1000, 1)).toBeNull();
+  });
+});
