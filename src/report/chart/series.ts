@@ -52,6 +52,7 @@ const DOUBTFUL: ReadonlySet<FlagCode> = new Set([
   'clipped-capture',
   'floor-limited',
   'power-not-reached',
+  'not-as-before',
   'no-tone',
 ]);
 
