@@ -1,16 +1,15 @@
+import { Bending } from './bending.js';
 import { CLIPPER_DELAY, Clipper } from './clipper.js';
 import { Coupling } from './coupling.js';
-import { Crossover, STRAIGHT } from './crossover.js';
-import { Curvature } from './curvature.js';
 import { type Draw, drawStill } from './draw.js';
 import type { DummyLoad } from './dummy-load.js';
 import { WhiteNoise } from './noise.js';
 import { hasMemory, NETWORK_DELAY, type NetworkParts, OutputNetwork } from './output-network.js';
 import type { OutputLimits } from './over-stage.js';
 import { DownSampler, doublings, UpSampler } from './oversampling.js';
-import { SLEW_DELAY, SlewLimiter } from './slew-limiter.js';
+import { SLEW_DELAY } from './slew-limiter.js';
 import type { ChannelTwin } from './twin.js';
-import { copy, subtract } from './wave-arithmetic.js';
+import { subtract } from './wave-arithmetic.js';
 
 /**
  * After so long without a signal a channel is taken as idle: nothing but noise and offset is left in its filters.
@@ -36,9 +35,7 @@ export class ChannelPath {
   private readonly ratio: number;
   private readonly coupling: Coupling | null;
   private readonly noise: WhiteNoise | null;
-  private readonly curvature: Curvature | null;
-  private readonly crossover: Crossover | null;
-  private readonly slew: SlewLimiter | null;
+  private readonly bending: Bending;
   private readonly clipper: Clipper;
   private readonly network: OutputNetwork | null;
   private networkLoad_ohm: number;
@@ -72,15 +69,12 @@ export class ChannelPath {
     // By shifting: an index that descends from a power is a fractional number to the compiler, and is checked at each use.
     this.ratio = 1 << doublings(rate_Hz);
     const overRate_Hz = rate_Hz * this.ratio;
-    const { curvature, crossover, output } = twin;
+    const { output } = twin;
     this.coupling = twin.coupling_Hz > 0 ? new Coupling(twin.coupling_Hz, rate_Hz) : null;
     this.noise = twin.noise_V > 0 ? new WhiteNoise(twin.noise_V, rate_Hz, seed) : null;
-    this.crossover = crossover ? new Crossover(crossover.missing_V) : null;
-    const slews = Number.isFinite(output.slew_V_per_s);
-    this.curvature = curvature ? new Curvature(curvature) : null;
+    this.bending = new Bending(twin, overRate_Hz);
     // A filter shapes noise, so it is never left standing.
     this.idleAfter = output.filter ? Number.POSITIVE_INFINITY : IDLE_AFTER_S * rate_Hz;
-    this.slew = slews ? new SlewLimiter(output.slew_V_per_s, overRate_Hz) : null;
     this.clipper = new Clipper(output.softness);
     this.networkLoad_ohm = load.ohm;
     this.network = hasMemory(this.networkParts())
@@ -88,7 +82,7 @@ export class ChannelPath {
       : null;
     this.up = new UpSampler(rate_Hz, mostFrames);
     this.down = new DownSampler(rate_Hz, mostFrames);
-    this.stageDelay = (slews ? SLEW_DELAY : 0) + CLIPPER_DELAY + (this.network ? NETWORK_DELAY : 0);
+    this.stageDelay = this.bending.delay + CLIPPER_DELAY + (this.network ? NETWORK_DELAY : 0);
     const filters = this.up.delay + this.down.delay;
     // Channels keep in step whatever stages they have.
     const mostStageDelay = SLEW_DELAY + CLIPPER_DELAY + NETWORK_DELAY;
@@ -112,7 +106,7 @@ export class ChannelPath {
    * @param silent nothing is played into the channel: its input is noise
    */
   take(input: Float64Array, frames: number, drift: number, dc_V: number, silent: boolean): void {
-    const { ideal, delay, up, reference } = this;
+    const { ideal, delay, up, reference, wave, entry, bending } = this;
     const fresh = this.fresh.length === frames ? this.fresh : ideal.subarray(delay, delay + frames);
     for (let i = 0; i < frames; i += 1) fresh[i] = input[i]!;
     this.coupling?.process(fresh, frames);
@@ -127,20 +121,7 @@ export class ChannelPath {
     const raised = this.padding + this.stageDelay;
     up.process(reference, raised, frames);
     const samples = frames * this.ratio;
-    this.bend(reference, raised, samples);
-  }
-
-  /** Puts `samples` of the raised wave, from `from` on, through all that bends it whatever the rails do. */
-  private bend(raised: Float64Array, from: number, samples: number): void {
-    const { wave, entry, slew, curvature, crossover } = this;
-    if (crossover && !slew) {
-      crossover.bend(raised, from, wave, entry, samples, curvature ?? STRAIGHT);
-      return;
-    }
-    if (curvature) curvature.bend(raised, from, wave, entry, samples);
-    else copy(raised, from, wave, entry, samples);
-    slew?.process(wave, entry, entry + samples);
-    crossover?.process(wave, entry, entry + samples);
+    bending.process(reference, raised, wave, entry, samples);
   }
 
   /**
@@ -151,7 +132,7 @@ export class ChannelPath {
    */
   run(from: number, to: number, limits: OutputLimits, rails_V: number, draw: Draw): void {
     if (this.idle) {
-      drawStill(draw, to - from, this.still(this.ideal[this.delay + from]!), this.loop_ohm);
+      drawStill(draw, to - from, this.bending.still(this.ideal[this.delay + from]!), this.loop_ohm);
       return;
     }
     const { clipper, ratio, entry } = this;
@@ -182,12 +163,6 @@ export class ChannelPath {
     draw.power_W += (scale * square) / ohm;
   }
 
-  /** What the bending stages make of volts that hardly move. */
-  private still(volts: number): number {
-    const curved = this.curvature ? this.curvature.still(volts) : volts;
-    return this.crossover ? this.crossover.still(curved) : curved;
-  }
-
   /** Writes load volts for the taken stretch. */
   give(output: Float64Array, frames: number): void {
     if (this.idle) this.giveIdle(output, frames);
@@ -197,7 +172,7 @@ export class ChannelPath {
 
   private giveIdle(output: Float64Array, frames: number): void {
     const { ideal, share } = this;
-    for (let i = 0; i < frames; i += 1) output[i] = share * this.still(ideal[i]!);
+    for (let i = 0; i < frames; i += 1) output[i] = share * this.bending.still(ideal[i]!);
   }
 
   private giveAll(output: Float64Array, frames: number): void {
@@ -224,7 +199,7 @@ export class ChannelPath {
     this.loop_ohm = this.load.ohm + output.resistance_ohm;
     this.reach = this.loop_ohm / (this.loop_ohm + output.onResistance_ohm);
     this.currentLimit_V = output.currentLimit_A * this.loop_ohm;
-    if (crossover) this.crossover!.soften(crossover.softness_A * quiescent * this.load.ohm);
+    if (crossover) this.bending.soften(crossover.softness_A * quiescent * this.load.ohm);
     // A new matrix exponential for every breath of the load would cost more than it tells.
     if (this.network && Math.abs(this.load.ohm / this.networkLoad_ohm - 1) > 1e-5) {
       this.networkLoad_ohm = this.load.ohm;
