@@ -18,7 +18,7 @@ h1 a{text-decoration:none}
 .runs :is(td,th){vertical-align:top;min-width:0}
 .runs tbody th{font-weight:600;min-width:8em}
 .runs .found{min-width:13em}
-.runs .found data{font:600 17px/1.2 var(--book)}
+.runs .found data{font:600 17px/1.2 var(--book);color:var(--ink)}
 .runs :is(.when,.how b,.how span){white-space:nowrap}
 .runs .how{min-width:7em}
 .scroll .runs{min-width:0}
@@ -35,6 +35,7 @@ h1 a{text-decoration:none}
 .runs :is(td,tbody th){display:block;border:0;padding:0;text-align:left}
 .runs :is(td,th):not(:first-child){grid-column:2/-1}
 .runs tbody th:not(:first-child){grid-area:1/2}
+.runs td:first-child{grid-row:1/span 3}
 .runs td.number:not(:first-child){grid-area:1/3;white-space:nowrap}
 .runs .number::before{content:"run "}
 .runs .points::after{content:" points"}
