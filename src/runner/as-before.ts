@@ -15,8 +15,6 @@ const STEP_SHARE = 5;
 const FIRST_STEP_dB = 0.05;
 /** Noise and hum at no more drive than before: 6 dB are far more than chance makes of them in half a second. */
 const NOISE_dB = 6;
-/** Harmonics that rise by no more than the drive and this are not those of clipping. */
-const HARMONICS_dB = 3;
 /** A supply that sags may give so much less when it is driven harder. */
 const FALLEN_dB = 1;
 /** Drives closer than this are the same. */
@@ -30,7 +28,6 @@ interface Look {
   readonly drive_dB: number;
   readonly gain_dB: number;
   readonly noise_dB: number;
-  readonly harmonics_dB: number;
   readonly clean: boolean;
 }
 
@@ -103,14 +100,13 @@ const isBack = (now_dB: number | null, then_dB: number | null): boolean =>
 const outputOfLook = ({ drive_dB, gain_dB }: Look): number => drive_dB + gain_dB;
 
 function lookOf(reading: Reading): Look {
-  const { step, gain_dB, noise_V, fundamental_V, thd_percent, thdn_percent } = reading;
+  const { step, gain_dB, noise_V, thdn_percent } = reading;
   const drive_dB = 20 * Math.log10(outputOf(reading));
   return {
     step,
     drive_dB,
     gain_dB,
     noise_dB: 20 * Math.log10(noise_V),
-    harmonics_dB: 20 * Math.log10((fundamental_V * (thd_percent ?? Number.NaN)) / 100),
     clean: thdn_percent < CLEAN_PERCENT,
   };
 }
@@ -133,17 +129,13 @@ function gainOff(now: Look, looks: readonly Look[]): number | null {
 }
 
 /**
- * Decibels of noise above what earlier looks allow: one driven as hard or harder as it was, a weaker one as much more as the
- * drive has risen, which ripple and jitter may make of it. A unit that begins to clip on a rippling supply gives far more, but
- * more harmonics too; nothing is said then.
+ * Decibels of noise above all looks that were driven as hard at least: noise that comes with the drive is in them. Of a level that
+ * is higher than any before nothing can be said: where a unit begins to clip on a rippling supply the noise leaps by
+ * 30 dB from one level to the next, before any harmonic shows it.
  */
-function noiseOff(now: Look, looks: readonly Look[]): number | null {
-  const allowed = looks.flatMap((look) => {
-    const raised_dB = Math.max(0, now.drive_dB - look.drive_dB);
-    if (raised_dB < LIKE_dB) return [look.noise_dB];
-    return now.harmonics_dB - look.harmonics_dB < raised_dB + HARMONICS_dB ? [look.noise_dB + raised_dB] : [];
-  });
-  return allowed.length === 0 ? null : now.noise_dB - Math.max(...allowed);
+function noiseOff({ drive_dB, noise_dB }: Look, looks: readonly Look[]): number | null {
+  const harder = looks.filter((look) => look.drive_dB >= drive_dB - LIKE_dB);
+  return harder.length === 0 ? null : noise_dB - Math.max(...harder.map((look) => look.noise_dB));
 }
 
 /** How far the gain in a hold may lie from that of the look before. */
