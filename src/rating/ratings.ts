@@ -19,8 +19,11 @@ export interface RatedPower {
   readonly frequency_Hz: number;
   readonly channel: number;
   readonly step: string;
-  /** `found`: at the limit itself; `at-least`: the run did not drive the unit up to the limit there. */
-  readonly bound: 'found' | 'at-least';
+  /**
+   * `found`: at the limit itself; `at-least`: the run did not drive the unit up to the limit there; `at-most`: a hold passed
+   * the limit at less than a quick look had found, and nobody looked how much less the unit keeps.
+   */
+  readonly bound: 'found' | 'at-least' | 'at-most';
   /** Harmonics lay outside of the measuring band somewhere: the distortion may be higher than read. */
   readonly blind: boolean;
 }
@@ -97,7 +100,11 @@ export function ratings(run: RunRecord): Ratings {
 
 function ratingOf(limit_percent: number, evidence: readonly Evidence[]): Rating {
   const lapses = evidence.filter(({ stepKind, most_W }) => stepKind === 'hold' && most_W !== null);
-  const best = bestPieces(worthRating(evidence)).map((piece) => warmed(piece, lapses));
+  const pieces = bestPieces(worthRating(evidence));
+  const sunken = pieces.flatMap((piece) => lapses.filter((lapse) => isSunken(lapse, piece)));
+  const best = pieces
+    .filter((piece) => !sunken.some((lapse) => placeOf(lapse) === placeOf(piece)))
+    .map((piece) => warmed(piece, lapses));
   const channels = [...new Set(evidence.map(({ channel }) => channel))];
   const inBand = best.filter(({ nominal_Hz }) => within(nominal_Hz, RATING_BAND));
   const gaps = channels.flatMap((channel) => {
@@ -107,7 +114,7 @@ function ratingOf(limit_percent: number, evidence: readonly Evidence[]): Rating 
       RATING_BAND,
     );
   });
-  const passed = refusals(evidence, best);
+  const passed = [...sunken.map(sunkenWords), ...refusals(evidence, pieces)];
   // Where the limit was passed at every level, saying that the place was not tried would be wrong.
   const holes = passed.length > 0 ? passed : [...new Set(gaps)];
   const whole = channels.length > 0 && holes.length === 0;
@@ -138,10 +145,22 @@ function worthRating(evidence: readonly Evidence[]): Evidence[] {
   );
 }
 
+/**
+ * A hold that passed the limit far below a level that kept it: distortion that falls with level, as of a crossover. There is
+ * no highest power up to which such a channel keeps the limit.
+ */
+function isSunken(lapse: Evidence, piece: Evidence): boolean {
+  return placeOf(lapse) === placeOf(piece) && lapse.tried_W < TOO_LOW * piece.kept_W!;
+}
+
+function sunkenWords({ nominal_Hz, tried_W }: Evidence): string {
+  return `at ${worked(nominal_Hz, 'Hz')} the limit was passed while ${worked(tried_W, 'W')} was held, though not at higher power`;
+}
+
 /** A level that could not be held for its time caps what a quick look found. */
 function warmed(piece: Evidence, lapses: readonly Evidence[]): Evidence {
   const lapse = lapses.find((other) => other.most_W! < piece.kept_W! && placeOf(other) === placeOf(piece));
-  return lapse ? { ...lapse, least_W: lapse.most_W, kept_W: lapse.most_W } : piece;
+  return lapse ? { ...lapse, kept_W: lapse.most_W } : piece;
 }
 
 /** One piece for each channel and frequency: a power found before one that is only a bound, then the least found, or the highest bound. */
@@ -186,13 +205,13 @@ function weakest(pieces: readonly Evidence[]): RatedPower | null {
     frequency_Hz,
     channel,
     step,
-    bound: isFound(worst) ? 'found' : 'at-least',
+    bound: isFound(worst) ? 'found' : worst.least_W === null ? 'at-most' : 'at-least',
     blind: pieces.some(({ blind }) => blind),
   };
 }
 
 function conservative(pieces: readonly Evidence[]): number | null {
-  if (pieces.some(({ share, blind }) => share === null || blind)) return null;
+  if (pieces.some(({ share, blind, least_W }) => share === null || blind || least_W === null)) return null;
   return preferredBelow(Math.min(...pieces.map(({ kept_W, share }) => kept_W! * (1 - share!))));
 }
 

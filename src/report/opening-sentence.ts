@@ -4,7 +4,8 @@ import type { RunRecord } from '../record/run-record.js';
 import { formatQuantity } from '../units/format.js';
 import { headline } from './headline.js';
 import type { JudgedRun } from './judged-run.js';
-import { drivenWords, powerWithin } from './wording.js';
+import { ratedWords } from './rating-rows.js';
+import { drivenWords } from './wording.js';
 
 const VERDICTS: Readonly<Record<VerdictClass, (claim: string) => string>> = {
   met: (claim) => `${claim} is met`,
@@ -18,14 +19,14 @@ const VERDICTS: Readonly<Record<VerdictClass, (claim: string) => string>> = {
  * of the run, and what became of the claim. A rating over the band goes before one figure at 1 kHz.
  */
 export function openingSentence(record: RunRecord, judged: JudgedRun): string {
-  const rated = ratedWords(record, judged);
+  const rated = ratingWords(record, judged);
   const claims = claimWords(judged);
   if (rated === null)
     return claims === '' ? headline(record) : `${headline(record).replace(/\.$/, '')}; ${claims}.`;
   return `${rated}${claims === '' ? '' : `; ${claims}`}.`;
 }
 
-function ratedWords(record: RunRecord, { ratings, claims }: JudgedRun): string | null {
+function ratingWords(record: RunRecord, { ratings, claims }: JudgedRun): string | null {
   const claimed = claims[0]?.verdict.claim ?? null;
   const setting = hardest(ratings.settings, claimed?.load_ohm ?? null);
   const rating = setting && strictest(setting.ratings, claimed?.distortion_percent ?? null);
@@ -37,11 +38,12 @@ function ratedWords(record: RunRecord, { ratings, claims }: JudgedRun): string |
   // What was gathered from other steps must not contradict a climb that found nothing.
   if (band === null && climbedInVain(record, setting, limit_percent)) return null;
   const where = `at ${formatQuantity(limit_percent, '%')} THD+N into ${formatQuantity(setting.load_ohm, 'ohm')} with ${allOf(record, setting.driven)}`;
-  if (band === null) return `Delivers ${measured(at_1kHz!)}${each} at 1 kHz ${where}${blindWords(at_1kHz!)}`;
+  if (band === null)
+    return `Delivers ${ratedWords(at_1kHz!)}${each} at 1 kHz ${where}${blindWords(at_1kHz!)}`;
   const over = `${each} from 20 Hz to 20 kHz ${where}${blindWords(band)}`;
   return conservative_W === null
-    ? `Keeps ${measured(band)}${over}`
-    : `Honestly rated ${formatQuantity(conservative_W, 'W', { trim: true })}${over} (${measured(band)} at its weakest)`;
+    ? `Keeps ${ratedWords(band)}${over}`
+    : `Honestly rated ${formatQuantity(conservative_W, 'W', { trim: true })}${over} (${ratedWords(band)} at its weakest)`;
 }
 
 /** Whether climbs looked for the power at a limit, and no channel had one. */
@@ -58,9 +60,6 @@ function climbedInVain({ results }: RunRecord, setting: SettingRating, limit_per
 
 /** A figure that only part of the distortion was seen at must not stand alone. */
 const blindWords = ({ blind }: RatedPower): string => (blind ? ', the treble not judged in full' : '');
-
-const measured = ({ power_W, uncertainty_W, bound }: RatedPower): string =>
-  `${bound === 'at-least' ? 'at least ' : ''}${powerWithin(power_W, uncertainty_W)}`;
 
 /** Most channels driven; of several loads the claimed one, else the highest, which every unit is made for. */
 function hardest(settings: readonly SettingRating[], claimed_ohm: number | null): SettingRating | null {

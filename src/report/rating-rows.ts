@@ -33,11 +33,11 @@ export function ratingRows({ settings }: Ratings): RatingRow[] {
   );
 }
 
+const BOUND_WORDS = { found: '', 'at-least': 'at least ', 'at-most': 'at most ' } as const;
+
 /** `at least 87.7 W ± 0.72 W`. */
 export const ratedWords = (rated: RatedPower | null): string =>
-  rated === null
-    ? '–'
-    : `${rated.bound === 'at-least' ? 'at least ' : ''}${powerWithin(rated.power_W, rated.uncertainty_W)}`;
+  rated === null ? '–' : `${BOUND_WORDS[rated.bound]}${powerWithin(rated.power_W, rated.uncertainty_W)}`;
 
 /** Where a power over the band is decided: `20 Hz, channel 2`. */
 export const placeWords = (rated: RatedPower | null): string =>

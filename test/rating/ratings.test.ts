@@ -177,8 +177,31 @@ describe('ratings', () => {
       looks: [{ power_W: 95, percent: 0.2 }],
     };
     const [rating] = ratings(madeRun([...steps, hold], results)).settings[0]!.ratings;
-    expect(rating!.band).toMatchObject({ step: 'hold', frequency_Hz: 1000.5 });
+    expect(rating!.band).toMatchObject({ step: 'hold', frequency_Hz: 1000.5, bound: 'at-most' });
     expect(rating!.band!.power_W).toBeLessThan(95);
+    expect(rating!.conservative_W).toBeNull();
+  });
+
+  it('are not drawn from a hold far below the levels that keep the limit, where distortion falls with level', () => {
+    const five: Step = {
+      step: 'five',
+      kind: 'sweep',
+      nominal_Hz: 1000,
+      looks: [{ power_W: 5, percent: 0.7 }],
+    };
+    const hold: Step = {
+      step: 'hold',
+      kind: 'hold',
+      nominal_Hz: 1000,
+      looks: [{ power_W: 1, percent: 1.67 }],
+    };
+    const rating = ratings(madeRun([five, hold], [])).settings[0]!.ratings.find(
+      ({ limit_percent }) => limit_percent === 1,
+    )!;
+    expect(rating).toMatchObject({ band: null, at_1kHz: null, conservative_W: null });
+    expect(rating.untried).toEqual([
+      'at 1 kHz the limit was passed while 1 W was held, though not at higher power',
+    ]);
   });
 
   it('give the loss from fewer to more channels and the ratio between loads', () => {
