@@ -66,6 +66,45 @@ export const AROUND_FAULTS: readonly AroundFault[] = [
     ],
   },
   {
+    name: 'database-written-over',
+    words: 'another file is copied over the database',
+    ends: ['interrupted'],
+    before: ({ folder }) => {
+      new Database(join(folder, 'other.db')).exec('CREATE TABLE invented (number)').close();
+    },
+    // By another program: who closes a file gives up all locks that his own process holds on it.
+    during: ({ folder, db }) => {
+      const earlier = new Database(db);
+      earlier.pragma('wal_checkpoint(TRUNCATE)');
+      earlier.close();
+      execFileSync('cp', [join(folder, 'other.db'), db]);
+    },
+    endsIn: ({ db }) => `${db}.rescued-run-1`,
+    misses: (run, { folder, db }) => [
+      unlessSaid(run, /damaged or written over/),
+      !readFileSync(db).equals(readFileSync(join(folder, 'other.db'))) &&
+        'the file that was copied there was written to',
+    ],
+  },
+  {
+    name: 'database-cut',
+    words: 'the database is cut off after its first page, and its log emptied',
+    ends: ['interrupted'],
+    during: ({ db }) => {
+      execFileSync('truncate', ['-s', '4096', db]);
+      execFileSync('truncate', ['-s', '0', `${db}-wal`]);
+    },
+    endsIn: ({ db }) => `${db}.rescued-run-1`,
+    misses: (run) => [unlessSaid(run, /damaged or written over/)],
+  },
+  {
+    name: 'database-log-deleted',
+    words: 'the -wal file of the database is deleted',
+    ends: ['interrupted'],
+    during: ({ db }) => rmSync(`${db}-wal`),
+    misses: (run) => [unlessSaid(run, /moved, deleted or replaced/)],
+  },
+  {
     name: 'log-unwritable',
     words: 'the log cannot be written',
     ends: ['completed'],

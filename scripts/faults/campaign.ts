@@ -19,6 +19,8 @@ export interface Entry {
 
 /** A fault of the simulated bench is spread over moments of a run; the others do the same whenever they come. */
 const SIMULATED_TIMES = 8;
+/** Of one that is shown with several sequences: a climb and a ceiling take much longer. */
+const TIMES_BY_TURNS = 6;
 const AROUND_TIMES = 3;
 
 /** Every fault that needs neither sound nor a build. */
@@ -26,7 +28,7 @@ export const ENTRIES: readonly Entry[] = [
   ...SIMULATED_FAULTS.map((fault) => ({
     name: fault.name,
     where: 'simulated' as const,
-    times: SIMULATED_TIMES,
+    times: fault.sequences ? TIMES_BY_TURNS : SIMULATED_TIMES,
     timesInShort: 1,
     inject: (times: number, seed: number) => simulatedRow(fault, times, seed),
   })),

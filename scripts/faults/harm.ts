@@ -17,6 +17,35 @@ export function bent(from: number, channel: number, bend: (sample: number) => nu
   };
 }
 
+/** From the block of sample `from` on, one channel (from 0) gives that block again and again. */
+export function frozen(from: number, channel: number): Harm {
+  let kept: Float64Array | null = null;
+  return {
+    from,
+    take: (channels, at) =>
+      channels.map((samples, i) => {
+        if (i !== channel || at < from) return samples.slice();
+        kept ??= samples.slice();
+        return kept.slice(0, samples.length);
+      }),
+  };
+}
+
+/** From sample `from` on, a tone from elsewhere (of `turns` cycles a sample) is added to one channel (from 0). */
+export function humming(from: number, channel: number, peak: number, turns: number): Harm {
+  return {
+    from,
+    take: (channels, at) =>
+      channels.map((samples, i) =>
+        i === channel
+          ? samples.map((sample, n) =>
+              at + n < from ? sample : sample + peak * Math.sin(2 * Math.PI * turns * (at + n)),
+            )
+          : samples.slice(),
+      ),
+  };
+}
+
 /** `count` samples of every channel are lost at sample `from`: what follows comes that much earlier. */
 export function dropped(from: number, count: number): Harm {
   return {

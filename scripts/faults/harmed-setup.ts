@@ -15,6 +15,18 @@ steps:
   - sweep: {id: again, level: 10 W, frequencies: [1 kHz, 200 Hz, 2 kHz]}
 `;
 
+/** Steps that look for what they play: what they play after a fault depends on it, so it is a fault that must end the run. */
+export const CLIMB = `name: Climb to be harmed
+load: 8 ohm
+steps:
+  - climb: {id: up, frequency: 1 kHz, from: 1 W, marks: [0.1 %, 1 %]}
+`;
+export const CEILING = `name: Ceilings to be harmed
+load: 8 ohm
+steps:
+  - ceiling: {id: top, threshold: 1 %, frequencies: [100 Hz, 1 kHz, 5 kHz], from: 1 W}
+`;
+
 /** Two channels of an ordinary unit: some noise, some second and third harmonic, rails far above what is played. */
 const TWIN = `twin: To be harmed
 gain: 26 dB

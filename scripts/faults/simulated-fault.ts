@@ -15,6 +15,8 @@ export interface SimulatedFault {
   readonly words: string;
   /** How such a run must end. */
   readonly ends: readonly EndOf[];
+  /** What is played, by turns; left out: steps that hold a level. */
+  readonly sequences?: readonly string[];
   readonly stand?: (random: Random) => StandOptions;
   /** Digital level (rms) on channel 1 that must be playing, at least and at most; left out: any, silence too. */
   readonly from?: number;
@@ -29,8 +31,8 @@ export interface SimulatedFault {
   readonly limit?: Limit;
 }
 
-/** Points of the sequence after which a fault may come; the last two leave it too little time to show. */
-const LAST_POINT = 9;
+/** A fault comes after one of the points of the sequence, but not of the last ones: they leave it too little time to show. */
+const LAST_POINTS = 5;
 /** The fault comes so long after a point at most: longer than a point takes. */
 const SPREAD_s = 0.7;
 /** Digital level (rms) of a block from which on it counts as sounding. */
@@ -40,14 +42,24 @@ const PLAYED_LEAST = 1e-3;
 export async function simulatedRow(fault: SimulatedFault, trials: number, seed: number): Promise<Row> {
   const random = seededRandom(seed);
   const done: Trial[] = [];
-  for (let n = 0; n < trials; n += 1) done.push(await inFolder((folder) => trialOf(fault, folder, random)));
+  const { sequences = [SEQUENCE] } = fault;
+  for (let n = 0; n < trials; n += 1) {
+    const sequence = sequences[n % sequences.length]!;
+    done.push(await inFolder((folder) => trialOf(fault, sequence, folder, random)));
+  }
   return { name: fault.name, words: fault.words, trials: done, limit: fault.limit ?? null };
 }
 
-async function trialOf(fault: SimulatedFault, folder: string, random: Random): Promise<Trial> {
+async function trialOf(
+  fault: SimulatedFault,
+  sequence: string,
+  folder: string,
+  random: Random,
+): Promise<Trial> {
   const options = fault.stand?.(random) ?? {};
   const { setup, bench: unit } = stand(folder, options);
-  const afterPoint = 1 + Math.floor(random() * LAST_POINT);
+  const whole = await truth(sequence);
+  const afterPoint = 1 + Math.floor(random() * (whole.points.length - LAST_POINTS));
   const later_s = random() * SPREAD_s;
   let due_s = Number.POSITIVE_INFINITY;
   let loudest: Heard | null = null;
@@ -73,24 +85,24 @@ async function trialOf(fault: SimulatedFault, folder: string, random: Random): P
   const run = await harmedRun({
     bench,
     setup,
-    sequence: SEQUENCE,
+    sequence,
     folder,
     committed: (number) => {
       if (number === afterPoint) due_s = bench.now_s() + later_s;
     },
   });
-  return trialFrom(fault, run, bench, fault.shows ? shown : bench.touched > 0);
+  return trialFrom(fault, { run, whole }, bench, fault.shows ? shown : bench.touched > 0);
 }
 
 async function trialFrom(
   fault: SimulatedFault,
-  run: Outcome,
+  { run, whole }: { readonly run: Outcome; readonly whole: RunRecord },
   bench: HarmedBench,
   injected: boolean,
 ): Promise<Trial> {
   const { outcome, status, message, committed, record } = run;
   const harmed_s = bench.harmed_s;
-  const judged = judge(record, committed, await truth(), fault.nothingTrue ? harmed_s : null);
+  const judged = judge(record, committed, whole, fault.nothingTrue ? harmed_s : null);
   const ended = outcome !== 'completed' && harmed_s !== null;
   const silence_ms = ended ? 1000 * Math.max(0, bench.lastSounding_s - harmed_s) : null;
   const trial = { silence_ms, outcome, status, judged, message };
@@ -99,15 +111,18 @@ async function trialFrom(
   return { ...trial, misses: [...misses, ...others] };
 }
 
-let known: Promise<RunRecord> | null = null;
+const known = new Map<string, Promise<RunRecord>>();
 
 /** The run that nothing happens to. Shunts, relays and heat change nothing of it. */
-export function truth(): Promise<RunRecord> {
-  known ??= inFolder(async (folder) => {
-    const { setup, bench } = stand(folder);
-    const run = await harmedRun({ bench: new HarmedBench(bench), setup, sequence: SEQUENCE, folder });
-    if (run.outcome !== 'completed') throw new Error(`the run without a fault ended: ${run.message}`);
-    return run.record;
-  });
-  return known;
+export function truth(sequence = SEQUENCE): Promise<RunRecord> {
+  const run = known.get(sequence) ?? inFolder((folder) => unharmed(sequence, folder));
+  known.set(sequence, run);
+  return run;
+}
+
+async function unharmed(sequence: string, folder: string): Promise<RunRecord> {
+  const { setup, bench } = stand(folder);
+  const run = await harmedRun({ bench: new HarmedBench(bench), setup, sequence, folder });
+  if (run.outcome !== 'completed') throw new Error(`the run without a fault ended: ${run.message}`);
+  return run.record;
 }

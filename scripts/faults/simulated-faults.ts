@@ -1,7 +1,8 @@
 import type { LoadFault } from '../../src/bench/simulated/dummy-load.js';
 import { drifting } from './drifting.js';
-import { bent, doubled, dropped, type Harm } from './harm.js';
+import { bent, doubled, dropped, frozen, type Harm, humming } from './harm.js';
 import type { HarmedBench } from './harmed-bench.js';
+import { CEILING, CLIMB, SEQUENCE } from './harmed-setup.js';
 import type { SimulatedFault } from './simulated-fault.js';
 
 type Harming = NonNullable<SimulatedFault['harm']>;
@@ -11,8 +12,14 @@ const between = (random: () => number, low: number, high: number) => low + (high
 /** Within the next block, at any sample. */
 const soon = (bench: HarmedBench, random: () => number) => bench.captured + Math.floor(2048 * random());
 
-/** Digital level (rms) of a tone of about 5 W. */
+/** Digital level (rms) of a tone of about 5 W, and of one that only a search for the gain plays. */
 const LEVEL = 0.07;
+const FAINT = LEVEL / 20;
+/** Whatever is played, a fault of these must end it. */
+const ANY = [SEQUENCE, CLIMB, CEILING];
+/** What changes between two frequencies, of which the second was never played before, looks like the unit's own response. */
+const UNPLAYED =
+  'a change that comes between two frequencies, the second of which was not played before, looks like the response of the unit; from the first setting on that is played again every reading carries a flag';
 
 const samples =
   (make: (from: number, random: () => number) => Harm): Harming =>
@@ -75,9 +82,70 @@ export const SIMULATED_FAULTS: readonly SimulatedFault[] = [
     }),
   },
   {
-    name: 'load-shorted',
-    words: 'a load is shorted while a level is played',
+    name: 'capture-frozen',
+    words: 'the same block comes in again and again',
+    from: FAINT,
+    sequences: ANY,
+    ends: ['fault'],
+    harm: samples((from) => frozen(from, 0)),
+  },
+  {
+    name: 'not-a-number',
+    words: 'a sample comes in that is no number',
+    sequences: ANY,
+    ends: ['fault'],
+    harm: samples((from) => bent(from, 0, () => Number.NaN)),
+  },
+  {
+    name: 'input-dead',
+    words: 'an input gives nothing but zeros',
+    from: FAINT,
+    sequences: ANY,
+    ends: ['tripped'],
+    harm: samples((from) => bent(from, 0, () => 0)),
+    nothingTrue: true,
+  },
+  {
+    name: 'gain-jump',
+    words: 'the gain jumps up by 13 to 26 dB',
+    from: FAINT,
+    sequences: ANY,
+    ends: ['tripped'],
+    harm: samples((from, random) => {
+      const gain = between(random, 4.5, 20);
+      return bent(from, 0, (sample) => Math.max(-1, Math.min(1, gain * sample)));
+    }),
+  },
+  {
+    name: 'stuck-at-rail',
+    words: 'an output stays at its rail',
+    from: FAINT,
+    sequences: ANY,
+    ends: ['tripped'],
+    harm: samples((from) => bent(from, 0, () => 0.45)),
+    nothingTrue: true,
+  },
+  {
+    name: 'gain-halved',
+    words: 'from one sample on an input shows half of what is there',
     from: LEVEL,
+    ends: ['completed'],
+    harm: samples((from) => bent(from, 0, (sample) => sample / 2)),
+    limit: { misses: 'wrong', why: UNPLAYED },
+  },
+  {
+    name: 'hum',
+    words: 'from one sample on a hum of 50 Hz, or a tone from elsewhere, comes in with the rest',
+    from: LEVEL,
+    ends: ['completed'],
+    harm: samples((from, random) => humming(from, 0, 5e-4, random() < 0.5 ? 50 / 48_000 : 0.0677)),
+    limit: { misses: 'wrong', why: UNPLAYED },
+  },
+  {
+    name: 'load-shorted',
+    words: 'a load is shorted while a level is played: in a sweep, a hold, a climb, a ceiling',
+    from: LEVEL,
+    sequences: ANY,
     ends: ['tripped'],
     harm: load('short'),
     shows: silent,
@@ -86,7 +154,7 @@ export const SIMULATED_FAULTS: readonly SimulatedFault[] = [
   {
     name: 'load-shorted-before',
     words: 'a load is shorted in a silence, or while the gain is found with a weak tone',
-    upTo: LEVEL / 20,
+    upTo: FAINT,
     ends: ['tripped', 'completed'],
     harm: load('short'),
     shows: lower,
