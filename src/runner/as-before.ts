@@ -8,6 +8,8 @@ import { outputOf } from './same-unit.js';
 const CLEAN_PERCENT = 0.5;
 /** What that, and a unit and a load that become warm, may come to. */
 const GAIN_dB = 0.3;
+/** A unit that gives so much more of a stronger tone has woken up with it: a mute or a gate, which leaks before that. */
+const WAKES_dB = 12;
 /** In a hold nothing is changed: one look differs from the next by no more than this, or this many times as much as any before. */
 const STEP_dB = 0.02;
 const STEP_SHARE = 5;
@@ -123,9 +125,15 @@ function gainOff(now: Look, looks: readonly Look[]): number | null {
   }
   const off = (look: Look) => Math.round(Math.abs(look.drive_dB - now.drive_dB) / LIKE_dB);
   const nearest = looks
-    .filter(({ clean }) => clean)
+    .filter((look) => look.clean && !wakesBetween(look, now))
     .reduce<Look | null>((best, look) => (best && off(best) < off(look) ? best : look), null);
   return nearest && Math.abs(now.gain_dB - nearest.gain_dB);
+}
+
+/** Whether the stronger of two tones was given far more of. */
+function wakesBetween(one: Look, other: Look): boolean {
+  const apart_dB = other.drive_dB - one.drive_dB;
+  return Math.abs(apart_dB) > LIKE_dB && (other.gain_dB - one.gain_dB) * Math.sign(apart_dB) > WAKES_dB;
 }
 
 /**

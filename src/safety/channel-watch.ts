@@ -13,6 +13,8 @@ const LOST_SHARE = 0.1;
 const RISEN_TIMES = 4;
 /** What a level gave says how much it may give only when there was little but the tone: a mute or a gate may open. */
 const CLEAN_SHARE = 0.01;
+/** And only from this part of the step's power on: what leaks through a mute is far weaker. */
+const LEAK_SHARE = 1e-4;
 /** A tone that is less than half of what is heard may be chance. */
 const HEARD_SHARE = Math.sqrt(1 - 0.5 ** 2);
 
@@ -162,7 +164,9 @@ export class ChannelWatch {
     const limit_V = this.#most_V === null ? null : RISEN_TIMES * this.#most_V;
     if (limit_V !== null && tone_V > limit_V && share < HEARD_SHARE)
       return tripOf('output-risen', this.limits.channel, tone_V, limit_V);
-    if (share < CLEAN_SHARE) this.#most_V = Math.max(this.#most_V ?? 0, tone_V);
+    const { load_ohm, power_W } = this.limits;
+    const speaks = share < CLEAN_SHARE && tone_V * tone_V > LEAK_SHARE * power_W * load_ohm;
+    if (speaks) this.#most_V = Math.max(this.#most_V ?? 0, tone_V);
     return null;
   }
 

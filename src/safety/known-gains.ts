@@ -66,10 +66,14 @@ export class KnownGains {
     return gains.length === 0 ? null : Math.min(...gains);
   }
 
-  /** The most that the channel has shown near this frequency where there was little but the tone; null when none is known. */
-  atMost(channel: number, frequency_Hz: number): number | null {
+  /**
+   * The most that the channel has shown near this frequency at this level or a higher one, where there was little but the tone;
+   * null when none is known. Lower ones do not count: a unit may wake up with level.
+   */
+  atMost(channel: number, frequency_Hz: number, peak: number): number | null {
+    const least = peak * 10 ** (-LEVEL_dB / 2 / 20);
     const gains = (this.#gains.get(channel) ?? [])
-      .filter((one) => one.clean && isNear(one.frequency_Hz, frequency_Hz))
+      .filter((one) => one.clean && one.peak >= least && isNear(one.frequency_Hz, frequency_Hz))
       .map(({ most }) => most);
     return gains.length === 0 ? null : Math.max(...gains);
   }

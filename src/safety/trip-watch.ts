@@ -109,7 +109,7 @@ export class TripWatch {
       channel.restart();
       const { limits } = channel;
       const peak = playing.peaks[limits.index] ?? 0;
-      const most = playing.tone && this.#known.atMost(limits.channel, playing.tone.frequency_Hz);
+      const most = playing.tone && this.#known.atMost(limits.channel, playing.tone.frequency_Hz, peak);
       channel.expect(this.#leastGain(limits.channel, peak) * peak, most === null ? null : most * peak);
     }
   }

@@ -71,6 +71,13 @@ describe('A reading differs from what the same setting gave before', () => {
     expect(flagged(hold(26, 25.98, 25.95, 25.91, 25.87, 25.83))).toEqual(Array(6).fill(false));
   });
 
+  it('not by the gain of a unit that leaks at a low level and wakes up with a higher one', () => {
+    const leaking = { drive_dB: -20, gain_dB: -28 };
+    expect(flagged([leaking, { drive_dB: -10 }, {}, { drive_dB: -9 }, leaking])).toEqual(
+      Array(5).fill(false),
+    );
+  });
+
   it('not where nothing like it was played, and not on the other channel', () => {
     expect(flagged([{}, { frequency_Hz: 2000, gain_dB: 20 }, { channel: 2, gain_dB: 20 }])).toEqual([
       false,

@@ -33,6 +33,16 @@ describe('The gain that a channel is known to give', () => {
     expect(swallowing.atLeast(1, 1000, dB(-41))).toBeNull();
   });
 
+  it('is at most what it has shown without much distortion at this level or a higher one', () => {
+    const known = knowing(
+      { level_dB: -60, gain: 0.1 },
+      { level_dB: -20, gain: 40 },
+      { level_dB: -10, gain: 38 },
+      { level_dB: -3, gain: 50, clean: false },
+    );
+    expect([-70, -15, -9].map((level_dB) => known.atMost(1, 1000, dB(level_dB)))).toEqual([40, 38, null]);
+  });
+
   it('says nothing of other channels, nor of tones further away than an octave', () => {
     const known = knowing({ level_dB: -40, gain: 40 });
     expect(known.atLeast(2, 1000, 1)).toBeNull();

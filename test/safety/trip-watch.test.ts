@@ -325,6 +325,14 @@ describe('TripWatch trips', () => {
     expect(watchPlay(CLIMB, { schedule, seconds: 1, unit: opening }).trip).toBeNull();
   });
 
+  it('not when a unit wakes up from a clean leak, neither while a level stands nor at the next', () => {
+    const schedule = [level(tone(1000), 20), level(tone(1000), 40, RATE)];
+    const waking = (voltage_V: number, frame: number) => (frame < 0.5 * RATE ? 0.01 : 1) * voltage_V;
+    expect(watchPlay(CLIMB, { schedule, seconds: 2, unit: waking }).trip).toBeNull();
+    const later = (voltage_V: number, frame: number) => (frame < RATE ? 0.01 : 1) * voltage_V;
+    expect(watchPlay(CLIMB, { schedule, seconds: 2, unit: later }).trip).toBeNull();
+  });
+
   it('not when the noise is a thousand times what a weak tone is known to give', () => {
     const step = stepOf(CLIMB);
     const known = new KnownGains();
