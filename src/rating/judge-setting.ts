@@ -52,7 +52,7 @@ export function judgeSetting(claim: Claim, terms: SettledTerms, setting: RunSett
   const held = setting.evidence
     .filter((piece) => within(piece.nominal_Hz, terms.band) && tries(claim, piece, required_W))
     .map((evidence) => holdAgainst(claim, evidence, required_W));
-  const gaps = gapsOf(claim, terms, setting, held);
+  const gaps = gapsOf(claim, terms, setting, { held, required_W });
   const plain = together(claim, held, gaps);
   const state = lean(claim, setting, plain);
   const deciding = decidingOf(held, plain, required_W);
@@ -104,12 +104,29 @@ const isLong = ({ duration_s }: Claim, { seconds }: Evidence): boolean =>
   duration_s === null || (seconds !== null && seconds >= 0.999 * duration_s);
 
 /** What of the claim's band, levels and duration was not tried, channel by channel. */
-function gapsOf(claim: Claim, terms: SettledTerms, setting: RunSetting, held: readonly Held[]): string[] {
+function gapsOf(
+  claim: Claim,
+  terms: SettledTerms,
+  setting: RunSetting,
+  { held, required_W }: { readonly held: readonly Held[]; readonly required_W: number },
+): string[] {
   const channels = [...new Set(setting.evidence.map(({ channel }) => channel))];
   const gaps = channels.flatMap((channel) => {
-    const own = held.filter(({ evidence }) => evidence.channel === channel && isLong(claim, evidence));
-    const frequencies = own.map(({ evidence }) => evidence.nominal_Hz);
-    return untried(frequencies, terms.band).map((gap) => ({ channel, gap }));
+    const gapsOver = (pieces: readonly Evidence[]) => {
+      const own = pieces.filter((piece) => piece.channel === channel);
+      return untried(
+        own.map(({ nominal_Hz }) => nominal_Hz),
+        terms.band,
+      );
+    };
+    const near = held.map(({ evidence }) => evidence);
+    const [atAnyLevel, atThisLevel] = [gapsOver(setting.evidence), gapsOver(near)];
+    // What was tried, but far from this power, has not been left out altogether.
+    const farOff = (gap: string) => atThisLevel.includes(gap) && !atAnyLevel.includes(gap);
+    return gapsOver(near.filter((evidence) => isLong(claim, evidence))).map((gap) => ({
+      channel,
+      gap: farOff(gap) ? `${gap} near ${given(required_W, 'W')}` : gap,
+    }));
   });
   const forLong = claim.duration_s === null ? '' : ` for ${given(claim.duration_s, 's')}`;
   const sentences = [...new Set(gaps.map(({ gap }) => gap))].map((sentence) => {

@@ -180,6 +180,17 @@ describe('what a run did not try', () => {
     expect(found.reason).toContain(reason);
   });
 
+  it('a power far above all levels at that frequency, which is not called untried as such', () => {
+    const five: Step = {
+      step: 'five',
+      kind: 'sweep',
+      nominal_Hz: 1000,
+      looks: [{ power_W: 5, percent: 0.1 }],
+    };
+    const found = judged('50 W, 8 ohm, 1 %, 1 kHz, 2 channels', madeRun([five], []));
+    expect(found.not_tested).toContain('1 kHz was not tried near 50 W');
+  });
+
   it('still fails a claim over a band at the frequency that was tried', () => {
     const found = judged('100 W, 8 ohm, 1 %, 20 Hz to 20 kHz, 2 channels', climbs(climbTo(90, 1)));
     expect(found.verdict).toBe('not met');
