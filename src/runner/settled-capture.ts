@@ -1,3 +1,4 @@
+import { setImmediate as breathe } from 'node:timers/promises';
 import type { Block } from '../bench/bench.js';
 import type { Settling } from '../measure/settled.js';
 import type { CoherentTone } from '../stimulus/coherent-tone.js';
@@ -43,11 +44,12 @@ const SWAY_SHARE = 0.75;
 const ROUNDING = 1e-12;
 
 /** Hears the first half of every record, and says whether something else will play once the record is over. */
-export type FirstHalf = (halves: readonly Float64Array[]) => boolean;
+export type FirstHalf = (halves: readonly Float64Array[]) => Promise<boolean>;
 
 /**
  * Takes one record of every channel asked for, beginning at `from`, and goes on half a record at a time
- * until the halves of each channel agree, so that what is read has settled, or until something else plays.
+ * until the halves of each channel agree, so that what is read has settled, or until something else plays. Lets the
+ * program breathe between channels: a sound bench must be fed while they are compared.
  *
  * @param tick called after every half record, to show life and to notice an interruption
  */
@@ -56,7 +58,7 @@ export async function captureSettled(
   asked: CaptureAim,
   compare: Compare,
   tick: () => Promise<void>,
-  firstHalf: FirstHalf = () => false,
+  firstHalf: FirstHalf = async () => false,
 ): Promise<SettledCapture> {
   const { tone } = asked;
   const half = tone.frames / 2;
@@ -65,12 +67,17 @@ export async function captureSettled(
   let last = MOST_HALVES;
   for (let halves = 1; ; halves += 1) {
     await collector.collect(half, half);
-    if (halves === 1 && firstHalf(collector.channels.map((record) => record.subarray(half)))) last = 2;
+    if (halves === 1) {
+      const follows = await firstHalf(collector.channels.map((record) => record.subarray(half)));
+      if (follows) last = 2;
+    }
     await tick();
     if (halves >= 2) {
-      const settlings = collector.channels.map((record) =>
-        compare(record.subarray(0, half), record.subarray(half), tone),
-      );
+      const settlings: Settling[] = [];
+      for (const record of collector.channels) {
+        settlings.push(compare(record.subarray(0, half), record.subarray(half), tone));
+        await breathe();
+      }
       const settled = settlings.every((settling) => settling.settled);
       moved.push({
         level: Math.max(...settlings.map(({ level }) => level)),

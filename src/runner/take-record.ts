@@ -113,9 +113,11 @@ async function recordFollowed(
   const { aim, from, peaks } = played;
   const end = from + aim.tone.frames;
   let followed = false;
-  const capture = await record(stage, played, (halves) => {
+  const capture = await record(stage, played, async (halves) => {
     if (!stage.player.canFollow(end)) return false;
-    const next = follower.next(glimpsesOf(stage, aim, halves));
+    const glimpses = await glimpsesOf(stage, aim, halves);
+    // The bench has gone on meanwhile.
+    const next = stage.player.canFollow(end) ? follower.next(glimpses) : null;
     if (next === null) return false;
     stage.player.follow(end, next.tone, benchPeaks(stage, next));
     followed = true;
