@@ -98,11 +98,15 @@ export class TonePlayer implements SignalSource {
   async stop(): Promise<void> {
     const stream = this.stream;
     this.stream = null;
-    this.schedule = [];
-    this.rendered = 0;
-    this.captured = 0;
-    this.following = null;
-    await stream?.return();
+    try {
+      // A bench fades what would have come next, so it must still be there to be asked for.
+      await stream?.return();
+    } finally {
+      this.schedule = [];
+      this.rendered = 0;
+      this.captured = 0;
+      this.following = null;
+    }
   }
 
   private playingAt(block: Block): Playing {

@@ -106,6 +106,23 @@ describe('TonePlayer', () => {
     expect(block.channels[0]![0]).toBe(0);
   });
 
+  it('still has what would have come next for a bench that fades it out', async () => {
+    let tail: Float64Array | null = null;
+    const bench = new FakeBench(1, (x) => x);
+    bench.play = async function* (source) {
+      let at = 0;
+      try {
+        for (; ; at += 1024) yield { start: at, channels: source.render(at, 1024) };
+      } finally {
+        tail = source.render(at + 1024, 960)[0]!;
+      }
+    };
+    const player = new TonePlayer(bench, () => undefined);
+    await blocksUntil(player, player.set(tone, [0.5]));
+    await player.stop();
+    expect(Math.max(...tail!)).toBeCloseTo(0.5, 3);
+  });
+
   it('lets what the watch throws end the play', async () => {
     const player = new TonePlayer(new FakeBench(1, (x) => x), () => {
       throw new Error('too loud');
