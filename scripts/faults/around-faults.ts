@@ -134,6 +134,23 @@ export const AROUND_FAULTS: readonly AroundFault[] = [
     ],
   },
   {
+    name: 'clock-set-forward',
+    words: "the computer's clock is set forward by two days",
+    ends: ['completed'],
+    during: () => {
+      clock = new SetBackClock(-BACK_s);
+    },
+    clear: () => {
+      clock?.restore();
+      clock = null;
+    },
+    misses: async (run) => [
+      (clock?.asked ?? 0) === 0 && 'nobody asked the clock, so nothing is shown',
+      await missing(run),
+      ...clockMisses(run),
+    ],
+  },
+  {
     name: 'probe-hanging',
     words: 'a probe program that is needed hangs (time of this bench does not wait for it)',
     ends: ['completed'],

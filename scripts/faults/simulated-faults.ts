@@ -183,7 +183,7 @@ export const SIMULATED_FAULTS: readonly SimulatedFault[] = [
     nothingTrue: true,
     limit: {
       misses: 'wrong',
-      why: 'the voltage at the load stays as it was, to 0.03 dB: only a current tap can tell',
+      why: 'the voltage at the load stays as it was, to 0.03 dB, which only a hold can tell, where nothing else changes: from there on every reading carries a flag; in a sweep, a climb or a ceiling only a current tap can tell',
     },
   },
   {

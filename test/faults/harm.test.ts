@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { drifting } from '../../scripts/faults/drifting.js';
-import { bent, doubled, dropped, type Harm } from '../../scripts/faults/harm.js';
+import { bent, doubled, dropped, frozen, type Harm, humming } from '../../scripts/faults/harm.js';
 
 /** Feeds a signal in blocks of uneven length, and puts together what comes out. */
 function through(
@@ -27,6 +27,38 @@ describe('a harm', () => {
   it.each([1, 5, 60])('of %i doubled samples brings exactly those twice', (again) => {
     const expected = [...count.slice(0, 130), ...count.slice(130 - again, 130), ...count.slice(130)];
     expect(through(doubled(130, again), count)).toEqual(expected);
+  });
+
+  it('freezes one channel at the first block that begins after its sample', () => {
+    const harm = frozen(103, 1);
+    const blocks = [100, 103, 106].map((at) => {
+      const samples = Float64Array.of(at, at + 1, at + 2);
+      return harm.take([samples, samples], at).map((channel) => [...channel]);
+    });
+    expect(blocks).toEqual([
+      [
+        [100, 101, 102],
+        [100, 101, 102],
+      ],
+      [
+        [103, 104, 105],
+        [103, 104, 105],
+      ],
+      [
+        [106, 107, 108],
+        [103, 104, 105],
+      ],
+    ]);
+  });
+
+  it('adds a tone to one channel from its sample on', () => {
+    const flat = Float64Array.of(1, 1, 1, 1);
+    const [first, second] = humming(102, 1, 0.5, 1 / 4).take([flat, flat], 100);
+    expect([...first!]).toEqual([1, 1, 1, 1]);
+    // sin of 2 pi times 102/4 and 103/4: 0 and -1.
+    expect([...second!.subarray(0, 2)]).toEqual([1, 1]);
+    expect(second![2]).toBeCloseTo(1, 9);
+    expect(second![3]).toBeCloseTo(0.5, 9);
   });
 
   it('bends one channel from its sample on, and no other', () => {
