@@ -9,6 +9,10 @@ export type Harm = 'moved' | 'spoilt';
 /** How much of a file is checked while something may be playing: a few milliseconds. Of a larger one only the run itself. */
 const CHECKED_WHOLE_BYTES = 4 * 2 ** 20;
 
+/** Failures to open or read that say nothing of what is there: locks, permissions, too many open files, no memory. */
+const CANNOT_LOOK =
+  /^SQLITE_(BUSY|LOCKED|CANTOPEN|PERM|AUTH|READONLY|NOMEM|IOERR(?!_SHORT_READ)|PROTOCOL|INTERRUPT)/;
+
 /** What the file system says of a file; null when it has no file of that name. */
 interface Look {
   readonly ino: bigint;
@@ -81,8 +85,8 @@ export class DatabaseWatch {
       db.pragma('query_only = ON');
       return this.#isSound(db) ? null : 'spoilt';
     } catch (error) {
-      // Who cannot look has not seen anything wrong: what is committed next will tell.
-      return /^SQLITE_(BUSY|LOCKED)/.test((error as { code?: string }).code ?? '') ? null : 'spoilt';
+      // Who cannot look has not seen anything wrong, and must not take a sound log away: what is committed next will tell.
+      return CANNOT_LOOK.test((error as { code?: string }).code ?? '') ? null : 'spoilt';
     } finally {
       db?.close();
     }

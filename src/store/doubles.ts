@@ -9,8 +9,13 @@ export function packDoubles(values: readonly number[]): Buffer {
   return bytes;
 }
 
-/** The inverse of `packDoubles`. A run may hold a million of them: they are taken over at once, not one by one. */
+/**
+ * The inverse of `packDoubles`. A run may hold a million of them: they are taken over at once, not one by one.
+ *
+ * @throws SyntaxError, as a text that does not parse, when the blob is no whole number of them
+ */
 export function unpackDoubles(bytes: Buffer): number[] {
+  if (bytes.length % 8 !== 0) throw new SyntaxError(`${bytes.length} bytes are no whole number of doubles`);
   const own = new Uint8Array(bytes);
   if (endianness() === 'BE') Buffer.from(own.buffer).swap64();
   return Array.from(new Float64Array(own.buffer));

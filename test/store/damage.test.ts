@@ -51,6 +51,15 @@ describe('a damaged database', () => {
     expect(thrownBy(() => readAll(file)).code).toBe('STORE_CORRUPT');
   });
 
+  it('whose spectrum is cut inside a number is called damaged', () => {
+    const { file } = soundFile();
+    const db = new Database(file);
+    const cut = db.prepare('UPDATE spectra SET level_dB = substr(level_dB, 1, length(level_dB) - 3)').run();
+    db.close();
+    expect(cut.changes).toBeGreaterThan(0);
+    expect(thrownBy(() => readAll(file)).code).toBe('STORE_CORRUPT');
+  });
+
   it('is refused for writing wherever a page was overwritten', () => {
     const { file, bytes } = soundFile();
     const random = scatter(7);

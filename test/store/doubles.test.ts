@@ -12,6 +12,10 @@ describe('packed doubles', () => {
     );
   });
 
+  it('are refused like a text that does not parse when one of them is cut', () => {
+    expect(() => unpackDoubles(packDoubles([1, 2]).subarray(0, 12))).toThrow(SyntaxError);
+  });
+
   it('are little-endian IEEE 754: 1 is 00 00 00 00 00 00 f0 3f', () => {
     expect(packDoubles([1]).toString('hex')).toBe('000000000000f03f');
   });

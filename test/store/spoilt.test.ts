@@ -1,11 +1,12 @@
 import { execFileSync } from 'node:child_process';
-import { existsSync, readFileSync } from 'node:fs';
+import { chmodSync, existsSync, readFileSync, statSync } from 'node:fs';
+import { dirname } from 'node:path';
 import Database from 'better-sqlite3';
 import { describe, expect, it } from 'vitest';
 import { openStore } from '../../src/store/store.js';
 import { StoreFault } from '../../src/store/store-faults.js';
 import { inventedPoint, inventedReading, inventedRun, recordRun } from './invented-run.js';
-import { scratchFile, thrownBy } from './scratch.js';
+import { asOrdinaryUser, scratchFile, thrownBy } from './scratch.js';
 
 const readingsOf = (number: number) =>
   [1, 2].map((channel) => inventedReading(inventedPoint(number), channel));
@@ -123,6 +124,26 @@ describe('A run that is recorded', () => {
     writer.finish('completed', 'done');
     expect(store.run(writer.run)).toMatchObject({ outcome: 'completed' });
     expect(store.run(writer.run).readings).toEqual([1, 2, 3, 4, 5, 6].flatMap(readingsOf));
+    store.close();
+    expect(existsSync(`${file}.rescued-run-${writer.run}`)).toBe(false);
+  });
+
+  it('goes on, and keeps its log, when its file may not be opened a second time', () => {
+    const file = scratchFile();
+    const store = openStore(file, { mode: 'create' });
+    const writer = store.createRun(inventedRun());
+    writer.addPoint(inventedPoint(1), readingsOf(1));
+    chmodSync(dirname(file), 0o755);
+    // Changes the time of the file, so that it has to be looked at.
+    chmodSync(file, 0o000);
+    asOrdinaryUser(() => {
+      expect(() => new Database(file)).toThrow();
+      writer.addPoint(inventedPoint(2), readingsOf(2));
+    });
+    expect(statSync(`${file}-wal`).size).toBeGreaterThan(0);
+    chmodSync(file, 0o644);
+    writer.finish('completed', '');
+    expect(store.run(writer.run).points).toHaveLength(2);
     store.close();
     expect(existsSync(`${file}.rescued-run-${writer.run}`)).toBe(false);
   });
