@@ -28,6 +28,8 @@ export class RunWriter {
   #open = true;
   /** What was done to the database; nothing is written to it any more. */
   #harm: Harm | null = null;
+  /** Where what is left of the run goes then. */
+  #rescued = '';
 
   constructor(connection: Connection, { run, lock }: StartedRun, now: () => Date) {
     this.run = run;
@@ -94,7 +96,7 @@ export class RunWriter {
   abandon(): void {
     this.#open = false;
     // Not before: until then something may be playing, and a copy takes its time.
-    if (this.#harm !== null) rescue(this.#connection, this.run, this.#harm, this.#spare);
+    if (this.#harm !== null) rescue(this.#connection, this.#rescued, this.#harm, this.#spare);
     this.#harm = null;
     this.#spare?.close();
     this.#lock.release();
@@ -114,8 +116,8 @@ export class RunWriter {
     this.#harm ??= harm;
     if (this.#harm === null) return;
     const { file } = this.#connection;
-    const copy = rescuedPath(file, this.run);
-    throw this.#harm === 'moved' ? new StoreGone(file, copy) : new StoreSpoilt(file, copy);
+    this.#rescued ||= rescuedPath(file, this.run);
+    throw this.#harm === 'moved' ? new StoreGone(file, this.#rescued) : new StoreSpoilt(file, this.#rescued);
   }
 
   #recorded<T>(work: () => T): T {

@@ -87,6 +87,17 @@ describe('A database that somebody writes to past SQLite while a run is recorded
     expect(readFileSync(file)).toEqual(found);
   });
 
+  it('leaves a copy that lies there from before as it is, and says where the next one is', () => {
+    const { fault, rescued, run } = harmedRun((own) => {
+      elsewhere("fs.writeFileSync(a, 'an earlier copy')", `${own}.rescued-run-4`);
+      elsewhere('fs.truncateSync(a, 0)', own);
+      elsewhere('fs.truncateSync(a, 0)', `${own}-wal`);
+    });
+    expect(readFileSync(rescued, 'utf8')).toBe('an earlier copy');
+    expect(fault.message).toContain(`${rescued}-2`);
+    isKept(`${rescued}-2`, run);
+  });
+
   it('keeps its earlier runs when only the -wal file was cut', () => {
     const { file, fault, run, rescued } = harmedRun((own) =>
       elsewhere('fs.truncateSync(a, 0)', `${own}-wal`),
