@@ -30,6 +30,8 @@ interface Look {
   readonly drive_dB: number;
   readonly gain_dB: number;
   readonly noise_dB: number;
+  /** The band that the noise was measured in. */
+  readonly band: string;
   readonly clean: boolean;
 }
 
@@ -102,13 +104,14 @@ const isBack = (now_dB: number | null, then_dB: number | null): boolean =>
 const outputOfLook = ({ drive_dB, gain_dB }: Look): number => drive_dB + gain_dB;
 
 function lookOf(reading: Reading): Look {
-  const { step, gain_dB, noise_V, thdn_percent } = reading;
+  const { step, gain_dB, noise_V, band_Hz, thdn_percent } = reading;
   const drive_dB = 20 * Math.log10(outputOf(reading));
   return {
     step,
     drive_dB,
     gain_dB,
     noise_dB: 20 * Math.log10(noise_V),
+    band: band_Hz.join(' '),
     clean: thdn_percent < CLEAN_PERCENT,
   };
 }
@@ -137,12 +140,12 @@ function wakesBetween(one: Look, other: Look): boolean {
 }
 
 /**
- * Decibels of noise above all looks that were driven as hard at least: noise that comes with the drive is in them. Of a level that
+ * Decibels of noise above all looks in the same band that were driven as hard at least: noise that comes with the drive is in them. Of a level that
  * is higher than any before nothing can be said: where a unit begins to clip on a rippling supply the noise leaps by
  * 30 dB from one level to the next, before any harmonic shows it.
  */
-function noiseOff({ drive_dB, noise_dB }: Look, looks: readonly Look[]): number | null {
-  const harder = looks.filter((look) => look.drive_dB >= drive_dB - LIKE_dB);
+function noiseOff({ drive_dB, noise_dB, band }: Look, looks: readonly Look[]): number | null {
+  const harder = looks.filter((look) => look.band === band && look.drive_dB >= drive_dB - LIKE_dB);
   return harder.length === 0 ? null : noise_dB - Math.max(...harder.map((look) => look.noise_dB));
 }
 

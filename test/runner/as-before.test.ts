@@ -11,6 +11,7 @@ interface Given {
   readonly noise_V?: number;
   readonly thdn_percent?: number;
   readonly channel?: number;
+  readonly band_Hz?: Reading['band_Hz'];
 }
 
 /** Whether each of these readings, taken one after the other, is flagged. */
@@ -31,6 +32,7 @@ function flagged(readings: readonly Given[], asBefore = new AsBefore()): boolean
         gain_dB,
         fundamental_V: 10 ** ((drive_dB + gain_dB) / 20),
         noise_V: 1e-4,
+        band_Hz: [20, 20_000],
         thdn_percent: 0.01,
         flags: [],
         ...given,
@@ -55,6 +57,11 @@ describe('A reading differs from what the same setting gave before', () => {
     expect(flagged([{}, { drive_dB: -20, noise_V: 2.01e-4 }])).toEqual([false, true]);
     // A unit that begins to clip on a rippling supply: 30 dB within 0.2 dB of drive.
     expect(flagged([{}, { drive_dB: 0.2, noise_V: 3e-3 }])).toEqual([false, false]);
+  });
+
+  it('but not by the noise of a wider band', () => {
+    const wide = { band_Hz: [20, 96_000] as const, noise_V: 3e-4 };
+    expect(flagged([{}, wide, { ...wide, noise_V: 6.1e-4 }])).toEqual([false, false, true]);
   });
 
   it('by more than 1 dB less from more drive, even where it clips', () => {
