@@ -114,7 +114,8 @@ function ratingOf(limit_percent: number, evidence: readonly Evidence[]): Rating 
       RATING_BAND,
     );
   });
-  const passed = [...sunken.map(sunkenWords), ...refusals(evidence, pieces)];
+  const sunkenInBand = sunken.filter(({ nominal_Hz }) => within(nominal_Hz, RATING_BAND));
+  const passed = [...new Set(sunkenInBand.map(sunkenWords)), ...refusals(evidence, pieces)];
   // Where the limit was passed at every level, saying that the place was not tried would be wrong.
   const holes = passed.length > 0 ? passed : [...new Set(gaps)];
   const whole = channels.length > 0 && holes.length === 0;
@@ -157,10 +158,14 @@ function sunkenWords({ nominal_Hz, tried_W }: Evidence): string {
   return `at ${worked(nominal_Hz, 'Hz')} the limit was passed while ${worked(tried_W, 'W')} was held, though not at higher power`;
 }
 
-/** A level that could not be held for its time caps what a quick look found. */
+/** The least level that could not be held for its time caps what a quick look found. */
 function warmed(piece: Evidence, lapses: readonly Evidence[]): Evidence {
-  const lapse = lapses.find((other) => other.most_W! < piece.kept_W! && placeOf(other) === placeOf(piece));
-  return lapse ? { ...lapse, kept_W: lapse.most_W } : piece;
+  return lapses
+    .filter((lapse) => placeOf(lapse) === placeOf(piece))
+    .reduce(
+      (least, lapse) => (lapse.most_W! < least.kept_W! ? { ...lapse, kept_W: lapse.most_W } : least),
+      piece,
+    );
 }
 
 /** One piece for each channel and frequency: a power found before one that is only a bound, then the least found, or the highest bound. */

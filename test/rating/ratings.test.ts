@@ -182,6 +182,31 @@ describe('ratings', () => {
     expect(rating!.conservative_W).toBeNull();
   });
 
+  it('give the least of several levels that could not be held', () => {
+    const { steps, results } = ceilings({ powerAt: () => 100 });
+    const holds = [95, 70, 90].map(
+      (power_W): Step => ({
+        step: `hold-${power_W}`,
+        kind: 'hold',
+        nominal_Hz: 1000,
+        looks: [{ power_W, percent: 0.2 }],
+      }),
+    );
+    const [rating] = ratings(madeRun([...steps, ...holds], results)).settings[0]!.ratings;
+    expect(rating!.band).toMatchObject({ step: 'hold-70', bound: 'at-most' });
+  });
+
+  it('leave the band alone when only a hold outside of it passed the limit', () => {
+    const { steps, results } = ceilings({ powerAt: () => 100 });
+    const below = [
+      { step: 'ten', kind: 'sweep', nominal_Hz: 10, looks: [{ power_W: 100, percent: 0.05 }] },
+      { step: 'hold', kind: 'hold', nominal_Hz: 10, looks: [{ power_W: 10, percent: 0.2 }] },
+    ] as const;
+    const [rating] = ratings(madeRun([...steps, ...below], results)).settings[0]!.ratings;
+    expect(rating!.untried).toEqual([]);
+    expect(rating!.band).not.toBeNull();
+  });
+
   it('are not drawn from a hold far below the levels that keep the limit, where distortion falls with level', () => {
     const five: Step = {
       step: 'five',
