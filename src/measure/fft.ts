@@ -16,9 +16,6 @@ export interface Spectrum {
   readonly meanSquare: number;
 }
 
-/** Largest transform taken: longer records are cut into pieces. */
-export const LARGEST_TRANSFORM = 2 ** 20;
-
 /** What is made once for a size, since it is costly to build. */
 interface Workshop {
   readonly transform: RowTransform;

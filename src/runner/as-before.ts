@@ -133,7 +133,7 @@ function gainOff(now: Look, looks: readonly Look[]): number | null {
   return nearest && Math.abs(now.gain_dB - nearest.gain_dB);
 }
 
-/** Whether the stronger of two tones was given far more of. */
+/** Whether the unit gave far more gain to the stronger of two tones: it had not woken up for the other. */
 function wakesBetween(one: Look, other: Look): boolean {
   const apart_dB = other.drive_dB - one.drive_dB;
   return Math.abs(apart_dB) > LIKE_dB && (other.gain_dB - one.gain_dB) * Math.sign(apart_dB) > WAKES_dB;

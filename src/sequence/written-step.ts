@@ -54,7 +54,3 @@ export type WrittenStep = WrittenSingle | WrittenRepeat;
 export function singleSteps(steps: readonly WrittenStep[]): WrittenSingle[] {
   return steps.flatMap((step) => (step.kind === 'repeat' ? step.steps : [step]));
 }
-
-export function isWrittenWired(step: WrittenSingle): step is WrittenWired {
-  return step.kind !== 'ask' && step.kind !== 'rest';
-}
