@@ -1,11 +1,13 @@
 import {
   byLevel,
   FAR_OVER_PERCENT,
+  isCliff,
   isOpen,
   type LevelReading,
   type LevelSample,
   lastBracket,
   levelWithin,
+  looksAtLevel,
   RESOLUTION_dB,
   sinking,
 } from './crossing-bracket.js';
@@ -40,7 +42,7 @@ const MOST_SAMPLES = 90;
 /**
  * The next level of a climb, from all that has been measured so far. A climb has two parts: a rise, in
  * coarse steps while nothing happens and finer ones as THD+N moves, until every channel is over the stop
- * threshold; then a refinement of each crossing of each channel.
+ * threshold; then a refinement of each crossing of each channel, and a second look at the lower end of one that stays a cliff.
  */
 export function nextClimbMove(samples: readonly LevelSample[], limits: ClimbLimits): ClimbMove {
   if (samples.length === 0) return { kind: 'play', asked_dBW: Math.min(limits.from_dBW, limits.most_dBW) };
@@ -90,13 +92,19 @@ function stepTowards(now: LevelReading, before: LevelReading, limits: ClimbLimit
   return (2 / 3) * (Math.log10(next / now.thdn_percent) / slope);
 }
 
-/** The level that narrows the widest bracket that still needs it; null when all crossings are pinned down. */
+/**
+ * The level that narrows the widest bracket that still needs it; then the lower end of a cliff, once more; null when all
+ * crossings are pinned down.
+ */
 function refineAt(sorted: readonly LevelSample[], limits: ClimbLimits): number | null {
   const channels = sorted[0]!.readings.map((reading) => reading.channel);
-  const open = channels
+  const brackets = channels
     .flatMap((_, i) => limits.marks_percent.map((mark) => lastBracket(sorted, i, mark)))
-    .filter((bracket) => bracket !== null)
-    .filter(isOpen)
-    .sort((a, b) => b.width_dB - a.width_dB);
-  return open[0] ? levelWithin(open[0]) : null;
+    .filter((bracket) => bracket !== null);
+  const open = brackets.filter(isOpen).sort((a, b) => b.width_dB - a.width_dB);
+  if (open[0]) return levelWithin(open[0]);
+  const cliff = brackets.find(
+    (bracket) => isCliff(bracket) && looksAtLevel(sorted, bracket.low.asked_dBW).length === 1,
+  );
+  return cliff?.low.asked_dBW ?? null;
 }

@@ -3,8 +3,9 @@ import { kneeOf } from '../measure/knee.js';
 import type { PowerAtThdn, Reading, Result } from '../record/run-record.js';
 import type { ClimbStep } from '../sequence/plan.js';
 import { markLooks, riseLooks, usualEnd_W } from '../sequence/step-parts.js';
+import { formatQuantity } from '../units/format.js';
 import { type ClimbEnd, type ClimbLimits, nextClimbMove } from './climb-search.js';
-import type { LevelSample } from './crossing-bracket.js';
+import { contradiction, type LevelReading, type LevelSample } from './crossing-bracket.js';
 import { type Curve, crossingBudgets, kneeBudgets } from './curve-budgets.js';
 import { diagnoseClimb } from './diagnose.js';
 import { commonOutput, type DrivenChannel, fullScaleOutput, mostPowerAsked } from './drive.js';
@@ -124,9 +125,9 @@ async function conclude(
   const readings = samples.flatMap((sample) => sample.readings);
   const findings: ClimbFinding[] = [];
   const crossings: PowerAtThdn[] = [];
-  for (const channel of step.measured) {
+  for (const [index, channel] of step.measured.entries()) {
     const own = readings.filter((reading) => reading.channel === channel);
-    const results = resultsFor(stage.walk, step, channel, own, end);
+    const results = resultsFor(stage.walk, step, { channel, own, end, samples, index });
     for (const result of results) await stage.walk.emit({ kind: 'result', result });
     const found = results.filter((result) => result.kind === 'power-at-thdn');
     crossings.push(...found);
@@ -142,12 +143,21 @@ async function conclude(
   if (end !== '') await stage.walk.note('climb', end);
 }
 
+/** What a climb has read of one channel. */
+interface ChannelClimb {
+  readonly channel: number;
+  readonly own: readonly Reading[];
+  /** Why the climb went no higher; empty for the stop rule. */
+  readonly end: string;
+  readonly samples: readonly ReadSample[];
+  /** Of the channel within the readings of a sample. */
+  readonly index: number;
+}
+
 function resultsFor(
   walk: Walk,
   step: ClimbStep,
-  channel: number,
-  own: readonly Reading[],
-  end: string,
+  { channel, own, end, samples, index }: ChannelClimb,
 ): Result[] {
   const base = {
     step: step.id,
@@ -158,7 +168,8 @@ function resultsFor(
   };
   const curve: Curve = { walk, tone: step.tone, readings: own };
   const crossings = step.marks_percent.map((threshold_percent): PowerAtThdn => {
-    const found = lastCrossing(own, threshold_percent);
+    const unsure = contradiction(samples, index, threshold_percent);
+    const found = unsure ? null : lastCrossing(own, threshold_percent);
     const budgets = found && crossingBudgets(curve, found, threshold_percent);
     return {
       kind: 'power-at-thdn',
@@ -167,7 +178,7 @@ function resultsFor(
       power_W: found?.power_W ?? null,
       uncertainty_W: budgets?.[0]?.expanded ?? null,
       bracket_dB: found?.bracket_dB ?? null,
-      note: found ? '' : notCrossed(own, threshold_percent, end),
+      note: unsure ? hasChanged(unsure) : found ? '' : notCrossed(own, threshold_percent, end),
       ...(budgets ? { budgets } : {}),
     };
   });
@@ -186,6 +197,11 @@ function kneeWithin(curve: Curve) {
   if (power_W === null) return { ...knee, uncertainty_W: null };
   const budgets = kneeBudgets(curve, { ...knee, fit, power_W });
   return { ...knee, uncertainty_W: budgets[0]!.expanded, budgets };
+}
+
+function hasChanged([first, again]: readonly [LevelReading, LevelReading]): string {
+  const percent = ({ thdn_percent }: LevelReading) => formatQuantity(thdn_percent, '%');
+  return `at ${formatQuantity(first.power_W, 'W')} THD+N was ${percent(first)}, and ${percent(again)} when the same level was played again: something has changed in between`;
 }
 
 function notCrossed(own: readonly Reading[], threshold_percent: number, end: string): string {

@@ -74,6 +74,39 @@ export function isOpen(bracket: Bracket): boolean {
   return bracket.width_dB > needed_dB && spanOf(bracket) > 2 * RESOLUTION_dB;
 }
 
+/**
+ * Whether the ends of a bracket tell of different regimes however narrow it is. A unit may clip like that; but one that changed
+ * between two looks, or a hum that came in, looks the same until the lower end is played again.
+ */
+export function isCliff(bracket: Bracket): boolean {
+  return ratioOf(bracket) > SMOOTH_RATIO;
+}
+
+/** The looks at one level, in the order in which they were taken. */
+export function looksAtLevel<S extends LevelSample>(samples: readonly S[], asked_dBW: number): S[] {
+  return samples.filter((sample) => Math.abs(sample.asked_dBW - asked_dBW) < RESOLUTION_dB);
+}
+
+/**
+ * Two looks at one level of which one kept a threshold and the other did not, in the order in which they were taken: no
+ * crossing can be told by them. Null where there are none.
+ *
+ * @param index of the channel within the readings
+ */
+export function contradiction(
+  samples: readonly LevelSample[],
+  index: number,
+  threshold_percent: number,
+): readonly [LevelReading, LevelReading] | null {
+  for (const { asked_dBW } of samples) {
+    const looks = looksAtLevel(samples, asked_dBW).map(({ readings }) => readings[index]!);
+    const kept = (look: LevelReading) => look.thdn_percent < threshold_percent;
+    const other = looks.find((look) => kept(look) !== kept(looks[0]!));
+    if (other) return [looks[0]!, other];
+  }
+  return null;
+}
+
 /** Width of a bracket in asked level. */
 export function spanOf({ low, high }: Bracket): number {
   return high.asked_dBW - low.asked_dBW;

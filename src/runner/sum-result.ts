@@ -1,6 +1,6 @@
 import type { PowerAtThdn, Reading, SumResult } from '../record/run-record.js';
 import type { ClimbStep } from '../sequence/plan.js';
-import { byLevel, type LevelSample } from './crossing-bracket.js';
+import { byLevel, contradiction, type LevelSample } from './crossing-bracket.js';
 import { crossingLevel } from './expected-crossing.js';
 
 /** A level of a climb with all that was read at it. */
@@ -43,6 +43,8 @@ function sumAt(
   const none = { power_W: null, uncertainty_W: null, first_channel: null };
   if (measured.length < driven.length)
     return { ...none, note: 'not all driven channels were read at once, so there is no sum at one level' };
+  if (measured.some((_, i) => contradiction(samples, i, threshold_percent)))
+    return { ...none, note: 'a level did not give the same when it was played again' };
   const levels = measured.map((_, i) => crossingLevel(samples, i, threshold_percent));
   const reached = levels.filter((level) => level !== null);
   if (reached.length === 0) return { ...none, note: `no channel crossed ${threshold_percent} %` };

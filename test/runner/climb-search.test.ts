@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { type ClimbEnd, type ClimbLimits, nextClimbMove } from '../../src/runner/climb-search.js';
-import type { LevelSample } from '../../src/runner/crossing-bracket.js';
+import { contradiction, type LevelSample, looksAtLevel } from '../../src/runner/crossing-bracket.js';
 import { clipper, softUnit } from './search-units.js';
 
 const limits: ClimbLimits = { from_dBW: -13, most_dBW: 23, marks_percent: [0.1, 1], stop_percent: 1 };
@@ -120,5 +120,28 @@ describe('nextClimbMove', () => {
       return { power_W: 10 ** (asked_dBW / 10), thdn_percent: 0.01 + 2 * (state / 2147483647) };
     };
     expect(climb([noisy]).samples.length).toBeLessThanOrEqual(90);
+  });
+
+  it('plays the lower end of a cliff once more, and no level of a unit that merely clips', () => {
+    const clipped = climb([clipper(20, 1e-6)]).samples;
+    for (const { asked_dBW } of clipped) expect(looksAtLevel(clipped, asked_dBW)).toHaveLength(1);
+    const cliff = climb([
+      (level) => ({ power_W: 10 ** (level / 10), thdn_percent: level > 10 ? 3 : 0.01 }),
+    ]).samples;
+    const twice = cliff.filter(({ asked_dBW }) => looksAtLevel(cliff, asked_dBW).length === 2);
+    expect(twice).toHaveLength(2);
+    expect(twice[0]!.asked_dBW).toBeCloseTo(10, 1);
+    expect(contradiction(cliff, 0, 1)).toBeNull();
+  });
+
+  it('tells a unit that changed on the way up from one that clips there', () => {
+    let looks = 0;
+    const humming = (level: number) => {
+      looks += 1;
+      return { power_W: 10 ** (level / 10), thdn_percent: looks > 6 ? 3 : 0.01 };
+    };
+    const { samples } = climb([humming]);
+    const [first, again] = contradiction(samples, 0, 0.1)!;
+    expect([first.thdn_percent, again.thdn_percent]).toEqual([0.01, 3]);
   });
 });
