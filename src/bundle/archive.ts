@@ -1,4 +1,4 @@
-import { lstatSync, statSync } from 'node:fs';
+import { lstatSync, type Stats, statSync } from 'node:fs';
 import type { Readable } from 'node:stream';
 import { type Entry, openPromise, type ZipFile } from 'yauzl';
 import { BundleAltered, BundleUnsafe, NotABundle } from './bundle-errors.js';
@@ -72,7 +72,7 @@ export class Archive {
 }
 
 function requirePlainFile(file: string): void {
-  const stats = statSync(file, { throwIfNoEntry: false });
+  const stats = lookedAt(file);
   if (!stats) {
     const what = lstatSync(file, { throwIfNoEntry: false })
       ? 'this is a link to nothing'
@@ -83,6 +83,23 @@ function requirePlainFile(file: string): void {
   if (!stats.isFile())
     throw new NotABundle(file, `this is a ${stats.isDirectory() ? 'folder' : 'device or pipe'}, not a file`);
   if (stats.size === 0) throw new NotABundle(file, 'this file is empty');
+}
+
+/** What stands at a path; undefined when nothing does. @throws NotABundle when that cannot be told, as in a circle of links */
+function lookedAt(file: string): Stats | undefined {
+  try {
+    return statSync(file, { throwIfNoEntry: false });
+  } catch (error) {
+    const { code } = error as NodeJS.ErrnoException;
+    const reasons: Record<string, string> = {
+      ELOOP: 'this is a link that leads back to itself',
+      ENOTDIR: 'a file stands where a folder of this name would be',
+      ENAMETOOLONG: 'the name is too long for a file',
+      EACCES: 'its folder may not be looked into',
+    };
+    const what = reasons[code ?? ''] ?? `there is nothing that could be read (${code})`;
+    throw new NotABundle(file, what, { cause: error });
+  }
 }
 
 /** Words what the ZIP reader or the file system throws. */

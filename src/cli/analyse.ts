@@ -34,13 +34,18 @@ export class ChannelWithoutScale extends InputError {
   readonly code = 'CHANNEL_WITHOUT_SCALE';
 }
 
+/** The longest capture that a run keeps: 2^22 frames of 16 channels. As numbers of double precision they take 512 MiB. */
+const MOST_WAV_SAMPLES = 2 ** 26;
+/** All those samples in 32 bits each, and a megabyte for the rest of the file. */
+const MOST_WAV_BYTES = 4 * MOST_WAV_SAMPLES + 2 ** 20;
+
 /** `ohmest analyse`: the same measurements on a recorded file. */
 export async function analyseFile(
   terminal: Terminal,
   file: string,
   options: AnalyseOptions,
 ): Promise<number> {
-  const wav = decodeWav(readUserFile(file), file);
+  const wav = decodeWav(readUserFile(file, MOST_WAV_BYTES), file, MOST_WAV_SAMPLES);
   const setup = options.bench === undefined ? null : benchNamed(options.bench);
   const analyses = analyse(scaled(wav.channels, setup, file), {
     rate_Hz: wav.rate_Hz,

@@ -19,11 +19,15 @@ export function reportFailure(error: unknown, terminal: Terminal, json: boolean)
     return 1;
   }
   // What was typed, or a label that came in a stranger's bundle, may hold what a terminal would obey.
-  const lines = visibleText(`ohmest: ${error.message}`).split('\n');
+  const lines = shortened(visibleText(`ohmest: ${error.message}`)).split('\n');
   terminal.err(lines.map((line) => wrapText(line, terminal.talkWidth, '  ')).join('\n'));
   if (json) terminal.out(JSON.stringify({ error: asDocument(error) }));
   return error.exitStatus;
 }
+
+/** A path of a hundred thousand letters, typed or pasted by mistake, must not push what is wrong with it off the screen. */
+const shortened = (text: string): string =>
+  text.replace(/\S{601,}/g, (word) => `${word.slice(0, 400)}…${word.slice(-100)}`);
 
 function asDocument(error: OhmestError): object {
   const { what, where, mend } = error.explanation;

@@ -11,6 +11,7 @@ import {
 } from 'node:fs';
 import { dirname, resolve } from 'node:path';
 import { InputError } from '../errors/ohmest-error.js';
+import { isNamedPipe } from './user-file.js';
 
 /** A file that the user asked for cannot be written. */
 export class FileUnwritable extends InputError {
@@ -34,7 +35,7 @@ export type DocumentKind = keyof typeof BEGINNINGS;
  * @throws FileUnwritable also when a file of another kind stands there, such as a database
  */
 export function writeUserFile(path: string, text: string, kind: DocumentKind): void {
-  requireSameKind(path, kind);
+  requirePlace(path, kind);
   explained(path, () => writeFileSync(path, text));
 }
 
@@ -51,7 +52,7 @@ export function requireWritable(path: string, kind: DocumentKind, database?: str
       where: path,
       mend: 'Name another file',
     });
-  requireSameKind(path, kind);
+  requirePlace(path, kind);
   explained(path, () => {
     if (!existsSync(path)) return accessSync(dirname(path), constants.W_OK);
     if (statSync(path).isDirectory()) throw Object.assign(new Error('a folder'), { code: 'EISDIR' });
@@ -59,10 +60,21 @@ export function requireWritable(path: string, kind: DocumentKind, database?: str
   });
 }
 
-/** A slip of the hand must not cost a database of runs or a bench file. */
-function requireSameKind(path: string, kind: DocumentKind): void {
+/**
+ * A slip of the hand must not cost a database of runs or a bench file, and nobody may be reading at the other end of a pipe that
+ * lies in a folder: writing would wait for ever. One that the shell has opened has a reader.
+ */
+function requirePlace(path: string, kind: DocumentKind): void {
+  if (path === '')
+    throw new FileUnwritable({ what: 'the name of the file to write is empty', mend: 'Name a file' });
   explained(path, () => {
     const there = statSync(path, { throwIfNoEntry: false });
+    if (there?.isFIFO() && isNamedPipe(path))
+      throw new FileUnwritable({
+        what: 'this is a pipe, which waits until somebody reads',
+        where: path,
+        mend: 'Name a file, or let the shell open the pipe: /dev/stdout, and > PIPE at the end',
+      });
     if (!there?.isFile() || there.size === 0) return;
     if (!BEGINNINGS[kind].test(beginningOf(path)))
       throw new FileUnwritable({

@@ -1,6 +1,6 @@
 import { findChunks, type SampleChunk } from './wav-chunks.js';
-import { NoWavSamples, TruncatedWav } from './wav-errors.js';
-import { readFormat, type WavFormat } from './wav-format.js';
+import { NoWavSamples, TruncatedWav, WavTooLarge } from './wav-errors.js';
+import { MOST_SAMPLES, readFormat, type WavFormat } from './wav-format.js';
 
 /** A WAV file as numbers. */
 export interface Wav {
@@ -26,13 +26,22 @@ export interface Wav {
  *
  * @param bytes the whole file
  * @param file its name, for messages
- * @throws EmptyWavFile, NotWav, NoWavSamples, TruncatedWav, UnsupportedWavCoding, BadWavHeader; nothing else
+ * @param mostSamples of all channels together: a file with more is refused before any room is made for them
+ * @throws EmptyWavFile, NotWav, NoWavSamples, TruncatedWav, UnsupportedWavCoding, BadWavHeader, WavTooLarge; nothing else
  */
-export function decodeWav(bytes: Uint8Array, file?: string): Wav {
+export function decodeWav(bytes: Uint8Array, file?: string, mostSamples = MOST_SAMPLES): Wav {
   const where = file === undefined ? {} : { where: file };
   const { formatBody, samples } = findChunks(bytes, where);
   const format = readFormat(formatBody, where);
   const frames = wholeFrames(samples, format, where);
+  if (frames * format.channels > mostSamples) {
+    const most = Math.floor(mostSamples / format.channels);
+    throw new WavTooLarge({
+      ...where,
+      what: `the file holds ${frames} frames of ${format.channels} channel${format.channels === 1 ? '' : 's'}`,
+      mend: `At most ${most} frames of so many can be taken in, ${Math.floor(most / format.rate_Hz)} s of this file: cut a piece out`,
+    });
+  }
   const channels = Array.from({ length: format.channels }, () => unfilled(frames));
   const frameBytes = format.channels * format.sampleBytes;
   const read = reader(format);

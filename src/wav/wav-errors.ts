@@ -30,7 +30,7 @@ export class BadWavHeader extends InputError {
   readonly code = 'WAV_BAD_HEADER';
 }
 
-/** More samples than the 32-bit sizes of a WAV header can count. */
+/** More samples than the 32-bit sizes of a WAV header can count, or than may be held at once. */
 export class WavTooLarge extends InputError {
   readonly code = 'WAV_TOO_LARGE';
 }

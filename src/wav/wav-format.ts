@@ -19,6 +19,9 @@ export const SUBFORMAT_TAIL = [0, 0, 0, 0, 0x10, 0, 0x80, 0, 0, 0xaa, 0, 0x38, 0
 
 export const MOST_CHANNELS = 64;
 
+/** Most samples of one file, all channels together: 2 GiB as numbers of double precision. */
+export const MOST_SAMPLES = 2 ** 28;
+
 /** Rates far below telephony and far above any sound interface come from a broken header. Common practice, no source. */
 export const LEAST_RATE_HZ = 1000;
 export const MOST_RATE_HZ = 10_000_000;

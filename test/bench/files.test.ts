@@ -28,6 +28,7 @@ const ODD: readonly (readonly [string, (path: string) => void, RegExp])[] = [
   ['pipe', pipe, /is a folder, a pipe or a device, not a file/],
   ['device', endless, /is a folder, a pipe or a device, not a file/],
   ['loop', loop, /is a link that leads back to itself/],
+  ['long', (path) => writeFileSync(path, Buffer.alloc(2 ** 20 + 1)), /is longer than 1 MiB/],
   ['dangling', nowhere, /does not exist, or links to nothing/],
 ];
 

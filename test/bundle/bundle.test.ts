@@ -1,4 +1,4 @@
-import { mkdirSync, readFileSync } from 'node:fs';
+import { mkdirSync, readFileSync, symlinkSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
@@ -125,6 +125,20 @@ describe('what is no bundle', () => {
     ['nothing-here.ohmest', /no such file/],
   ])('%s is refused at once', async (path, says) => {
     await expect(readBundle(path)).rejects.toMatchObject({
+      code: 'NOT_A_BUNDLE',
+      message: expect.stringMatching(says),
+    });
+  });
+
+  it.each([
+    ['loop', /a link that leads back to itself/],
+    ['plain/below.ohmest', /a file stands where a folder of this name would be/],
+    [`${'n'.repeat(300)}.ohmest`, /the name is too long for a file/],
+  ])('a path that leads nowhere is refused in words: %.20s', async (name, says) => {
+    const folder = scratchFolder();
+    symlinkSync('loop', join(folder, 'loop'));
+    writeFileSync(join(folder, 'plain'), 'text');
+    await expect(readBundle(join(folder, name))).rejects.toMatchObject({
       code: 'NOT_A_BUNDLE',
       message: expect.stringMatching(says),
     });

@@ -1,6 +1,9 @@
+import { truncateSync } from 'node:fs';
+import { join } from 'node:path';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { encodeWav } from '../../src/wav/encode-wav.js';
 import { gaussian, ONE_KILOHERTZ, periodic } from '../measure/signals.js';
+import { ascii, formatChunk, little } from '../wav/wav-bytes.js';
 import { emptyFolder, ohmest, put } from './ohmest.js';
 
 const RATE_HZ = 48_000;
@@ -10,12 +13,20 @@ const third = periodic(ONE_KILOHERTZ, (phase) => 0.5 * Math.sin(phase) + 0.005 *
 const clean = periodic(ONE_KILOHERTZ, (phase) => 0.25 * Math.sin(phase));
 const good = wav(third, clean);
 
+/** Header of a file of 8 bits and one channel. */
+const eightBits = (frames: number): Uint8Array =>
+  Uint8Array.from([
+    ...[...ascii('RIFF'), ...little(frames + 36, 4), ...ascii('WAVE')],
+    ...formatChunk({ bits: 8 }),
+    ...[...ascii('data'), ...little(frames, 4)],
+  ]);
+
 describe('analyse', () => {
   const cwd = emptyFolder();
   const here = (...args: string[]) => ohmest(['analyse', ...args], { cwd });
   const document = async (...args: string[]) => JSON.parse((await here(...args, '--json')).stdout);
 
-  beforeAll(() =>
+  beforeAll(() => {
     put(cwd, {
       'good.wav': good,
       'no-tone.wav': wav(gaussian(65_536, 1).map((x) => 0.05 * x)),
@@ -25,8 +36,13 @@ describe('analyse', () => {
       'truncated.wav': good.slice(0, good.length / 2),
       'text.wav': 'This is no sound.\n'.repeat(100),
       'three.wav': wav(clean, clean, clean),
-    }),
-  );
+      'sparse.wav': good,
+      'dense.wav': eightBits(80_000_000),
+    });
+    // Holes take no room on the disk.
+    truncateSync(join(cwd, 'sparse.wav'), 3 * 2 ** 30);
+    truncateSync(join(cwd, 'dense.wav'), 80_000_044);
+  });
 
   it('--json gives the fields that are promised, channel by channel', async () => {
     const found = await document('good.wav');
@@ -94,6 +110,8 @@ describe('analyse', () => {
     [['truncated.wav'], /truncated|cut|promises|short/],
     [['text.wav'], /WAV/],
     [['none.wav'], /there is no such file/],
+    [['sparse.wav'], /this file is longer than 257 MiB/],
+    [['dense.wav'], /the file holds 80000000 frames of 1 channel\. At most 67108864 frames/],
     [['.'], /this is a folder/],
     [['good.wav', '--band', '20'], /'20' is no band/],
     [['good.wav', '--band', '200:20'], /'200:20' is no band/],

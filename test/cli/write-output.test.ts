@@ -1,3 +1,4 @@
+import { execFileSync } from 'node:child_process';
 import { existsSync, linkSync, mkdtempSync, readFileSync, rmSync, symlinkSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
@@ -72,6 +73,17 @@ describe('a document that is written', () => {
     expect(() => requireWritable(at('new.html'), 'page', at('new.db'))).not.toThrow();
   });
 
+  it('is refused no name at all, and a pipe that lies in a folder, which would be waited for', () => {
+    execFileSync('mkfifo', [at('pipe')]);
+    for (const refused of [() => requireWritable('', 'page'), () => writeUserFile('', 'new', 'page')])
+      expect(refused).toThrow('the name of the file to write is empty. Name a file.');
+    for (const refused of [
+      () => requireWritable(at('pipe'), 'csv'),
+      () => writeUserFile(at('pipe'), 'new', 'csv'),
+    ])
+      expect(refused).toThrow(`${at('pipe')}: this is a pipe, which waits until somebody reads.`);
+  });
+
   it('is refused a name that is too long in words', () => {
     expect(() => requireWritable(at('a'.repeat(300)), 'bundle')).toThrow(/name is too long/);
   });
@@ -89,6 +101,18 @@ describe('a report that can no longer be written when the run has ended', () => 
 });
 
 describe('a failure', () => {
+  it('shows both ends of a name that is too long to read', () => {
+    const { said, terminal } = listener();
+    const name = `/none/${'a'.repeat(99_990)}/end`;
+    try {
+      requireWritable(name, 'page');
+    } catch (error) {
+      expect(reportFailure(error, terminal, false)).toBe(2);
+    }
+    expect(said.join().length).toBeLessThan(800);
+    expect(said.join().replace(/\s/g, '')).toMatch(/ohmest:\/none\/a+…a+\/end:thenameistoolong/);
+  });
+
   it('shows what a terminal would obey as marks', () => {
     const { said, terminal } = listener();
     try {

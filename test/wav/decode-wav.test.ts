@@ -289,4 +289,12 @@ describe('a file that cannot be read', () => {
     );
     expect(() => decodeWav(bytes, 'take.wav')).toThrow(/^take\.wav: [^\n]+\.$/);
   });
+
+  it('is one with more samples than its reader takes in, and says how long a piece would do', () => {
+    const bytes = riff([formatChunk({ channels: 2 }), chunk('data', Array<number>(4 * 96_001).fill(0))]);
+    expect(() => decodeWav(bytes, 'take.wav', 2 * 96_000)).toThrow(
+      'take.wav: the file holds 96001 frames of 2 channels. At most 96000 frames of so many can be taken in, 2 s of this file: cut a piece out.',
+    );
+    expect(decodeWav(bytes, 'take.wav', 2 * 96_001).channels[1]).toHaveLength(96_001);
+  });
 });
