@@ -1,6 +1,7 @@
 import type { BenchFacts } from '../sequence/bench-facts.js';
-import { isEnergised, isWired, type Plan, type WiredStep } from '../sequence/plan.js';
+import { isWired, type Plan, type WiredStep } from '../sequence/plan.js';
 import { formatQuantity } from '../units/format.js';
+import { askedOfLoads } from './asked-of-loads.js';
 import { DRY_LIMIT } from './touch-limits.js';
 
 /** One thing to be confirmed by a person before a real bench is energised. */
@@ -19,18 +20,22 @@ function listed(channels: readonly number[]): string {
 }
 
 function loadItem(steps: readonly WiredStep[], bench: BenchFacts): ChecklistItem {
-  const most_W = Math.max(0, ...steps.filter(isEnergised).map((step) => step.most_W));
-  const ratings = bench.channels.flatMap((chain) =>
-    chain.loads
-      .filter((load) =>
-        steps.some((step) => step.load_ohm === load.nominal_ohm && step.driven.includes(chain.channel)),
-      )
-      .map((load) => load.rating_W),
+  const asked = askedOfLoads(steps, bench);
+  if (asked.length === 1) {
+    const { rating_W, most_W } = asked[0]!;
+    return {
+      id: 'load-rating',
+      text: `Does the label on every load confirm a continuous rating of at least ${formatQuantity(rating_W, 'W')}, as the bench file says (up to ${formatQuantity(most_W, 'W')} will be asked for)?`,
+    };
+  }
+  // One figure for all would let the weakest rating stand for a load that is asked for more.
+  const each = asked.map(
+    ({ load_ohm, rating_W, most_W }) =>
+      `at least ${formatQuantity(rating_W, 'W')} on those of ${formatQuantity(load_ohm, 'ohm')} (up to ${formatQuantity(most_W, 'W')} will be asked for)`,
   );
-  const rating_W = Math.min(...ratings);
   return {
     id: 'load-rating',
-    text: `Does the label on every load confirm a continuous rating of at least ${formatQuantity(rating_W, 'W')}, as the bench file says (up to ${formatQuantity(most_W, 'W')} will be asked for)?`,
+    text: `Do the labels on the loads confirm the continuous ratings that the bench file gives: ${each.join(', ')}?`,
   };
 }
 

@@ -1,6 +1,7 @@
 import type { BenchFacts } from '../sequence/bench-facts.js';
 import { isWired, type Plan } from '../sequence/plan.js';
 import { formatDuration, formatQuantity } from '../units/format.js';
+import { askedOfLoads } from './asked-of-loads.js';
 import { BURN_degC, limitPassed } from './touch-limits.js';
 
 export type HazardCode =
@@ -41,11 +42,15 @@ function heat(plan: Plan, bench: BenchFacts): Hazard {
   const { worst, seconds } = plan.estimate;
   const together =
     worst.total_W > worst.power_W ? `, ${formatQuantity(worst.total_W, 'W')} in all of them together` : '';
-  const rating_W = Math.min(...bench.channels.flatMap(({ loads }) => loads.map((load) => load.rating_W)));
+  const rated = askedOfLoads(plan.steps.filter(isWired), bench);
+  const ratings = rated.map(
+    ({ load_ohm, rating_W }, at) =>
+      `the weakest${rated.length === 1 ? '' : ` of ${formatQuantity(load_ohm, 'ohm')}`}${at === 0 ? ' is rated' : ''} ${formatQuantity(rating_W, 'W')}`,
+  );
   return {
     code: 'heat',
     text:
-      `Up to ${formatQuantity(worst.power_W, 'W')} in each load${together} (the weakest is rated ${formatQuantity(rating_W, 'W')}), over about ${formatDuration(seconds)} ` +
+      `Up to ${formatQuantity(worst.power_W, 'W')} in each load${together} (${ratings.join(', ')}), over about ${formatDuration(seconds)} ` +
       `(at most ${formatQuantity(worst.heat_J / 3600, '1', { figures: 2 })} Wh into the hottest load). Loads get hot enough to burn skin and ` +
       `to light paper: bare metal burns at once from about ${BURN_degC} °C. Give them air, and nothing that can burn nearby.`,
     source: 'ISO 13732-1 (from memory)',

@@ -2,7 +2,32 @@ import { describe, expect, it } from 'vitest';
 import { checklist } from '../../src/safety/checklist.js';
 import { hazards } from '../../src/safety/hazards.js';
 import { limitPassed } from '../../src/safety/touch-limits.js';
+import { makePlan } from '../../src/sequence/make-plan.js';
+import { readSequence } from '../../src/sequence/sequence-file.js';
+import { chain, load } from '../sequence/bench-fixture.js';
 import { planOf, stand } from './stand.js';
+
+/** Loads of 8, 4 and 2 ohm with ratings of their own; nothing is played into the last. */
+const unequal = {
+  ...stand,
+  channels: [1, 2].map((channel) =>
+    chain(channel, {
+      loads: [load(8, { rating_W: 100 }), load(4, { rating_W: 250 }), load(2, { rating_W: 50 })],
+    }),
+  ),
+};
+const unequalPlan = () =>
+  makePlan(
+    readSequence(
+      `name: t
+steps:
+  - sweep: {level: 80 W, load: 8 ohm, frequencies: [1 kHz]}
+  - sweep: {level: 200 W, load: 4 ohm, frequencies: [1 kHz]}
+`,
+      's.yaml',
+    ),
+    unequal,
+  );
 
 describe('limitPassed', () => {
   // 42.4 V peak is reached by 112.36 W in 8 ohm, 224.72 W in 4 ohm (V = sqrt(2 P R); limit: IEC 61010-1 6.3.1,
@@ -41,6 +66,12 @@ describe('hazards', () => {
       'Up to 200.0 W in each load, 400.0 W in all of them together (the weakest is rated 250.0 W)',
     );
     expect(found[4]!.text).toMatch(/^Never lift the protective earth/);
+  });
+
+  it('says the rating of each kind of load that is asked for power, and of no other', () => {
+    const heat = hazards(unequalPlan(), unequal).find(({ code }) => code === 'heat')!;
+    expect(heat.text).toContain('Up to 200.0 W in each load');
+    expect(heat.text).toContain('(the weakest of 8 ohm is rated 100.0 W, the weakest of 4 ohm 250.0 W)');
   });
 
   it('calls even a low level live, since a unit can fail', () => {
@@ -87,6 +118,15 @@ describe('checklist', () => {
     );
     expect(text('attenuators')).toContain('good for 56.6 V peak');
     for (const item of items) expect(item.text).toMatch(/\?$/);
+  });
+
+  it('asks for the rating of each kind of load by itself: that of the weakest says nothing of one that is asked for more', () => {
+    const { text } = checklist(unequalPlan(), unequal).find(({ id }) => id === 'load-rating')!;
+    expect(text).toBe(
+      'Do the labels on the loads confirm the continuous ratings that the bench file gives: ' +
+        'at least 100.0 W on those of 8 ohm (up to 80.0 W will be asked for), ' +
+        'at least 250.0 W on those of 4 ohm (up to 200.0 W will be asked for)?',
+    );
   });
 
   it('asks for covers only where the level is hazardous', () => {
