@@ -21,7 +21,7 @@ export function liveImport({ file }: Connection): LiveImport {
   return { owner: `import-${name}`, release: () => lock.release() };
 }
 
-/** Removes what imports have left that were killed: captures that no run names, of an import that is over. */
+/** Removes what imports have left that were killed: their locks, and captures that no run names. */
 export function removeLeftovers({ db, file }: Connection): void {
   const folder = new CaptureFolder(file).path;
   const named = db.prepare('SELECT 1 FROM captures WHERE file = ?').pluck();
@@ -30,8 +30,8 @@ export function removeLeftovers({ db, file }: Connection): void {
     if (!own) continue;
     const number = Number.parseInt(own[1]!, 16);
     // In this order: one that has just ended has committed what it names.
-    if (isAlive(file, number) || named.get(name) !== undefined) continue;
-    rmSync(join(folder, name), { force: true });
+    if (isAlive(file, number)) continue;
+    if (named.get(name) === undefined) rmSync(join(folder, name), { force: true });
     removeDeadLock(file, number);
   }
 }

@@ -27,3 +27,23 @@ it('files of an import stay as long as it lives, those of one that is over go, o
     connection.db.close();
   }
 });
+
+it('a capture that a run names stays when its import was killed on its last step, but the lock goes', () => {
+  const connection = connect(scratchFile(), 'create');
+  const { db, file } = connection;
+  try {
+    const name = 'import-00000000002a-point-0001-00000000.wav';
+    mkdirSync(`${file}.captures`);
+    writeFileSync(join(`${file}.captures`, name), 'samples');
+    writeFileSync(`${file}.run-42.lock`, '');
+    db.pragma('foreign_keys = OFF');
+    db.prepare(
+      'INSERT INTO captures (run, point, file, sha256, rate_Hz, frames, channels) VALUES (1, 1, ?, ?, 48000, 1, ?)',
+    ).run(name, '0'.repeat(64), '[1]');
+    removeLeftovers(connection);
+    expect(existsSync(join(`${file}.captures`, name))).toBe(true);
+    expect(existsSync(`${file}.run-42.lock`)).toBe(false);
+  } finally {
+    db.close();
+  }
+});
