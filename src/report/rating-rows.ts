@@ -92,6 +92,7 @@ function kneeNotes(setting: SettingRating): Note[] {
 
 function kneeWords({
   power_W,
+  uncertainty_W,
   hardness_dB,
   plateau_percent,
   governed_by,
@@ -99,7 +100,7 @@ function kneeWords({
   frequency_Hz,
 }: KneeResult) {
   const parts = [
-    power_W === null ? 'no knee found' : `knee at ${formatQuantity(power_W, 'W')}`,
+    power_W === null ? 'no knee found' : `knee at ${powerWithin(power_W, uncertainty_W ?? null)}`,
     ...(hardness_dB === null ? [] : [`${formatQuantity(hardness_dB, 'dB')} from 0.1 % to 1 %`]),
     ...(plateau_percent === null
       ? []

@@ -12,7 +12,15 @@ import { claimMark, textPlot } from './text-plot.js';
 import { textTable } from './text-table.js';
 import { protocolText, ratingsText, verdictsText } from './text-verdicts.js';
 import { oneLine } from './visible-text.js';
-import { amount, outcomeWords, powerWithin, settingWords, timeWords, uncertaintyWords } from './wording.js';
+import {
+  amount,
+  channelWords,
+  outcomeWords,
+  powerWithin,
+  settingWords,
+  timeWords,
+  uncertaintyWords,
+} from './wording.js';
 import { wrapText } from './wrap-text.js';
 
 export interface TextOptions {
@@ -82,6 +90,15 @@ const claimedInto =
       .map(({ verdict }) => verdict.claim)
       .find((claim) => claim.per !== 'total' && (claim.load_ohm ?? load_ohm) === load_ohm)?.power_W ?? null;
 
+/** Each note of results with the channels that it is about: a table of several leaves open whose it is. */
+function channelNotes(results: readonly (PowerAtThdn | KneeResult)[]): string[] {
+  const told = [...new Set(results.map(({ note }) => note).filter((note) => note !== ''))];
+  return told.map((note) => {
+    const about = results.filter((result) => result.note === note).map(({ channel }) => channel);
+    return `${channelWords([...new Set(about)])}: ${note}`;
+  });
+}
+
 type Style = (text: string) => string;
 
 function climbText(
@@ -114,12 +131,12 @@ function climbText(
     return [
       String(channel),
       ...powers,
-      amount(knee?.power_W ?? null, 'W'),
+      knee?.power_W == null ? '–' : powerWithin(knee.power_W, knee.uncertainty_W ?? null),
       amount(knee?.hardness_dB ?? null, 'dB'),
     ];
   });
   const found = marks.filter((mark) => mark.power_W !== null);
-  const notes = [...new Set([...marks, ...knees].map((result) => result.note).filter((note) => note !== ''))];
+  const notes = channelNotes([...marks, ...knees]);
   return [
     title,
     textTable(

@@ -15,6 +15,22 @@ test('each channel has its row: power at each threshold with uncertainty, knee, 
   );
 });
 
+test('a knee has its uncertainty beside it, and a note the channels that it is about', () => {
+  const record = invented();
+  const results = record.results.map((result) => {
+    if (result.kind === 'knee') return { ...result, uncertainty_W: 28.1 };
+    const inVain =
+      result.kind === 'power-at-thdn' && result.channel === 2 && result.threshold_percent === 0.1;
+    return inVain
+      ? { ...result, power_W: null, uncertainty_W: null, note: 'THD+N was never below 0.1 %' }
+      : result;
+  });
+  const text = squeezed(textSummary({ ...record, results }, plain));
+  expect(text).toContain('94.5 W ± 0.78 W 76.4 W ± 28 W 0.268 dB');
+  expect(text).toMatch(/knee at \d+\.\d W ± 28 W;/);
+  expect(text).toContain('channel 2: THD+N was never below 0.1 %');
+});
+
 test('no line is wider than the terminal, at 80 and at 60 columns', () => {
   for (const width of [60, 80]) {
     const lines = textSummary(invented({ label: HOSTILE.long }), { width, colour: false }).split('\n');
