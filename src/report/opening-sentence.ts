@@ -61,6 +61,13 @@ function climbedInVain({ results }: RunRecord, setting: SettingRating, limit_per
 /** A figure that only part of the distortion was seen at must not stand alone. */
 const blindWords = ({ blind }: RatedPower): string => (blind ? ', the treble not judged in full' : '');
 
+/** Beside a figure at 1 kHz above the claimed power, a claim over a band that is not met would look like a mistake. */
+function overBand(claimed_Hz: readonly [number, number] | null): string {
+  if (claimed_Hz === null || claimed_Hz[0] === claimed_Hz[1]) return '';
+  const [low, high] = claimed_Hz.map((hertz) => formatQuantity(hertz, 'Hz', { figures: 4, trim: true }));
+  return ` from ${low} to ${high}`;
+}
+
 /** Most channels driven; of several loads the claimed one, else the highest, which every unit is made for. */
 function hardest(settings: readonly SettingRating[], claimed_ohm: number | null): SettingRating | null {
   const telling = settings.filter(({ ratings }) => ratings.some(isTelling));
@@ -106,5 +113,7 @@ function claimWords({ claims }: JudgedRun): string {
   const [only] = claims;
   if (only === undefined) return '';
   const { claim, verdict } = only.verdict;
-  return VERDICTS[verdict](`the claim of ${formatQuantity(claim.power_W, 'W', { figures: 6, trim: true })}`);
+  return VERDICTS[verdict](
+    `the claim of ${formatQuantity(claim.power_W, 'W', { figures: 6, trim: true })}${overBand(claim.frequency_Hz)}`,
+  );
 }

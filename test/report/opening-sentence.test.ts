@@ -29,6 +29,13 @@ test.each([
   expect(sentence(invented({ uncertainty: true }), claimOf(power)).endsWith(`; ${end}`)).toBe(true);
 });
 
+test('says the band of a claim over a band, as its verdict may differ from what 1 kHz shows', () => {
+  const wide = '60 W per channel into 8 ohm, 0.1 % THD+N, 20 Hz to 20 kHz, both channels driven';
+  const text = sentence(invented({ uncertainty: true }), wide);
+  expect(text).toMatch(/^Delivers 87\.7 W/);
+  expect(text).toContain('; the claim of 60 W from 20 Hz to 20 kHz ');
+});
+
 test('counts the verdicts of several claims', () => {
   const two = `${claimOf('60 W')}\n${claimOf('90 W')}`;
   expect(sentence(invented({ uncertainty: true }), two)).toContain('of 2 claims 1 met, 1 not met');
