@@ -117,10 +117,16 @@ function levels(record: RunRecord, rated_W: number | null): Condition {
   return {
     condition: 'levels',
     required: `every level from ${given(TRADE_RULE.from_W, 'W')} to the rated power`,
-    found: `${complete.length} of ${climbs.size} climbs into 8 ohm went from there to ${rated_W === null ? 'wherever they ended (no rated power was given)' : given(rated_W, 'W')}`,
+    found: climbsWords(complete.length, climbs.size, rated_W),
     state: rated_W === null ? 'not recorded' : yes(complete.length > 0),
     source: '16 CFR 432.2(b)(2), text before 2024, and a public summary of 2024',
   };
+}
+
+function climbsWords(complete: number, all: number, rated_W: number | null): string {
+  if (all === 0) return 'no climb into 8 ohm';
+  const to = rated_W === null ? 'wherever they ended (no rated power was given)' : given(rated_W, 'W');
+  return `${complete} of ${all} ${all === 1 ? 'climb' : 'climbs'} into 8 ohm went from ${given(TRADE_RULE.from_W, 'W')} to ${to}`;
 }
 
 function channels({ points }: RunRecord): Condition {

@@ -125,6 +125,14 @@ describe('protocolCheck', () => {
     expect(stateOf(run(changed), condition)).toBe('not met');
   });
 
+  it('says from where to where climbs went, and when there was none', () => {
+    const found = (record: RunRecord) =>
+      protocolCheck(record, CLAIM).conditions.find(({ condition }) => condition === 'levels')!.found;
+    expect(found(run())).toMatch(/^1 of 1 climb into 8 ohm went from 250 mW to \d+ W$/);
+    expect(found(run({ from_W: 0.3 }))).toMatch(/^0 of 1 climb into 8 ohm went from 250 mW/);
+    expect(found({ ...run(), readings: [] })).toBe('no climb into 8 ohm');
+  });
+
   it('cannot say anything of levels and preconditioning without a rated power', () => {
     for (const condition of ['rated quantity', 'levels', 'preconditioning'])
       expect(stateOf(run(), condition, null)).toBe('not recorded');
