@@ -16,8 +16,10 @@ export function checkTwin(twin: TwinDocument, context: Context): void {
 }
 
 function checkSupply({ supply }: TwinDocument, context: Context): void {
-  if ((supply.regulated === undefined) === (supply.unregulated === undefined)) {
-    complain(context, ['supply'], 'the supply is one of two kinds; give regulated or unregulated, not both');
+  const given = [supply.regulated, supply.unregulated].filter((kind) => kind !== undefined).length;
+  if (given !== 1) {
+    const wrong = given === 0 ? 'neither is given' : 'not both';
+    complain(context, ['supply'], `the supply is one of two kinds; give regulated or unregulated: ${wrong}`);
   }
   if (supply.negative !== undefined && supply.regulated === undefined) {
     complain(context, ['supply', 'negative'], 'only a regulated supply has a negative rail of its own');

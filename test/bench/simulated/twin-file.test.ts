@@ -100,6 +100,11 @@ describe('a twin that cannot be', () => {
     ['a wrong unit', `${LEAST}noise: 3 ohm\n`, /noise.*voltage/s],
     ['no supply', 'twin: X\ngain: 20 dB\n', /supply/],
     [
+      'a supply of neither kind',
+      'twin: X\ngain: 20 dB\nsupply: {}\n',
+      /give regulated or unregulated: neither is given/,
+    ],
+    [
       'two supplies',
       'twin: X\ngain: 1 dB\nsupply: { regulated: 40 V, unregulated: { mains: 230 V, frequency: 50 Hz, secondary: 30 V, reservoir: 1 mF } }\n',
       /not both/,
