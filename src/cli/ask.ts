@@ -1,6 +1,7 @@
 import { createInterface } from 'node:readline/promises';
 import { InputError } from '../errors/ohmest-error.js';
 import type { interruption } from './interruption.js';
+import { questionLines } from './question-lines.js';
 import type { Terminal } from './terminal.js';
 
 /** Somebody must be there to answer, and nobody is. */
@@ -44,14 +45,15 @@ function atTerminal(signal: AbortSignal, abort: () => void): Operator {
   process.stdin.on('keypress', (_text: string | undefined, key?: { ctrl?: boolean; name?: string }) => {
     if (key?.ctrl && key.name === 'd') abort();
   });
+  const onTerminal = (question: string): string => questionLines(question, process.stderr.columns || 80);
   return {
     async confirm(question) {
       const { confirm } = await import('@inquirer/prompts');
-      return unlessLeft(confirm({ message: question, default: false }, context), false, abort);
+      return unlessLeft(confirm({ message: onTerminal(question), default: false }, context), false, abort);
     },
     async text(question) {
       const { input } = await import('@inquirer/prompts');
-      return unlessLeft(input({ message: question, required: true }, context), '', abort);
+      return unlessLeft(input({ message: onTerminal(question), required: true }, context), '', abort);
     },
     close: () => undefined,
   };
