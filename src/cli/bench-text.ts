@@ -76,7 +76,7 @@ function rowsOf(group: readonly ChannelChain[], gain_dB: number, numbered: boole
 
 function loadWords({ measured_ohm, rating_W, shortRating_W }: Load): string {
   const short = shortRating_W > rating_W ? `, ${formatQuantity(shortRating_W, 'W')} for seconds` : '';
-  return `${formatQuantity(measured_ohm, 'ohm')}, takes ${formatQuantity(rating_W, 'W')} for good${short}`;
+  return `${formatQuantity(measured_ohm, 'ohm')}, takes ${formatQuantity(rating_W, 'W')} continuously${short}`;
 }
 
 function tapWords(tap: CurrentTap, group: readonly ChannelChain[], numbered: boolean): string {

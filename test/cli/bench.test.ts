@@ -63,8 +63,8 @@ describe('bench', () => {
     |
   unit             taken to have at most 32 dB of gain until it is measured
     |
-  load 8 ohm       8 ohm, takes 100.0 W for good, 300.0 W for seconds
-  load 4 ohm       4.03 ohm, takes 400.0 W for good
+  load 8 ohm       8 ohm, takes 100.0 W continuously, 300.0 W for seconds
+  load 4 ohm       4.03 ohm, takes 400.0 W continuously
       |--- shunt   100 mohm to input 5 to 8, which 28.3 A peak fill
       |            50.00 V rms, 70.71 V peak here fill the input
   divide by 25     attenuator, stands 150.0 V peak
