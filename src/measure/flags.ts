@@ -7,7 +7,8 @@ export const FLAGS = {
     'the third harmonic lies outside the measuring band, so distortion may be far higher than shown',
   'no-harmonic-in-band': 'no harmonic lies inside the measuring band: there is no THD figure',
   'not-settled': 'the output was still changing when the waiting time ran out',
-  'gap-in-capture': 'samples were lost or doubled during the capture',
+  'gap-in-capture':
+    'the wave breaks: samples were lost or doubled during the capture, or the unit itself makes sudden kinks',
   'clipped-capture': 'the converter reached its rails: the reading is a lower bound for distortion',
   'near-input-rail': 'the converter was within 1 dB of its rails',
   'clock-mismatch':

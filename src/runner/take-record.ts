@@ -68,7 +68,7 @@ export async function captureAndAnalyse(stage: StepStage, aim: Aim, follower?: F
     if (!lost && tries >= IN_STEP_TRIES) {
       await walk.note(
         'capture',
-        `channel ${step.measured[damaged]} breaks off again, but in step, as a unit does: kept`,
+        `channel ${step.measured[damaged]} breaks off again, but in step, so no sample is missing: the unit does it by itself; kept, and flagged`,
       );
       return { capture, analyses };
     }
