@@ -28,6 +28,8 @@ export interface Evidence {
   readonly share: number | null;
   /** Harmonics lay outside of the measuring band: a limit that seems kept may not be. */
   readonly blind: boolean;
+  /** Readings were not as before: the unit, its load or the bench had changed, so that they prove nothing either way. */
+  readonly changed: boolean;
   /** How long the level was held; null except for a hold. */
   readonly seconds: number | null;
   /** The most that was asked for or given: below it the run has tried. */
@@ -148,6 +150,7 @@ function pieceOf(
     inferred: shown.inferred,
     share: shown.share,
     blind: shown.looks.some((look) => look.reading.flags.includes('harmonics-out-of-band')),
+    changed: shown.looks.some((look) => look.reading.flags.includes('not-as-before')),
     seconds: hold?.kind === 'hold' ? hold.seconds : null,
     tried_W: Math.max(...looks.map((look) => Math.max(look.reading.power_W, look.point.asked_W ?? 0))),
     lowest_W: Math.min(...looks.map((look) => look.reading.power_W)),

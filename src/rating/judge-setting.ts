@@ -76,10 +76,11 @@ function onTerms(claim: Claim, setting: RunSetting): RestatingStep[] {
   return restateClaim(shared, { per: 'channel', kind: 'continuous', load_ohm: setting.load_ohm });
 }
 
-/** Harmonics outside of the band leave it open whether a limit is kept; not that it is passed. */
+/** Harmonics outside of the band leave it open whether a limit is kept; not that it is passed. A channel that changed leaves both. */
 function holdAgainst(claim: Claim, piece: Evidence, required_W: number): Held {
   const evidence = withLevels(claim, piece, required_W);
-  const { least_W, most_W, share, blind } = evidence;
+  const { least_W, most_W, share, blind, changed } = evidence;
+  if (changed) return { evidence, state: 'cannot tell' };
   const uncertainty = (power_W: number) => (share === null ? null : share * power_W);
   const proves = !blind && isLong(claim, evidence);
   if (proves && least_W !== null && classify(least_W, uncertainty(least_W), required_W) === 'met')

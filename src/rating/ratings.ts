@@ -26,6 +26,8 @@ export interface RatedPower {
   readonly bound: 'found' | 'at-least' | 'at-most';
   /** Harmonics lay outside of the measuring band somewhere: the distortion may be higher than read. */
   readonly blind: boolean;
+  /** It rests on readings that were not as before. */
+  readonly changed: boolean;
 }
 
 /** What a unit gives at one distortion limit under one setting. */
@@ -212,11 +214,14 @@ function weakest(pieces: readonly Evidence[]): RatedPower | null {
     step,
     bound: isFound(worst) ? 'found' : worst.least_W === null ? 'at-most' : 'at-least',
     blind: pieces.some(({ blind }) => blind),
+    changed: pieces.some(({ changed }) => changed),
   };
 }
 
 function conservative(pieces: readonly Evidence[]): number | null {
-  if (pieces.some(({ share, blind, least_W }) => share === null || blind || least_W === null)) return null;
+  const isUnsure = ({ share, blind, changed, least_W }: Evidence) =>
+    share === null || blind || changed || least_W === null;
+  if (pieces.some(isUnsure)) return null;
   return preferredBelow(Math.min(...pieces.map(({ kept_W, share }) => kept_W! * (1 - share!))));
 }
 

@@ -55,6 +55,7 @@ function figureOf(evidence: Evidence, required_W: number): string {
 
 function whyOpen({ claim, deciding }: Told): string {
   if (!deciding) return ', and the distortion read is within its own uncertainty of the limit';
+  if (deciding.changed) return ', and the channel did not give there what it had given before';
   if (deciding.share === null) return ', and without an uncertainty nothing can be told';
   if (deciding.blind) return ', and harmonics lay outside of the measuring band';
   if (claim.per === 'total') return ', and the claim is of all channels together';

@@ -59,7 +59,8 @@ function climbedInVain({ results }: RunRecord, setting: SettingRating, limit_per
 }
 
 /** A figure that only part of the distortion was seen at must not stand alone. */
-const blindWords = ({ blind }: RatedPower): string => (blind ? ', the treble not judged in full' : '');
+const blindWords = ({ blind, changed }: RatedPower): string =>
+  `${blind ? ', the treble not judged in full' : ''}${changed ? ', by readings that were not as before' : ''}`;
 
 /** Beside a figure at 1 kHz above the claimed power, a claim over a band that is not met would look like a mistake. */
 function overBand(claimed_Hz: readonly [number, number] | null): string {

@@ -75,7 +75,11 @@ function gapOf({ limit_percent, band, at_1kHz, untried }: Rating): Note[] {
     band?.blind || (band === null && at_1kHz?.blind)
       ? ['harmonics lay outside of the measuring band, so distortion may be higher than read']
       : [];
-  return [...gaps, ...blind].map((text) => ({ heads, text }));
+  const changed =
+    band?.changed || (band === null && at_1kHz?.changed)
+      ? ['it rests on readings that were not as before: something had changed']
+      : [];
+  return [...gaps, ...blind, ...changed].map((text) => ({ heads, text }));
 }
 
 /** The same sentence about several limits, or several settings, is said once. */

@@ -15,6 +15,8 @@ const STEP_dB = 0.02;
 const STEP_SHARE = 5;
 /** Until two looks of a hold can be compared. */
 const FIRST_STEP_dB = 0.05;
+/** What moves on in the same direction by this much of its last step was no step but a drift, as of a unit that warms up. */
+const DRIFT_SHARES = [1 / STEP_SHARE, 1.5] as const;
 /** Noise and hum at no more drive than before: 6 dB are far more than chance makes of them in half a second. */
 const NOISE_dB = 6;
 /** A supply that sags may give so much less when it is driven harder. */
@@ -51,12 +53,15 @@ interface Difference {
  */
 export class AsBefore {
   readonly #looks = new Map<string, Look[]>();
+  /** The first flagged look of a hold, by setting, and the one before it: by the next one it may prove to drift. */
+  readonly #doubted = new Map<string, readonly [Look, Look]>();
   /** What the channels that have changed are off by. */
   readonly #changed = new Map<number, Difference>();
 
   /** Forgets everything: somebody has changed something. */
   forget(): void {
     this.#looks.clear();
+    this.#doubted.clear();
     this.#changed.clear();
   }
 
@@ -67,10 +72,25 @@ export class AsBefore {
     this.#looks.set(key, looks);
     const look = lookOf(reading);
     if (!Number.isFinite(look.drive_dB) || reading.flags.includes('no-tone')) return reading;
-    const changed = this.#changedBy(reading.channel, look, looks, point.stepKind === 'hold');
+    const held = point.stepKind === 'hold';
+    if (held) this.#admitDrift(reading.channel, key, look);
+    const changed = this.#changedBy(reading.channel, look, looks, held);
+    if (changed && held && !this.#doubted.has(key) && looks.length > 0)
+      this.#doubted.set(key, [looks.at(-1)!, look]);
     if (changed) return { ...reading, flags: [...reading.flags, 'not-as-before'] };
     looks.push(look);
     return reading;
+  }
+
+  /** Takes back what a hold was doubted for, once its next look shows that it merely moves on. */
+  #admitDrift(channel: number, key: string, now: Look): void {
+    const [before, doubted] = this.#doubted.get(key) ?? [];
+    if (!before || !doubted || doubted.step !== now.step || this.#changed.get(channel)?.noise_dB) return;
+    this.#doubted.delete(key);
+    const share = (now.gain_dB - doubted.gain_dB) / (doubted.gain_dB - before.gain_dB);
+    if (!(share >= DRIFT_SHARES[0] && share <= DRIFT_SHARES[1])) return;
+    this.#changed.delete(channel);
+    this.#looks.get(key)!.push(doubted);
   }
 
   #changedBy(channel: number, look: Look, looks: readonly Look[], held: boolean): boolean {

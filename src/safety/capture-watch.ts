@@ -19,8 +19,8 @@ const LONGEST_LAP_FRAMES = 16_384;
 const LONGEST_LAP_s = 0.3;
 /** So much must be the same, to the last bit, before it counts. */
 const LASTING_FRAMES = 4096;
-/** Samples all closer to each other than this are silence, of which a converter of few bits may well repeat some. */
-const LEAST_SPAN = 1e-3;
+/** Samples all closer to each other than this may well repeat some by themselves: a weak tone in 16 bits without noise does. */
+const LEAST_SPAN = 1e-2;
 
 /**
  * Looks at what a bench hands out before anybody measures it: samples that are no numbers pass every limit, since

@@ -126,6 +126,15 @@ describe('a verdict under the claimed conditions', () => {
     expect(found.reason).toContain('harmonics lay outside of the measuring band');
   });
 
+  it('cannot tell by readings that were not as before, whichever way they point', () => {
+    for (const percent of [0.01, 3]) {
+      const changed = madeRun(band(100, percent, { flags: ['not-as-before'] }));
+      const found = judged('90 W, 8 ohm, 1 %, 20 Hz to 20 kHz, 2 channels', changed);
+      expect(found.verdict).toBe('cannot tell');
+      expect(found.reason).toContain('the channel did not give there what it had given before');
+    }
+  });
+
   it('does not take noise at low level for a limit of power', () => {
     const low: Step = {
       step: 'low',

@@ -78,6 +78,20 @@ describe('A reading differs from what the same setting gave before', () => {
     expect(flagged(hold(26, 25.98, 25.95, 25.91, 25.87, 25.83))).toEqual(Array(6).fill(false));
   });
 
+  it('but not by the drift of a unit that warms up in a hold, once a further look shows it to be one', () => {
+    const warming = [0, 1, 2, 3, 4, 5, 6, 7].map((i) => ({
+      ...{ kind: 'hold' as const, step: 'h' },
+      gain_dB: 26 - 0.2 * (1 - Math.exp(-i / 2)),
+    }));
+    expect(flagged(warming)).toEqual([false, true, false, false, false, false, false, false]);
+    const opened = [26, 26.06, 26.06, 26.06].map((gain_dB) => ({
+      kind: 'hold' as const,
+      step: 'h',
+      gain_dB,
+    }));
+    expect(flagged(opened)).toEqual([false, true, true, true]);
+  });
+
   it('not by the gain of a unit that leaks at a low level and wakes up with a higher one', () => {
     const leaking = { drive_dB: -20, gain_dB: -28 };
     expect(flagged([leaking, { drive_dB: -10 }, {}, { drive_dB: -9 }, leaking])).toEqual(
