@@ -1,16 +1,11 @@
 import { RunawayWatch } from './runaway-watch.js';
-import { type Trip, tripOf } from './trip.js';
+import { LOST_SHARE, RISEN_TIMES, type Trip, tripOf } from './trip.js';
 import type { ChannelTripLimits } from './trip-limits.js';
 
 /** A converter is at its rails from this share of full scale on. */
 const RAIL = 0.9995;
 /** One stray sample is a fault of the capture, which has its own check; so many in a block are real. */
 const PERSISTENT_SAMPLES = 4;
-/** An output that gives less than this share of what the same level gave is lost. */
-const LOST_SHARE = 0.1;
-
-/** An output that gives more than this many times what the same level gave has run away, long before it passes a limit. */
-const RISEN_TIMES = 4;
 /** What a level gave says how much it may give only when there was little but the tone: a mute or a gate may open. */
 const CLEAN_SHARE = 0.01;
 /** And only from this part of the step's power on: what leaks through a mute is far weaker. */

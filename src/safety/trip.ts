@@ -1,5 +1,10 @@
 import { formatDuration, formatQuantity } from '../units/format.js';
 
+/** An output that gives less than this share of what the same level gave is lost. */
+export const LOST_SHARE = 0.1;
+/** An output that gives more than this many times what the same level gave has run away, long before it passes a limit. */
+export const RISEN_TIMES = 4;
+
 export type TripKind =
   | 'over-voltage'
   | 'over-power'
@@ -33,9 +38,9 @@ const WORDS: Readonly<Record<TripKind, (measured: number, limit: number) => stri
     `${formatQuantity(measured, 'V')} of DC at the load, more than the ${formatQuantity(limit, 'V')} that the bench allows`,
   'converter-rails': () => 'the input converter is at its rails, so the voltage at the load is not known',
   'output-lost': (measured, limit) =>
-    `the output fell to ${formatQuantity(measured, 'V')} although the same level gave at least ${formatQuantity(10 * limit, 'V')}: the unit may have protected itself`,
+    `the output fell to ${formatQuantity(measured, 'V')} although the same level gave at least ${formatQuantity(limit / LOST_SHARE, 'V')}: the unit may have protected itself`,
   'output-risen': (measured, limit) =>
-    `the output rose to ${formatQuantity(measured, 'V')} although the same level gave at most ${formatQuantity(limit / 4, 'V')}: a gain or a connection has changed, or something in the unit has given way`,
+    `the output rose to ${formatQuantity(measured, 'V')} although the same level gave at most ${formatQuantity(limit / RISEN_TIMES, 'V')}: a gain or a connection has changed, or something in the unit has given way`,
   'thdn-runaway': (measured, limit) =>
     `distortion and noise rose to ${formatQuantity(measured, '%')} while the level stood, more than the ${formatQuantity(limit, '%')} that it may come to from where it was: something in the unit has given way, or samples are being lost`,
   'load-hot': (measured, limit) =>
