@@ -18,6 +18,7 @@ import {
   outcomeWords,
   powerWithin,
   settingWords,
+  statedOnly,
   timeWords,
   uncertaintyWords,
 } from './wording.js';
@@ -144,7 +145,7 @@ function climbText(
       rows,
       head.map((_, i) => i),
     ),
-    ...(found.length > 0 ? [`Power: ${uncertaintyWords(found)}.`] : []),
+    ...(found.length > 0 ? [`Power: ${uncertaintyWords([...found, ...knees.flatMap(statedOnly)])}.`] : []),
     ...notes.map((note) => wrapText(oneLine(note, 400), width)),
     '',
     `THD+N against power${claimMark(claim_W)}`,

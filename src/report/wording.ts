@@ -1,4 +1,4 @@
-import type { PowerAtThdn, RunRecord } from '../record/run-record.js';
+import type { KneeResult, PowerAtThdn, RunRecord } from '../record/run-record.js';
 import { formatQuantity } from '../units/format.js';
 import type { Unit } from '../units/quantity.js';
 import { UNIT_RULES } from '../units/unit-rules.js';
@@ -27,6 +27,11 @@ export function uncertaintyWords(powers: readonly Pick<PowerAtThdn, 'uncertainty
   if (stated.length === 0) return 'no uncertainty stated';
   const words = `U with ${factorWords(stated.map(powerFactor))}`;
   return stated.length === powers.length ? words : `${words} where given; no uncertainty stated elsewhere`;
+}
+
+/** A result's uncertainty, to be told with those of powers; nothing where it states none. */
+export function statedOnly({ uncertainty_W, budgets = [] }: Pick<KneeResult, 'uncertainty_W' | 'budgets'>) {
+  return uncertainty_W == null ? [] : [{ uncertainty_W, budgets }];
 }
 
 /** Coverage factor of a result's power; 2 for runs made before budgets were kept. */

@@ -1,4 +1,5 @@
 import { expect, test } from 'vitest';
+import type { Budget } from '../../src/measure/budget.js';
 import { FLAGS } from '../../src/measure/flags.js';
 import { curveGroups } from '../../src/report/curves.js';
 import { textPlot } from '../../src/report/text-plot.js';
@@ -17,8 +18,20 @@ test('each channel has its row: power at each threshold with uncertainty, knee, 
 
 test('a knee has its uncertainty beside it, and a note the channels that it is about', () => {
   const record = invented();
+  const wide: Budget = {
+    quantity: 'power',
+    value: 76.4,
+    unit: 'W',
+    components: [],
+    missing: [],
+    standard_percent: 14.04,
+    freedom: 4,
+    coverage_factor: 2.62,
+    expanded_percent: 36.8,
+    expanded: 28.1,
+  };
   const results = record.results.map((result) => {
-    if (result.kind === 'knee') return { ...result, uncertainty_W: 28.1 };
+    if (result.kind === 'knee') return { ...result, uncertainty_W: 28.1, budgets: [wide] };
     const inVain =
       result.kind === 'power-at-thdn' && result.channel === 2 && result.threshold_percent === 0.1;
     return inVain
@@ -29,6 +42,7 @@ test('a knee has its uncertainty beside it, and a note the channels that it is a
   expect(text).toContain('94.5 W ± 0.78 W 76.4 W ± 28 W 0.268 dB');
   expect(text).toMatch(/knee at \d+\.\d W ± 28 W;/);
   expect(text).toContain('channel 2: THD+N was never below 0.1 %');
+  expect(text).toContain('Power: U with k = 2 to 2.62.');
 });
 
 test('no line is wider than the terminal, at 80 and at 60 columns', () => {

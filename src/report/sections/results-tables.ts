@@ -4,7 +4,7 @@ import { capital } from '../capital.js';
 import { html, type Markup } from '../markup.js';
 import { figureOf, typeset } from '../typeset.js';
 import { visibleText } from '../visible-text.js';
-import { drivenWords, powerWithin, uncertaintyWords } from '../wording.js';
+import { drivenWords, powerWithin, statedOnly, uncertaintyWords } from '../wording.js';
 import { ceilingTables, foundTables } from './found-tables.js';
 import { table } from './table.js';
 
@@ -83,10 +83,6 @@ function plateauCell(knee: KneeResult | undefined): Markup {
 }
 
 /** A power as `uncertaintyWords` takes it, when it has an uncertainty. */
-function statedOnly({ uncertainty_W, budgets = [] }: Pick<KneeResult, 'uncertainty_W' | 'budgets'>) {
-  return uncertainty_W == null ? [] : [{ uncertainty_W, budgets }];
-}
-
 function bandTable(bands: readonly BandResult[]): Markup {
   const stated = bands.flatMap(({ least_power_uncertainty_W = null, budgets }) =>
     statedOnly({ uncertainty_W: least_power_uncertainty_W, ...(budgets && { budgets }) }),
