@@ -8,6 +8,7 @@ import { textTable } from '../report/text-table.js';
 import { formatQuantity } from '../units/format.js';
 import { parseQuantity } from '../units/parse.js';
 import { decodeWav } from '../wav/decode-wav.js';
+import { inOption } from './named-option.js';
 import { benchNamed } from './read-input.js';
 import type { Terminal } from './terminal.js';
 import { readUserFile } from './user-file.js';
@@ -91,7 +92,7 @@ function bareHertz(text: string): number {
 }
 
 function bandFrom(text: string, rate_Hz: number): Band {
-  const parts = text.split(':').map(bareHertz);
+  const parts = inOption('--band', () => text.split(':').map(bareHertz));
   const [low, high] = parts;
   if (parts.length !== 2 || !(low! >= 0 && low! < high! && high! <= rate_Hz / 2)) {
     throw new BadBand({
@@ -104,7 +105,7 @@ function bandFrom(text: string, rate_Hz: number): Band {
 }
 
 function frequencyFrom(text: string, rate_Hz: number): number {
-  const frequency_Hz = bareHertz(text);
+  const frequency_Hz = inOption('--frequency', () => bareHertz(text));
   if (frequency_Hz > 0 && frequency_Hz < rate_Hz / 2) return frequency_Hz;
   throw new BadBand({
     what: `a tone of ${text} cannot be in a file at ${rate_Hz} samples per second`,

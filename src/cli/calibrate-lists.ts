@@ -1,5 +1,6 @@
 import type { Calibrated } from '../calibrator/calibrate.js';
 import { parseQuantity } from '../units/parse.js';
+import { inOption } from './named-option.js';
 import { OptionWrong } from './option-wrong.js';
 
 /** Levels a tone may have: below the rails, above the noise. */
@@ -24,7 +25,11 @@ export function levelsOf(text: string | undefined, what: Calibrated | null): num
   if (text === undefined) return null;
   const parts = text.split(',').map((part) => part.trim());
   const levels = [
-    ...new Set(parts.map((part) => parseQuantity(part.endsWith('dB') ? part : `${part} dB`, 'dB') as number)),
+    ...new Set(
+      parts.map((part) =>
+        inOption('--level', () => parseQuantity(part.endsWith('dB') ? part : `${part} dB`, 'dB') as number),
+      ),
+    ),
   ];
   const wrong = levels.find((level) => level < LOWEST_dB || level > HIGHEST_dB);
   if (wrong !== undefined)
@@ -69,7 +74,9 @@ export function frequenciesOf(
   rate_Hz: number | null,
 ): number[] | null {
   if (text === undefined) return null;
-  const typed = text.split(',').map((part) => parseQuantity(part.trim(), 'Hz') as number);
+  const typed = text
+    .split(',')
+    .map((part) => inOption('--frequency', () => parseQuantity(part.trim(), 'Hz') as number));
   const highest_Hz = Math.min(20_000, (rate_Hz ?? Number.POSITIVE_INFINITY) / 2.2);
   const wrong = typed.find((frequency) => frequency < 10 || frequency > highest_Hz);
   if (wrong !== undefined)

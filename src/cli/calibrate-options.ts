@@ -4,9 +4,9 @@ import type { Accuracy } from '../calibrator/accuracy.js';
 import { CALIBRATED, type Calibrated, type CalibrationChoice } from '../calibrator/calibrate.js';
 import { nearest } from '../schema/nearest.js';
 import { parseQuantity, quoted } from '../units/parse.js';
-import type { Unit } from '../units/quantity.js';
 import { frequenciesOf, levelsOf } from './calibrate-lists.js';
 import type { FaultList } from './fault-list.js';
+import { inOption } from './named-option.js';
 import { OptionWrong } from './option-wrong.js';
 import { requireLabel } from './record-words.js';
 
@@ -61,7 +61,7 @@ export function readOptions(
   faults: FaultList,
 ): ReadOptions | null {
   const what = faults.gather(() => kindOf(typed));
-  const ohms = given(options.load, 'ohm', faults);
+  const ohms = faults.gather(() => ohmsOf(options.load));
   const temperature_C = faults.gather(() => temperatureOf(options.temperature));
   const accuracy = faults.gather(() => accuracyOf(options, what));
   const levels_dB = faults.gather(() => levelsOf(options.level, what));
@@ -93,13 +93,13 @@ function kindOf(typed: string): Calibrated {
   });
 }
 
-function given(text: string | undefined, unit: Unit, faults: FaultList): number | null {
-  return text === undefined ? null : faults.gather(() => parseQuantity(text, unit));
+function ohmsOf(text: string | undefined): number | null {
+  return text === undefined ? null : inOption('--load', () => parseQuantity(text, 'ohm'));
 }
 
 function temperatureOf(text: string | undefined): number | null {
   if (text === undefined) return null;
-  const temperature_C = parseQuantity(text, 'degC');
+  const temperature_C = inOption('--temperature', () => parseQuantity(text, 'degC'));
   if (temperature_C >= COLDEST_degC && temperature_C <= HOTTEST_degC) return temperature_C;
   throw new OptionWrong({
     what: `--temperature ${quoted(text)} is that of no room and no load`,
@@ -114,14 +114,14 @@ function accuracyOf({ accuracy, resolution }: CalibrateOptions, what: Calibrated
       what: '--resolution is given without --accuracy',
       mend: "Give both, as in --accuracy '0.5 % + 3 counts' --resolution '1 mV'",
     });
-  const spec = parseAccuracy(accuracy);
+  const spec = inOption('--accuracy', () => parseAccuracy(accuracy));
   if (resolution === undefined && spec.counts > 0)
     throw new OptionWrong({
       what: '--accuracy has counts in it, and --resolution does not say what one count is',
       mend: "Give the last digit of the range, as in --resolution '1 mV'",
     });
   const unit = what === 'load' ? 'ohm' : 'V';
-  const step = resolution === undefined ? 0 : parseQuantity(resolution, unit);
+  const step = resolution === undefined ? 0 : inOption('--resolution', () => parseQuantity(resolution, unit));
   if (step < 0 || step > COARSEST || (step === 0 && spec.counts > 0))
     throw new OptionWrong({
       what: `--resolution ${quoted(resolution ?? '')} is the last digit of no meter`,

@@ -3,6 +3,7 @@ import type { ExpectedUnit } from '../calibration/headroom.js';
 import { InputError } from '../errors/ohmest-error.js';
 import { formatQuantity } from '../units/format.js';
 import { parseQuantity, QuantityError, quoted } from '../units/parse.js';
+import { inOption } from './named-option.js';
 
 /** The bench has no load of the ohms that were asked for. */
 export class LoadNotThere extends InputError {
@@ -37,12 +38,7 @@ export function parseExpectedUnit(text: string): ExpectedUnit {
 }
 
 function part(text: string, unit: 'W' | 'ohm'): number {
-  try {
-    return parseQuantity(text, unit);
-  } catch (error) {
-    if (!(error instanceof QuantityError)) throw error;
-    throw new QuantityError({ ...error.explanation, where: '--for' });
-  }
+  return inOption('--for', () => parseQuantity(text, unit));
 }
 
 /** @throws LoadNotThere when no channel has the load */

@@ -17,6 +17,7 @@ import { operatorAt } from './ask.js';
 import { confirmEach, energises, nameOf } from './cautions.js';
 import { FaultList } from './fault-list.js';
 import { interruption } from './interruption.js';
+import { inOption } from './named-option.js';
 import { benchFor } from './open-bench.js';
 import { openProbes } from './open-probes.js';
 import { permitLines } from './permit-text.js';
@@ -85,13 +86,8 @@ export async function permit(terminal: Terminal, sequence: string, options: Perm
 /** For how long a permit may be used, in seconds. @throws QuantityError */
 function lifeOf(text: string): number {
   const where = '--expires';
-  try {
-    const seconds = parseQuantity(text, 's');
-    if (seconds >= LEAST_s && seconds <= MOST_s) return seconds;
-  } catch (error) {
-    if (!(error instanceof QuantityError)) throw error;
-    throw new QuantityError({ ...error.explanation, where });
-  }
+  const seconds = inOption(where, () => parseQuantity(text, 's'));
+  if (seconds >= LEAST_s && seconds <= MOST_s) return seconds;
   throw new QuantityError({
     what: `a permit cannot last ${quoted(text)}`,
     where,

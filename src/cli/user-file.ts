@@ -47,8 +47,12 @@ export function readUserFile(path: string, mostBytes = MOST_DOCUMENT_BYTES): Buf
     if (error instanceof FileUnreadable) throw error;
     const { code } = error as NodeJS.ErrnoException;
     const [what, mend] = REASONS[code ?? ''] ?? [`this file cannot be read (${code})`, NAME_ANOTHER];
-    const where = path === '' ? {} : { where: path };
-    throw new FileUnreadable({ what, ...where, mend }, { cause: error });
+    if (path === '')
+      throw new FileUnreadable(
+        { what: 'the name of a file is empty', mend: 'Name a file' },
+        { cause: error },
+      );
+    throw new FileUnreadable({ what, where: path, mend }, { cause: error });
   }
 }
 
@@ -80,7 +84,7 @@ function bytesOf(file: number, path: string, mostBytes: number): Buffer {
     new FileUnreadable({
       what: `this file is longer than ${Math.floor(mostBytes / 2 ** 20)} MiB`,
       where: path,
-      mend: 'Name another file, or a shorter piece of it',
+      mend: mostBytes > MOST_DOCUMENT_BYTES ? 'Cut a piece out of it' : 'Such files are a few pages long',
     });
   const { size } = fstatSync(file);
   if (size > mostBytes) throw tooLong();

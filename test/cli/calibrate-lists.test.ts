@@ -13,8 +13,8 @@ describe('the levels of a calibration', () => {
   });
 
   it.each([
-    [' ,', /expected a number of decibels/],
-    ['-20 -6 -1', /expected a number of decibels/],
+    [' ,', /^--level: expected a number of decibels/],
+    ['-20 -6 -1', /^--level: expected a number of decibels/],
     ['-20, -6, 0', /a level of 0 dB cannot be used\. Levels lie from -80 dB to -0\.5 dB/],
     ['-20, -6', /2 levels are too few/],
     ['-6, -6.05, -1', /the levels -6\.05 dB and -6 dB are too near to each other\. Keep them 0\.1 dB apart/],

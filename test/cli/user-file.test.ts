@@ -32,6 +32,7 @@ describe('a file that the user names', () => {
       [join(folder, 'n'.repeat(300)), 'the name is too long for a file'],
     ] as const)
       expect(() => readUserFile(path)).toThrow(`${path}: ${reason}.`);
+    expect(() => readUserFile('')).toThrow('the name of a file is empty. Name a file.');
   });
 
   it('is refused before it is read when it is longer than any such file, however long', () => {
