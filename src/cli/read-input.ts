@@ -27,7 +27,9 @@ function locate(named: string, folder: 'sequences' | 'benches'): string {
   throw new FileUnreadable({
     what: `there is no such file, and no ${kind} of this name ships`,
     where: named,
-    mend: `Name a file, or one of these: ${shipped.join(', ')}`,
+    mend: existsSync(`${named}.yaml`)
+      ? `There is a file ${named}.yaml: name it in full`
+      : `Name a file, or one of these: ${shipped.join(', ')}`,
   });
 }
 

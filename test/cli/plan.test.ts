@@ -36,6 +36,15 @@ describe('plan', () => {
     expect(plan.steps.map((step: { kind: string }) => step.kind)).toEqual(['climb', 'rest', 'sweep']);
   });
 
+  it('names the file that is there when only its ending was left out', async () => {
+    const cwd = emptyFolder();
+    put(cwd, { 'mine.yaml': SHORT });
+    const { status, stderr } = await ohmest(['plan', 'mine', '--bench', 'ideal-40'], { cwd });
+    expect(status).toBe(2);
+    expect(stderr).toContain('mine: there is no such file, and no sequence of this name ships');
+    expect(stderr).toContain('There is a file mine.yaml: name it in full');
+  });
+
   it('under --json prints a refusal as one document too', async () => {
     const { status, stdout } = await ohmest(['plan', 'no-such', '--bench', 'ideal-40', '--json']);
     expect(status).toBe(2);
