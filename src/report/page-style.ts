@@ -61,6 +61,7 @@ th,td{padding:6px 18px 6px 0;text-align:left;vertical-align:baseline;border-bott
 th:last-child,td:last-child{padding-right:0}
 td,tbody th{overflow-wrap:anywhere;min-width:6.5em}
 .scroll table{min-width:46em}
+[aria-labelledby=protocol] tbody th{min-width:9em}
 thead th{border-bottom-color:var(--soft);color:var(--soft);font-size:13px;vertical-align:bottom}
 .n{text-align:right}
 td.n,tbody th.n{white-space:nowrap;min-width:0}
