@@ -9,6 +9,8 @@ export const FLAGS = {
   'not-settled': 'the output was still changing when the waiting time ran out',
   'gap-in-capture':
     'the wave breaks: samples were lost or doubled during the capture, or the unit itself makes sudden kinks',
+  'break-in-step':
+    'the wave breaks off, in more than one capture running, but the tone goes on in step: no sample is missing, the unit makes sudden kinks of its own',
   'clipped-capture': 'the converter reached its rails: the reading is a lower bound for distortion',
   'near-input-rail': 'the converter was within 1 dB of its rails',
   'clock-mismatch':

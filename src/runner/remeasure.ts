@@ -88,13 +88,18 @@ function reread(setup: BenchSetup, kept: KeptPoint, index: number, analysis: Cha
     benchFlags: [],
     spectrum: then.spectrum,
   });
+  // One capture shows that the wave breaks off; that others did so too, and in step, was told then.
+  const inStep = then.flags.includes('break-in-step');
+  const found = now.flags.filter(
+    (flag) => FROM_SAMPLES.includes(flag) && !(inStep && flag === 'gap-in-capture'),
+  );
   const told = then.flags.filter((flag) => !FROM_SAMPLES.includes(flag));
   return {
     ...now,
     current_A: then.current_A,
     load_seen_ohm: then.load_seen_ohm,
     capture: then.capture,
-    flags: [...now.flags.filter((flag) => FROM_SAMPLES.includes(flag)), ...told],
+    flags: [...found, ...told],
   };
 }
 

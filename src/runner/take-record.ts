@@ -70,7 +70,7 @@ export async function captureAndAnalyse(stage: StepStage, aim: Aim, follower?: F
         'capture',
         `channel ${step.measured[damaged]} breaks off again, but in step, so no sample is missing: the unit does it by itself; kept, and flagged`,
       );
-      return { capture, analyses };
+      return { capture, analyses: analyses.map(withOwnKinks) };
     }
     if (tries === CAPTURE_TRIES) throw damagedFault(step.measured[damaged]!, aim.tone);
     // Only what has left the tone out of step is a loss of the path; a unit's own kinks must not end a run.
@@ -140,6 +140,12 @@ async function record(
     await walk.showProgress(step, tone.frequency_Hz, levelOf(peaks));
   };
   return captureSettled(player, { tone, from, channels, currents }, settlingOf, tick, firstHalf);
+}
+
+/** What breaks off again and again in step is a reading like any other: its flag must not say that samples are missing. */
+function withOwnKinks<A extends Pick<ChannelAnalysis, 'flags'>>(analysis: A): A {
+  const flags = analysis.flags.map((flag) => (flag === 'gap-in-capture' ? 'break-in-step' : flag));
+  return { ...analysis, flags };
 }
 
 function damagedFault(channel: number, tone: CoherentTone): CaptureDamaged {

@@ -111,6 +111,13 @@ describe('samples that were changed', () => {
     torn.copyWithin(10_000, 10_013);
     const [now] = await remeasurePoint(setup, { ...kept, channels: [{ ...one!, reading, samples: torn }] });
     expect(now!.flags).toEqual(expect.arrayContaining(['gap-in-capture', 'not-settled', 'unaligned']));
+    const kinky = { ...reading, flags: ['break-in-step' as const] };
+    const [again] = await remeasurePoint(setup, {
+      ...kept,
+      channels: [{ ...one!, reading: kinky, samples: torn }],
+    });
+    expect(again!.flags).toContain('break-in-step');
+    expect(again!.flags).not.toContain('gap-in-capture');
   });
 
   it('are held against the bench of the run, which must have the channel and the load', async () => {

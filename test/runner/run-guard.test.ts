@@ -146,8 +146,11 @@ describe('a guarded run', () => {
     };
     const { ending } = await play({ through: kinked, more: 'dropout_limit: 1\n' });
     expect(ending.outcome).toBe('completed');
-    const again = (await play({ through: kinked })).notes.filter((text) => /a break, but in step/.test(text));
-    expect(again.length).toBeGreaterThan(2);
+    const { notes, events } = await play({ through: kinked });
+    expect(notes.filter((text) => /a break, but in step/.test(text)).length).toBeGreaterThan(2);
+    const flags = events.flatMap((event) => (event.kind === 'point' ? event.readings[0]!.flags : []));
+    expect(flags).toContain('break-in-step');
+    expect(flags).not.toContain('gap-in-capture');
   });
 
   it('does not count the time that the operator takes', async () => {
