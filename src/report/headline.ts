@@ -94,8 +94,8 @@ function bandWords(bands: readonly BandResult[], sweep: string, marks: readonly 
   const high = formatQuantity(Math.max(...bands.map((band) => band.high_Hz)), 'Hz', { figures: 3 });
   const power = formatQuantity(weakest.least_power_W, 'W');
   const level = has('power-not-reached')
-    ? `the level falls to ${power} at ${formatQuantity(weakest.least_power_Hz, 'Hz', { figures: 3 })}`
-    : `the ${farBelow(weakest.least_power_W, marks) ? 'lower level asked for' : 'level'} holds (${power} or more)`;
+    ? `the level falls to ${power} at ${formatQuantity(weakest.least_power_Hz, 'Hz', { figures: 3 })} with THD+N up`
+    : `the ${farBelow(weakest.least_power_W, marks) ? 'lower level asked for' : 'power'} is kept (${power} or more) while THD+N comes`;
   const blind = has('harmonics-out-of-band') ? ', the treble not judged: its harmonics lie out of band' : '';
   const thdn = formatQuantity(dirtiest.most_thdn_percent, '%');
   const at = formatQuantity(dirtiest.most_thdn_Hz, 'Hz', { figures: 3 });
@@ -103,7 +103,7 @@ function bandWords(bands: readonly BandResult[], sweep: string, marks: readonly 
   const { driven } = bands[0]!;
   const climbed = marks[0]?.driven ?? [];
   const who = climbed.length === 0 || climbed.join() === driven.join() ? '' : ` with ${drivenWords(driven)}`;
-  return `${named}from ${low} to ${high}${who} ${level} with THD+N up to ${thdn} at ${at}${blind}`;
+  return `${named}from ${low} to ${high}${who} ${level} to ${thdn} at ${at}${blind}`;
 }
 
 /** Whether a power is so much less than what was found that the sweep must have been meant to stay below it. */

@@ -189,7 +189,7 @@ export class RunPresent extends InputError {
     super({
       where: file,
       what: `this run is here already: it is run ${run}`,
-      mend: `Nothing was imported; look at it with \`ohmest show ${run}\``,
+      mend: `Nothing was imported; look at it with \`ohmest show ${run} --db "${file}"\``,
     });
   }
 }

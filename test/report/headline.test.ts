@@ -37,7 +37,9 @@ test('a level that was held is said to be held', () => {
   const results = record.results.map((result) =>
     result.kind === 'band' ? { ...result, flags: [], least_power_W: 88.8 } : result,
   );
-  expect(headline({ ...record, results })).toContain('from 20 Hz to 20 kHz the level holds (88.8 W or more)');
+  expect(headline({ ...record, results })).toContain(
+    'from 20 Hz to 20 kHz the power is kept (88.8 W or more)',
+  );
 });
 
 test('a level that was meant to stay far below what was found is said to be lower', () => {
@@ -46,7 +48,7 @@ test('a level that was meant to stay far below what was found is said to be lowe
     result.kind === 'band' ? { ...result, flags: [], least_power_W: 11.1 } : result,
   );
   expect(headline({ ...record, results })).toContain(
-    'from 20 Hz to 20 kHz the lower level asked for holds (11.1 W or more)',
+    'from 20 Hz to 20 kHz the lower level asked for is kept (11.1 W or more)',
   );
 });
 

@@ -8,14 +8,14 @@ export interface ShortFigure {
 }
 
 /**
- * The figure that stands for a run in a list: the least power over the band where one was searched, else the power at
- * the highest threshold of the first climb; of several settings the one with most channels driven, then the
+ * The figure that stands for a run in a list: the least power over the band where one was searched, else the power of
+ * the climbs at the lowest threshold that every channel has reached, or the lowest that any has; of several settings the one with most channels driven, then the
  * first. The weakest channel counts, as everywhere. Null when nothing was found.
  */
 export function shortFigure(powers: readonly FoundPower[]): ShortFigure | null {
   const found = powers.filter((power): power is Met => power.power_W !== null);
   const ceilings = found.filter(({ kind }) => kind === 'ceiling');
-  const rivals = ceilings.length > 0 ? ceilings : atHighestThreshold(found);
+  const rivals = ceilings.length > 0 ? ceilings : atStrictestThreshold(powers);
   const most = Math.max(...rivals.map(({ driven }) => driven));
   const chosen = rivals.find(({ driven }) => driven === most);
   if (!chosen) return null;
@@ -29,9 +29,15 @@ export function shortFigure(powers: readonly FoundPower[]): ShortFigure | null {
 
 type Met = FoundPower & { readonly power_W: number };
 
-function atHighestThreshold(powers: readonly Met[]): Met[] {
-  const highest = Math.max(...powers.map(({ threshold_percent }) => threshold_percent));
-  return powers.filter(({ threshold_percent }) => threshold_percent === highest);
+function atStrictestThreshold(powers: readonly FoundPower[]): Met[] {
+  const thresholds = [...new Set(powers.map(({ threshold_percent }) => threshold_percent))].sort(
+    (a, b) => a - b,
+  );
+  const at = (percent: number) => powers.filter(({ threshold_percent }) => threshold_percent === percent);
+  const met = (percent: number) => at(percent).filter((power): power is Met => power.power_W !== null);
+  const reached = thresholds.filter((percent) => met(percent).length > 0);
+  const byAll = reached.find((percent) => met(percent).length === at(percent).length);
+  return met(byAll ?? reached[0]!);
 }
 
 const sameSetting = (a: FoundPower, b: FoundPower): boolean =>

@@ -14,13 +14,16 @@ const power = (more: Partial<FoundPower>): FoundPower => ({
   ...more,
 });
 
-it('is the weakest channel at the highest threshold', () => {
+it('is the weakest channel at the lowest threshold that every channel has reached', () => {
   const powers = [
     power({ threshold_percent: 0.1, power_W: 90 }),
+    power({ threshold_percent: 0.1, channel: 2, power_W: 89 }),
     power({ power_W: 101 }),
     power({ channel: 2, power_W: 99.5 }),
   ];
-  expect(shortFigure(powers)).toEqual({ power_W: 99.5, words: 'at 1 % into 8 ohm, 1 kHz, 2 channels' });
+  expect(shortFigure(powers)).toEqual({ power_W: 89, words: 'at 0.1 % into 8 ohm, 1 kHz, 2 channels' });
+  const lame = powers.map((one) => (one.power_W === 89 ? { ...one, power_W: null } : one));
+  expect(shortFigure(lame)).toEqual({ power_W: 99.5, words: 'at 1 % into 8 ohm, 1 kHz, 2 channels' });
 });
 
 it('is the least ceiling with most channels driven where the band was searched', () => {
