@@ -1,10 +1,15 @@
 import { z } from 'zod';
+import { plausibleFullScale } from '../calibration/record-schema.js';
 import { fullScale, identifier, label, prose, quantity, whole } from '../schema/fields.js';
 
 /*
  * The bench file as written: every key, its unit and its limits. benches/README.md says what each means.
  * Values that a calibration record may give instead are optional here; `channelChain` wants one of the two.
  */
+
+/** What attenuators stand, within what there is. Common practice, no source. */
+const LEAST_RATING_Vpk = 0.1;
+const MOST_RATING_Vpk = 100_000;
 
 const record = identifier().optional();
 const uncertainty = quantity('%', { min: 0, max: 100 }).optional();
@@ -89,7 +94,7 @@ const load = z.strictObject({
 
 const converter = z.strictObject({
   channel: interfaceChannel,
-  full_scale: unlessRecord('full_scale', fullScale()).optional(),
+  full_scale: unlessRecord('full_scale', plausibleFullScale()).optional(),
   uncertainty,
   record,
 });
@@ -97,7 +102,7 @@ const converter = z.strictObject({
 /** A shunt in series with the load, on an interface input of its own. */
 const current = z.strictObject({
   channel: whole(1, 256),
-  full_scale: fullScale(),
+  full_scale: plausibleFullScale(),
   shunt: unlessRecord('shunt', quantity('ohm', { min: 1e-5, max: 10 })).optional(),
   uncertainty,
   record,
@@ -120,7 +125,10 @@ export const channelSchema = z.strictObject({
 
 /** A rating in volts carries the word `rms` or `peak` for the same reason as a full scale does. */
 function fullScaleOrPeak() {
-  return fullScale('a voltage rating such as 100 V rms or 141 V peak');
+  return fullScale('a voltage rating such as 100 V rms or 141 V peak').refine(
+    (rating_Vpk) => rating_Vpk >= LEAST_RATING_Vpk && rating_Vpk <= MOST_RATING_Vpk,
+    `no attenuator has such a rating; expected one from ${LEAST_RATING_Vpk} V to ${MOST_RATING_Vpk} V peak: was another prefix meant?`,
+  );
 }
 
 const shared = z.strictObject({

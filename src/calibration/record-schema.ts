@@ -51,7 +51,8 @@ const basis = (unit: 'V' | 'ohm') => ({
 
 const channel = whole(1, 64);
 
-function plausibleFullScale() {
+/** What converters stand for at full scale, within what there is; gives peak volts. */
+export function plausibleFullScale() {
   const refuse = (limit_Vpk: number, side: string) =>
     `no converter has so ${side} at full scale; expected ${side === 'little' ? 'at least' : 'at most'} ${formatQuantity(
       limit_Vpk,

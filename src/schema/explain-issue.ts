@@ -91,18 +91,29 @@ export function issueWords(issue: RawIssue): string | undefined {
   }
 }
 
-/** Of several ways to read a value, the one that got furthest is what the writer meant. */
+/** Of several ways to read a value, the one that got furthest is what the writer meant; of these, one that takes its kind. */
 function bestBranch(branches: readonly (readonly z.core.$ZodIssue[])[]): readonly z.core.$ZodIssue[] {
+  const anotherKind = (issue: z.core.$ZodIssue) => issue.code === 'invalid_type' && issue.path.length === 0;
   const reach = (issues: readonly z.core.$ZodIssue[]) =>
-    Math.max(...issues.map((issue) => issue.path.length), 0) - issues.length / 1000;
+    Math.max(...issues.map((issue) => issue.path.length), 0) -
+    issues.length / 1000 -
+    (issues.some(anotherKind) ? 0.5 : 0);
   return branches.reduce((best, branch) => (reach(branch) > reach(best) ? branch : best), branches[0] ?? []);
+}
+
+/** The issues without those about the size of what is of another kind than it should be: a list in the place of a text is not too short. */
+export function tellingIssues(issues: readonly z.core.$ZodIssue[]): z.core.$ZodIssue[] {
+  const key = ({ path }: z.core.$ZodIssue) => JSON.stringify(path.map(String));
+  const otherKind = new Set(issues.filter(({ code }) => code === 'invalid_type').map(key));
+  const ofSize = ({ code }: z.core.$ZodIssue) => code === 'too_small' || code === 'too_big';
+  return issues.filter((issue) => !ofSize(issue) || !otherKind.has(key(issue)));
 }
 
 /** Turns one zod issue (whose message came from `issueWords` or the schema) into faults with paths. */
 export function explainIssue(issue: z.core.$ZodIssue, above: readonly PropertyKey[] = []): Explained[] {
   const path = [...above, ...issue.path];
   if (issue.code === 'invalid_union' && issue.errors.length > 0)
-    return bestBranch(issue.errors).flatMap((inner) => explainIssue(inner, path));
+    return tellingIssues(bestBranch(issue.errors)).flatMap((inner) => explainIssue(inner, path));
   const split = (message: string) => {
     const cut = message.indexOf(MEND);
     return cut < 0

@@ -1,6 +1,6 @@
 import type { z } from 'zod';
 import { DocumentError, type Fault } from './document-error.js';
-import { explainIssue, issueWords } from './explain-issue.js';
+import { explainIssue, issueWords, tellingIssues } from './explain-issue.js';
 import { YamlDocument } from './yaml-document.js';
 
 /** What `checkAgainst` gives: a value, or what is wrong with it. */
@@ -19,7 +19,7 @@ export function checkAgainst<T>(
 ): Checked<T> {
   const outcome = schema.safeParse(part, { error: issueWords });
   if (outcome.success) return { value: outcome.data };
-  const explained = outcome.error.issues.flatMap((issue) => explainIssue(issue, above));
+  const explained = tellingIssues(outcome.error.issues).flatMap((issue) => explainIssue(issue, above));
   return { faults: explained.map(({ path, what, mend, atKey }) => document.fault(path, what, mend, atKey)) };
 }
 

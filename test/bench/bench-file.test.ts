@@ -165,6 +165,47 @@ describe('a bench file that is wrong', () => {
       [...simulated, ...all(1, load('measured: 80 ohm'))],
       '80 ohm measured does not belong to a load of 8 ohm',
     ],
+    ...(['output', 'input'] as const).flatMap((side): [string, readonly string[], string][] =>
+      [
+        [
+          '3000 V rms',
+          'no converter has so much at full scale; expected at most 1000 V peak: was another prefix meant?',
+        ],
+        [
+          '3 uV rms',
+          'no converter has so little at full scale; expected at least 10 mV peak: was another prefix meant?',
+        ],
+      ].map(([volts, says]) => [
+        `${volts} at full scale of an ${side}`,
+        [
+          ...simulated,
+          ...all(
+            1,
+            PARTS.map((part) => (part.includes(`${side}:`) ? `    ${side}: {full_scale: ${volts}}` : part)),
+          ),
+        ],
+        `channels.all.${side}.full_scale: ${says}`,
+      ]),
+    ),
+    [
+      'an attenuator that stands anything',
+      [
+        ...simulated,
+        ...all(1, [...PARTS.slice(0, 2), '    attenuator: {ratio: 20, rating: 1000000 V peak}', PARTS[3]!]),
+      ],
+      'no attenuator has such a rating; expected one from 0.1 V to 100000 V peak: was another prefix meant?',
+    ],
+    [
+      'more channels than there can be',
+      [
+        ...simulated,
+        'channels:',
+        ...Array.from({ length: 65 }, () =>
+          PARTS.map((part, i) => part.replace(/^ {4}/, i ? '    ' : '  - ')),
+        ).flat(),
+      ],
+      'channels: a list of 65; it needs at most 64.',
+    ],
     [
       'zero full scale',
       [...simulated, ...all(1, ['    output: {full_scale: 0 V rms}', ...PARTS.slice(1)])],

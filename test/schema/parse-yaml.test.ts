@@ -109,6 +109,19 @@ describe('parseYaml', () => {
     );
   });
 
+  it('says of a list that is too long that it is, although something else could stand there', () => {
+    const long = `[${Array(9).fill('{nominal: 8 ohm}').join(', ')}]`;
+    const either = z.strictObject({
+      loads: z.union([z.strictObject({ nominal: quantity('ohm') }), z.array(z.unknown()).max(8)]),
+    });
+    const read = () => parseYaml(`loads: ${long}`, either, { file: 'x.yaml' });
+    expect(read).toThrow('x.yaml:1:8: loads: a list of 9; it needs at most 8.');
+  });
+
+  it('does not say of a list in the place of a text that it is empty as well', () => {
+    expect(complaint('name: []')).toBe('x.yaml:1:7: name: expected a text, got a list.');
+  });
+
   it('lists 50 faults at most and counts the others', () => {
     const text = `name: a\n${Array.from({ length: 67 }, (_, i) => `unheard${i}: 1`).join('\n')}`;
     const lines = complaint(text).split('\n');
