@@ -1,6 +1,7 @@
 import type { PowerRatio, RatedPower, Rating, Ratings, SettingRating } from '../rating/ratings.js';
 import type { KneeResult } from '../record/run-record.js';
 import { formatQuantity } from '../units/format.js';
+import { kneePlace } from './clear-knee.js';
 import { channelWords, powerWithin } from './wording.js';
 
 /** One distortion limit of one setting. */
@@ -94,17 +95,10 @@ function kneeNotes(setting: SettingRating): Note[] {
   return setting.knee === null ? [] : [{ heads: [settingName(setting)], text: kneeWords(setting.knee) }];
 }
 
-function kneeWords({
-  power_W,
-  uncertainty_W,
-  hardness_dB,
-  plateau_percent,
-  governed_by,
-  channel,
-  frequency_Hz,
-}: KneeResult) {
+function kneeWords(knee: KneeResult) {
+  const { hardness_dB, plateau_percent, governed_by, channel, frequency_Hz } = knee;
   const parts = [
-    power_W === null ? 'no knee found' : `knee at ${powerWithin(power_W, uncertainty_W ?? null)}`,
+    kneePlace(knee),
     ...(hardness_dB === null ? [] : [`${formatQuantity(hardness_dB, 'dB')} from 0.1 % to 1 %`]),
     ...(plateau_percent === null
       ? []

@@ -1,5 +1,6 @@
 import type { KneeResult, PowerAtThdn, Reading } from '../../record/run-record.js';
 import { formatQuantity } from '../../units/format.js';
+import { isClearKnee } from '../clear-knee.js';
 import type { Curve, CurveGroup } from '../curves.js';
 import { typeset } from '../typeset.js';
 import { powerWithin } from '../wording.js';
@@ -140,10 +141,12 @@ function crossingMarks(curve: Curve, worded: boolean): Mark[] {
 }
 
 function kneeMarks(curve: Curve): Mark[] {
-  const power_W = kneeOf(curve)?.power_W ?? null;
-  const y = power_W === null ? Number.NaN : Math.log10(thdnAt(curve.readings, power_W));
-  if (power_W === null || !Number.isFinite(y)) return [];
-  const hint = typeset(`${curve.label}: knee ${powerWithin(power_W, kneeOf(curve)?.uncertainty_W ?? null)}`);
+  const knee = kneeOf(curve);
+  if (!isClearKnee(knee)) return [];
+  const { power_W, uncertainty_W } = knee;
+  const y = Math.log10(thdnAt(curve.readings, power_W));
+  if (!Number.isFinite(y)) return [];
+  const hint = typeset(`${curve.label}: knee ${powerWithin(power_W, uncertainty_W ?? null)}`);
   return [{ x: Math.log10(power_W), y, hint, label: null }];
 }
 

@@ -1,6 +1,7 @@
 import { flatPart } from '../../measure/knee.js';
 import type { KneeResult, Reading } from '../../record/run-record.js';
 import { formatQuantity } from '../../units/format.js';
+import { isClearKnee } from '../clear-knee.js';
 import type { Place, Shape } from './shapes.js';
 
 /** A height below this share of another is seen to lie lower. */
@@ -15,7 +16,7 @@ const LEAST_TREND = 3;
  * @param readings of the climb, by rising power
  */
 export function plateauShapes(knee: KneeResult | undefined, readings: readonly Reading[]): Shape[] {
-  if (knee?.power_W == null || knee.plateau_percent === null) return [];
+  if (!isClearKnee(knee) || knee.plateau_percent === null) return [];
   const [x, y] = [Math.log10(knee.power_W), Math.log10(knee.plateau_percent)];
   const flat = flatPart(readings.filter(({ power_W, thdn_percent }) => power_W > 0 && thdn_percent > 0));
   if (flat.length === 0) return [];
@@ -35,7 +36,7 @@ export function kneeWords(
   heights: readonly number[],
   { low, high }: { readonly low: number; readonly high: number },
 ): Shape[] {
-  if (knee?.power_W == null) return [];
+  if (!isClearKnee(knee)) return [];
   const x = Math.log10(knee.power_W);
   const right = x > (low + high) / 2;
   return [

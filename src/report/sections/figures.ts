@@ -8,6 +8,7 @@ import { spectrumChart } from '../chart/spectrum-chart.js';
 import { sweepPowerChart, sweepThdnChart } from '../chart/sweep-chart.js';
 import { chosenSpectra } from '../chosen-spectra.js';
 import { claimedPowers } from '../claimed-powers.js';
+import { isClearKnee, kneePlace } from '../clear-knee.js';
 import { type CurveGroup, curveGroups } from '../curves.js';
 import type { FigureGround } from '../figure-ground.js';
 import { html, type Markup } from '../markup.js';
@@ -103,7 +104,8 @@ function climbWords(group: CurveGroup): string {
 function kneeSentence({ curves }: CurveGroup): string {
   const weakest = weakestOf(curves);
   const knee = weakest && kneeOf(weakest);
-  if (weakest === null || knee?.power_W == null) return '';
+  if (weakest === null || !knee || knee.power_W === null) return '';
+  if (!isClearKnee(knee)) return ` There is ${kneePlace(knee)}.`;
   const plateau = plateauWords(knee).map(
     (words) => `, end of the ${words.replace(/, (\w+)$/, ' governed by $1')}`,
   );
