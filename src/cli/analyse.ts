@@ -4,6 +4,7 @@ import { InputError } from '../errors/ohmest-error.js';
 import { analyse } from '../measure/analyse.js';
 import type { Band, ChannelAnalysis } from '../measure/analysis.js';
 import { FLAGS } from '../measure/flags.js';
+import { NonFiniteSamples } from '../measure/non-finite-samples.js';
 import { textTable } from '../report/text-table.js';
 import { formatQuantity } from '../units/format.js';
 import { parseQuantity } from '../units/parse.js';
@@ -23,6 +24,11 @@ export interface AnalyseOptions {
 /** No channel of a file holds a test tone. */
 export class NoToneInFile extends InputError {
   readonly code = 'NO_TONE';
+}
+
+/** A sample of a file is no number. */
+export class NoNumberInFile extends InputError {
+  readonly code = 'NON_FINITE_SAMPLES';
 }
 
 /** A band is not two rising frequencies below half the rate. */
@@ -48,12 +54,14 @@ export async function analyseFile(
 ): Promise<number> {
   const wav = decodeWav(readUserFile(file, MOST_WAV_BYTES), file, MOST_WAV_SAMPLES);
   const setup = options.bench === undefined ? null : benchNamed(options.bench);
-  const analyses = analyse(scaled(wav.channels, setup, file), {
-    rate_Hz: wav.rate_Hz,
-    band: options.band === undefined ? null : bandFrom(options.band, wav.rate_Hz),
-    frequency_Hz: options.frequency === undefined ? null : frequencyFrom(options.frequency, wav.rate_Hz),
-    gaps: true,
-  });
+  const analyses = inFile(file, () =>
+    analyse(scaled(wav.channels, setup, file), {
+      rate_Hz: wav.rate_Hz,
+      band: options.band === undefined ? null : bandFrom(options.band, wav.rate_Hz),
+      frequency_Hz: options.frequency === undefined ? null : frequencyFrom(options.frequency, wav.rate_Hz),
+      gaps: true,
+    }),
+  );
   if (analyses.every((analysis) => analysis.flags.includes('no-tone'))) {
     throw new NoToneInFile({
       what: 'no channel holds a test tone that stands out of the rest',
@@ -66,6 +74,17 @@ export async function analyseFile(
     terminal.out(JSON.stringify(analyseDocument(file, wav.rate_Hz, frames, analyses), null, 2));
   else terminal.out(analysisText(file, wav.rate_Hz, frames, analyses, setup !== null));
   return 0;
+}
+
+/** What is wrong with samples, with the file that they are from. */
+function inFile<T>(file: string, work: () => T): T {
+  try {
+    return work();
+  } catch (error) {
+    if (!(error instanceof NonFiniteSamples)) throw error;
+    const { where, ...rest } = error.explanation;
+    throw new NoNumberInFile({ ...rest, where: `${file}, ${where}` }, { cause: error });
+  }
 }
 
 function scaled(

@@ -25,7 +25,7 @@ const REASONS: Readonly<Record<string, readonly [what: string, mend: string]>> =
   DEVICE: ['this is a device, not a file', NAME_ANOTHER],
   NAMED_PIPE: [
     'this is a pipe, which waits until somebody writes',
-    'Name a file, or let the shell open the pipe: /dev/stdin, and < PIPE at the end',
+    'Name a file, or give /dev/stdin, and put cat PIPE | in front',
   ],
 };
 

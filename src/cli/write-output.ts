@@ -73,7 +73,7 @@ function requirePlace(path: string, kind: DocumentKind): void {
       throw new FileUnwritable({
         what: 'this is a pipe, which waits until somebody reads',
         where: path,
-        mend: 'Name a file, or let the shell open the pipe: /dev/stdout, and > PIPE at the end',
+        mend: 'Name a file, or give /dev/stdout, and put | cat > PIPE at the end',
       });
     if (!there?.isFile() || there.size === 0) return;
     if (!BEGINNINGS[kind].test(beginningOf(path)))

@@ -31,6 +31,10 @@ describe('analyse', () => {
       'good.wav': good,
       'no-tone.wav': wav(gaussian(65_536, 1).map((x) => 0.05 * x)),
       'silence.wav': wav(new Float64Array(65_536)),
+      'no-number.wav': wav(
+        clean,
+        clean.map((x, i) => (i === 9 ? Number.NaN : x)),
+      ),
       'empty.wav': '',
       'no-samples.wav': good.slice(0, good.indexOf(0x64, 36) + 8),
       'truncated.wav': good.slice(0, good.length / 2),
@@ -109,6 +113,7 @@ describe('analyse', () => {
     [['no-samples.wav'], /sample/],
     [['truncated.wav'], /truncated|cut|promises|short/],
     [['text.wav'], /WAV/],
+    [['no-number.wav'], /no-number\.wav, channel 2, frame 9: the sample is NaN/],
     [['none.wav'], /there is no such file/],
     [['sparse.wav'], /this file is longer than 257 MiB/],
     [['dense.wav'], /the file holds 80000000 frames of 1 channel\. At most 67108864 frames/],
