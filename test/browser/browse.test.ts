@@ -72,8 +72,8 @@ async function foundBy(run: number): Promise<number> {
     results: { kind: string; threshold_percent: number; power_W: number | null }[];
   };
   const marks = results.filter(({ kind, power_W }) => kind === 'power-at-thdn' && power_W !== null);
-  const most = Math.max(...marks.map(({ threshold_percent }) => threshold_percent));
-  return Math.min(...marks.filter((m) => m.threshold_percent === most).map(({ power_W }) => power_W!));
+  const strictest = Math.min(...marks.map(({ threshold_percent }) => threshold_percent));
+  return Math.min(...marks.filter((m) => m.threshold_percent === strictest).map(({ power_W }) => power_W!));
 }
 
 describe('the shelf', () => {
