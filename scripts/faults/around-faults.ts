@@ -19,6 +19,11 @@ async function missing({ record }: Outcome): Promise<string | false> {
 const unlessSaid = ({ message, said }: Outcome, what: RegExp) =>
   ![message, ...said].some((text) => what.test(text)) && 'nothing shows that the fault was there';
 
+/** Whatever lies in the database's place now is not ours to write to. */
+const unlessLeftAlone = ({ folder, db }: Place) =>
+  !readFileSync(db).equals(readFileSync(join(folder, 'other.db'))) &&
+  'the file that took its place was written to';
+
 let holder: Database.Database | null = null;
 let clock: SetBackClock | null = null;
 
@@ -59,11 +64,7 @@ export const AROUND_FAULTS: readonly AroundFault[] = [
       copyFileSync(join(folder, 'other.db'), db);
     },
     endsIn: ({ folder }) => join(folder, 'moved.db'),
-    misses: (run, { folder, db }) => [
-      unlessSaid(run, /moved, deleted or replaced/),
-      !readFileSync(db).equals(readFileSync(join(folder, 'other.db'))) &&
-        'the file that took its place was written to',
-    ],
+    misses: (run, place) => [unlessSaid(run, /moved, deleted or replaced/), unlessLeftAlone(place)],
   },
   {
     name: 'database-written-over',
@@ -80,11 +81,7 @@ export const AROUND_FAULTS: readonly AroundFault[] = [
       execFileSync('cp', [join(folder, 'other.db'), db]);
     },
     endsIn: ({ db }) => `${db}.rescued-run-1`,
-    misses: (run, { folder, db }) => [
-      unlessSaid(run, /damaged or written over/),
-      !readFileSync(db).equals(readFileSync(join(folder, 'other.db'))) &&
-        'the file that was copied there was written to',
-    ],
+    misses: (run, place) => [unlessSaid(run, /damaged or written over/), unlessLeftAlone(place)],
   },
   {
     name: 'database-cut',
