@@ -3,9 +3,9 @@
  * a run does it. Started by `analysis.ts` with room for so much that little is collected on the way.
  */
 import { settlingOf } from '../src/measure/settled.js';
-import { analyseByPairs } from '../src/runner/analyse-by-pairs.js';
-import { coherentTone } from '../src/stimulus/coherent-tone.js';
-import { seededRandom } from '../src/stimulus/dither.js';
+import { analyseByPairs } from '../src/runner/capture/analyse-by-pairs.js';
+import { coherentTone } from '../src/signal/coherent-tone.js';
+import { seededRandom } from '../src/signal/dither.js';
 
 const CHANNELS = 8;
 const tone = coherentTone({ nominal_Hz: 1000, rate_Hz: 48_000, minimumFrames: 2 ** 16 });

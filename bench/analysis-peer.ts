@@ -2,10 +2,10 @@ import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { analyse } from '../src/measure/analyse.js';
-import { type CoherentTone, coherentTone } from '../src/stimulus/coherent-tone.js';
-import { seededRandom } from '../src/stimulus/dither.js';
-import { decodeWav } from '../src/wav/decode-wav.js';
-import { encodeWav } from '../src/wav/encode-wav.js';
+import { type CoherentTone, coherentTone } from '../src/signal/coherent-tone.js';
+import { decodeWav } from '../src/signal/decode-wav.js';
+import { seededRandom } from '../src/signal/dither.js';
+import { encodeWav } from '../src/signal/encode-wav.js';
 import { cpu_ms } from './cpu-time.js';
 import { type PeerRound, ScipyPeer } from './scipy-peer.js';
 

@@ -2,8 +2,8 @@ import { execFileSync } from 'node:child_process';
 import { fileURLToPath } from 'node:url';
 import FFT from 'fft.js';
 import { analyse } from '../src/measure/analyse.js';
-import { coherentTone } from '../src/stimulus/coherent-tone.js';
-import { seededRandom } from '../src/stimulus/dither.js';
+import { coherentTone } from '../src/signal/coherent-tone.js';
+import { seededRandom } from '../src/signal/dither.js';
 import { cpu_ms } from './cpu-time.js';
 
 /** One line of the benchmark: what was timed, said in words, and the figure to compare. */

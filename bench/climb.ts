@@ -1,6 +1,6 @@
 import { spawnSync } from 'node:child_process';
-import type { PointCapture } from '../src/runner/run-event.js';
-import { CHANGE_s } from '../src/runner/tone-player.js';
+import { CHANGE_s } from '../src/runner/capture/tone-player.js';
+import type { PointCapture } from '../src/runner/course/run-event.js';
 import { withRig } from '../test/audio/rig.js';
 import { runClimb } from './run-climb.js';
 

@@ -2,7 +2,7 @@ import { readFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
 import { readBench } from '../src/bench/bench-file.js';
 import { openSimulated } from '../src/bench/simulated/open-simulated.js';
-import { runPlan } from '../src/runner/run-plan.js';
+import { runPlan } from '../src/runner/course/run-plan.js';
 import { makePlan } from '../src/sequence/make-plan.js';
 import { readSequence } from '../src/sequence/sequence-file.js';
 

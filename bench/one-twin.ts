@@ -7,8 +7,8 @@ import { fileURLToPath } from 'node:url';
 import type { Bench } from '../src/bench/bench.js';
 import { readBench } from '../src/bench/bench-file.js';
 import { openSimulated } from '../src/bench/simulated/open-simulated.js';
-import { coherentTone } from '../src/stimulus/coherent-tone.js';
-import { toneSource } from '../src/stimulus/tone-source.js';
+import { coherentTone } from '../src/signal/coherent-tone.js';
+import { toneSource } from '../src/signal/tone-source.js';
 import { OUT_VPK, TwinStand } from '../test/bench/simulated/twin-stand.js';
 import type { TwinLine } from './twins.js';
 

@@ -1,5 +1,5 @@
 import type { RunRecord } from '../src/record/run-record.js';
-import { invented } from '../test/report/fixture.js';
+import { invented } from '../test/document/fixture.js';
 
 const ROUNDS = 7;
 /** Points of the climb; the band adds the rest to 2000. */
@@ -8,7 +8,7 @@ const CLIMB_POINTS = 1969;
 /** How long the page of a run of 2000 points takes: the first, everything loaded for it, and the median of later ones. */
 export async function reportBench(): Promise<{ name: string; text: string; value: number }[]> {
   const begun = performance.now();
-  const { htmlReport } = await import('../src/report/html-report.js');
+  const { htmlReport } = await import('../src/document/html/html-report.js');
   const loaded_s = (performance.now() - begun) / 1000;
   return [2, 8].map((channels) => {
     const record = invented({ channels, climbPoints: CLIMB_POINTS });

@@ -1,4 +1,7 @@
-/** Checks that rooms of src/ import only from rooms below them. Prints every breach; exit status 1 when there is one. */
+/**
+ * Checks that rooms of src/ import only from rooms below them, and that no files import each other in a circle, not even
+ * for their types. Prints every breach; exit status 1 when there is one.
+ */
 import { readdirSync, readFileSync } from 'node:fs';
 import { dirname, join, normalize, relative, sep } from 'node:path';
 
@@ -6,8 +9,8 @@ import { dirname, join, normalize, relative, sep } from 'node:path';
 const ROOMS = [
   'cli',
   'view',
-  'report',
-  'rating',
+  'document',
+  'judgement',
   'calibrator',
   'runner',
   'store',
@@ -18,8 +21,7 @@ const ROOMS = [
   'sequence',
   'calibration',
   'measure',
-  'stimulus',
-  'wav',
+  'signal',
   'schema',
   'units',
   'errors',
@@ -28,22 +30,30 @@ const ROOMS = [
 /** Rooms that must not know each other although the order would let them. */
 const APART: Readonly<Record<string, readonly string[]>> = {
   // A page or a picture is drawn from what it is given; where that comes from is the roof's business.
-  view: ['calibrator', 'store', 'bench', 'stimulus', 'wav'],
-  bundle: ['safety', 'bench', 'stimulus'],
+  view: ['calibrator', 'store', 'bench', 'signal'],
+  bundle: ['safety', 'bench'],
   // The runner decides and yields events; who stores or draws them is not its business.
   // The calibrator plays and asks; where its records are kept and how they are printed is not its business.
-  calibrator: ['store', 'wav'],
-  runner: ['store', 'wav', 'schema'],
-  rating: ['calibrator', 'runner', 'store', 'safety', 'bench', 'sequence', 'stimulus', 'wav'],
-  report: ['calibrator', 'runner', 'store', 'bench'],
-  measure: ['stimulus', 'wav', 'schema'],
+  calibrator: ['store'],
+  runner: ['store', 'schema'],
+  judgement: ['calibrator', 'runner', 'store', 'safety', 'bench', 'sequence', 'signal'],
+  document: ['calibrator', 'runner', 'store', 'bench'],
+  measure: ['signal', 'schema'],
 };
 
 /** Rooms that do no input or output: no node: module, no process, no console. */
-const PURE = ['rating', 'record', 'measure', 'stimulus', 'wav', 'units', 'errors'];
+const PURE = ['judgement', 'record', 'measure', 'signal', 'units', 'errors'];
 
 /** The runner sees a bench through its interface only. */
 const RUNNER_SEES_OF_BENCH = ['bench/bench.ts', 'bench/bench-setup.ts', 'bench/probe.ts'];
+
+/** A step kind has one folder with files for three floors, told apart by their names. */
+const floorOf = (path: readonly string[]): string => {
+  if (path[0] !== 'steps') return path[0] ?? '';
+  const name = path.at(-1) ?? '';
+  if (/^plan[-.s]/.test(name)) return 'sequence';
+  return /^show[-.s]/.test(name) ? 'document' : 'runner';
+};
 
 const root = join(import.meta.dirname, '..', 'src');
 
@@ -55,7 +65,7 @@ function sources(folder: string): string[] {
 
 function breach(file: string, specifier: string): string | null {
   const from = relative(root, file).split(sep);
-  const room = from[0] ?? '';
+  const room = floorOf(from);
   if (!specifier.startsWith('.')) {
     return PURE.includes(room) && specifier.startsWith('node:')
       ? `${room} does no I/O but imports ${specifier}`
@@ -63,12 +73,12 @@ function breach(file: string, specifier: string): string | null {
   }
   const target = relative(root, normalize(join(dirname(file), specifier))).replace(/\.js$/, '.ts');
   const to = target.split(sep);
-  const other = to[0] ?? '';
+  const other = floorOf(to);
   if (other === room) {
     const wing = from.length > 2 ? from[1] : null;
     const otherWing = to.length > 2 ? to[1] : null;
-    const apart = room === 'bench' && wing && otherWing && wing !== otherWing;
-    return apart ? `bench/${wing} may not know bench/${otherWing}` : null;
+    const apart = wing !== otherWing && wing && otherWing && (room === 'bench' || from[0] === 'steps');
+    return apart && from[0] === to[0] ? `${from[0]}/${wing} may not know ${to[0]}/${otherWing}` : null;
   }
   const here = ROOMS.indexOf(room as (typeof ROOMS)[number]);
   const there = ROOMS.indexOf(other as (typeof ROOMS)[number]);
@@ -80,17 +90,55 @@ function breach(file: string, specifier: string): string | null {
   return null;
 }
 
-const breaches = sources(root).flatMap((file) => {
+/** Every file with the files that it imports, types included, relative to the root. */
+function importGraph(files: readonly string[]): Map<string, string[]> {
+  return new Map(
+    files.map((file) => {
+      const targets = specifiersIn(file)
+        .filter((specifier) => specifier.startsWith('.'))
+        .map((specifier) =>
+          relative(root, normalize(join(dirname(file), specifier))).replace(/\.js$/, '.ts'),
+        );
+      return [relative(root, file), targets];
+    }),
+  );
+}
+
+/** One circle for every group of files that import each other, in the order of imports. */
+function circles(graph: ReadonlyMap<string, readonly string[]>): string[] {
+  const found: string[] = [];
+  const done = new Set<string>();
+  const visit = (file: string, path: readonly string[]): void => {
+    const at = path.indexOf(file);
+    if (at >= 0) found.push([...path.slice(at), file].join(' -> '));
+    if (at >= 0 || done.has(file)) return;
+    for (const next of graph.get(file) ?? []) visit(next, [...path, file]);
+    done.add(file);
+  };
+  for (const file of graph.keys()) visit(file, []);
+  return found;
+}
+
+function specifiersIn(file: string): string[] {
   const text = readFileSync(file, 'utf8');
-  const specifiers = [...text.matchAll(/(?:from|import)\s*\(?\s*'([^']+)'/g)].map((match) => match[1] ?? '');
-  return specifiers
-    .map((specifier) => breach(file, specifier))
-    .filter((message) => message !== null)
-    .map((message) => `${relative(root, file)}: ${message}`);
-});
+  return [...text.matchAll(/(?:from|import)\s*\(?\s*'([^']+)'/g)].map((match) => match[1] ?? '');
+}
+
+const files = sources(root);
+const breaches = [
+  ...files.flatMap((file) =>
+    specifiersIn(file)
+      .map((specifier) => breach(file, specifier))
+      .filter((message) => message !== null)
+      .map((message) => `${relative(root, file)}: ${message}`),
+  ),
+  ...circles(importGraph(files)).map((circle) => `a circle: ${circle}`),
+];
 
 for (const line of breaches) console.error(line);
 console.log(
-  breaches.length === 0 ? 'rooms: every import points downwards' : `rooms: ${breaches.length} breaches`,
+  breaches.length === 0
+    ? 'rooms: every import points downwards, and none goes in a circle'
+    : `rooms: ${breaches.length} breaches`,
 );
 process.exitCode = breaches.length === 0 ? 0 : 1;

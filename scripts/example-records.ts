@@ -13,8 +13,8 @@ import { type Calibrated, calibrate } from '../src/calibrator/calibrate.js';
 import { draftOf } from '../src/calibrator/draft-of.js';
 import type { Finding } from '../src/calibrator/finding.js';
 import { simulatedReadings } from '../src/calibrator/simulated-readings.js';
-import { familyOf } from '../src/cli/record-place.js';
-import { seededRandom } from '../src/stimulus/dither.js';
+import { familyOf } from '../src/cli/calibrate/record-place.js';
+import { seededRandom } from '../src/signal/dither.js';
 import { parseFullScale } from '../src/units/parse.js';
 
 const ROOT = join(import.meta.dirname, '..');

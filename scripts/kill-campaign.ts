@@ -7,10 +7,10 @@ import { join } from 'node:path';
 import { setTimeout as delay } from 'node:timers/promises';
 import { fileURLToPath } from 'node:url';
 import Database from 'better-sqlite3';
-import { resume } from '../src/cli/resume.js';
+import { resume } from '../src/cli/run/resume.js';
 import type { RunRecord } from '../src/record/run-record.js';
 import { resultKey } from '../src/record/same-result.js';
-import { seededRandom } from '../src/stimulus/dither.js';
+import { seededRandom } from '../src/signal/dither.js';
 import { openStore } from '../src/store/store.js';
 
 const MAIN = fileURLToPath(new URL('../dist/cli/main.js', import.meta.url));

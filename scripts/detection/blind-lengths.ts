@@ -1,4 +1,4 @@
-import { coherentTone } from '../../src/stimulus/coherent-tone.js';
+import { coherentTone } from '../../src/signal/coherent-tone.js';
 import { LONGEST_GAP } from './damage.js';
 
 /** A tone and the gaps that nothing can show: whole numbers of its cycles. */

@@ -1,4 +1,4 @@
-import { type CoherentTone, coherentTone } from '../../src/stimulus/coherent-tone.js';
+import { type CoherentTone, coherentTone } from '../../src/signal/coherent-tone.js';
 
 /** What a unit and its surroundings may do to a tone without a single sample being lost. */
 export interface Nature {

@@ -1,4 +1,4 @@
-import { seededRandom } from '../../src/stimulus/dither.js';
+import { seededRandom } from '../../src/signal/dither.js';
 import type { CaptureSpec, Dice, Nature } from './capture-spec.js';
 
 /** Recharging in a fifth of the ripple's period, discharge in a straight line; from -1 to 1. */

@@ -1,4 +1,4 @@
-import { seededRandom } from '../../src/stimulus/dither.js';
+import { seededRandom } from '../../src/signal/dither.js';
 import { type CaptureSpec, type Dice, drawCapture, type Fixed } from './capture-spec.js';
 import { type Damage, LONGEST_GAP, seenAt } from './damage.js';
 import { look } from './look.js';

@@ -1,6 +1,6 @@
 import { join } from 'node:path';
 import type { Outcome as EndOf } from '../../src/record/run-record.js';
-import { seededRandom } from '../../src/stimulus/dither.js';
+import { seededRandom } from '../../src/signal/dither.js';
 import { HarmedBench } from './harmed-bench.js';
 import { harmedRun, inFolder, type Outcome } from './harmed-run.js';
 import { SEQUENCE, stand } from './harmed-setup.js';

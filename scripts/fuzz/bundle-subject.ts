@@ -7,7 +7,7 @@ import { manifestText } from '../../src/bundle/manifest.js';
 import { captureMember } from '../../src/bundle/members.js';
 import { type OpenBundle, readBundle } from '../../src/bundle/read-bundle.js';
 import type { RunRecord } from '../../src/record/run-record.js';
-import { encodeWav } from '../../src/wav/encode-wav.js';
+import { encodeWav } from '../../src/signal/encode-wav.js';
 import type { Member } from '../../test/bundle/zip.js';
 import { inventedRun } from '../../test/store/invented-run.js';
 import { bundleCases } from './bundle-cases.js';

@@ -1,5 +1,5 @@
 import fc from 'fast-check';
-import { encodeWav } from '../../src/wav/encode-wav.js';
+import { encodeWav } from '../../src/signal/encode-wav.js';
 
 /** Byte offsets at which a plain WAV file keeps what its reader goes by: sizes, tag, channels, rate, widths. */
 const FIELDS = [0, 4, 8, 12, 16, 20, 22, 24, 28, 32, 34, 36, 40, 44];

@@ -1,5 +1,5 @@
 import { OhmestError } from '../errors/ohmest-error.js';
-import { decodeWav } from '../wav/decode-wav.js';
+import { decodeWav } from '../signal/decode-wav.js';
 import { Archive } from './archive.js';
 import { BundleAltered } from './bundle-errors.js';
 import type { RunContent } from './content.js';

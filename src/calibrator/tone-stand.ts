@@ -1,10 +1,10 @@
 import { BenchFault } from '../errors/ohmest-error.js';
 import type { ChannelAnalysis } from '../measure/analysis.js';
 import { looksAt, settlingOf } from '../measure/settled.js';
-import { analyseByPairs } from '../runner/analyse-by-pairs.js';
-import { type Compare, captureSettled } from '../runner/settled-capture.js';
-import { TonePlayer } from '../runner/tone-player.js';
-import { type CoherentTone, coherentTone } from '../stimulus/coherent-tone.js';
+import { analyseByPairs } from '../runner/capture/analyse-by-pairs.js';
+import { type Compare, captureSettled } from '../runner/capture/settled-capture.js';
+import { TonePlayer } from '../runner/capture/tone-player.js';
+import { type CoherentTone, coherentTone } from '../signal/coherent-tone.js';
 import { CalibrationBrokenOff, ReadingUnstable } from './calibration-errors.js';
 import type { CalibrationWork } from './calibration-work.js';
 

@@ -1,6 +1,6 @@
 #!/usr/bin/env node
 import { Command, CommanderError, Help } from 'commander';
-import { ownVersion } from './own-version.js';
+import { ownVersion } from './terminal/own-version.js';
 
 /** A command's work, loaded only when it is asked for, so that `--help` stays quick. */
 type Work = (...args: never[]) => Promise<number>;
@@ -9,13 +9,13 @@ type Work = (...args: never[]) => Promise<number>;
 function action(load: () => Promise<Work>) {
   return async (...args: unknown[]): Promise<void> => {
     const options = args.at(-2) as { json?: boolean };
-    const { processTerminal } = await import('./terminal.js');
+    const { processTerminal } = await import('./terminal/terminal.js');
     const terminal = processTerminal();
     try {
       const work = await load();
       process.exitCode = await work(...([terminal, ...args.slice(0, -1)] as never[]));
     } catch (error) {
-      const { reportFailure } = await import('./fail.js');
+      const { reportFailure } = await import('./terminal/fail.js');
       process.exitCode = reportFailure(error, terminal, options.json === true);
     }
   };
@@ -57,13 +57,13 @@ program
   .description('do the whole job on the simulated bench: run, database, report')
   .option('--out <folder>', 'where the database and the report go', 'ohmest-demo')
   .option(...json)
-  .action(action(async () => (await import('./demo.js')).demo));
+  .action(action(async () => (await import('./run/demo.js')).demo));
 
 program
   .command('devices')
   .description('list the sound devices that can play and capture')
   .option(...json)
-  .action(action(async () => (await import('./devices.js')).devices));
+  .action(action(async () => (await import('./look/devices.js')).devices));
 
 program
   .command('bench <bench>')
@@ -72,7 +72,7 @@ program
   )
   .option('--for <unit>', "how it suits a unit of that power, as in '150 W 8 ohm'")
   .option(...json)
-  .action(action(async () => (await import('./bench.js')).bench));
+  .action(action(async () => (await import('./look/bench.js')).bench));
 
 program
   .command('plan <sequence>')
@@ -82,7 +82,7 @@ program
   .requiredOption(...bench)
   .option(...claim)
   .option(...json)
-  .action(action(async () => (await import('./plan.js')).plan));
+  .action(action(async () => (await import('./run/plan.js')).plan));
 
 program
   .command('run <sequence>')
@@ -96,7 +96,7 @@ program
   .option(...live)
   .option('--report <file>', 'write the report there when the run has ended')
   .option(...json)
-  .action(action(async () => (await import('./run.js')).run));
+  .action(action(async () => (await import('./run/run.js')).run));
 
 program
   .command('resume <run>')
@@ -107,7 +107,7 @@ program
   .option(...live)
   .option('--report <file>', 'write the report there when the run has ended')
   .option(...json)
-  .action(action(async () => (await import('./resume.js')).resume));
+  .action(action(async () => (await import('./run/resume.js')).resume));
 
 program
   .command('permit <sequence>')
@@ -121,14 +121,14 @@ program
     '12 h',
   )
   .option(...json)
-  .action(action(async () => (await import('./permit.js')).permit));
+  .action(action(async () => (await import('./run/permit.js')).permit));
 
 program
   .command('permits')
   .description('list the permits in a database, and which run has used each')
   .option(...db)
   .option(...json)
-  .action(action(async () => (await import('./permits.js')).permits));
+  .action(action(async () => (await import('./run/permits.js')).permits));
 
 program
   .command('calibrate <what>')
@@ -155,14 +155,14 @@ program
   .option('--due <day>', 'last day on which the record holds, as in 2027-03-01')
   .option('--months <number>', 'or how many months it holds; 12 when left out, no end for a simulated bench')
   .option(...json)
-  .action(action(async () => (await import('./calibrate.js')).calibrate));
+  .action(action(async () => (await import('./calibrate/calibrate.js')).calibrate));
 
 program
   .command('claim <claims...>')
   .description("restate a maker's claim on equal terms, or set several side by side; text or a claim file")
   .option('--as <terms>', "terms to restate on, as in '8 ohm' or '8 ohm, 0.1 %'")
   .option(...json)
-  .action(action(async () => (await import('./claim.js')).claim));
+  .action(action(async () => (await import('./look/claim.js')).claim));
 
 program
   .command('analyse <file>')
@@ -171,7 +171,7 @@ program
   .option('--frequency <frequency>', 'frequency of the test tone, when it should not be searched for')
   .option('--bench <bench>', 'bench whose scale turns the samples into volts at the load')
   .option(...json)
-  .action(action(async () => (await import('./analyse.js')).analyseFile));
+  .action(action(async () => (await import('./look/analyse.js')).analyseFile));
 
 program
   .command('runs')
@@ -179,7 +179,7 @@ program
   .option(...db)
   .option('--unit <label>', 'only runs of this unit')
   .option(...json)
-  .action(action(async () => (await import('./runs.js')).runs));
+  .action(action(async () => (await import('./look/runs.js')).runs));
 
 program
   .command('show <run>')
@@ -189,7 +189,7 @@ program
   .option(...otherClaim)
   .option(...db)
   .option(...json)
-  .action(action(async () => (await import('./show.js')).show));
+  .action(action(async () => (await import('./look/show.js')).show));
 
 program
   .command('compare <run...>')
@@ -197,7 +197,7 @@ program
   .option(...otherClaim)
   .option(...db)
   .option(...json)
-  .action(action(async () => (await import('./compare.js')).compare));
+  .action(action(async () => (await import('./look/compare.js')).compare));
 
 program
   .command('report <run...>')
@@ -205,7 +205,7 @@ program
   .requiredOption('-o, --output <file>', 'file to write')
   .option(...otherClaim)
   .option(...db)
-  .action(action(async () => (await import('./report.js')).report));
+  .action(action(async () => (await import('./look/report.js')).report));
 
 program
   .command('browse')
@@ -215,7 +215,7 @@ program
   .option(...db)
   .option('--port <port>', 'port to serve on; any free one when left out')
   .option(...json)
-  .action(action(async () => (await import('./browse.js')).browse));
+  .action(action(async () => (await import('./look/browse.js')).browse));
 
 program
   .command('export <run>')
@@ -223,7 +223,7 @@ program
   .requiredOption('--format <format>', 'csv, results-csv or json')
   .option('-o, --output <file>', 'file to write; stdout when left out')
   .option(...db)
-  .action(action(async () => (await import('./export.js')).exportRun));
+  .action(action(async () => (await import('./look/export.js')).exportRun));
 
 program
   .command('bundle <run>')
@@ -232,14 +232,14 @@ program
   .option('--captures', 'pack the raw samples that were kept, too')
   .option(...db)
   .option(...json)
-  .action(action(async () => (await import('./bundle.js')).bundle));
+  .action(action(async () => (await import('./share/bundle.js')).bundle));
 
 program
   .command('import <file>')
   .description('bring a run that was packed elsewhere into a database, under a number of its own')
   .option(...db)
   .option(...json)
-  .action(action(async () => (await import('./import.js')).importFile));
+  .action(action(async () => (await import('./share/import.js')).importFile));
 
 try {
   await program.parseAsync();

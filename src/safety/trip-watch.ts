@@ -1,7 +1,7 @@
 import type { Block } from '../bench/bench.js';
 import type { BenchSetup } from '../bench/bench-setup.js';
 import type { EnergisedStep } from '../sequence/plan.js';
-import type { CoherentTone } from '../stimulus/coherent-tone.js';
+import type { CoherentTone } from '../signal/coherent-tone.js';
 import { ChannelWatch, type Window } from './channel-watch.js';
 import { KnownGains } from './known-gains.js';
 import type { Trip } from './trip.js';

@@ -1,4 +1,4 @@
-import type { CoherentTone } from '../stimulus/coherent-tone.js';
+import type { CoherentTone } from '../signal/coherent-tone.js';
 import { formatQuantity } from '../units/format.js';
 import { frequenciesOf } from './frequency-list.js';
 import { type Meeting, type SettledSetting, toneFor } from './lay-out.js';

@@ -1,7 +1,7 @@
 import type { Band } from '../measure/analysis.js';
 import { usableTop_Hz } from '../measure/default-band.js';
 import type { Fault } from '../schema/document-error.js';
-import { type CoherentTone, coherentTone } from '../stimulus/coherent-tone.js';
+import { type CoherentTone, coherentTone } from '../signal/coherent-tone.js';
 import { formatQuantity } from '../units/format.js';
 import type { BenchFacts } from './bench-facts.js';
 import type { LoadedChannel } from './bench-limits.js';

@@ -1,13 +1,13 @@
 import { DocumentError } from '../schema/document-error.js';
+import { layOutClimb } from '../steps/climb/plan.js';
+import { layOutHold } from '../steps/hold/plan.js';
+import { layOutCeiling } from '../steps/max-power/plan.js';
+import { layOutQuiet } from '../steps/quiet/plan.js';
+import { layOutSweep } from '../steps/sweep/plan.js';
 import type { BenchFacts } from './bench-facts.js';
 import type { ClaimedPower } from './claim-level.js';
 import { estimate } from './estimate.js';
 import type { Meeting } from './lay-out.js';
-import { layOutCeiling } from './lay-out-ceiling.js';
-import { layOutClimb } from './lay-out-climb.js';
-import { layOutHold } from './lay-out-hold.js';
-import { layOutQuiet } from './lay-out-quiet.js';
-import { layOutSweep } from './lay-out-sweep.js';
 import { inPasses } from './passes.js';
 import { type Placed, placeSteps } from './place-steps.js';
 import type { ClimbStep, Plan, PlanStep } from './plan.js';

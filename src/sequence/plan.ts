@@ -1,5 +1,5 @@
 import type { Band } from '../measure/analysis.js';
-import type { CoherentTone } from '../stimulus/coherent-tone.js';
+import type { CoherentTone } from '../signal/coherent-tone.js';
 
 interface StepBase {
   /** Unique within the plan; given in the file or made from kind and position. */

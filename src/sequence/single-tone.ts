@@ -1,4 +1,4 @@
-import type { CoherentTone } from '../stimulus/coherent-tone.js';
+import type { CoherentTone } from '../signal/coherent-tone.js';
 import { type Meeting, type SettledSetting, toneFor } from './lay-out.js';
 import type { Placed } from './place-steps.js';
 import type { WrittenClimb, WrittenHold } from './written-step.js';

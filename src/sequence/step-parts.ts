@@ -1,4 +1,4 @@
-import type { CoherentTone } from '../stimulus/coherent-tone.js';
+import type { CoherentTone } from '../signal/coherent-tone.js';
 import { operatorChange } from './operator-change.js';
 import { type CeilingStep, type ClimbStep, isWired, type PlanStep, type WiredStep } from './plan.js';
 

@@ -1,6 +1,6 @@
-import { html, type Insert, Markup } from '../report/markup.js';
-import { PAGE_STYLE } from '../report/page-style.js';
-import { visibleText } from '../report/visible-text.js';
+import { html, type Insert, Markup } from '../document/html/markup.js';
+import { PAGE_STYLE } from '../document/html/page-style.js';
+import { visibleText } from '../document/text/visible-text.js';
 import type { Document } from './local-route.js';
 
 /** What pages served on this machine have beyond a report: things to press and to choose. */

@@ -1,6 +1,6 @@
 import type { FlagCode } from '../measure/flags.js';
 import type { Outcome, Point, RunEventRecord } from '../record/run-record.js';
-import type { Progress } from '../runner/run-event.js';
+import type { Progress } from '../runner/course/run-event.js';
 
 /** What is told of a run before its first tone. */
 export interface RunAbout {

@@ -1,5 +1,5 @@
 import { analyse } from '../../src/measure/analyse.js';
-import { coherentTone } from '../../src/stimulus/coherent-tone.js';
+import { coherentTone } from '../../src/signal/coherent-tone.js';
 
 const tone = coherentTone({ nominal_Hz: 1000, rate_Hz: 48_000 });
 

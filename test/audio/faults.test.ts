@@ -8,7 +8,7 @@ import { AudioBench } from '../../src/bench/audio/audio-bench.js';
 import { listDevices } from '../../src/bench/audio/list-devices.js';
 import type { Block } from '../../src/bench/bench.js';
 import { analyse } from '../../src/measure/analyse.js';
-import { coherentTone } from '../../src/stimulus/coherent-tone.js';
+import { coherentTone } from '../../src/signal/coherent-tone.js';
 import { audioSetup, record, sourceOf, type Wiring, withBench, worstDifference } from './bench-on.js';
 import { Rig } from './rig.js';
 

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { analyse } from '../../src/measure/analyse.js';
-import { coherentTone } from '../../src/stimulus/coherent-tone.js';
+import { coherentTone } from '../../src/signal/coherent-tone.js';
 import { record, sourceOf, withBench, worstDifference } from './bench-on.js';
 import { withRig } from './rig.js';
 

@@ -4,7 +4,7 @@ import { LiveFeed } from '../../src/view/live/live-feed.js';
 import { liveRoutes } from '../../src/view/live/live-routes.js';
 import { serveLocally } from '../../src/view/local-server.js';
 import { RunWatch } from '../../src/view/run-watch.js';
-import { HOSTILE } from '../report/hostile.js';
+import { HOSTILE } from '../document/hostile.js';
 import { ABOUT } from '../view/invented-about.js';
 import { accessFaults } from './access-faults.js';
 import { type Browser, openBrowser } from './browser.js';

@@ -10,7 +10,7 @@ import { formatQuantity } from '../../src/units/format.js';
 import { until } from '../audio/until.js';
 import { type Ended, emptyFolder, put, start } from '../cli/ohmest.js';
 import { LONG } from '../cli/stand.js';
-import { HOSTILE } from '../report/hostile.js';
+import { HOSTILE } from '../document/hostile.js';
 import { accessFaults } from './access-faults.js';
 import { type Browser, openBrowser } from './browser.js';
 import { FAINT_TEXT, OVERFLOW } from './page-probe.js';

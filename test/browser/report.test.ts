@@ -3,11 +3,11 @@ import { join } from 'node:path';
 import { pathToFileURL } from 'node:url';
 import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { htmlReport } from '../../src/document/html/html-report.js';
 import type { RunRecord } from '../../src/record/run-record.js';
-import { htmlReport } from '../../src/report/html-report.js';
-import { interruptedAtPoint3, invented, withoutReadings } from '../report/fixture.js';
-import { HOSTILE } from '../report/hostile.js';
-import { inventedMatrix } from '../report/matrix-fixture.js';
+import { interruptedAtPoint3, invented, withoutReadings } from '../document/fixture.js';
+import { HOSTILE } from '../document/hostile.js';
+import { inventedMatrix } from '../document/matrix-fixture.js';
 import { accessFaults } from './access-faults.js';
 import { type Browser, openBrowser } from './browser.js';
 import {

@@ -11,7 +11,7 @@ import { calibrateLoad } from '../../src/calibrator/calibrate-load.js';
 import { calibrateOutput } from '../../src/calibrator/calibrate-output.js';
 import { calibrateResponse } from '../../src/calibrator/calibrate-response.js';
 import { ToneStand } from '../../src/calibrator/tone-stand.js';
-import { seededRandom } from '../../src/stimulus/dither.js';
+import { seededRandom } from '../../src/signal/dither.js';
 import { plainLoad } from '../calibration/plain-chain.js';
 import { filed, hiddenBench, labelled, workWith } from './simulated-stand.js';
 

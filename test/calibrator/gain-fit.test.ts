@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { fitGain } from '../../src/calibrator/gain-fit.js';
 import { budgetOf, weighed } from '../../src/measure/budget.js';
-import { seededRandom } from '../../src/stimulus/dither.js';
+import { seededRandom } from '../../src/signal/dither.js';
 
 const PEAKS = [0.1, 0.25, 0.5, 0.7, 0.89];
 const ACCURACY = { percent: 0.5, counts: 3, resolution: 0.001 };

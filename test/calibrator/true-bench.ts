@@ -3,7 +3,7 @@ import type { BenchSetup } from '../../src/bench/bench-setup.js';
 import type { CalibrationWork } from '../../src/calibrator/calibration-work.js';
 import type { Meter, MeterQuestion } from '../../src/calibrator/meter.js';
 import { fitHarmonics } from '../../src/measure/harmonic-fit.js';
-import { seededRandom } from '../../src/stimulus/dither.js';
+import { seededRandom } from '../../src/signal/dither.js';
 import { plainChain, plainLoad } from '../calibration/plain-chain.js';
 
 /** What a channel of a bench truly is. */

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { usedRecords } from '../../src/calibration/used-records.js';
-import { requireSameBench } from '../../src/cli/bench-of-run.js';
+import { requireSameBench } from '../../src/cli/run/bench-of-run.js';
 import { TWIN_NOTE, twinNote } from '../../src/record/twin-note.js';
 import { twinBench } from '../runner/twin-bench.js';
 

@@ -1,7 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { beforeAll, describe, expect, it } from 'vitest';
-import { withoutAid } from '../report/without-aid.js';
+import { withoutAid } from '../document/without-aid.js';
 import { emptyFolder, ohmest, put } from './ohmest.js';
 
 /** A climb of the reference clipper, which gives 100 W into 8 ohm before it clips and 104.75 W at 1 %. */

@@ -1,5 +1,5 @@
 import { readFileSync } from 'node:fs';
-import { encodeWav } from '../../src/wav/encode-wav.js';
+import { encodeWav } from '../../src/signal/encode-wav.js';
 import { PROJECT } from './command-blocks.js';
 import { walkThrough } from './walk.js';
 

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { lastCrossing } from '../../src/measure/crossing.js';
-import { seededRandom } from '../../src/stimulus/dither.js';
+import { seededRandom } from '../../src/signal/dither.js';
 
 /** THD+N of a smooth clipping curve over a little noise, percent. */
 const curve = (steepness: number, noise: number) => (power_W: number) =>

@@ -6,7 +6,7 @@ import { harmOf } from '../../scripts/detection/harm.js';
 import { look } from '../../scripts/detection/look.js';
 import { renderTimeLine } from '../../scripts/detection/render-capture.js';
 import { clickOf, gapOf, tally } from '../../scripts/detection/tally.js';
-import { coherentTone } from '../../src/stimulus/coherent-tone.js';
+import { coherentTone } from '../../src/signal/coherent-tone.js';
 
 /*
  * The short form of `npm run detection`, whose figures docs/detection.md holds: invented captures, measured as a run

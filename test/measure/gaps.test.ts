@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { analyse } from '../../src/measure/analyse.js';
 import { findGaps } from '../../src/measure/gaps.js';
-import { seededRandom } from '../../src/stimulus/dither.js';
+import { seededRandom } from '../../src/signal/dither.js';
 import { clip, gaussian, ONE_KILOHERTZ, periodic, RATE_HZ, scaled, sum } from './signals.js';
 
 const { cycles, frames } = ONE_KILOHERTZ;

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { median, quantile, quartileDistance } from '../../src/measure/median.js';
-import { seededRandom } from '../../src/stimulus/dither.js';
+import { seededRandom } from '../../src/signal/dither.js';
 
 /** From its definition: all values in order, and a straight line between neighbours. */
 function bySorting(values: Float64Array, share: number): number {

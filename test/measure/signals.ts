@@ -1,4 +1,4 @@
-import { seededRandom } from '../../src/stimulus/dither.js';
+import { seededRandom } from '../../src/signal/dither.js';
 
 /** 1 kHz at 48 kHz: 1365 cycles in 65 536 frames share no factor. */
 export const ONE_KILOHERTZ = { cycles: 1365, frames: 65_536 } as const;

@@ -3,8 +3,8 @@ import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { decodeWav } from '../../src/wav/decode-wav.js';
-import { encodeWav, type WavEncoding } from '../../src/wav/encode-wav.js';
+import { decodeWav } from '../../src/signal/decode-wav.js';
+import { encodeWav, type WavEncoding } from '../../src/signal/encode-wav.js';
 
 /** sox writes and reads the same samples as text; -D keeps it from adding dither. */
 let folder = '';

@@ -2,10 +2,10 @@ import { describe, expect, it } from 'vitest';
 import type { ChannelChain, Load } from '../../src/calibration/chain.js';
 import { powerBudget } from '../../src/calibration/power-budget.js';
 import { warmResistance_ohm } from '../../src/calibration/warm-load.js';
+import { differenceOf } from '../../src/document/comparison/difference.js';
 import { budgetOf, type Contribution, limits, weighed } from '../../src/measure/budget.js';
-import { differenceOf } from '../../src/report/comparison/difference.js';
 import { measured, workedChain, workedLoad } from '../calibration/measured.js';
-import { budgeted } from '../report/comparison/placed.js';
+import { budgeted } from '../document/comparison/placed.js';
 import { Dice } from './dice.js';
 
 /**

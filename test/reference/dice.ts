@@ -1,4 +1,4 @@
-import { seededRandom } from '../../src/stimulus/dither.js';
+import { seededRandom } from '../../src/signal/dither.js';
 
 /** Draws from the distributions of a budget, the same for the same seed. */
 export class Dice {

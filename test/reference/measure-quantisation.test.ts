@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { analyse } from '../../src/measure/analyse.js';
-import { quantise, seededRandom } from '../../src/stimulus/dither.js';
+import { quantise, seededRandom } from '../../src/signal/dither.js';
 import { ONE_KILOHERTZ, periodic, RATE_HZ } from '../measure/signals.js';
 
 function sinad_dB(samples: Float64Array): number {

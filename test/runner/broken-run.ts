@@ -2,9 +2,9 @@ import type { Bench } from '../../src/bench/bench.js';
 import type { BenchSetup } from '../../src/bench/bench-setup.js';
 import type { Settling } from '../../src/measure/settled.js';
 import { stepMark } from '../../src/record/step-mark.js';
-import { earlierSessions, type RunSoFar } from '../../src/runner/earlier-sessions.js';
-import type { RunEvent } from '../../src/runner/run-event.js';
-import { type RunEnding, runPlan } from '../../src/runner/run-plan.js';
+import { earlierSessions, type RunSoFar } from '../../src/runner/course/earlier-sessions.js';
+import type { RunEvent } from '../../src/runner/course/run-event.js';
+import { type RunEnding, runPlan } from '../../src/runner/course/run-plan.js';
 import type { Plan } from '../../src/sequence/plan.js';
 
 /** What a database would hold of the events that reached it. */

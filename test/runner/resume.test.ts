@@ -1,10 +1,10 @@
 import { describe, expect, it } from 'vitest';
 import type { PowerAtThdn } from '../../src/record/run-record.js';
 import { resultKey } from '../../src/record/same-result.js';
-import type { RunEvent } from '../../src/runner/run-event.js';
+import type { RunEvent } from '../../src/runner/course/run-event.js';
 import { makePlan } from '../../src/sequence/make-plan.js';
 import { readSequence } from '../../src/sequence/sequence-file.js';
-import { seededRandom } from '../../src/stimulus/dither.js';
+import { seededRandom } from '../../src/signal/dither.js';
 import { kept, type Seen, session } from './broken-run.js';
 import { clippingUnit, FakeBench } from './fake-bench.js';
 import { benchOf, benchText } from './run.js';

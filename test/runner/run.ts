@@ -1,8 +1,8 @@
 import type { Bench } from '../../src/bench/bench.js';
 import { readBench } from '../../src/bench/bench-file.js';
 import type { BenchSetup } from '../../src/bench/bench-setup.js';
-import type { RunEvent } from '../../src/runner/run-event.js';
-import { type RunEnding, runPlan } from '../../src/runner/run-plan.js';
+import type { RunEvent } from '../../src/runner/course/run-event.js';
+import { type RunEnding, runPlan } from '../../src/runner/course/run-plan.js';
 import { makePlan } from '../../src/sequence/make-plan.js';
 import type { PlanStep } from '../../src/sequence/plan.js';
 import { readSequence } from '../../src/sequence/sequence-file.js';

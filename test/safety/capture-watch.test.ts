@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { CaptureFrozen, CaptureNotFinite, CaptureWatch } from '../../src/safety/capture-watch.js';
-import { coherentTone } from '../../src/stimulus/coherent-tone.js';
-import { seededRandom } from '../../src/stimulus/dither.js';
+import { coherentTone } from '../../src/signal/coherent-tone.js';
+import { seededRandom } from '../../src/signal/dither.js';
 
 const RATE = 48_000;
 const TONE = coherentTone({ nominal_Hz: 1000, rate_Hz: RATE });

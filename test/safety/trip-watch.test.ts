@@ -4,9 +4,9 @@ import { KnownGains } from '../../src/safety/known-gains.js';
 import type { Trip } from '../../src/safety/trip.js';
 import { tripLimits } from '../../src/safety/trip-limits.js';
 import { TripWatch } from '../../src/safety/trip-watch.js';
-import { type CoherentTone, coherentTone } from '../../src/stimulus/coherent-tone.js';
-import { seededRandom } from '../../src/stimulus/dither.js';
-import { renderTone, type ToneChange } from '../../src/stimulus/tone-source.js';
+import { type CoherentTone, coherentTone } from '../../src/signal/coherent-tone.js';
+import { seededRandom } from '../../src/signal/dither.js';
+import { renderTone, type ToneChange } from '../../src/signal/tone-source.js';
 import { stand, stepOf } from './stand.js';
 
 const RATE = stand.rate_Hz;

@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
 import type { Point, Reading } from '../../src/record/run-record.js';
-import type { RunEvent } from '../../src/runner/run-event.js';
+import type { RunEvent } from '../../src/runner/course/run-event.js';
 import type { PlanStep } from '../../src/sequence/plan.js';
 import { RunWatch } from '../../src/view/run-watch.js';
 import { ABOUT } from './invented-about.js';

@@ -1,7 +1,7 @@
 import { setTimeout as delay, setImmediate as turn } from 'node:timers/promises';
 import type { ChannelChain } from '../../calibration/chain.js';
 import type { FlagCode } from '../../measure/flags.js';
-import { seededRandom } from '../../stimulus/dither.js';
+import { seededRandom } from '../../signal/dither.js';
 import type { Bench, Block, Setting, SignalSource } from '../bench.js';
 import { BenchBusy, BenchClosed } from '../bench-errors.js';
 import type { AudioInterface, BenchSetup } from '../bench-setup.js';

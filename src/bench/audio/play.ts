@@ -1,4 +1,4 @@
-import { quantise } from '../../stimulus/dither.js';
+import { quantise } from '../../signal/dither.js';
 import type { Block, SignalSource } from '../bench.js';
 import { Dropout } from './audio-faults.js';
 import type { StreamUser } from './audio-stream.js';

@@ -2,7 +2,7 @@ import { mkdtemp, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { dirname, join, resolve } from 'node:path';
 import type { ChannelChain } from '../../calibration/chain.js';
-import { encodeWav } from '../../wav/encode-wav.js';
+import { encodeWav } from '../../signal/encode-wav.js';
 import type { Bench, Block, Setting, SignalSource } from '../bench.js';
 import { BenchBusy, BenchClosed } from '../bench-errors.js';
 import type { BenchSetup, CommandInterface } from '../bench-setup.js';

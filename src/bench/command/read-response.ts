@@ -1,6 +1,6 @@
 import { readFile, stat } from 'node:fs/promises';
 import { OhmestError } from '../../errors/ohmest-error.js';
-import { decodeWav, type Wav } from '../../wav/decode-wav.js';
+import { decodeWav, type Wav } from '../../signal/decode-wav.js';
 import {
   ExchangeFault,
   ResponseEmpty,

@@ -1,4 +1,4 @@
-import { seededRandom } from '../../stimulus/dither.js';
+import { seededRandom } from '../../signal/dither.js';
 
 /** Noise figures are rms in this band. */
 const STATED_BAND_HZ = 20_000;

@@ -1,4 +1,4 @@
-import { seededRandom } from '../../stimulus/dither.js';
+import { seededRandom } from '../../signal/dither.js';
 
 /**
  * An integer converter's rounding with triangular dither of two steps peak to peak, as `quantise` of the stimulus

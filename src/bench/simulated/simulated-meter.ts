@@ -1,4 +1,4 @@
-import { seededRandom } from '../../stimulus/dither.js';
+import { seededRandom } from '../../signal/dither.js';
 import type { SimulatedBench } from './simulated-bench.js';
 
 /** What the data sheet of a meter promises, for every function alike. */

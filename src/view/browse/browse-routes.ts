@@ -1,11 +1,11 @@
+import { csvExport } from '../../document/csv/csv-export.js';
+import { resultsCsv } from '../../document/csv/results-csv.js';
+import { html, Markup } from '../../document/html/markup.js';
+import { READING_AID } from '../../document/html/reading-aid.js';
+import { jsonExport } from '../../document/json/json-export.js';
+import { visibleText } from '../../document/text/visible-text.js';
 import { OhmestError } from '../../errors/ohmest-error.js';
 import type { RunRecord } from '../../record/run-record.js';
-import { csvExport } from '../../report/csv-export.js';
-import { jsonExport } from '../../report/json-export.js';
-import { html, Markup } from '../../report/markup.js';
-import { READING_AID } from '../../report/reading-aid.js';
-import { resultsCsv } from '../../report/results-csv.js';
-import { visibleText } from '../../report/visible-text.js';
 import type { Document, LocalRequest, Route } from '../local-route.js';
 import { askedList, askedRun, askedRuns } from './asked.js';
 import { WAY_STYLE } from './browse-style.js';
@@ -60,7 +60,7 @@ const page = (body: string): Document => ({
 
 /** The report as `ohmest report` writes it, with a way back above it. */
 async function reportPage(shelf: Shelf, base: string, run: number): Promise<Document> {
-  const { htmlReport } = await import('../../report/html-report.js');
+  const { htmlReport } = await import('../../document/html/html-report.js');
   const record = shelf.run(run);
   const report = htmlReport(record, null, shelf.floorOf(record));
   const files = (['readings.csv', 'results.csv', 'run.json'] as const).map(
@@ -70,7 +70,7 @@ async function reportPage(shelf: Shelf, base: string, run: number): Promise<Docu
 }
 
 async function comparisonPage(shelf: Shelf, base: string, runs: readonly number[]): Promise<Document> {
-  const { comparisonReport } = await import('../../report/comparison/comparison-report.js');
+  const { comparisonReport } = await import('../../document/comparison/comparison-report.js');
   const report = await comparisonReport(runs.map((run) => shelf.run(run)));
   const links = runs.map((run) => html`<a href="${base}/run/${run}">Run ${run}</a>`);
   return page(withWay(report, html`<a href="${base}/">All runs</a> ${links}`));

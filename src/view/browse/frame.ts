@@ -1,5 +1,5 @@
-import { html, type Markup } from '../../report/markup.js';
-import { visibleText } from '../../report/visible-text.js';
+import { html, type Markup } from '../../document/html/markup.js';
+import { visibleText } from '../../document/text/visible-text.js';
 import type { Document } from '../local-route.js';
 import { pageFrame } from '../page-frame.js';
 import { BROWSE_STYLE } from './browse-style.js';

@@ -1,7 +1,7 @@
-import { html, type Insert, type Markup } from '../../report/markup.js';
-import { typeset } from '../../report/typeset.js';
-import { oneLine } from '../../report/visible-text.js';
-import { timeWords } from '../../report/wording.js';
+import { html, type Insert, type Markup } from '../../document/html/markup.js';
+import { typeset } from '../../document/html/typeset.js';
+import { timeWords } from '../../document/model/wording.js';
+import { oneLine } from '../../document/text/visible-text.js';
 import { formatQuantity } from '../../units/format.js';
 import { type AskedList, OUTCOMES } from './asked.js';
 import type { Shelf, ShelfRun, ShelfSearch } from './shelf.js';

@@ -1,4 +1,4 @@
-import { html } from '../../report/markup.js';
+import { html } from '../../document/html/markup.js';
 import type { Document } from '../local-route.js';
 import { pageFrame } from '../page-frame.js';
 import { FIRST_SCRIPT } from './client-code.js';

@@ -1,6 +1,6 @@
-import { bandAxis, hasPlace, linearAxis, logAxis } from '../../report/text-axis.js';
-import { inkOf, type TextChart, textChart } from '../../report/text-chart.js';
-import { axisName, claimMark } from '../../report/text-plot.js';
+import { bandAxis, hasPlace, linearAxis, logAxis } from '../../document/chart/text-axis.js';
+import { inkOf, type TextChart, textChart } from '../../document/chart/text-chart.js';
+import { axisName, claimMark } from '../../document/text/text-plot.js';
 import type { Dot, RunView, ViewCurve } from '../run-view.js';
 import { cut } from './fit.js';
 import { type Line, plain } from './line.js';

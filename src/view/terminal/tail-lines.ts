@@ -1,5 +1,5 @@
-import { oneLine } from '../../report/visible-text.js';
-import { wrapText } from '../../report/wrap-text.js';
+import { oneLine } from '../../document/text/visible-text.js';
+import { wrapText } from '../../document/text/wrap-text.js';
 import { formatDuration } from '../../units/format.js';
 import type { RunView } from '../run-view.js';
 import { apart, atRight, cut } from './fit.js';

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { MarkerSearch, marker, markerFrames, markerPeak } from '../../../src/bench/audio/marker.js';
-import { seededRandom } from '../../../src/stimulus/dither.js';
+import { seededRandom } from '../../../src/signal/dither.js';
 
 const dB = (level: number) => 10 ** (level / 20);
 const PEAK = dB(-50);

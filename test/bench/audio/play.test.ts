@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { marker } from '../../../src/bench/audio/marker.js';
 import { Play } from '../../../src/bench/audio/play.js';
-import { seededRandom } from '../../../src/stimulus/dither.js';
+import { seededRandom } from '../../../src/signal/dither.js';
 
 const RATE = 48_000;
 const CHUNK = 512;

@@ -4,7 +4,7 @@ import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import type { Block } from '../../../src/bench/bench.js';
 import { CommandBench } from '../../../src/bench/command/command-bench.js';
-import { decodeWav } from '../../../src/wav/decode-wav.js';
+import { decodeWav } from '../../../src/signal/decode-wav.js';
 import { benchContract } from '../contract.js';
 import { lockIn, rampAt, TestTone } from '../test-tone.js';
 import { type CommandSetup, commandSetup, fixture } from './command-setup.js';

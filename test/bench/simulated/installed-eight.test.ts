@@ -5,8 +5,8 @@ import { readBench } from '../../../src/bench/bench-file.js';
 import { openSimulated } from '../../../src/bench/simulated/open-simulated.js';
 import type { SimulatedBench } from '../../../src/bench/simulated/simulated-bench.js';
 import { analyse } from '../../../src/measure/analyse.js';
-import { coherentTone } from '../../../src/stimulus/coherent-tone.js';
-import { toneSource } from '../../../src/stimulus/tone-source.js';
+import { coherentTone } from '../../../src/signal/coherent-tone.js';
+import { toneSource } from '../../../src/signal/tone-source.js';
 
 const path = fileURLToPath(new URL('../../../benches/installed-eight.yaml', import.meta.url));
 const setup = readBench(readFileSync(path), path);

@@ -4,8 +4,8 @@ import { readTwin } from '../../../src/bench/simulated/twin-file.js';
 import type { ChannelChain, Load } from '../../../src/calibration/chain.js';
 import { analyse } from '../../../src/measure/analyse.js';
 import type { Band, ChannelAnalysis } from '../../../src/measure/analysis.js';
-import { type CoherentTone, coherentTone } from '../../../src/stimulus/coherent-tone.js';
-import { toneSource } from '../../../src/stimulus/tone-source.js';
+import { type CoherentTone, coherentTone } from '../../../src/signal/coherent-tone.js';
+import { toneSource } from '../../../src/signal/tone-source.js';
 import { plainChain, plainLoad } from '../../calibration/plain-chain.js';
 
 /** The bench that the twins are tested on: 10 V peak out, no attenuation, 200 V peak in. */

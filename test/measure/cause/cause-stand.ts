@@ -2,8 +2,8 @@ import { SimulatedBench } from '../../../src/bench/simulated/simulated-bench.js'
 import type { Twin } from '../../../src/bench/simulated/twin.js';
 import { analyse } from '../../../src/measure/analyse.js';
 import { evidenceOf, type PointEvidence } from '../../../src/measure/cause/evidence.js';
-import { type CoherentTone, coherentTone } from '../../../src/stimulus/coherent-tone.js';
-import { toneSource } from '../../../src/stimulus/tone-source.js';
+import { type CoherentTone, coherentTone } from '../../../src/signal/coherent-tone.js';
+import { toneSource } from '../../../src/signal/tone-source.js';
 import { OUT_VPK, setupFor } from '../../bench/simulated/twin-stand.js';
 
 const IN_VPK = 200;

@@ -1,4 +1,4 @@
-import { seededRandom } from '../../../src/stimulus/dither.js';
+import { seededRandom } from '../../../src/signal/dither.js';
 
 /** Seeded draws. */
 export class Dice {

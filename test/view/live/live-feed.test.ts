@@ -1,5 +1,5 @@
 import { afterEach, beforeEach, expect, test, vi } from 'vitest';
-import type { RunEvent } from '../../../src/runner/run-event.js';
+import type { RunEvent } from '../../../src/runner/course/run-event.js';
 import { LiveFeed } from '../../../src/view/live/live-feed.js';
 import { applyChange, type LiveState, NOTHING_YET } from '../../../src/view/live/live-state.js';
 import { RunWatch } from '../../../src/view/run-watch.js';

@@ -1,5 +1,5 @@
-import { visibleText } from '../../../report/visible-text.js';
-import { settingWords } from '../../../report/wording.js';
+import { settingWords } from '../../../document/model/wording.js';
+import { visibleText } from '../../../document/text/visible-text.js';
 import type { RunView } from '../../run-view.js';
 import { apart, byId, element } from './dom.js';
 import { drawPanel, lineSample } from './panel.js';

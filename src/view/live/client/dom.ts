@@ -1,5 +1,5 @@
-import { visibleText } from '../../../report/visible-text.js';
-import { NO_BREAK, QUANTITY_GAP } from '../../../report/wrap-text.js';
+import { visibleText } from '../../../document/text/visible-text.js';
+import { NO_BREAK, QUANTITY_GAP } from '../../../document/text/wrap-text.js';
 
 const SVG = 'http://www.w3.org/2000/svg';
 

@@ -1,4 +1,4 @@
-import { visibleText } from '../../../report/visible-text.js';
+import { visibleText } from '../../../document/text/visible-text.js';
 import type { RunView } from '../../run-view.js';
 import { apart, byId, element, shownText } from './dom.js';
 

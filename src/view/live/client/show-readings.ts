@@ -1,5 +1,5 @@
+import { visibleText } from '../../../document/text/visible-text.js';
 import { FLAGS } from '../../../measure/flags.js';
-import { visibleText } from '../../../report/visible-text.js';
 import { formatQuantity } from '../../../units/format.js';
 import type { LatestReading, RunView } from '../../run-view.js';
 import { byId, element, setText } from './dom.js';

@@ -1,5 +1,5 @@
-import { oneLine, visibleText } from '../../../report/visible-text.js';
-import { outcomeWords } from '../../../report/wording.js';
+import { outcomeWords } from '../../../document/model/wording.js';
+import { oneLine, visibleText } from '../../../document/text/visible-text.js';
 import { formatDuration, formatQuantity } from '../../../units/format.js';
 import type { RunView } from '../../run-view.js';
 import type { LiveState, NextCommands } from '../live-state.js';

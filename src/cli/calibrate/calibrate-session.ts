@@ -1,0 +1,154 @@
+import { join } from 'node:path';
+import type { Bench } from '../../bench/bench.js';
+import type { BenchSetup } from '../../bench/bench-setup.js';
+import type { Accuracy } from '../../calibrator/accuracy.js';
+import { usesMeter } from '../../calibrator/calibrate.js';
+import {
+  CalibrationBrokenOff,
+  NotConfirmed,
+  NothingToCompareWith,
+} from '../../calibrator/calibration-errors.js';
+import { Journal } from '../../calibrator/journal.js';
+import type { Meter } from '../../calibrator/meter.js';
+import { simulatedReadings } from '../../calibrator/simulated-readings.js';
+import { benchFor } from '../run/open-bench.js';
+import type { Operator } from '../terminal/ask.js';
+import type { Terminal } from '../terminal/terminal.js';
+import type { CalibrateOptions, ReadOptions } from './calibrate-options.js';
+import { personMeter } from './person-meter.js';
+import { requireLabel } from './record-words.js';
+
+/** Who does and reads what at the bench, and what is kept of it. */
+export interface Session {
+  readonly bench: Bench;
+  readonly meter: Meter;
+  readonly accuracy: Accuracy | null;
+  /** Name of the meter, for the record. */
+  readonly instrument: string | null;
+  /** Name of the person, for the record. */
+  readonly by: string | null;
+  /** What was typed, until the records are written; null where nothing is typed. */
+  readonly journal: Journal | null;
+}
+
+/** What a session is made from. */
+export interface SessionParts {
+  readonly setup: BenchSetup;
+  readonly read: ReadOptions;
+  readonly options: CalibrateOptions;
+  readonly folder: string;
+  readonly signal: AbortSignal;
+}
+
+/** What the simulated bench's own meter is good for: a bench multimeter. Invented. */
+const SIMULATED_METER = { percent: 0.1, counts: 2 };
+const SIMULATED_RESOLUTION = { volts: 0.0001, ohms: 0.001 };
+
+/** Gets ready: asks for a name and whether to go on with earlier readings. Nothing is played yet. */
+export async function sessionOf(
+  terminal: Terminal,
+  operator: Operator,
+  parts: SessionParts,
+): Promise<Session> {
+  return parts.setup.kind === 'simulated'
+    ? simulatedSession(terminal, parts)
+    : personSession(terminal, operator, parts);
+}
+
+async function simulatedSession(
+  terminal: Terminal,
+  { setup, read, options }: SessionParts,
+): Promise<Session> {
+  const { openSimulated } = await import('../../bench/simulated/open-simulated.js');
+  const { SimulatedMeter } = await import('../../bench/simulated/simulated-meter.js');
+  const bench = openSimulated(setup);
+  const resolution = read.what === 'load' ? SIMULATED_RESOLUTION.ohms : SIMULATED_RESOLUTION.volts;
+  const accuracy = read.accuracy ?? { ...SIMULATED_METER, resolution };
+  const instruments = new SimulatedMeter(bench, accuracy, seedOf(setup));
+  return {
+    bench,
+    meter: simulatedReadings(instruments, (text) => terminal.err(text)),
+    accuracy,
+    instrument: options.instrument ?? (usesMeter(read.what, read.choice) ? 'simulated meter' : null),
+    by: options.by ?? null,
+    journal: null,
+  };
+}
+
+/** The same bench has the same meter. */
+function seedOf({ interface: link }: BenchSetup): number {
+  return link.kind === 'simulated' ? link.seed : 1;
+}
+
+async function personSession(
+  terminal: Terminal,
+  operator: Operator,
+  { setup, read, options, folder, signal }: SessionParts,
+): Promise<Session> {
+  if (usesMeter(read.what, read.choice) && !read.accuracy)
+    throw new NothingToCompareWith({
+      what: 'the accuracy of the meter is not stated, so nothing could be said of how good the result is',
+      mend: "Give what its data sheet says for this range, as in --accuracy '0.5 % + 3 counts' --resolution '1 mV'",
+    });
+  const bench = await benchFor(setup);
+  const by = options.by ?? (await operator.text('Your name, for the record:'));
+  if (signal.aborted) throw new CalibrationBrokenOff();
+  if (by === '')
+    throw new NotConfirmed({
+      what: 'no name was given for the record',
+      mend: 'Type it, or give it with --by',
+    });
+  requireLabel(by, 'the name');
+  const journal = new Journal(join(folder, journalName(read)), subjectOf(setup, read));
+  await offerResumption(terminal, operator, journal, signal);
+  const person = personMeter(terminal, operator, signal);
+  return {
+    bench,
+    meter: journal.keep(person, (text) => terminal.err(text)),
+    accuracy: read.accuracy,
+    instrument: options.instrument ?? null,
+    by,
+    journal,
+  };
+}
+
+/** Asks whether the readings of a session that was cut short still count. */
+async function offerResumption(
+  terminal: Terminal,
+  operator: Operator,
+  journal: Journal,
+  signal: AbortSignal,
+): Promise<void> {
+  const { found } = journal;
+  if (!found) return;
+  const readings = found.answers === 1 ? '1 reading was' : `${found.answers} readings were`;
+  const when = `${found.last.toLocaleDateString('sv')} ${found.last.toLocaleTimeString('sv')}`;
+  if (found.state === 'old') {
+    terminal.err(`${readings} typed up to ${when}, more than a day ago: they are asked for again.`);
+    return;
+  }
+  if (found.state === 'other') {
+    terminal.err(
+      `${readings} typed up to ${when} for another state of the bench file or with other options: they are asked for again.`,
+    );
+    return;
+  }
+  const goOn = await operator.confirm(
+    `${readings} typed up to ${when} and no record written. Go on with them?`,
+  );
+  if (signal.aborted) throw new CalibrationBrokenOff();
+  if (!goOn) journal.discard();
+}
+
+function journalName({ what, channels, choice }: ReadOptions): string {
+  const load = what === 'load' && choice.nominal_ohm !== null ? [`${choice.nominal_ohm}`] : [];
+  return `unfinished-${[what, ...load, ...(what === 'floor' ? [] : channels)].join('-')}.jsonl`;
+}
+
+/** All that must be the same for answers to count. */
+function subjectOf(
+  setup: BenchSetup,
+  { what, channels, choice, levels_dB, frequencies_Hz }: ReadOptions,
+): string {
+  return JSON.stringify({ bench: setup.sha256, what, channels, choice, levels_dB, frequencies_Hz });
+}

@@ -1,0 +1,113 @@
+import { textTable } from '../../document/text/text-table.js';
+import { oneLine } from '../../document/text/visible-text.js';
+import { wrapText } from '../../document/text/wrap-text.js';
+import { type Claim, type ClaimTerms, sharedBy } from '../../judgement/claim.js';
+import { claimFigures } from '../../judgement/claim-figures.js';
+import { bandWords, claimWords, drivenCount, given } from '../../judgement/claim-words.js';
+import { worked } from '../../judgement/restate-load.js';
+import type { RestatingStep, StepKind } from '../../judgement/restating-step.js';
+import { capital } from './bench-text.js';
+import type { ClaimStudy, NamedComparison } from './claim.js';
+
+const KIND_WORDS: Readonly<Record<StepKind, string>> = {
+  exact: 'exact',
+  estimate: 'an estimate',
+  'upper-bound': 'an upper bound',
+  'lower-bound': 'a lower bound',
+  'not-computed': 'not computed',
+};
+
+/** Claims for a terminal: one with its arithmetic, several side by side with what can be compared. */
+export function claimsText(
+  studies: readonly ClaimStudy[],
+  comparisons: readonly NamedComparison[],
+  terms: ClaimTerms | null,
+  width: number,
+): string {
+  const several = studies.length > 1;
+  return [
+    ...(several ? [sideBySide(studies, width)] : []),
+    ...studies.map((study) => studyText(study, several, terms, width)),
+    ...(several ? [comparisonText(comparisons, width)] : []),
+  ].join('\n\n');
+}
+
+function sideBySide(studies: readonly ClaimStudy[], width: number): string {
+  const rows = studies.map(({ name, claim }) => [
+    name,
+    given(claim.power_W, 'W'),
+    claim.load_ohm === null ? '–' : given(claim.load_ohm, 'ohm'),
+    claim.distortion_percent === null
+      ? '–'
+      : `${given(claim.distortion_percent, '%')} ${claim.distortion ?? ''}`.trim(),
+    claim.frequency_Hz === null ? '–' : bandWords(claim.frequency_Hz),
+    claim.driven === null ? '–' : drivenCount(claim.driven).replace(' driven', ''),
+    claim.kind ?? '–',
+  ]);
+  const head = ['', 'power', 'load', 'distortion', 'frequency', 'driven', 'kind'];
+  return `${textTable(head, rows, [1], width)}\n– is not stated.`;
+}
+
+function studyText(study: ClaimStudy, named: boolean, terms: ClaimTerms | null, width: number): string {
+  const { name, unit, source, claim, missing, steps } = study;
+  const title = [...(unit === null ? [] : [`${oneLine(unit, 60)}:`]), claimWords(claim)].join(' ');
+  const { level_dBW, voltage_V, voltage_Vpk, current_A, current_Apk } = claimFigures(claim);
+  const figures =
+    voltage_V === null
+      ? `${worked(level_dBW, 'dB')}W`
+      : `${worked(voltage_V, 'V')} rms, ${worked(voltage_Vpk!, 'V')} peak, ${worked(current_A!, 'A')} rms, ${worked(current_Apk!, 'A')} peak, ${worked(level_dBW, 'dB')}W`;
+  const lines = [
+    wrapText(named ? `${name}  ${title}` : title, width, named ? '   ' : ''),
+    wrapText(`   ${figures}${figuresNote(claim)}`, width, '   '),
+    ...(source === null ? [] : [wrapText(`   published: ${oneLine(source, 300)}`, width, '   ')]),
+    ...(missing.length > 0
+      ? ['   Left open', ...missing.map((text) => `   - ${wrapText(text, width - 5, '     ')}`)]
+      : []),
+    ...(steps === null || terms === null ? [] : restatedLines(steps, terms, width)),
+  ];
+  return lines.join('\n');
+}
+
+/** What the figures beside a claim rest on, where that is not plain. */
+function figuresNote(claim: Claim): string {
+  const notes = [
+    ...(claim.kind === 'peak' ? ['as of a sine of this mean power'] : []),
+    ...(claim.per === 'total' && claim.load_ohm !== null
+      ? [sharedBy(claim) === null ? 'how many loads share it is not stated' : 'volts and amps at each load']
+      : []),
+  ];
+  return notes.length === 0 ? '' : ` (${notes.join('; ')})`;
+}
+
+function restatedLines(steps: readonly RestatingStep[], terms: ClaimTerms, width: number): string[] {
+  const heading = `   As ${claimWords(terms)}`;
+  if (steps.length === 0) return [`${heading}: it stands on these terms already`];
+  return [
+    heading,
+    ...steps.flatMap(({ what, kind, arithmetic, assumes }, i) => [
+      wrapText(`   ${i + 1}. ${capital(what)}: ${KIND_WORDS[kind]}`, width, '      '),
+      ...(arithmetic === '' ? [] : [wrapText(`      ${arithmetic}`, width, '      ')]),
+      wrapText(`      ${kind === 'not-computed' ? 'since' : 'if'} ${assumes}`, width, '      '),
+    ]),
+  ];
+}
+
+function comparisonText(comparisons: readonly NamedComparison[], width: number): string {
+  const lines = comparisons.map((comparison) => {
+    const { first, second, state, reasons } = comparison;
+    const pair = `${first} and ${second}`;
+    const text =
+      state === 'not-comparable'
+        ? `${pair}: not comparable: ${reasons.join('; ')}`
+        : `${pair}: ${differenceWords(comparison)}${reasons.length > 0 ? ` (${reasons.join('; ')})` : ''}`;
+    return `   ${wrapText(text, width - 3, '     ')}`;
+  });
+  return ['Side by side', ...lines].join('\n');
+}
+
+function differenceWords({ second, state, difference_dB, range_dB, kind }: NamedComparison): string {
+  const by = (dB: number) => `${dB >= 0 ? '+' : ''}${worked(dB, 'dB')}`;
+  const within = range_dB === null ? '' : `, between ${by(range_dB[0])} and ${by(range_dB[1])}`;
+  const how = state === 'as-stated' ? 'as stated' : `restated, ${KIND_WORDS[kind]}`;
+  return `${second} is ${by(difference_dB!)}${within}, ${how}`;
+}

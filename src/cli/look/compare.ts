@@ -1,0 +1,57 @@
+import { compareRuns } from '../../document/comparison/comparison.js';
+import { comparisonDocument } from '../../document/comparison/comparison-document.js';
+import { comparisonText } from '../../document/comparison/comparison-text.js';
+import { InputError } from '../../errors/ohmest-error.js';
+import type { Terminal } from '../terminal/terminal.js';
+import { readRuns, runNumber } from './run-number.js';
+
+/** Runs that were named cannot be compared with each other. */
+export class NothingToCompare extends InputError {
+  readonly code = 'NOTHING_TO_COMPARE';
+}
+
+/**
+ * Makes sure that no run is named twice.
+ *
+ * @throws NothingToCompare
+ */
+export function requireDistinct(runs: readonly string[]): void {
+  const numbers = runs.map(runNumber);
+  const twice = numbers.find((number, i) => numbers.indexOf(number) !== i);
+  if (twice !== undefined)
+    throw new NothingToCompare({ what: `run ${twice} is named twice`, mend: 'Name each run once' });
+}
+
+/**
+ * The claim that was brought along, loading what reads claims only when there is one.
+ *
+ * @throws InputError when it cannot be read
+ */
+export async function claimOf(given: string | undefined): Promise<string | null> {
+  if (given === undefined) return null;
+  const { claimGiven } = await import('../run/given-claims.js');
+  return claimGiven(given);
+}
+
+/** `ohmest compare`: several runs side by side, each later one held against the first. */
+export async function compare(
+  terminal: Terminal,
+  runs: readonly string[],
+  options: { readonly db: string; readonly json?: boolean; readonly claim?: string },
+): Promise<number> {
+  if (runs.length < 2)
+    throw new NothingToCompare({
+      what: 'a comparison needs two runs or more',
+      mend: `ohmest show ${runNumber(runs[0]!)} shows one by itself`,
+    });
+  requireDistinct(runs);
+  const claim = await claimOf(options.claim);
+  const comparison = compareRuns(readRuns(options.db, runs, { harmonics: false, spectra: false }), claim);
+  const { width, colour } = terminal;
+  terminal.out(
+    options.json
+      ? JSON.stringify(comparisonDocument(comparison), null, 2)
+      : comparisonText(comparison, { width, colour }),
+  );
+  return 0;
+}

@@ -1,0 +1,34 @@
+import { csvExport } from '../../document/csv/csv-export.js';
+import { resultsCsv } from '../../document/csv/results-csv.js';
+import { jsonExport } from '../../document/json/json-export.js';
+import { InputError } from '../../errors/ohmest-error.js';
+import type { Terminal } from '../terminal/terminal.js';
+import { writeUserFile } from '../terminal/write-output.js';
+import { readRuns } from './run-number.js';
+
+/** The asked format is none that ohmest writes. */
+export class UnknownFormat extends InputError {
+  readonly code = 'UNKNOWN_FORMAT';
+}
+
+const FORMATS = { csv: csvExport, json: jsonExport, 'results-csv': resultsCsv };
+
+/** `ohmest export`: a run as CSV or JSON, into a file or on stdout. */
+export async function exportRun(
+  terminal: Terminal,
+  run: string,
+  options: { readonly db: string; readonly format: string; readonly output?: string },
+): Promise<number> {
+  if (!Object.hasOwn(FORMATS, options.format)) {
+    throw new UnknownFormat({
+      what: `'${options.format}' is no format to export to`,
+      mend: 'Choose csv (readings), results-csv (what was found) or json (all of it)',
+    });
+  }
+  const text = FORMATS[options.format as keyof typeof FORMATS](
+    readRuns(options.db, [run], { spectra: false })[0]!,
+  );
+  if (options.output === undefined) terminal.out(text.trimEnd());
+  else writeUserFile(options.output, text, options.format === 'json' ? 'json' : 'csv');
+  return 0;
+}

@@ -1,0 +1,30 @@
+import type { Terminal } from '../terminal/terminal.js';
+import { requireWritable, writeUserFile } from '../terminal/write-output.js';
+import { claimOf, requireDistinct } from './compare.js';
+import { floorOfRun } from './floor-of-run.js';
+import { readRuns } from './run-number.js';
+
+/** `ohmest report`: one self-contained page for one run, or for several held against the first of them. */
+export async function report(
+  terminal: Terminal,
+  runs: readonly string[],
+  options: { readonly db: string; readonly output: string; readonly claim?: string },
+): Promise<number> {
+  requireDistinct(runs);
+  const claim = await claimOf(options.claim);
+  requireWritable(options.output, 'page');
+  writeUserFile(options.output, await pageOf(runs, options.db, claim), 'page');
+  terminal.err(`report: ${options.output}`);
+  return 0;
+}
+
+/** Harmonics and spectra are most of a run; a comparison draws neither. */
+async function pageOf(runs: readonly string[], db: string, claim: string | null): Promise<string> {
+  if (runs.length === 1) {
+    const { htmlReport } = await import('../../document/html/html-report.js');
+    const record = readRuns(db, runs)[0]!;
+    return htmlReport(record, claim, floorOfRun(record));
+  }
+  const { comparisonReport } = await import('../../document/comparison/comparison-report.js');
+  return comparisonReport(readRuns(db, runs, { harmonics: false, spectra: false }), claim);
+}

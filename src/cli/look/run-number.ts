@@ -1,0 +1,26 @@
+import { InputError } from '../../errors/ohmest-error.js';
+import type { RunRecord } from '../../record/run-record.js';
+import type { ReadParts } from '../../store/read-run.js';
+import { openStore } from '../../store/store.js';
+
+/** What stands where the number of a run should be is no number of a run. */
+export class NotARunNumber extends InputError {
+  readonly code = 'NOT_A_RUN_NUMBER';
+}
+
+/** Number of a run as typed. @throws NotARunNumber */
+export function runNumber(typed: string): number {
+  if (/^[1-9]\d{0,14}$/.test(typed)) return Number(typed);
+  throw new NotARunNumber({ what: `'${typed}' is not the number of a run`, mend: 'ohmest runs lists them' });
+}
+
+/** Reads runs out of a database file, all of each unless `parts` leaves something out. */
+export function readRuns(db: string, typed: readonly string[], parts: ReadParts = {}): RunRecord[] {
+  const numbers = typed.map(runNumber);
+  const store = openStore(db, { mode: 'read' });
+  try {
+    return numbers.map((number) => store.run(number, parts));
+  } finally {
+    store.close();
+  }
+}

@@ -1,0 +1,56 @@
+import { OptionWrong } from '../terminal/option-wrong.js';
+import type { Terminal } from '../terminal/terminal.js';
+import { readRuns } from './run-number.js';
+
+/** `ohmest show`: what a run found, with `--budget` what its uncertainty is made of, with `--remeasure` what its captures give today. */
+export async function show(
+  terminal: Terminal,
+  run: string,
+  options: {
+    readonly db: string;
+    readonly json?: boolean;
+    readonly budget?: boolean;
+    readonly remeasure?: boolean;
+    readonly claim?: string;
+  },
+): Promise<number> {
+  if (options.remeasure) return readAgain(terminal, run, options);
+  const claim = options.claim === undefined ? null : await claimOf(options.claim);
+  if (options.json) {
+    const { showDocument } = await import('../../document/json/show-document.js');
+    terminal.out(JSON.stringify(showDocument(readRuns(options.db, [run], UNDRAWN)[0]!, claim), null, 2));
+    return 0;
+  }
+  const text = options.budget
+    ? (await import('../../document/text/budget-text.js')).budgetText
+    : (await import('../../document/text/text-summary.js')).textSummary;
+  const record = readRuns(options.db, [run], UNSEEN)[0]!;
+  const { width, colour } = terminal;
+  terminal.out(text(record, { width, colour, ...(claim === null ? {} : { claim }) }));
+  return 0;
+}
+
+/** Most of a run's rows, and no text shows them. */
+const UNSEEN = { harmonics: false, spectra: false };
+/** Far more bytes than all the rest, and no document holds them. */
+const UNDRAWN = { spectra: false };
+
+const claimOf = async (given: string) => (await import('../run/given-claims.js')).claimGiven(given);
+
+async function readAgain(
+  terminal: Terminal,
+  run: string,
+  options: {
+    readonly db: string;
+    readonly json?: boolean;
+    readonly budget?: boolean;
+    readonly claim?: string;
+  },
+): Promise<number> {
+  if (options.budget || options.claim !== undefined)
+    throw new OptionWrong({
+      what: `--remeasure reads captures again and takes no ${options.budget ? '--budget' : '--claim'}`,
+      mend: 'Give one of them at a time',
+    });
+  return (await import('./remeasure.js')).remeasure(terminal, run, options);
+}

@@ -1,0 +1,38 @@
+import type { BenchSetup } from '../../bench/bench-setup.js';
+import { armedTrips } from '../../safety/armed-trips.js';
+import type { LoadWork, Plan } from '../../sequence/plan.js';
+import { formatDuration, formatQuantity } from '../../units/format.js';
+
+/** What somebody signs for: the worst that a plan can ask for, and what would end it. One sentence each. */
+export function permitLines(plan: Plan, setup: BenchSetup): string[] {
+  const { seconds, visits, worst, loads, energy_J } = plan.estimate;
+  const hottest = loads.reduce<LoadWork | null>(
+    (most, work) => (most && most.heat_J >= work.heat_J ? most : work),
+    null,
+  );
+  return [
+    `Per channel up to ${formatQuantity(worst.voltage_Vrms, 'V')} rms, ${formatQuantity(worst.voltage_Vpk, 'V')} peak, ` +
+      `${formatQuantity(worst.current_Apk, 'A')} peak, ${formatQuantity(worst.power_W, 'W')}; all channels together ${formatQuantity(worst.total_W, 'W')}.`,
+    ...(hottest ? [heatLine(hottest, setup, energy_J)] : []),
+    `About ${formatDuration(seconds)}, ${visits} ${visits === 1 ? 'visit' : 'visits'} by the operator: the one now.`,
+    ...(setup.probes?.length
+      ? []
+      : ['No probe watches temperatures or the mains: the bench file names none.']),
+    ...armedTrips(plan, setup).map((trip) => `Ends it at once: ${trip}`),
+  ];
+}
+
+function heatLine(
+  { channel, load_ohm, heat_J, mean_W }: LoadWork,
+  setup: BenchSetup,
+  energy_J: number,
+): string {
+  const load = setup.channels
+    .find((chain) => chain.channel === channel)!
+    .loads.find(({ nominal_ohm }) => nominal_ohm === load_ohm)!;
+  return (
+    `Up to ${formatQuantity(heat_J, 'J')} of heat into the hottest load, ${formatQuantity(load_ohm, 'ohm')} on channel ${channel}: ` +
+    `a mean of ${formatQuantity(mean_W, 'W')}, ${formatQuantity((100 * mean_W) / load.rating_W, '%', { figures: 2 })} of its rating of ${formatQuantity(load.rating_W, 'W')}; ` +
+    `${formatQuantity(energy_J, 'J')} into all loads.`
+  );
+}

@@ -1,0 +1,193 @@
+import { randomInt } from 'node:crypto';
+import type { BenchSetup } from '../../bench/bench-setup.js';
+import type { Probe } from '../../bench/probe.js';
+import { wrapText } from '../../document/text/wrap-text.js';
+import { InputError } from '../../errors/ohmest-error.js';
+import type { Permit } from '../../record/run-record.js';
+import { armedTrips } from '../../safety/armed-trips.js';
+import { benchFingerprint } from '../../safety/bench-fingerprint.js';
+import { checklist } from '../../safety/checklist.js';
+import { hazards } from '../../safety/hazards.js';
+import { LONGEST_PERMIT_s } from '../../safety/permit-terms.js';
+import { firstSetUp, neededVisits, UNATTENDED_ITEMS } from '../../safety/unattended.js';
+import type { Plan } from '../../sequence/plan.js';
+import { formatDuration, formatQuantity } from '../../units/format.js';
+import { parseQuantity, QuantityError, quoted } from '../../units/parse.js';
+import { storePlace } from '../look/store-place.js';
+import { operatorAt } from '../terminal/ask.js';
+import { FaultList } from '../terminal/fault-list.js';
+import { inOption } from '../terminal/named-option.js';
+import { planNamed } from '../terminal/read-input.js';
+import type { Terminal } from '../terminal/terminal.js';
+import { confirmEach, energises, nameOf } from './cautions.js';
+import { interruption } from './interruption.js';
+import { benchFor } from './open-bench.js';
+import { openProbes } from './open-probes.js';
+import { permitLines } from './permit-text.js';
+
+export interface PermitOptions {
+  readonly bench: string;
+  readonly claim?: string;
+  readonly db: string;
+  readonly expires: string;
+  readonly json?: boolean;
+}
+
+/** A sequence that cannot be walked with nobody there. */
+export class NeedsSomebody extends InputError {
+  readonly code = 'NEEDS_SOMEBODY';
+}
+
+/** A probe that a run would depend on does not answer, or answers beyond its limits. */
+export class ProbeNotWell extends InputError {
+  readonly code = 'PROBE_NOT_WELL';
+}
+
+const MOST_s = LONGEST_PERMIT_s;
+const LEAST_s = 60;
+/** Letters and digits that nobody takes for one another. */
+const ALPHABET = '23456789abcdefghjkmnpqrstuvwxyz';
+const ID_LETTERS = 6;
+
+/** `ohmest permit`: walks the checklist with a person at the bench and signs what a run with nobody there needs. */
+export async function permit(terminal: Terminal, sequence: string, options: PermitOptions): Promise<number> {
+  const faults = new FaultList();
+  const lasts_s = faults.gather(() => lifeOf(options.expires));
+  const { setup, plan, claim } = planNamed(sequence, options.bench, faults, options.claim);
+  requireNobodyNeeded(plan);
+  const probes = await openProbes(setup, await benchFor(setup));
+  const place = storePlace(options.db);
+  const { signal, abort, release } = interruption();
+  const operator = operatorAt(terminal, { signal, abort });
+  try {
+    await show(terminal, plan, setup, probes);
+    const by = await nameOf(operator, signal);
+    const items = [...checklist(plan, setup), ...UNATTENDED_ITEMS].map(({ text }) => text);
+    const setUp = firstSetUp(plan);
+    const answers = await confirmEach(operator, setUp === null ? items : [setUp, ...items], by, signal);
+    const store = place.store();
+    const signed = signedPermit(plan, setup, {
+      id: freshId(store.permits().map((filed) => filed.permit.id)),
+      claim,
+      by,
+      lasts_s: lasts_s!,
+      answers,
+    });
+    store.sign(signed);
+    tell(terminal, signed, sequence, options, lasts_s!);
+    return 0;
+  } finally {
+    operator.close();
+    release();
+    place.close();
+  }
+}
+
+/** For how long a permit may be used, in seconds. @throws QuantityError */
+function lifeOf(text: string): number {
+  const where = '--expires';
+  const seconds = inOption(where, () => parseQuantity(text, 's'));
+  if (seconds >= LEAST_s && seconds <= MOST_s) return seconds;
+  throw new QuantityError({
+    what: `a permit cannot last ${quoted(text)}`,
+    where,
+    mend: 'Give a time from 1 min to 7 d, within which the run must begin',
+  });
+}
+
+/** @throws NeedsSomebody naming every step that does */
+function requireNobodyNeeded(plan: Plan): void {
+  const visits = neededVisits(plan);
+  if (visits.length === 0) return;
+  const list = visits.map(({ step, text }) => `${step} (${text})`).join('; ');
+  throw new NeedsSomebody({
+    what: `${plan.name} needs somebody at the bench on the way, at ${visits.length === 1 ? 'this step' : `${visits.length} steps`}: ${list}`,
+    mend: 'Set everything up for the first step first, and leave out what must be asked or changed later, or run it in person',
+  });
+}
+
+async function show(
+  terminal: Terminal,
+  plan: Plan,
+  setup: BenchSetup,
+  probes: readonly Probe[],
+): Promise<void> {
+  const width = Math.min(120, Math.max(60, terminal.width));
+  const line = (text: string) => terminal.err(wrapText(text, width, '  '));
+  line(`${plan.name} on ${setup.name}, with nobody there`);
+  for (const text of permitLines(plan, setup)) line(`- ${text}`);
+  for (const warning of plan.warnings ?? []) line(`note: ${warning}`);
+  for (const hazard of hazards(plan, setup)) line(`! ${hazard.text}`);
+  for (const probe of probes) line(`- ${await present(probe)}`);
+  if (!energises(setup))
+    line(
+      'Nothing is at stake: this bench puts no power on any terminal, and its runs need no permit. Sign for practice.',
+    );
+}
+
+/** What a probe says now. @throws ProbeNotWell when a run would end by it at once */
+async function present({ setup, read }: Probe): Promise<string> {
+  const { name, unit, high, low, needed } = setup;
+  let value: number;
+  try {
+    value = await read(new AbortController().signal);
+  } catch (error) {
+    const what = `probe ${name} gives no value: ${error instanceof Error ? error.message : error}`;
+    if (needed) throw new ProbeNotWell({ what, mend: 'Mend it, or say needed: no in the bench file' });
+    return `${what}. It is not needed.`;
+  }
+  const words = `Probe ${name} shows ${formatQuantity(value, '1')} ${unit} now`;
+  if ((high !== null && value > high) || (low !== null && value < low))
+    throw new ProbeNotWell({
+      what: `${words}, beyond its limits (${low ?? 'none'} to ${high ?? 'none'} ${unit})`,
+      mend: 'Wait until it is within them, or mend what is wrong',
+    });
+  return `${words}.`;
+}
+
+interface Signature extends Pick<Permit, 'id' | 'claim' | 'by'> {
+  readonly lasts_s: number;
+  readonly answers: readonly { readonly item: string; readonly answer: string }[];
+}
+
+function signedPermit(plan: Plan, setup: BenchSetup, { lasts_s, answers, ...rest }: Signature): Permit {
+  const now = Date.now();
+  const { seconds, worst, loads, energy_J } = plan.estimate;
+  return {
+    ...rest,
+    sequence: plan.name,
+    sequence_sha256: plan.sequence.sha256,
+    bench: setup.name,
+    bench_fingerprint: benchFingerprint(setup),
+    signed: new Date(now).toISOString(),
+    expires: new Date(now + 1000 * lasts_s).toISOString(),
+    worst: { ...worst, duration_s: seconds, energy_J, loads, trips: armedTrips(plan, setup) },
+    checklist: answers.map(({ item, answer }) => ({ item, answer })),
+  };
+}
+
+function freshId(taken: readonly string[]): string {
+  for (;;) {
+    const letters = Array.from({ length: ID_LETTERS }, () => ALPHABET[randomInt(ALPHABET.length)]);
+    const id = `p-${letters.join('')}`;
+    if (!taken.includes(id)) return id;
+  }
+}
+
+function tell(
+  terminal: Terminal,
+  signed: Permit,
+  sequence: string,
+  { bench, db, claim, json }: PermitOptions,
+  lasts_s: number,
+): void {
+  if (json) {
+    terminal.out(JSON.stringify({ permit: signed }, null, 2));
+    return;
+  }
+  const more = `${claim === undefined ? '' : ` --claim '${claim}'`} --db ${db}`;
+  terminal.out(
+    `permit ${signed.id}, signed by ${signed.by}, for one run that begins within ${formatDuration(lasts_s)}`,
+  );
+  terminal.out(`  ohmest run ${sequence} --bench ${bench}${more} --permit ${signed.id} --unit LABEL`);
+}

@@ -1,0 +1,121 @@
+import { channelWords } from '../../document/model/wording.js';
+import { textTable } from '../../document/text/text-table.js';
+import { oneLine } from '../../document/text/visible-text.js';
+import { wrapText } from '../../document/text/wrap-text.js';
+import { armedTrips } from '../../safety/armed-trips.js';
+import { checklist } from '../../safety/checklist.js';
+import { hazards } from '../../safety/hazards.js';
+import {
+  type EnergisedStep,
+  isEnergised,
+  isWired,
+  type LoadWork,
+  type Plan,
+  type PlanStep,
+} from '../../sequence/plan.js';
+import { stepWords } from '../../sequence/step-words.js';
+import { formatDuration, formatQuantity } from '../../units/format.js';
+import { numberWords } from '../look/bench-text.js';
+import { planNamed } from '../terminal/read-input.js';
+import type { Terminal } from '../terminal/terminal.js';
+
+/** `ohmest plan`: what a sequence would do on a bench. Plays nothing. */
+export async function plan(
+  terminal: Terminal,
+  sequence: string,
+  options: { readonly bench: string; readonly claim?: string; readonly json?: boolean },
+): Promise<number> {
+  const { setup, plan: laidOut } = planNamed(sequence, options.bench, undefined, options.claim);
+  const dangers = hazards(laidOut, setup);
+  const items = checklist(laidOut, setup);
+  const trips = armedTrips(laidOut, setup);
+  if (options.json) {
+    terminal.out(JSON.stringify({ ...planDocument(laidOut, setup.name, dangers, items), trips }, null, 2));
+    return 0;
+  }
+  const width = Math.min(120, Math.max(60, terminal.width));
+  const line = (text: string, indent: string) => terminal.out(wrapText(text, width, indent));
+  line(`${oneLine(laidOut.name, 200)} on ${oneLine(setup.name, 200)}\n`, '');
+  const head = ['step', 'does', 'load', 'driven', 'at most'];
+  terminal.out(textTable(head, laidOut.steps.map(stepRow), [], width));
+  terminal.out('');
+  for (const text of estimateLines(laidOut)) line(text, '  ');
+  if (laidOut.estimate.loads.length > 0) terminal.out(`\n${loadTable(laidOut.estimate.loads, width)}\n`);
+  for (const warning of laidOut.warnings ?? []) line(`note: ${warning}`, '  ');
+  for (const danger of dangers) line(`! ${danger.text}`, '  ');
+  if (trips.length > 0) terminal.out('\nEnds a run at once:');
+  for (const trip of trips) line(`  - ${trip}`, '    ');
+  if (items.length > 0) terminal.out('\nBefore it is energised:');
+  for (const item of items) line(`  - ${item.text}`, '    ');
+  return 0;
+}
+
+function planDocument(
+  laidOut: Plan,
+  benchName: string,
+  dangers: readonly { text: string }[],
+  items: readonly { text: string }[],
+) {
+  const { points, seconds, visits, worst, loads, energy_J } = laidOut.estimate;
+  return {
+    sequence: laidOut.name,
+    sequence_sha256: laidOut.sequence.sha256,
+    bench: benchName,
+    claim_W: laidOut.claim_W ?? null,
+    points,
+    duration_s: seconds,
+    operator_visits: visits,
+    worst_case: worst,
+    loads,
+    energy_J,
+    warnings: laidOut.warnings ?? [],
+    hazards: dangers,
+    checklist: items.map((item) => item.text),
+    steps: laidOut.steps,
+  };
+}
+
+function stepRow(step: PlanStep): string[] {
+  if (!isWired(step)) return [step.id, stepWords(step), '', '', ''];
+  const ohms = formatQuantity(step.load_ohm, 'ohm');
+  const load = step.mains_V === null ? ohms : `${ohms}, mains ${formatQuantity(step.mains_V, 'V')}`;
+  if (!isEnergised(step)) return [step.id, stepWords(step), load, '', ''];
+  return [step.id, stepWords(step), load, drivenWords(step), formatQuantity(step.most_W, 'W')];
+}
+
+/** Which channels carry the signal, and which of them are read when not all are. */
+function drivenWords({ driven, measured }: EnergisedStep): string {
+  const words = numberWords(driven);
+  return measured.length === driven.length ? words : `${words} (${numberWords(measured)} read)`;
+}
+
+function estimateLines(laidOut: Plan): string[] {
+  const { points, seconds, visits, worst, energy_J } = laidOut.estimate;
+  return [
+    `about ${points} points in ${formatDuration(seconds)}, ${visits} ${visits === 1 ? 'visit' : 'visits'} by the operator`,
+    `worst case per channel: ${formatQuantity(worst.voltage_Vrms, 'V')} rms, ${formatQuantity(worst.voltage_Vpk, 'V')} peak, ` +
+      `${formatQuantity(worst.current_Apk, 'A')} peak, ${formatQuantity(worst.power_W, 'W')}`,
+    `all channels together: ${formatQuantity(worst.total_W, 'W')}, ${heatWords(energy_J)} over the whole of it`,
+  ];
+}
+
+const heatWords = (heat_J: number) =>
+  heat_J < 3600e3
+    ? `${formatQuantity(heat_J / 3600, '1', { figures: 2 })} Wh`
+    : `${formatQuantity(heat_J / 3600e3, '1', { figures: 3 })} kWh`;
+
+/** How hot each load gets at most; those that go through the same are put together. */
+function loadTable(loads: readonly LoadWork[], width: number): string {
+  const cells = (work: LoadWork) => [
+    formatQuantity(work.load_ohm, 'ohm'),
+    formatQuantity(work.most_W, 'W'),
+    formatQuantity(work.mean_W, 'W'),
+    work.rise_K === null ? 'not stated' : formatQuantity(work.rise_K, 'K', { figures: 2 }),
+    heatWords(work.heat_J),
+  ];
+  const channels = new Map<string, number[]>();
+  for (const work of loads)
+    channels.set(cells(work).join('\n'), [...(channels.get(cells(work).join('\n')) ?? []), work.channel]);
+  const rows = [...channels].map(([key, of]) => [channelWords(of), ...key.split('\n')]);
+  return textTable(['into', 'load', 'at most', 'mean', 'warmer by', 'in all'], rows, [], width);
+}

@@ -1,0 +1,36 @@
+import { visibleText } from '../../document/text/visible-text.js';
+import type { RunRecord } from '../../record/run-record.js';
+import { floorOfRun } from '../look/floor-of-run.js';
+import type { Terminal } from '../terminal/terminal.js';
+import { FileUnwritable, writeUserFile } from '../terminal/write-output.js';
+
+/**
+ * The result on stdout, and the report where it was asked for. A report that cannot be written any more is told of and
+ * costs the run nothing: its own end decides the exit status, and 2 would say that nothing was played.
+ */
+export async function presentRun(
+  terminal: Terminal,
+  record: RunRecord,
+  options: { readonly db: string; readonly report?: string; readonly json?: boolean },
+): Promise<void> {
+  if (options.json) {
+    const { showDocument } = await import('../../document/json/show-document.js');
+    terminal.out(JSON.stringify(showDocument(record), null, 2));
+  } else {
+    const { textSummary } = await import('../../document/text/text-summary.js');
+    terminal.out(textSummary(record, { width: terminal.width, colour: terminal.colour }));
+    terminal.err(`run ${record.run} in ${options.db}`);
+  }
+  if (options.report !== undefined) {
+    const { htmlReport } = await import('../../document/html/html-report.js');
+    try {
+      writeUserFile(options.report, htmlReport(record, null, floorOfRun(record)), 'page');
+      terminal.err(`report: ${options.report}`);
+    } catch (error) {
+      if (!(error instanceof FileUnwritable)) throw error;
+      terminal.err(
+        `no report was written: ${visibleText(error.message)} The run is kept: \`ohmest report ${record.run} -o FILE --db ${visibleText(options.db)}\` makes its report.`,
+      );
+    }
+  }
+}

@@ -1,0 +1,186 @@
+import type { Bench } from '../../bench/bench.js';
+import type { BenchSetup } from '../../bench/bench-setup.js';
+import type { RunRecord } from '../../record/run-record.js';
+import { stepMark } from '../../record/step-mark.js';
+import type { EarlierSessions } from '../../runner/course/earlier-sessions.js';
+import type { Ask, PointCapture, RunEvent } from '../../runner/course/run-event.js';
+import { type RunEnding, runPlan } from '../../runner/course/run-plan.js';
+import { armedTrips } from '../../safety/armed-trips.js';
+import type { Plan } from '../../sequence/plan.js';
+import { stepWords } from '../../sequence/step-words.js';
+import { encodeWav } from '../../signal/encode-wav.js';
+import type { RunWriter } from '../../store/run-writer.js';
+import type { Store } from '../../store/store.js';
+import type { RunAbout } from '../../view/run-view.js';
+import { RunWatch, type Watcher } from '../../view/run-watch.js';
+import { ownVersion } from '../terminal/own-version.js';
+import { openProbes } from './open-probes.js';
+import { openLog } from './run-log.js';
+
+/** What is needed to play a plan and record it. */
+export interface Recording {
+  readonly store: Store;
+  readonly plan: Plan;
+  readonly setup: BenchSetup;
+  readonly bench: Bench;
+  readonly unit: string;
+  /** The maker's claim as it was given, and the id of the permit that the run stands under. */
+  readonly claim?: string | null;
+  readonly permit?: string | null;
+  readonly checklist: RunRecord['checklist'];
+  readonly keepCaptures: boolean;
+  readonly ask: Ask;
+  readonly signal: AbortSignal;
+  /** Who looks on. */
+  readonly watchers: readonly Watcher[];
+  /** The run to go on with; left out: a new one. */
+  readonly continued?: Continuation;
+}
+
+/** What is needed to go on with a run. */
+export interface Continuation {
+  readonly run: number;
+  readonly earlier: EarlierSessions;
+}
+
+/** Plays a plan and records everything that comes of it. The run is closed whatever happens. */
+export async function recordRun(recording: Recording): Promise<RunRecord> {
+  const { store, plan, setup, bench, unit, keepCaptures, watchers, continued } = recording;
+  const probes = await openProbes(setup, bench);
+  const say = (text: string) => watchers.forEach((watcher) => void watcher.say(text));
+  const log = openLog(store.file, say);
+  const writer = continued ? reopened(recording, continued) : begun(recording);
+  const about = { run: writer.run, unit, bench: setup.name, sequence: plan.name };
+  log.info(about, continued ? 'run goes on' : 'run begins');
+  const watch = new RunWatch(aboutOf(recording, writer.run));
+  for (const watcher of watchers) watcher.begin(watch);
+  const listener = (event: RunEvent): void => {
+    keep(writer, event, keepCaptures);
+    watch.take(event);
+    if (event.kind !== 'progress') log.info(forLog(event), event.kind);
+    if (event.kind === 'note' && event.topic !== 'gain') say(event.text);
+  };
+  try {
+    const { signal } = recording;
+    const ask = askedInSight(recording.ask, watch);
+    await runPlan({ plan, bench, setup, probes, listener, ask, signal, earlier: continued?.earlier ?? null });
+  } catch (error) {
+    const ending: RunEnding = {
+      outcome: 'fault',
+      reason: error instanceof Error ? error.message : String(error),
+    };
+    log.error({ run: writer.run, error: String(error) }, 'run failed');
+    writer.finish(ending.outcome, ending.reason);
+    throw error;
+  } finally {
+    for (const watcher of watchers) watcher.end();
+  }
+  return store.run(writer.run);
+}
+
+/** What those who look on are told before the first tone. */
+function aboutOf({ plan, setup, unit, claim = null }: Recording, run: number): RunAbout {
+  return {
+    run,
+    unit,
+    bench: setup.name,
+    simulated: setup.interface.kind === 'simulated',
+    sequence: plan.name,
+    claim,
+    claim_W: plan.claim_W ?? null,
+    started: new Date().toISOString(),
+    armed: armedTrips(plan, setup),
+    steps: plan.steps.map((step) => ({ id: step.id, words: stepWords(step) })),
+  };
+}
+
+/** Asks the operator while those who look on see the question. */
+function askedInSight(ask: Ask, watch: RunWatch): Ask {
+  return async (text) => {
+    watch.asks(text);
+    try {
+      return await ask(text);
+    } finally {
+      watch.asks(null);
+    }
+  };
+}
+
+function begun(recording: Recording): RunWriter {
+  const { store, plan, setup, unit, checklist, claim = null, permit = null, keepCaptures } = recording;
+  return store.createRun({
+    unit: { label: unit },
+    bench: setup,
+    plan,
+    version: ownVersion(),
+    checklist,
+    claim,
+    permit,
+    keepsCaptures: keepCaptures,
+  });
+}
+
+function reopened(recording: Recording, { run, earlier }: Continuation): RunWriter {
+  const { store, checklist, permit = null, keepCaptures } = recording;
+  const { at_s, points } = earlier;
+  return store.resumeRun(run, {
+    at_s,
+    first_point: points + 1,
+    checklist,
+    permit,
+    keepsCaptures: keepCaptures,
+  });
+}
+
+/** Puts an event where it belongs. When this returns, it is on disk. */
+function keep(writer: RunWriter, event: RunEvent, keepCaptures: boolean): void {
+  switch (event.kind) {
+    case 'point':
+      writer.addPoint(event.point, event.readings, event.settlings);
+      if (keepCaptures) keepCapture(writer, event.point.number, event.capture);
+      break;
+    case 'probe':
+      writer.addProbeSample(event.sample);
+      break;
+    case 'result':
+      writer.addResult(event.result);
+      break;
+    case 'note':
+      writer.addEvent({ at_s: event.at_s, kind: event.topic, text: event.text });
+      break;
+    case 'step-started':
+      writer.addEvent({ at_s: event.at_s, ...stepMark(event.step.id, event.entry) });
+      break;
+    case 'finished':
+      writer.addEvent({ at_s: event.at_s, kind: 'end', text: event.reason });
+      writer.finish(event.outcome, event.reason);
+      break;
+    case 'progress':
+      break;
+  }
+}
+
+function keepCapture(writer: RunWriter, point: number, capture: PointCapture): void {
+  const { rate_Hz, channels } = capture;
+  const samples = channels.map((channel) => channel.samples);
+  // A converter of 24 bits fits single precision; what does not must not be rounded, or it would read otherwise later.
+  const single = samples.every((channel) => channel.every((sample) => Math.fround(sample) === sample));
+  const bytes = encodeWav({ rate_Hz, channels: samples, format: single ? 'float32' : 'float64' });
+  writer.addCapture(point, bytes, {
+    rate_Hz,
+    frames: samples[0]!.length,
+    channels: channels.map(({ channel }) => channel),
+  });
+}
+
+/** An event without its samples and spectra. */
+function forLog(event: Exclude<RunEvent, { kind: 'progress' }>): object {
+  if (event.kind !== 'point') return event;
+  const readings = event.readings.map(({ channel, power_W, thdn_percent, flags }) => ({
+    channel,
+    power_W,
+    thdn_percent,
+    flags,
+  }));
+  return { point: event.point, readings };
+}

@@ -1,0 +1,174 @@
+import type { BenchSetup } from '../../bench/bench-setup.js';
+import { InputError } from '../../errors/ohmest-error.js';
+import type { RunRecord } from '../../record/run-record.js';
+import {
+  type EarlierSessions,
+  earlierSessions,
+  placeToGoOn,
+  type RunSoFar,
+} from '../../runner/course/earlier-sessions.js';
+import { makePlan } from '../../sequence/make-plan.js';
+import type { Plan } from '../../sequence/plan.js';
+import { readSequence } from '../../sequence/sequence-file.js';
+import { openStore, type Store } from '../../store/store.js';
+import { RunBusy, RunComplete, RunImported } from '../../store/store-errors.js';
+import { runNumber } from '../look/run-number.js';
+import { type Operator, operatorAt } from '../terminal/ask.js';
+import { statusOf } from '../terminal/fail.js';
+import { FaultList } from '../terminal/fault-list.js';
+import { checkedBench } from '../terminal/read-input.js';
+import type { Terminal } from '../terminal/terminal.js';
+import { watchersFor } from '../terminal/watchers.js';
+import { requireWritable } from '../terminal/write-output.js';
+import { benchFileOf, requireSameBench } from './bench-of-run.js';
+import { cautions, confirmEach, confirmedOnTheWay, energises } from './cautions.js';
+import { claimedPowers } from './given-claims.js';
+import { interruption } from './interruption.js';
+import { type LivePage, livePort, openLivePage } from './live-page.js';
+import { benchFor } from './open-bench.js';
+import { presentRun } from './present-run.js';
+import { recordRun } from './record-run.js';
+import { askUnder, permitFor, signedAnswers } from './use-permit.js';
+
+export interface ResumeOptions {
+  readonly bench?: string;
+  readonly db: string;
+  readonly permit?: string;
+  readonly report?: string;
+  /** A port, or any that is free. */
+  readonly live?: string | true;
+  readonly json?: boolean;
+}
+
+/** A run that its own limits have ended, and nobody there to say that the cause was found. */
+export class CauseUnknown extends InputError {
+  readonly code = 'CAUSE_UNKNOWN';
+}
+
+/** `ohmest resume`: goes on with a run that has ended before its last step. What it has stays. */
+export async function resume(terminal: Terminal, typed: string, options: ResumeOptions): Promise<number> {
+  const number = runNumber(typed);
+  if (options.report !== undefined) requireWritable(options.report, 'page', options.db);
+  const port = livePort(options.live);
+  const store = openStore(options.db, { mode: 'write' });
+  try {
+    const broken = readBroken(store, number, options);
+    return await goOn(terminal, store, broken, { ...options, port });
+  } finally {
+    store.close();
+  }
+}
+
+/** A run that can go on, with all that it needs. */
+interface BrokenRun {
+  readonly record: Omit<RunRecord, keyof RunSoFar>;
+  readonly keepsCaptures: boolean;
+  readonly setup: BenchSetup;
+  readonly plan: Plan;
+  readonly earlier: EarlierSessions;
+}
+
+/** Everything that can be against it before the bench is looked at. @throws InputError */
+function readBroken(store: Store, number: number, { bench, permit }: ResumeOptions): BrokenRun {
+  const record = store.run(number);
+  if (record.origin) throw new RunImported(store.file, number);
+  if (record.outcome === 'running') throw new RunBusy(store.file, number);
+  if (record.outcome === 'completed') throw new RunComplete(store.file, number);
+  const faults = new FaultList();
+  const setup = checkedBench(bench ?? benchFileOf(record), faults);
+  faults.throwIfAny();
+  requireSameBench(record, setup!);
+  const plan = planOf(record, setup!);
+  const place = placeToGoOn(plan, record);
+  const step = plan.steps[place];
+  if (permit !== undefined && causeOf(record) !== null && energises(setup!))
+    throw new CauseUnknown({
+      what: `run ${number} was ${record.outcome} (${record.reason}), and under a permit nobody is there to say that the cause was found`,
+      mend: 'Nothing was played. Go on without --permit, in person',
+    });
+  const earlier = earlierSessions(plan, record, step ? store.settlings(number, step.id) : []);
+  // What a long run has read is not to be held as long as it goes on.
+  const { points: _p, readings, results: _r, events: _e, probes: _s, ...head } = record;
+  const keepsCaptures = readings.some(({ capture }) => capture !== null);
+  return { record: head, keepsCaptures, setup: setup!, plan, earlier };
+}
+
+/** The sequence as it was then: its file may have changed, or be gone. */
+function planOf({ run, sequence, claim }: RunRecord, setup: BenchSetup): Plan {
+  const read = readSequence(sequence.text, `the sequence of run ${run}`);
+  return makePlan(read, setup, { claims: claimedPowers(claim ?? '') });
+}
+
+/** What must have been found before a run that its own limits ended may go on; null when nothing must. */
+function causeOf({ run, outcome, reason }: Pick<RunRecord, 'run' | 'outcome' | 'reason'>): string | null {
+  if (outcome !== 'tripped' && outcome !== 'stopped') return null;
+  return `Run ${run} was ${outcome}: ${reason}. Has the cause been found and removed?`;
+}
+
+async function goOn(
+  terminal: Terminal,
+  store: Store,
+  broken: BrokenRun,
+  options: ResumeOptions & { readonly port: number | null | undefined },
+): Promise<number> {
+  const { record, keepsCaptures, setup, plan, earlier } = broken;
+  const bench = await benchFor(setup);
+  const unattended = options.permit !== undefined;
+  const { signal, abort, release } = interruption(unattended && !process.stderr.isTTY);
+  const operator = unattended ? null : operatorAt(terminal, { signal, abort });
+  let page: LivePage | null = null;
+  try {
+    const permit = unattended
+      ? permitFor(
+          { plan, setup, claim: record.claim },
+          options.permit,
+          { db: options.db, store: () => store },
+          record.run,
+        )
+      : null;
+    page = await openLivePage(terminal, options.port, { abort, db: options.db });
+    terminal.err(
+      `run ${record.run} goes on at point ${earlier.points + 1}, step ${plan.steps[earlier.from]?.id}`,
+    );
+    const checklist = operator ? await answersOf(terminal, operator, broken, signal) : signedAnswers(permit!);
+    const ended = await recordRun({
+      store,
+      plan,
+      setup,
+      bench,
+      unit: record.unit.label,
+      // The run's own permit stands for all its sessions.
+      permit: permit && permit.id !== record.permit?.id ? permit.id : null,
+      checklist,
+      keepCaptures: keepsCaptures,
+      ask: operator ? (text) => confirmedOnTheWay(operator, text) : askUnder(plan),
+      signal,
+      watchers: [...watchersFor(terminal), ...page.watchers],
+      continued: { run: record.run, earlier },
+    });
+    await presentRun(terminal, ended, options);
+    return statusOf(ended.outcome === 'running' ? 'fault' : ended.outcome);
+  } finally {
+    operator?.close();
+    release();
+    await page?.close();
+  }
+}
+
+/** The whole checklist again, and after a trip or a stop that its cause was found. */
+async function answersOf(
+  terminal: Terminal,
+  operator: Operator,
+  { plan, setup, record }: BrokenRun,
+  signal: AbortSignal,
+): Promise<RunRecord['checklist']> {
+  const answers = await cautions(terminal, operator, plan, setup, signal);
+  const cause = causeOf(record);
+  if (cause === null) return answers;
+  if (!energises(setup)) {
+    terminal.err(`  ${cause} (nothing is asked: this bench puts no power on any terminal)`);
+    return answers;
+  }
+  const by = answers[0]?.by ?? '';
+  return [...answers, ...(await confirmEach(operator, [cause], by, signal))];
+}

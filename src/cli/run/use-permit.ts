@@ -1,0 +1,77 @@
+import { existsSync } from 'node:fs';
+import type { BenchSetup } from '../../bench/bench-setup.js';
+import { InputError } from '../../errors/ohmest-error.js';
+import type { Permit, RunRecord } from '../../record/run-record.js';
+import type { Ask } from '../../runner/course/run-event.js';
+import { benchFingerprint } from '../../safety/bench-fingerprint.js';
+import { permitFaults } from '../../safety/permit-terms.js';
+import { firstSetUp } from '../../safety/unattended.js';
+import type { Plan } from '../../sequence/plan.js';
+import type { Store } from '../../store/store.js';
+import { quoted } from '../../units/parse.js';
+
+/** No permit of that id. */
+export class PermitUnknown extends InputError {
+  readonly code = 'PERMIT_UNKNOWN';
+}
+
+/** A permit that does not cover the run that was asked for. */
+export class PermitRefused extends InputError {
+  readonly code = 'PERMIT_REFUSED';
+}
+
+/** What is to be run under a permit. */
+export interface PermittedRun {
+  readonly plan: Plan;
+  readonly setup: BenchSetup;
+  readonly claim: string | null;
+}
+
+/**
+ * The permit of that id, if it covers the run.
+ *
+ * @param db path of the database that `store` opens
+ * @param again number of the run that may have used it already, since it is to go on
+ * @throws PermitUnknown, PermitRefused naming all that is against it
+ */
+export function permitFor(
+  { plan, setup, claim }: PermittedRun,
+  id: string,
+  { db, store }: { readonly db: string; store(): Store },
+  again: number | null = null,
+): Permit {
+  const filed = existsSync(db) ? store().permits() : [];
+  const found = filed.find(({ permit }) => permit.id === id);
+  if (!found) {
+    const open = filed.filter(({ run }) => run === null).map(({ permit }) => permit.id);
+    throw new PermitUnknown({
+      what: `there is no permit ${quoted(id)} in ${db}`,
+      mend: open.length > 0 ? `Not used yet: ${open.join(', ')}` : 'Sign one with ohmest permit',
+    });
+  }
+  const present = {
+    sequence_sha256: plan.sequence.sha256,
+    bench_fingerprint: benchFingerprint(setup),
+    claim,
+  };
+  const usedBy = found.run === again ? null : found.run;
+  const faults = permitFaults(found.permit, present, new Date(), usedBy);
+  if (faults.length === 0) return found.permit;
+  throw new PermitRefused({
+    what: `permit ${id} does not cover this run: ${faults.join('; ')}`,
+    mend: 'Nothing was played. Sign a new one with ohmest permit',
+  });
+}
+
+/** The answers that stand in for a checklist. */
+export const signedAnswers = ({ checklist, by, signed }: Permit): RunRecord['checklist'] =>
+  checklist.map(({ item, answer }) => ({ item, answer, by, at: signed }));
+
+/**
+ * Answers in the place of a person: yes to what was set up when the permit was signed, no to all else, since nobody
+ * is there who could have seen to it.
+ */
+export function askUnder(plan: Plan): Ask {
+  const setUp = firstSetUp(plan);
+  return async (text) => text === setUp;
+}

@@ -1,0 +1,117 @@
+import type { JudgedClaim } from '../model/judged-run.js';
+import type { ComparedFigure, ComparedRun, Comparison } from './comparison.js';
+import type { Difference } from './difference.js';
+import type { RunFigure } from './run-figure.js';
+
+/**
+ * A comparison as `compare --json` prints it: `runs`, `agreement`, `differences`, and `alone`. Field names carry their
+ * unit: a figure of watts stands under `_W`, one of percent under `_percent`; a value that does not exist is null.
+ */
+export function comparisonDocument({ runs, agreement, compared, alone }: Comparison): object {
+  return {
+    runs: runs.map(runDocument),
+    agreement,
+    differences: compared.map(rowDocument),
+    alone: alone.map((figure) => ({ ...settingDocument(figure), ...figureDocument(figure) })),
+  };
+}
+
+function runDocument({ record, judged, unlike }: ComparedRun): object {
+  const { run, outcome, reason, started, ended, version, unit, bench, sequence } = record;
+  return {
+    run,
+    outcome,
+    reason,
+    started,
+    ended,
+    version,
+    unit,
+    bench: { name: bench.name, kind: bench.kind, rate_Hz: bench.rate_Hz, sha256: bench.sha256 },
+    sequence: { name: sequence.name, sha256: sequence.sha256 },
+    calibration: record.calibration.map(({ id, kind, sha256 }) => ({ id, kind, sha256 })),
+    unlike,
+    verdicts: judged.claims.map(verdictDocument),
+    claim_unreadable: judged.unreadable,
+  };
+}
+
+const verdictDocument = ({ text, verdict, stored }: JudgedClaim): object => ({
+  claim: text,
+  verdict: verdict.verdict,
+  reason: verdict.reason,
+  required_W: verdict.required_W,
+  margin_W: verdict.margin_W,
+  margin_dB: verdict.margin_dB,
+  stored,
+});
+
+function rowDocument({ figures, differences }: ComparedFigure): object {
+  const first = figures[0]!;
+  return {
+    ...settingDocument(first),
+    figures: figures.map(figureDocument),
+    differences: differences.map((one) => one && differenceDocument(one, first.unit)),
+  };
+}
+
+const settingDocument = ({
+  kind,
+  channel,
+  driven,
+  load_ohm,
+  mains_V,
+  threshold_percent,
+  band_Hz,
+}: RunFigure) => ({
+  kind,
+  channel,
+  driven,
+  load_ohm,
+  mains_V,
+  threshold_percent,
+  band_Hz,
+});
+
+const suffix = (unit: RunFigure['unit']): 'W' | 'percent' => (unit === 'W' ? 'W' : 'percent');
+
+function figureDocument({
+  run,
+  step,
+  unit,
+  value,
+  uncertainty,
+  frequency_Hz,
+  measured_Hz,
+  note,
+  budget,
+  asked_W = null,
+}: RunFigure): object {
+  const name = unit === 'W' ? 'power' : 'thdn';
+  return {
+    run,
+    step,
+    [`${name}_${suffix(unit)}`]: value,
+    [`uncertainty_${suffix(unit)}`]: uncertainty,
+    coverage_factor: budget?.coverage_factor ?? null,
+    frequency_Hz,
+    measuring_band_Hz: measured_Hz,
+    ...(asked_W === null ? {} : { asked_W }),
+    note,
+  };
+}
+
+function differenceDocument(
+  { run, to, difference, uncertainty, cancelled, finding, unlike, ...rest }: Difference,
+  unit: RunFigure['unit'],
+): object {
+  return {
+    run,
+    to,
+    [`difference_${suffix(unit)}`]: difference,
+    [`uncertainty_${suffix(unit)}`]: uncertainty,
+    ...rest,
+    cancelled,
+    finding,
+    unlike,
+  };
+}

@@ -1,0 +1,145 @@
+import { formatQuantity } from '../../units/format.js';
+import { drivenWords } from '../model/wording.js';
+import type { RunFigure } from './run-figure.js';
+
+/** Figures of several runs that answer the same question, at most one a run. */
+export type MatchedFigures = readonly RunFigure[];
+
+/** What a figure, or a curve, is matched by. */
+export type Matchable = Pick<
+  RunFigure,
+  'run' | 'kind' | 'step' | 'channel' | 'driven' | 'load_ohm' | 'mains_V' | 'threshold_percent' | 'band_Hz'
+>;
+
+/** Frequencies closer than about 1 % are one: benches of different rates play the same nominal tone a little apart. */
+const PLACES_A_DECADE = 200;
+
+const place = (frequency_Hz: number): number => Math.round(PLACES_A_DECADE * Math.log10(frequency_Hz));
+
+/** The level of a sweep or a hold stands in the sequence only, so that its step is part of what it says. */
+const NAMED_BY_STEP: ReadonlySet<RunFigure['kind']> = new Set([
+  'band-power',
+  'band-thdn',
+  'hold-power',
+  'hold-thdn',
+]);
+const OF_A_BAND: ReadonlySet<RunFigure['kind']> = new Set(['least-ceiling', 'band-power', 'band-thdn']);
+
+/** Name of a step without the cell of a repetition. */
+export const stepName = (step: string): string => step.split('/')[0]!;
+
+/** What must agree between figures that are compared without a mark. */
+function likeKey(figure: Matchable): string {
+  const { kind, threshold_percent, band_Hz, channel, load_ohm, driven, mains_V, step } = figure;
+  const named = NAMED_BY_STEP.has(kind) ? stepName(step) : null;
+  return JSON.stringify([
+    kind,
+    threshold_percent,
+    band_Hz.map(place),
+    channel,
+    load_ohm,
+    driven,
+    mains_V,
+    named,
+  ]);
+}
+
+/** What must agree even between unlike figures, for them to stand in one row at all. */
+function looseKey({ kind, threshold_percent, band_Hz, channel }: Matchable): string {
+  return JSON.stringify([kind, threshold_percent, OF_A_BAND.has(kind) ? null : band_Hz.map(place), channel]);
+}
+
+type Likeness = (row: Matchable, figure: Matchable) => boolean;
+
+/** From the closest fit to the loosest; a figure joins a row by the first of them that finds one. */
+const LIKENESSES: readonly Likeness[] = [
+  (row, figure) => likeKey(row) === likeKey(figure) && row.step === figure.step,
+  (row, figure) => likeKey(row) === likeKey(figure) && stepName(row.step) === stepName(figure.step),
+  (row, figure) => likeKey(row) === likeKey(figure),
+  (row, figure) => looseKey(row) === looseKey(figure),
+];
+
+/**
+ * Puts the figures of several runs into rows, one a question. Like joins like first; what is left over joins a row
+ * that its run has nothing for, and `unlikeness` says in what it differs; the rest stand alone.
+ *
+ * @param runs the figures of each run, the run that the others are held against first
+ */
+export function matchFigures<F extends Matchable>(runs: readonly (readonly F[])[]): F[][] {
+  const rows: F[][] = [];
+  for (const figures of runs) joinRows(rows, figures);
+  return rows;
+}
+
+function joinRows<F extends Matchable>(rows: F[][], figures: readonly F[]): void {
+  const open = indexed(rows);
+  let left = [...figures];
+  for (const isLike of LIKENESSES)
+    left = left.filter((figure) => {
+      const mates = open.get(looseKey(figure));
+      const mate = mates?.find((row) => isLike(row[0]!, figure));
+      if (!mate) return true;
+      mate.push(figure);
+      mates!.splice(mates!.indexOf(mate), 1);
+      return false;
+    });
+  rows.push(...left.map((figure) => [figure]));
+}
+
+/** The rows by the key that every fit demands, so that no figure is held against thousands of rows. */
+function indexed<F extends Matchable>(rows: readonly F[][]): Map<string, F[][]> {
+  const byKey = new Map<string, F[][]>();
+  for (const row of rows) {
+    const key = looseKey(row[0]!);
+    const list = byKey.get(key);
+    if (list) list.push(row);
+    else byKey.set(key, [row]);
+  }
+  return byKey;
+}
+
+/** What two figures, or curves, may be unlike in. */
+type Comparable = Matchable & Pick<RunFigure, 'measured_Hz' | 'incomplete' | 'asked_W'>;
+
+/** A level is set by a gain that was found before, to within about this share of a power. */
+const LEVEL_SLACK = 0.01;
+
+/** In which respects a figure belongs to another setting than the one that it stands beside, in words; empty when in none. */
+export function unlikeness(figure: Comparable, beside: Comparable): string[] {
+  const differs: string[] = [];
+  const note = (same: boolean, words: (one: Comparable) => string) => {
+    if (!same) differs.push(`${words(figure)} against ${words(beside)}`);
+  };
+  note(figure.load_ohm === beside.load_ohm, ({ load_ohm }) => formatQuantity(load_ohm, 'ohm'));
+  note(figure.driven.join() === beside.driven.join(), ({ driven }) => drivenWords(driven));
+  note(figure.mains_V === beside.mains_V, ({ mains_V }) => mainsWords(mains_V));
+  note(
+    figure.band_Hz.every((end, i) => place(end) === place(beside.band_Hz[i]!)),
+    ({ band_Hz }) => bandWords(band_Hz),
+  );
+  const measured = [figure.measured_Hz, beside.measured_Hz];
+  if (measured.every((band) => band !== null))
+    note(
+      measured[0]!.join() === measured[1]!.join(),
+      ({ measured_Hz }) => `measured from ${bandWords(measured_Hz!)}`,
+    );
+  if (NAMED_BY_STEP.has(figure.kind))
+    note(stepName(figure.step) === stepName(beside.step), ({ step }) => `step ${stepName(step)}`);
+  const [asked, other] = [figure.asked_W ?? null, beside.asked_W ?? null];
+  if (asked !== null && other !== null)
+    note(
+      Math.abs(asked - other) <= LEVEL_SLACK * Math.max(asked, other),
+      ({ asked_W }) => `${formatQuantity(asked_W!, 'W')} asked for`,
+    );
+  const incomplete = [figure, beside].filter((one) => one.incomplete);
+  return [...differs, ...incomplete.map(({ run }) => `run ${run}: not found all over the band`)];
+}
+
+export const mainsWords = (mains_V: number | null): string =>
+  mains_V === null ? 'mains as it came' : `${formatQuantity(mains_V, 'V', { figures: 3, trim: true })} mains`;
+
+/** `20 Hz to 20 kHz`, or one frequency alone. */
+export function bandWords([low, high]: readonly [number, number]): string {
+  const [from, to] = [low, high].map((hz) => formatQuantity(hz, 'Hz', { figures: 3, trim: true }));
+  return from === to ? from! : `${from} to ${to}`;
+}

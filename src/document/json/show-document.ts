@@ -1,0 +1,61 @@
+import type { Reading, Result, RunRecord } from '../../record/run-record.js';
+import { bandsOf, DEFINITIONS } from '../model/definitions.js';
+import { type JudgedClaim, judgeRun } from '../model/judged-run.js';
+
+/**
+ * A run as `show --json`, `run --json` and `export --format json` print it: the record judged by its claim, with the
+ * definitions its figures rest on, and with the measuring bands beside every result. Spectra stay in the
+ * database: they are thinned for drawing, and would be most of the document.
+ *
+ * Field names carry their unit; channels count from 1; a value that does not exist is null.
+ *
+ * @param claim a claim to judge the run by besides its own; null without
+ * @throws DocumentError when that is no claim
+ */
+export function showDocument(record: RunRecord, claim: string | null = null): object {
+  const { run, outcome, reason, results, readings, ...rest } = record;
+  const { claims, ratings, protocol } = judgeRun(record, claim);
+  const bandsBehind = bandsByPlace(readings);
+  return {
+    run,
+    outcome,
+    reason,
+    results: results.map((result) => ({ ...result, bands_Hz: bandsBehind(result) })),
+    readings: readings.map(({ spectrum: _drawn, ...reading }) => reading),
+    verdicts: claims.map(verdictDocument),
+    ratings,
+    protocol_check: protocol,
+    ...rest,
+    definitions: { ...DEFINITIONS, harmonics: [2, 20], coverage_factor: 2 },
+  };
+}
+
+/** A verdict with its claim as text and as terms; `not_tested` and the rest as they are. */
+function verdictDocument({ text, verdict, left_open, stored }: JudgedClaim): object {
+  const { claim, verdict: word, reason, conformance, ...rest } = verdict;
+  return {
+    claim: text,
+    verdict: word,
+    reason,
+    ...rest,
+    conformance_probability: conformance,
+    left_open,
+    stored,
+    claim_terms: claim,
+  };
+}
+
+/** The bands of the readings that a result was made from: one, unless a sweep changed its band on the way. */
+function bandsByPlace(
+  readings: readonly Reading[],
+): (result: Pick<Result, 'step' | 'channel'>) => readonly (readonly [number, number])[] {
+  const places = new Map<string, Reading[]>();
+  for (const reading of readings) {
+    const key = `${reading.channel} ${reading.step}`;
+    const place = places.get(key);
+    if (place) place.push(reading);
+    else places.set(key, [reading]);
+  }
+  const bands = new Map([...places].map(([key, own]) => [key, bandsOf(own)] as const));
+  return ({ step, channel }) => bands.get(`${channel} ${step}`) ?? [];
+}

@@ -1,0 +1,42 @@
+import { FLAGS, type FlagCode } from '../../measure/flags.js';
+import type { Reading, RunRecord } from '../../record/run-record.js';
+import { formatQuantity } from '../../units/format.js';
+import { channelWords } from './wording.js';
+
+/** One flag of a run in plain words, and where it was raised. */
+export interface FlagPlace {
+  readonly flag: FlagCode;
+  readonly words: string;
+  readonly readings: number;
+  /** `band: 20 Hz to 80 Hz, channels 1 and 2`. */
+  readonly where: string;
+}
+
+/** Every flag that some reading carries, in the order of the list of flags, with its place in each step. */
+export function flagPlaces(record: RunRecord): FlagPlace[] {
+  const climbs = new Set(
+    record.points.filter((point) => point.stepKind === 'climb').map((point) => point.step),
+  );
+  return (Object.keys(FLAGS) as FlagCode[]).flatMap((flag) => {
+    const flagged = record.readings.filter((reading) => reading.flags.includes(flag));
+    if (flagged.length === 0) return [];
+    const steps = [...new Set(flagged.map((reading) => reading.step))];
+    const where = steps.map((step) =>
+      placeOf(
+        step,
+        flagged.filter((reading) => reading.step === step),
+        climbs.has(step),
+      ),
+    );
+    return [{ flag, words: FLAGS[flag], readings: flagged.length, where: where.join('; ') }];
+  });
+}
+
+function placeOf(step: string, flagged: readonly Reading[], climb: boolean): string {
+  const values = flagged.map((reading) => (climb ? reading.power_W : reading.frequency_Hz));
+  const [low, high] = [Math.min(...values), Math.max(...values)].map((value) =>
+    climb ? formatQuantity(value, 'W', { figures: 3 }) : formatQuantity(value, 'Hz', { figures: 3 }),
+  );
+  const channels = [...new Set(flagged.map((reading) => reading.channel))].sort((a, b) => a - b);
+  return `${step}: ${low === high ? low : `${low} to ${high}`}, ${channelWords(channels)}`;
+}

@@ -1,0 +1,46 @@
+import type { ProbeSample, RunRecord } from '../../record/run-record.js';
+import { visibleText } from '../text/visible-text.js';
+
+/** One probe over a run, in words with its unit. */
+export interface ProbeRow {
+  readonly name: string;
+  readonly first: string;
+  readonly least: string;
+  readonly most: string;
+  readonly last: string;
+  readonly samples: number;
+  readonly missing: number;
+}
+
+/** The samples of each probe in the order they were taken. */
+export function probeCourses({ probes }: RunRecord): Map<string, ProbeSample[]> {
+  const courses = new Map<string, ProbeSample[]>();
+  for (const sample of probes) {
+    const own = courses.get(sample.probe);
+    if (own) own.push(sample);
+    else courses.set(sample.probe, [sample]);
+  }
+  return courses;
+}
+
+/** Each probe of a run in one line. */
+export function probeRows(record: RunRecord): ProbeRow[] {
+  return [...probeCourses(record)].map(([name, samples]) => {
+    const values = samples.flatMap(({ value }) => (value === null ? [] : [value]));
+    const print = (value: number | undefined) =>
+      value === undefined || !Number.isFinite(value)
+        ? '–'
+        : `${Number(value.toPrecision(4))} ${visibleText(samples[0]!.unit)}`;
+    return {
+      name: visibleText(name),
+      first: print(values[0]),
+      least: print(
+        values.reduce<number | undefined>((a, b) => (a === undefined || b < a ? b : a), undefined),
+      ),
+      most: print(values.reduce<number | undefined>((a, b) => (a === undefined || b > a ? b : a), undefined)),
+      last: print(values.at(-1)),
+      samples: samples.length,
+      missing: samples.length - values.length,
+    };
+  });
+}

@@ -1,0 +1,234 @@
+import { causeOf } from '../../measure/cause/cause-of.js';
+import type { CauseQuestion } from '../../measure/cause/question.js';
+import type { CauseResult } from '../../record/run-record.js';
+import type { EnergisedStep } from '../../sequence/plan.js';
+import type { CoherentTone } from '../../signal/coherent-tone.js';
+import type { StepStage } from '../course/walk.js';
+import { causeOfFall, moreVoltsBefore, moreWithFewer } from '../memory/found-powers.js';
+import { hasOtherLoad, type LoadPower, loadShortfalls } from '../memory/load-comparison.js';
+import { outputOf } from '../memory/same-unit.js';
+import { type EvidencePair, type LookAim, lookForCause } from './cause-look.js';
+import { channelEnd, type SearchedTone, type ShortPlace, shortPlaces } from './short-places.js';
+
+/**
+ * After the powers of a step have been found, asks why they fall short: at frequencies where a channel gives half a decibel
+ * less than at the first one, where a threshold is never kept, and into a load that gets half a decibel less than the volts
+ * into another would give. Each place costs two looks, and so does the first frequency, once.
+ *
+ * @param all the frequency to compare with first, which is that nearest to 1 kHz
+ */
+export async function diagnose(
+  stage: StepStage,
+  all: readonly SearchedTone[],
+  threshold_percent: number,
+): Promise<void> {
+  const { walk, step } = stage;
+  const [first] = all;
+  if (!first) return;
+  const places = shortPlaces(all, threshold_percent).map((place) => unexplained(stage, place));
+  const found = channelsFound(first, threshold_percent);
+  const crowded = found.filter((i) => fewerDriven(stage, first, i, threshold_percent));
+  const compared = hasOtherLoad(walk.request.plan, step) ? found : [];
+  const short = places.flatMap(({ searched, short_dB }) => (searched === first ? [] : [...short_dB.keys()]));
+  const wanted = [...new Set([...short, ...compared, ...crowded])].sort((a, b) => a - b);
+  const reference = wanted.length > 0 ? await lookAround(stage, first, threshold_percent, wanted) : null;
+  const question: Context = { threshold_percent, reference };
+  if (reference) await compareLoads(stage, first, question, compared);
+  if (reference) await compareDriven(stage, first, question, crowded);
+  for (const i of found) walk.foundPowers.push(powerFound(stage, first, i, threshold_percent)!);
+  for (const place of places) await explain(stage, place, first, question);
+}
+
+/**
+ * The same after a climb, unless the ceilings of the plan will tell: by its lowest mark where a channel never keeps that, else
+ * by its highest.
+ */
+export async function diagnoseClimb(
+  stage: StepStage,
+  all: readonly SearchedTone[],
+  marks_percent: readonly number[],
+): Promise<void> {
+  const { plan } = stage.walk.request;
+  const [lowest, highest] = [marks_percent[0], marks_percent.at(-1)];
+  if (lowest === undefined || highest === undefined) return;
+  if (plan.steps.some(({ kind }) => kind === 'ceiling')) return;
+  await diagnose(stage, all, shortPlaces(all, lowest).length > 0 ? lowest : highest);
+}
+
+/** Without the channels that an earlier session has explained there. */
+function unexplained({ walk, step }: StepStage, { searched, short_dB }: ShortPlace): ShortPlace {
+  const left = [...short_dB].filter(
+    ([i]) => !walk.hasResult('cause', step.id, searched.tone.nominal_Hz, step.measured[i]),
+  );
+  return { searched, short_dB: new Map(left) };
+}
+
+/** What all questions of a step have in common. */
+interface Context {
+  readonly threshold_percent: number;
+  /** By place among the measured channels. */
+  readonly reference: ReadonlyMap<number, EvidencePair> | null;
+}
+
+function channelsFound(first: SearchedTone, threshold_percent: number): number[] {
+  const channels = first.readings[0]?.map((_, i) => i) ?? [];
+  return channels.filter((i) => channelEnd(first, i, threshold_percent)?.kind === 'found');
+}
+
+/** Looks just above the ceiling of every channel at once, as they were driven in the search. */
+async function lookAround(
+  stage: StepStage,
+  searched: SearchedTone,
+  threshold_percent: number,
+  indexes: readonly number[],
+) {
+  return lookForCause(stage, aimOf(stage, searched, threshold_percent), indexes);
+}
+
+function aimOf({ walk, step }: StepStage, searched: SearchedTone, threshold_percent: number): LookAim {
+  const parts = step.measured.map((channel, i) => {
+    const load = walk.load(channel, step.load_ohm);
+    const lowest = searched.readings
+      .map((taken) => taken[i]!)
+      .reduce((least, reading) => (outputOf(reading) < outputOf(least) ? reading : least));
+    const gain = 10 ** (lowest.gain_dB / 20);
+    const most_V = Math.min(
+      Math.sqrt(step.most_W * load.measured_ohm) / gain,
+      walk.chain(channel).outputFullScale_Vpk / Math.SQRT2,
+    );
+    const end = channelEnd(searched, i, threshold_percent);
+    const output_V = Math.min(end?.output_V ?? outputOf(lowest), most_V);
+    return { output_V, asked_W: (output_V * gain) ** 2 / load.measured_ohm };
+  });
+  return {
+    tone: searched.tone,
+    outputs_V: parts.map(({ output_V }) => output_V),
+    asked_W: Math.max(...parts.map(({ asked_W }) => asked_W)),
+  };
+}
+
+/** Says why at one frequency, for every channel that falls short there. */
+async function explain(
+  stage: StepStage,
+  { searched, short_dB }: ShortPlace,
+  first: SearchedTone,
+  { threshold_percent, reference }: Context,
+): Promise<void> {
+  const indexes = [...short_dB.keys()];
+  if (indexes.length === 0) return;
+  const pairs = await lookAround(stage, searched, threshold_percent, indexes);
+  if (!pairs) return;
+  for (const index of indexes) {
+    const known = searched === first ? undefined : reference?.get(index);
+    const otherLoad = known && otherLoadOf(stage, index, first.tone, threshold_percent);
+    await tell(stage, placeOf(stage.step, index, searched.tone), {
+      ...pairs.get(index)!,
+      threshold_percent,
+      ...(known ? { reference: known.failing, referenceLow: known.low } : {}),
+      ...(otherLoad ? { otherLoad: otherLoad.failing } : {}),
+    });
+  }
+}
+
+/** What the same channel gave into another load at the first frequency, where that is known already. */
+function otherLoadOf(
+  { walk, step }: StepStage,
+  index: number,
+  tone: CoherentTone,
+  threshold_percent: number,
+) {
+  return walk.loadPowers.find(
+    ({ at, kind, mains_V, threshold_percent: percent }) =>
+      kind === step.kind &&
+      at.channel === step.measured[index] &&
+      at.driven.join() === step.driven.join() &&
+      at.load_ohm !== step.load_ohm &&
+      at.nominal_Hz === tone.nominal_Hz &&
+      mains_V === step.mains_V &&
+      percent === threshold_percent,
+  );
+}
+
+/** Remembers what this load gives, and explains what falls short of another. */
+async function compareLoads(
+  stage: StepStage,
+  first: SearchedTone,
+  { threshold_percent, reference }: Context,
+  indexes: readonly number[],
+): Promise<void> {
+  const { walk, step } = stage;
+  for (const index of indexes) {
+    const pair = reference?.get(index);
+    const end = channelEnd(first, index, threshold_percent);
+    if (!pair || !end) continue;
+    const power: LoadPower = {
+      ...pair,
+      at: placeOf(step, index, first.tone),
+      kind: step.kind,
+      mains_V: step.mains_V,
+      threshold_percent,
+      power_W: end.power_W,
+      ohm: walk.load(step.measured[index]!, step.load_ohm).measured_ohm,
+    };
+    const shortfalls = loadShortfalls(power, walk.loadPowers);
+    for (const { short, question } of shortfalls) await tell(stage, short.at, question);
+    // An earlier session has left its powers, and not what was seen at them.
+    const now = powerFound(stage, first, index, threshold_percent);
+    const before = now && moreVoltsBefore(now, walk.foundPowers, (ohm) => walk.load(now.channel, ohm));
+    if (before && shortfalls.length === 0) await tell(stage, power.at, { ...pair, threshold_percent });
+    walk.loadPowers.push(power);
+  }
+}
+
+/** What a channel gives at the first frequency; null when it has no ceiling there. */
+function powerFound({ step }: StepStage, first: SearchedTone, index: number, threshold_percent: number) {
+  const end = channelEnd(first, index, threshold_percent);
+  if (end?.kind !== 'found') return null;
+  const channel = step.measured[index]!;
+  const { frequency_Hz } = first.tone;
+  const { kind, driven, load_ohm, mains_V } = step;
+  return { kind, channel, driven, load_ohm, frequency_Hz, mains_V, threshold_percent, power_W: end.power_W };
+}
+
+function fewerDriven(stage: StepStage, first: SearchedTone, index: number, threshold_percent: number) {
+  const now = powerFound(stage, first, index, threshold_percent);
+  return now && moreWithFewer(now, stage.walk.foundPowers);
+}
+
+/** Explains what falls short of the same channel with fewer driven, unless it was explained by another load. */
+async function compareDriven(
+  stage: StepStage,
+  first: SearchedTone,
+  { threshold_percent, reference }: Context,
+  indexes: readonly number[],
+): Promise<void> {
+  const { walk, step } = stage;
+  for (const index of indexes) {
+    const [pair, now] = [reference?.get(index), powerFound(stage, first, index, threshold_percent)];
+    const fewer = fewerDriven(stage, first, index, threshold_percent);
+    if (!pair || !now || !fewer) continue;
+    const at = placeOf(step, index, first.tone);
+    if (walk.saidOnce(toldKey(at))) continue;
+    const causes = causeOfFall({ ...pair, threshold_percent }, now, fewer);
+    await walk.emit({ kind: 'result', result: { kind: 'cause', ...at, causes } });
+  }
+}
+
+function placeOf(step: EnergisedStep, index: number, tone: CoherentTone): LoadPower['at'] {
+  return {
+    step: step.id,
+    channel: step.measured[index]!,
+    driven: step.driven,
+    load_ohm: step.load_ohm,
+    nominal_Hz: tone.nominal_Hz,
+    frequency_Hz: tone.frequency_Hz,
+  };
+}
+
+async function tell({ walk }: StepStage, at: LoadPower['at'], question: CauseQuestion): Promise<void> {
+  walk.saidOnce(toldKey(at));
+  const result: CauseResult = { kind: 'cause', ...at, causes: causeOf(question) };
+  await walk.emit({ kind: 'result', result });
+}
+
+const toldKey = ({ step, channel, nominal_Hz }: LoadPower['at']) => `cause ${step} ${channel} ${nominal_Hz}`;

@@ -1,0 +1,119 @@
+import { InputError } from '../../errors/ohmest-error.js';
+import type { Settling } from '../../measure/settled.js';
+import type { Point, Reading, Result, RunRecord } from '../../record/run-record.js';
+import { resultKey } from '../../record/same-result.js';
+import { markedStep } from '../../record/step-mark.js';
+import type { Plan, PlanStep } from '../../sequence/plan.js';
+
+/** The part of a run's record by which it can go on. */
+export type RunSoFar = Pick<RunRecord, 'points' | 'readings' | 'results' | 'events' | 'probes'>;
+
+/** A point of the step that was broken off, with what each channel gave. */
+export interface StoredPoint {
+  readonly point: Point;
+  readonly readings: readonly Reading[];
+}
+
+/** What earlier sessions of a run have left, as far as a later one needs it. */
+export interface EarlierSessions {
+  /** How the last of them ended, in words. */
+  readonly before: string;
+  /** Seconds on the run's clock at which the new session begins. */
+  readonly at_s: number;
+  /** Number of the last point; 0 when there is none. */
+  readonly points: number;
+  /** Place among the plan's steps of the one to go on with; all before it are done. */
+  readonly from: number;
+  /** What that step has read already and need not read again; nothing of a warm-up, which is played again as a whole. */
+  readonly stored: readonly StoredPoint[];
+  /** How the records behind its readings had settled, by `point/channel`. */
+  readonly settlings: ReadonlyMap<string, Settling>;
+  readonly results: readonly Result[];
+  /** Keys of those results. */
+  readonly known: ReadonlySet<string>;
+  /** Every point and the powers read at it, for the warmth of the loads. */
+  readonly heating: readonly Heating[];
+}
+
+/** What one point put into the loads. */
+export interface Heating {
+  readonly point: Pick<Point, 'step' | 'stepKind' | 'nominal_Hz' | 'driven' | 'load_ohm' | 'at_s'>;
+  readonly powers: readonly { readonly channel: number; readonly power_W: number }[];
+}
+
+/** The sequence is laid out otherwise than when the run was begun, by another version of the program. */
+export class RunDoesNotFit extends InputError {
+  readonly code = 'RUN_DOES_NOT_FIT';
+
+  constructor(step: string) {
+    super({
+      what: `the run has a step '${step}' that its sequence no longer leads to on this bench`,
+      mend: 'Go on with the version of ohmest that began it, or start a new run',
+    });
+  }
+}
+
+/**
+ * The place among a plan's steps at which a run goes on: the last step that it has entered, which may be done or not;
+ * the first step when it has entered none.
+ *
+ * @throws RunDoesNotFit when the run has entered a step that the plan does not have
+ */
+export function placeToGoOn(plan: Plan, { events, points }: Pick<RunSoFar, 'events' | 'points'>): number {
+  const places = new Map(plan.steps.map((step, place) => [step.id, place]));
+  const entered = [...events.map(markedStep).filter((id) => id !== null), ...points.map(({ step }) => step)];
+  let from = 0;
+  for (const id of new Set(entered)) {
+    const place = places.get(id);
+    if (place === undefined) throw new RunDoesNotFit(id);
+    from = Math.max(from, place);
+  }
+  const misfit = points.find(({ step, stepKind }) => plan.steps[places.get(step)!]!.kind !== stepKind);
+  if (misfit) throw new RunDoesNotFit(misfit.step);
+  return from;
+}
+
+/**
+ * Gathers what a further session needs of the run's record, and lets go of the rest of it.
+ *
+ * @param settlings of the readings of the step to go on with, where they are known
+ */
+export function earlierSessions(
+  plan: Plan,
+  run: RunSoFar & { readonly outcome: string; readonly reason: string },
+  settlings: readonly { point: number; channel: number; settling: Settling }[] = [],
+): EarlierSessions {
+  const from = placeToGoOn(plan, run);
+  const step = plan.steps[from];
+  const byPoint = new Map<number, Reading[]>(run.points.map(({ number }) => [number, []]));
+  for (const reading of run.readings) byPoint.get(reading.point)?.push(reading);
+  const readingsOf = ({ number }: Point) => byPoint.get(number)!;
+  const times = [...run.points, ...run.events, ...run.probes].map(({ at_s }) => at_s);
+  return {
+    before: `${run.outcome}: ${run.reason}`,
+    at_s: times.reduce((latest, at_s) => Math.max(latest, at_s), 0),
+    points: run.points.at(-1)?.number ?? 0,
+    from,
+    stored: (step && keepsReadings(step) ? run.points : [])
+      .filter((point) => point.step === step?.id)
+      .map((point) => ({ point, readings: readingsOf(point).map(withoutSpectrum) })),
+    settlings: new Map(settlings.map((one) => [`${one.point}/${one.channel}`, one.settling])),
+    results: run.results,
+    known: new Set(run.results.map(resultKey)),
+    heating: run.points.map((point) => heatingOf(point, readingsOf(point))),
+  };
+}
+
+/** Steps that go on where they were broken off; all others are done from their beginning. */
+const keepsReadings = ({ kind }: PlanStep) =>
+  kind === 'climb' || kind === 'sweep' || kind === 'ceiling' || kind === 'hold';
+
+const withoutSpectrum = (reading: Reading): Reading => ({ ...reading, spectrum: null });
+
+function heatingOf(point: Point, readings: readonly Reading[]): Heating {
+  const { step, stepKind, nominal_Hz, driven, load_ohm, at_s } = point;
+  return {
+    point: { step, stepKind, nominal_Hz, driven, load_ohm, at_s },
+    powers: readings.map(({ channel, power_W }) => ({ channel, power_W })),
+  };
+}

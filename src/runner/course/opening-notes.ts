@@ -1,0 +1,15 @@
+import { assumptions } from '../../calibration/assumptions.js';
+import { overdueRecords } from '../../calibration/used-records.js';
+import { TWIN_NOTE, twinNote } from '../../record/twin-note.js';
+import type { Walk } from './walk.js';
+
+/** Says once a run what its figures take for granted, and which calibration records are past their due date. */
+export async function noteOpening(walk: Walk): Promise<void> {
+  const { setup } = walk.request;
+  for (const { id, kind, due } of overdueRecords(setup))
+    await walk.note('calibration', `The ${kind} record ${id} was due on ${due}: its values may have moved.`);
+  for (const text of assumptions(setup)) await walk.note('assumption', text);
+  // The bench file names its twin only: a run that is taken up must not go on with another.
+  if (setup.interface.kind === 'simulated' && setup.interface.twinSha256 !== undefined)
+    await walk.note(TWIN_NOTE, twinNote(setup.interface.twinSha256));
+}

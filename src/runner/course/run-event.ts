@@ -1,0 +1,58 @@
+import type { Settling } from '../../measure/settled.js';
+import type { Outcome, Point, ProbeSample, Reading, Result } from '../../record/run-record.js';
+import type { Entry } from '../../record/step-mark.js';
+import type { PlanStep } from '../../sequence/plan.js';
+
+/** The raw samples behind the readings of one point, digital full scale = 1.0 peak, by bench channel. */
+export interface PointCapture {
+  readonly rate_Hz: number;
+  readonly channels: readonly { readonly channel: number; readonly samples: Float64Array }[];
+}
+
+/** A glance at what is going on, a few times a second of bench time at most. Never stored. */
+export interface Progress {
+  readonly step: string;
+  readonly point: number;
+  readonly frequency_Hz: number;
+  /** One entry per measured channel; null until there is a first reading. */
+  readonly power_W: readonly (number | null)[];
+  readonly thdn_percent: readonly (number | null)[];
+  readonly level_dB: number;
+  /** Share of the plan that is done, 0 to 1, and the bench seconds left by the estimate. */
+  readonly done: number;
+  readonly left_s: number;
+  /** The last value of each probe, null where the last sample gave none; absent or empty without probes. */
+  readonly probes?: readonly {
+    readonly name: string;
+    readonly unit: string;
+    readonly value: number | null;
+  }[];
+}
+
+/**
+ * What the runner says while it walks a plan. The runner waits for its listener before it goes on,
+ * so a listener that has stored a `point` event has it on disk before the next point begins.
+ */
+export type RunEvent =
+  | {
+      readonly kind: 'step-started';
+      readonly step: PlanStep;
+      readonly at_s: number;
+      readonly entry?: Entry | undefined;
+    }
+  | { readonly kind: 'progress'; readonly progress: Progress }
+  | {
+      readonly kind: 'point';
+      readonly point: Point;
+      readonly readings: readonly Reading[];
+      readonly capture: PointCapture;
+      /** How the record behind each reading had settled; null: not known. */
+      readonly settlings: readonly (Settling | null)[];
+    }
+  | { readonly kind: 'probe'; readonly sample: ProbeSample }
+  | { readonly kind: 'result'; readonly result: Result }
+  | { readonly kind: 'note'; readonly topic: string; readonly text: string; readonly at_s: number }
+  | { readonly kind: 'finished'; readonly outcome: Outcome; readonly reason: string; readonly at_s: number };
+
+/** How the runner puts something to the operator; false means no. */
+export type Ask = (text: string) => Promise<boolean>;

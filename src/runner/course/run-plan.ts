@@ -1,0 +1,158 @@
+import { BenchFault } from '../../errors/ohmest-error.js';
+import type { Outcome } from '../../record/run-record.js';
+import { changePrompt } from '../../safety/change-prompt.js';
+import { tripLimits } from '../../safety/trip-limits.js';
+import { TripWatch } from '../../safety/trip-watch.js';
+import {
+  type EnergisedStep,
+  isEnergised,
+  isWired,
+  type PlanStep,
+  type WiredStep,
+} from '../../sequence/plan.js';
+import { playClimb } from '../../steps/climb/play.js';
+import { playHold } from '../../steps/hold/play.js';
+import { playCeiling } from '../../steps/max-power/play.js';
+import { playQuiet } from '../../steps/quiet/play.js';
+import { playSweep } from '../../steps/sweep/play.js';
+import { TonePlayer } from '../capture/tone-player.js';
+import { checkWiring } from '../guard/wiring-check.js';
+import type { EarlierSessions } from './earlier-sessions.js';
+import { type Leg, legsOf } from './legs.js';
+import { noteOpening } from './opening-notes.js';
+import { PlanProgress } from './plan-progress.js';
+import { restFor } from './rest.js';
+import { RunEnd, throwIfInterrupted } from './run-end.js';
+import { type RunRequest, type StepStage, Walk } from './walk.js';
+import { warmUp } from './warm-up.js';
+
+/** How a run ended. */
+export interface RunEnding {
+  readonly outcome: Outcome;
+  readonly reason: string;
+}
+
+/**
+ * Walks a plan on a bench from its first step to its last, and tells the listener everything on the way.
+ * Whatever happens, the output is ramped to silence and the bench let go; how the run ended is the last
+ * event and the return value. A fault of the bench ends the run as `fault`; only a fault of the program
+ * or of the listener is thrown, after the output has been silenced.
+ */
+export async function runPlan(request: RunRequest): Promise<RunEnding> {
+  const legs = legsOf(request.plan, request.earlier ?? null);
+  const progress = new PlanProgress({ steps: legs.map(({ step }) => step) }, request.bench.energises);
+  const walk = new Walk(request, progress);
+  const ending = await walkSteps(walk, legs);
+  await walk.emit({ kind: 'finished', ...ending, at_s: walk.at_s() });
+  return ending;
+}
+
+async function walkSteps(walk: Walk, legs: readonly Leg[]): Promise<RunEnding> {
+  const { plan, bench, signal, earlier } = walk.request;
+  try {
+    await warmUp(plan);
+    await bench.open();
+    await noteOpening(walk);
+    if (earlier) await confirmStillSo(walk, earlier);
+    let setUp: WiredStep | null = null;
+    for (const { step, entry } of legs) {
+      throwIfInterrupted(signal);
+      walk.progress.begin(step);
+      walk.guard.begin(step);
+      await walk.emit({ kind: 'step-started', step, at_s: walk.at_s(), entry });
+      await playStep(walk, step, setUp);
+      if (isWired(step)) setUp = step;
+    }
+    return { outcome: 'completed', reason: 'every step of the sequence was walked' };
+  } catch (error) {
+    if (error instanceof RunEnd) return { outcome: error.outcome, reason: error.reason };
+    if (error instanceof BenchFault) return { outcome: 'fault', reason: error.message };
+    throw error;
+  } finally {
+    await bench.close();
+    await walk.guard.close();
+  }
+}
+
+async function playStep(walk: Walk, step: PlanStep, setUp: WiredStep | null): Promise<void> {
+  if (step.kind === 'ask') {
+    await confirm(walk, step.text);
+  } else if (step.kind === 'rest') {
+    await restFor(walk, step.seconds, async (share) => walk.progress.advance(share));
+  } else if (isEnergised(step)) {
+    await setUpFor(walk, step, setUp);
+    await checkWhatChanged(walk, step);
+    walk.progress.enter('aim');
+    await playEnergised(walk, step);
+  } else {
+    await setUpFor(walk, step, setUp);
+    walk.progress.enter('whole');
+    await playQuiet(walk, step);
+  }
+}
+
+/** Has the operator change what must be changed, and tells the bench. */
+async function setUpFor(walk: Walk, step: WiredStep, before: WiredStep | null): Promise<void> {
+  const prompt = changePrompt(step, before);
+  if (prompt !== null) await confirm(walk, prompt);
+  if (prompt !== null) walk.wiringIsNew = true;
+  await walk.request.bench.configure({ load_ohm: step.load_ohm, driven: step.driven });
+}
+
+/** Checks with a small signal what was connected since the last check. */
+async function checkWhatChanged(walk: Walk, step: EnergisedStep): Promise<void> {
+  if (!walk.wiringIsNew) return;
+  await checkWiring(walk, step, (text) => confirm(walk, text));
+  walk.wiringIsNew = false;
+  await walk.request.bench.configure({ load_ohm: step.load_ohm, driven: step.driven });
+}
+
+/** What a person has confirmed before the run broke off may have changed since. */
+async function confirmStillSo(walk: Walk, { before, from, points }: EarlierSessions): Promise<void> {
+  const { steps } = walk.request.plan;
+  await walk.note(
+    'resume',
+    `resumed at point ${points + 1}, ${steps[from]?.id}; the session before was ${before}`,
+  );
+  const asked = steps.slice(0, from).flatMap((step) => (step.kind === 'ask' ? [`"${step.text}"`] : []));
+  if (asked.length === 0) return;
+  await confirm(
+    walk,
+    `Before the run broke off this was confirmed: ${asked.join(', ')}. Is it still so, as far as it matters from here on?`,
+  );
+}
+
+async function confirm(walk: Walk, text: string): Promise<void> {
+  const { bench, ask, signal } = walk.request;
+  walk.forgetUnit();
+  if (!bench.energises) {
+    await walk.note('ask', `${text} (nothing to do on this bench)`);
+    return;
+  }
+  const asked_s = walk.at_s();
+  const agreed = await ask(text);
+  walk.guard.excuse(walk.at_s() - asked_s);
+  throwIfInterrupted(signal);
+  await walk.note('ask', `${text}: ${agreed ? 'confirmed' : 'refused'}`);
+  if (!agreed) throw new RunEnd('stopped', `the operator did not confirm: ${text}`);
+}
+
+/** Plays a step under a watch of its own; the output is silent when this returns or throws. */
+async function playEnergised(walk: Walk, step: EnergisedStep): Promise<void> {
+  const { setup, bench } = walk.request;
+  const watch = new TripWatch(tripLimits(step, setup), setup, step, walk.knownGains);
+  const player = new TonePlayer(bench, (block, playing) => {
+    throwIfInterrupted(walk.request.signal);
+    const trip = watch.look(block, playing);
+    if (trip) throw new RunEnd('tripped', trip.text);
+  });
+  const stage: StepStage = { walk, step, player, learn: (gains) => watch.learn(gains) };
+  try {
+    if (step.kind === 'climb') await playClimb(stage, step);
+    else if (step.kind === 'sweep') await playSweep(stage, step);
+    else if (step.kind === 'ceiling') await playCeiling(stage, step);
+    else await playHold(stage, step);
+  } finally {
+    await player.stop();
+  }
+}

@@ -1,0 +1,32 @@
+import { setImmediate as breathe } from 'node:timers/promises';
+import { halvesAgree } from '../../measure/settled.js';
+import { isEnergised, type Plan } from '../../sequence/plan.js';
+import type { CoherentTone } from '../../signal/coherent-tone.js';
+import { renderTone } from '../../signal/tone-source.js';
+import { analyseByPairs } from '../capture/analyse-by-pairs.js';
+
+/** Enough for the compiler to have seen what is worth its while, and for the tables of each length. */
+const ROUNDS = 4;
+
+/**
+ * Goes once through all that is done with a record, for every length of record that a plan takes: the first
+ * time is many times slower than the next, while the program is being compiled and its tables are made, and
+ * on a sound bench that could starve the output. To be done before anything plays.
+ */
+export async function warmUp(plan: Plan): Promise<void> {
+  for (const tone of oneOfEachLength(plan)) {
+    const [clean] = renderTone([{ at: 0, tone, peaks: [0.5], rampFrames: 0 }], 1, 0, tone.frames);
+    // With harmonics and without: they take different ways.
+    const record = clean!.map((sample) => Math.min(sample, 0.45));
+    for (let round = 0; round < ROUNDS; round += 1) {
+      halvesAgree(record.subarray(0, tone.frames / 2), record.subarray(tone.frames / 2), tone);
+      await analyseByPairs([record, clean!], tone, null);
+      await breathe();
+    }
+  }
+}
+
+function oneOfEachLength({ steps }: Plan): Iterable<CoherentTone> {
+  const tones = steps.filter(isEnergised).flatMap((step) => ('tones' in step ? step.tones : [step.tone]));
+  return new Map(tones.map((tone) => [tone.frames, tone])).values();
+}

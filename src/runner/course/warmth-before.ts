@@ -1,0 +1,73 @@
+import type { BenchSetup } from '../../bench/bench-setup.js';
+import { isEnergised, type Plan } from '../../sequence/plan.js';
+import type { EarlierSessions, Heating } from './earlier-sessions.js';
+import type { LoadHeat } from './load-heat.js';
+
+/** Records that a look can sound for at most: several tries, each waiting for the output to settle. */
+const MOST_RECORDS = 20;
+/** With the ramps and pauses around them. */
+const AROUND_s = 1;
+
+/**
+ * Tells the loads what earlier sessions put into them. Nobody knows how long ago that was in truth, so they are taken to
+ * be as warm as they were when the run broke off; and a level is taken to have sounded for as long as it can have.
+ *
+ * @returns the energy into all loads together, in joules
+ */
+export function warmAsBefore(
+  heat: LoadHeat,
+  setup: BenchSetup,
+  plan: Plan,
+  earlier: EarlierSessions,
+): number {
+  const { heating, at_s } = earlier;
+  let energy_J = 0;
+  const longest_s = longestLooks(plan);
+  for (const [i, entry] of heating.entries()) {
+    const next = heating[i + 1];
+    const until_s = Math.max(next?.point.at_s ?? at_s, entry.point.at_s);
+    const gap_s = until_s - entry.point.at_s;
+    const stays = entry.point.stepKind === 'hold' || entry.point.stepKind === 'warm-up';
+    const most_s =
+      stays && next?.point.step === entry.point.step
+        ? gap_s
+        : (longest_s.get(entry.point.nominal_Hz) ?? gap_s);
+    const sounds_s = Math.min(gap_s, most_s);
+    energy_J += account(heat, setup, entry, sounds_s);
+    account(heat, setup, null, gap_s - sounds_s);
+  }
+  return energy_J;
+}
+
+/** By nominal frequency, the longest that a look at it can sound. */
+function longestLooks({ steps }: Plan): Map<number, number> {
+  const tones = steps.filter(isEnergised).flatMap((step) => ('tones' in step ? step.tones : [step.tone]));
+  const longest_s = new Map<number, number>();
+  for (const { nominal_Hz, frames, rate_Hz } of tones) {
+    const seconds = AROUND_s + (MOST_RECORDS * frames) / rate_Hz;
+    longest_s.set(nominal_Hz, Math.max(seconds, longest_s.get(nominal_Hz) ?? 0));
+  }
+  return longest_s;
+}
+
+/** Accounts for a time in every load of the bench; null: silence. Gives the joules into all of them. */
+function account(
+  heat: LoadHeat,
+  { channels }: BenchSetup,
+  sounding: Heating | null,
+  seconds: number,
+): number {
+  if (seconds <= 0) return 0;
+  let total_W = 0;
+  // A driven channel that nobody reads is taken to give what the strongest of those that are read gives.
+  const most_W = Math.max(0, ...(sounding?.powers ?? []).map(({ power_W }) => power_W));
+  for (const { channel, loads } of channels)
+    for (const load of loads) {
+      const sounds = sounding?.point.load_ohm === load.nominal_ohm && sounding.point.driven.includes(channel);
+      const own = sounding?.powers.find((candidate) => candidate.channel === channel);
+      const power_W = sounds ? (own?.power_W ?? most_W) : 0;
+      heat.add(channel, load, power_W, seconds);
+      total_W += power_W;
+    }
+  return total_W * seconds;
+}

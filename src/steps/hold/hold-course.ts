@@ -1,0 +1,150 @@
+import { type ChannelChain, loadVoltsPerUnit } from '../../calibration/chain.js';
+import type { MomentLevel } from '../../measure/cause/question.js';
+import type { HoldResult, Reading } from '../../record/run-record.js';
+import type { HoldStep } from '../../sequence/plan.js';
+import type { HoldLook } from './hold-look.js';
+
+/** A record that shows nothing worse by more than this is as good as those before. */
+const WEAKER_dB = 0.05;
+const DEEPER_dB = 0.1;
+const DIRTIER = 1.1;
+const MORE_DC = 1.1;
+const LEAST_MORE_DC_V = 0.01;
+
+/** The worst that a channel has shown. */
+interface Worst {
+  least_W: number;
+  dip_dB: number;
+  most_thdn_percent: number;
+  most_dc_V: number;
+}
+
+/** Moments that are remembered; of a longer hold every second, fourth… of them. */
+const MOST_MOMENTS = 512;
+/** The first of them, in which supplies settle, are all kept. */
+const FIRST_MOMENTS = 16;
+
+/** How one channel stood over a hold: a few figures, however long it lasts. */
+export class HoldCourse {
+  private first: Reading | null = null;
+  private last_W = 0;
+  /** Watts for a squared rms of 1: a full reading says what a look means. */
+  private watts = 0;
+  private worst: Worst = { least_W: Number.POSITIVE_INFINITY, dip_dB: 0, most_thdn_percent: 0, most_dc_V: 0 };
+  /** The same of the points that were kept: what the next must be worse than. */
+  private kept: Worst = { ...this.worst };
+  private readonly seen_ohm: number[] = [];
+  private moments: MomentLevel[] = [];
+  private every = 1;
+  private looks = 0;
+
+  /** @param bandIsDefault whether a look reads THD+N in the band of the step */
+  constructor(
+    private readonly chain: ChannelChain,
+    private readonly bandIsDefault: boolean,
+  ) {}
+
+  /** Watts that a record gives, by the last full reading. */
+  powerOf({ rms }: HoldLook): number {
+    return this.watts * rms ** 2;
+  }
+
+  /** Whether a record is worse in any respect than every point kept so far. */
+  isWorse(look: HoldLook): boolean {
+    const { least_W, dip_dB, most_thdn_percent, most_dc_V } = this.kept;
+    const dc_V = this.voltsOf(look);
+    return (
+      10 * Math.log10(this.powerOf(look) / least_W) < -WEAKER_dB ||
+      look.dip_dB > dip_dB + DEEPER_dB ||
+      look.thdn_percent > DIRTIER * most_thdn_percent ||
+      dc_V > Math.max(MORE_DC * most_dc_V, most_dc_V + LEAST_MORE_DC_V)
+    );
+  }
+
+  /** Takes a record that was only looked at. */
+  look(look: HoldLook): void {
+    this.last_W = this.powerOf(look);
+    const thdn_percent = this.bandIsDefault ? look.thdn_percent : 0;
+    this.worst = worse(this.worst, this.figures(look, this.last_W, thdn_percent));
+  }
+
+  /** Takes a record that was kept as a point, too. */
+  keep(look: HoldLook, reading: Reading): void {
+    this.first ??= reading;
+    this.watts = look.rms > 0 ? reading.power_W / look.rms ** 2 : 0;
+    this.last_W = reading.power_W;
+    if (reading.load_seen_ohm !== null) this.rememberOhms(reading.load_seen_ohm);
+    this.worst = worse(this.worst, this.figures(look, reading.power_W, reading.thdn_percent));
+    // Held against looks, not against the full reading: the two differ a little in what they count as noise.
+    this.kept = worse(this.kept, this.figures(look, reading.power_W, look.thdn_percent));
+  }
+
+  /** Remembers the level of the tone at a moment of the hold, in the channel's own digital unit. */
+  remember(at_s: number, { rms, thdn_percent }: HoldLook): void {
+    this.looks += 1;
+    if (this.moments.length >= FIRST_MOMENTS && this.looks % this.every !== 0) return;
+    const share = Math.min(1, thdn_percent / 100);
+    this.moments.push({
+      at_s,
+      fundamental_V: rms * Math.sqrt(1 - share ** 2) * loadVoltsPerUnit(this.chain),
+    });
+    if (this.moments.length < MOST_MOMENTS) return;
+    this.every *= 2;
+    this.moments = this.moments.filter((_, i) => i < FIRST_MOMENTS || i % 2 === 0);
+  }
+
+  /** The level of the tone from the first record on. */
+  get overTime(): readonly MomentLevel[] {
+    return this.moments;
+  }
+
+  /** By how much the last record, or the least, lies below the first. */
+  get fall_dB(): number {
+    const first_W = this.first?.power_W ?? 0;
+    return first_W > 0 ? 10 * Math.log10(first_W / Math.min(this.last_W, this.worst.least_W)) : 0;
+  }
+
+  resultOf(step: HoldStep, seconds: number, note: string): HoldResult {
+    const first = this.first!;
+    return {
+      kind: 'hold',
+      step: step.id,
+      channel: this.chain.channel,
+      driven: step.driven,
+      load_ohm: step.load_ohm,
+      frequency_Hz: step.tone.frequency_Hz,
+      seconds,
+      first_W: first.power_W,
+      last_W: this.last_W,
+      ...this.worst,
+      note: [this.ohms(), note].filter((text) => text !== '').join('; '),
+    };
+  }
+
+  private figures({ dip_dB, ...look }: HoldLook, power_W: number, thdn_percent: number): Worst {
+    return { least_W: power_W, dip_dB, most_thdn_percent: thdn_percent, most_dc_V: this.voltsOf(look) };
+  }
+
+  private voltsOf({ dc }: Pick<HoldLook, 'dc'>): number {
+    return Math.abs(dc) * loadVoltsPerUnit(this.chain);
+  }
+
+  private rememberOhms(ohm: number): void {
+    this.seen_ohm[0] = Math.min(this.seen_ohm[0] ?? ohm, ohm);
+    this.seen_ohm[1] = Math.max(this.seen_ohm[1] ?? ohm, ohm);
+  }
+
+  private ohms(): string {
+    const [least, most] = this.seen_ohm;
+    return least === undefined ? '' : `load seen ${least.toFixed(3)} to ${most!.toFixed(3)} ohm`;
+  }
+}
+
+function worse(a: Worst, b: Worst): Worst {
+  return {
+    least_W: Math.min(a.least_W, b.least_W),
+    dip_dB: Math.max(a.dip_dB, b.dip_dB),
+    most_thdn_percent: Math.max(a.most_thdn_percent, b.most_thdn_percent),
+    most_dc_V: Math.max(a.most_dc_V, b.most_dc_V),
+  };
+}

@@ -1,0 +1,84 @@
+import { copyFileSync, renameSync, rmSync } from 'node:fs';
+import { join } from 'node:path';
+import { afterEach, beforeEach, describe, expect, it } from 'vitest';
+import { type FreshShelf, freshShelf } from '../../../src/cli/look/fresh-shelf.js';
+import { openStore } from '../../../src/store/store.js';
+import { browseRoutes } from '../../../src/view/browse/browse-routes.js';
+import type { Document } from '../../../src/view/local-route.js';
+import { inventedRun, recordRun } from '../../store/invented-run.js';
+import { emptyFolder } from '../ohmest.js';
+
+const NOW = new Date('2031-03-04T10:22:31Z');
+let folder: string;
+let shelf: FreshShelf;
+
+function record(name: string, ...units: readonly string[]): string {
+  const path = join(folder, name);
+  const store = openStore(path, { mode: 'create' });
+  for (const unit of units) recordRun(store, inventedRun(unit), 'completed', '');
+  store.close();
+  return path;
+}
+
+const units = () => shelf.search({}, { limit: 10, offset: 0 }).runs.map(({ unit }) => unit);
+
+/** What a browser is given at an address. */
+async function asked(path: string): Promise<Document> {
+  const route = browseRoutes(shelf).find((one) => one.path === path)!;
+  const request = { path, base: '/b', query: new URLSearchParams(), params: [], body: '', token: '' };
+  return (await route.handle(request)) as Document;
+}
+
+beforeEach(() => {
+  folder = emptyFolder();
+  shelf = freshShelf(record('runs.db', 'First'), () => NOW);
+});
+
+afterEach(() => shelf.close());
+
+describe('a shelf over a database file', () => {
+  it('shows runs that are added, and does not take them for another file', () => {
+    expect(units()).toEqual(['First']);
+    record('runs.db', 'Second');
+    expect(units()).toEqual(['Second', 'First']);
+    expect(shelf.replaced()).toBeNull();
+  });
+
+  it('shows the file that was moved into its place, and says since when', async () => {
+    renameSync(record('other.db', 'Other'), join(folder, 'runs.db'));
+    expect(units()).toEqual(['Other']);
+    expect(shelf.run(1).unit.label).toBe('Other');
+    expect(shelf.replaced()).toEqual(NOW);
+    const page = await asked('/');
+    expect(page.status).toBe(200);
+    expect(page.body).toContain('Another database was put in the place of <bdi>runs.db</bdi>');
+    expect(page.body).toContain('noticed at 2031-03-04 10:22:31 UTC');
+  });
+
+  it('says nothing of the kind while the file is the one that it began with', async () => {
+    expect((await asked('/')).body).not.toContain('Another database');
+  });
+
+  it('shows what a copy has written over the file', () => {
+    expect(units()).toEqual(['First']);
+    copyFileSync(record('other.db', 'One', 'Two'), join(folder, 'runs.db'));
+    expect(units()).toEqual(['Two', 'One']);
+  });
+
+  it('says that the file is gone for as long as it is, and shows it again when it is back', async () => {
+    renameSync(join(folder, 'runs.db'), join(folder, 'away.db'));
+    const page = await asked('/');
+    expect(page.status).toBe(400);
+    expect(page.body).toContain('runs.db');
+    renameSync(join(folder, 'away.db'), join(folder, 'runs.db'));
+    expect(units()).toEqual(['First']);
+    expect(shelf.replaced()).toBeNull();
+  });
+
+  it('closes whatever it has open, also after the file has gone', () => {
+    rmSync(join(folder, 'runs.db'));
+    expect(() => units()).toThrow('runs.db');
+    shelf.close();
+    expect(() => shelf.close()).not.toThrow();
+  });
+});

@@ -1,0 +1,125 @@
+import { execFileSync } from 'node:child_process';
+import { existsSync, linkSync, mkdtempSync, readFileSync, rmSync, symlinkSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { afterAll, beforeEach, describe, expect, it } from 'vitest';
+import { presentRun } from '../../../src/cli/run/present-run.js';
+import { reportFailure } from '../../../src/cli/terminal/fail.js';
+import { requireWritable, writeUserFile } from '../../../src/cli/terminal/write-output.js';
+import { invented } from '../../document/fixture.js';
+
+const folder = mkdtempSync(join(tmpdir(), 'ohmest-write-output-'));
+afterAll(() => rmSync(folder, { recursive: true, force: true }));
+const at = (name: string) => join(folder, name);
+
+const DATABASE = 'SQLite format 3\0 and runs';
+const BENCH = 'name: My bench\n';
+const LOG = '{"level":30,"time":"2026-01-02T03:04:05Z"}\n';
+const ARCHIVE = `PK\u0003\u0004${'.'.repeat(26)}holiday.jpg`;
+
+function listener() {
+  const said: string[] = [];
+  const terminal = {
+    out: () => undefined,
+    err: (text: string) => void said.push(text),
+    live: false,
+    width: 80,
+    talkWidth: 80,
+    colour: false,
+  };
+  return { said, terminal };
+}
+
+describe('a document that is written', () => {
+  beforeEach(() => {
+    writeFileSync(at('runs.db'), DATABASE);
+    writeFileSync(at('bench.yaml'), BENCH);
+    writeFileSync(at('runs.db.log'), LOG);
+    writeFileSync(at('pictures.zip'), ARCHIVE);
+  });
+
+  it('never takes the place of a database, a bench file, a log or another archive, by whatever name', () => {
+    symlinkSync(at('runs.db'), at('link'));
+    linkSync(at('runs.db'), at('hard'));
+    for (const name of ['runs.db', 'link', 'hard', 'bench.yaml', 'runs.db.log', 'pictures.zip'])
+      for (const kind of ['page', 'bundle', 'csv', 'json'] as const) {
+        expect(() => writeUserFile(at(name), 'new', kind)).toThrow(/another kind stands here/);
+        expect(() => requireWritable(at(name), kind)).toThrow(/another kind stands here/);
+      }
+    expect(readFileSync(at('runs.db'), 'latin1')).toBe(DATABASE);
+    expect(readFileSync(at('bench.yaml'), 'utf8')).toBe(BENCH);
+  });
+
+  it('may take the place of an earlier one of its kind, and of an empty file', () => {
+    const documents = {
+      page: '<!doctype html>\n<html>',
+      bundle: `PK\u0003\u0004${'.'.repeat(26)}manifest.json`,
+      csv: 'run,unit,bench\n',
+      json: '{\n "run": 1}',
+    } as const;
+    for (const [kind, text] of Object.entries(documents)) {
+      writeFileSync(at(kind), '');
+      for (const more of ['', ' and more']) {
+        writeUserFile(at(kind), text + more, kind as keyof typeof documents);
+        expect(readFileSync(at(kind), 'utf8')).toBe(text + more);
+      }
+    }
+  });
+
+  it('is refused the place where the runs will be recorded before that is there', () => {
+    expect(() => requireWritable(at('new.db'), 'page', `${folder}/./new.db`)).toThrow(
+      /runs are recorded into this file/,
+    );
+    expect(() => requireWritable(at('new.html'), 'page', at('new.db'))).not.toThrow();
+  });
+
+  it('is refused no name at all, and a pipe that lies in a folder, which would be waited for', () => {
+    execFileSync('mkfifo', [at('pipe')]);
+    for (const refused of [() => requireWritable('', 'page'), () => writeUserFile('', 'new', 'page')])
+      expect(refused).toThrow('the name of the file to write is empty. Name a file.');
+    for (const refused of [
+      () => requireWritable(at('pipe'), 'csv'),
+      () => writeUserFile(at('pipe'), 'new', 'csv'),
+    ])
+      expect(refused).toThrow(`${at('pipe')}: this is a pipe, which waits until somebody reads.`);
+  });
+
+  it('is refused a name that is too long in words', () => {
+    expect(() => requireWritable(at('a'.repeat(300)), 'bundle')).toThrow(/name is too long/);
+  });
+});
+
+describe('a report that can no longer be written when the run has ended', () => {
+  it('is told of, with the way to make it later, and is no failure of the run', async () => {
+    const { said, terminal } = listener();
+    const record = invented();
+    await presentRun(terminal, record, { db: 'a.db', report: at('gone/page.html') });
+    expect(said.at(-1)).toContain('gone/page.html: the folder it should go into does not exist');
+    expect(said.at(-1)).toContain(`\`ohmest report ${record.run} -o FILE --db a.db\``);
+    expect(existsSync(at('gone'))).toBe(false);
+  });
+});
+
+describe('a failure', () => {
+  it('shows both ends of a name that is too long to read', () => {
+    const { said, terminal } = listener();
+    const name = `/none/${'a'.repeat(99_990)}/end`;
+    try {
+      requireWritable(name, 'page');
+    } catch (error) {
+      expect(reportFailure(error, terminal, false)).toBe(2);
+    }
+    expect(said.join().length).toBeLessThan(800);
+    expect(said.join().replace(/\s/g, '')).toMatch(/ohmest:\/none\/a+…a+\/end:thenameistoolong/);
+  });
+
+  it('shows what a terminal would obey as marks', () => {
+    const { said, terminal } = listener();
+    try {
+      requireWritable(at('none\u001b[31m\u202e/page'), 'page');
+    } catch (error) {
+      expect(reportFailure(error, terminal, false)).toBe(2);
+    }
+    expect(said.join()).toContain('none\ufffd[31m\ufffd/page');
+  });
+});

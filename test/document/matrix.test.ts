@@ -1,0 +1,137 @@
+import { describe, expect, it } from 'vitest';
+import { csvExport } from '../../src/document/csv/csv-export.js';
+import { htmlReport } from '../../src/document/html/html-report.js';
+import { showDocument } from '../../src/document/json/show-document.js';
+import { headline } from '../../src/document/model/headline.js';
+import { textSummary } from '../../src/document/text/text-summary.js';
+import type { RunRecord } from '../../src/record/run-record.js';
+import { inventedMatrix } from './matrix-fixture.js';
+import { isWellFormed } from './well-formed.js';
+
+const text = (width: number) => textSummary(inventedMatrix(), { width, colour: false });
+const eight = (record: RunRecord): RunRecord => ({
+  ...record,
+  results: record.results.filter(({ load_ohm, kind }) => kind !== 'ceiling' || load_ohm === 8),
+});
+
+describe('the headline of a run with ceilings', () => {
+  it('gives the least power over the band, its frequency and its channel, load by load', () => {
+    const said = headline(inventedMatrix());
+    expect(said).toMatch(
+      /^Delivers 59\.0 W from 20 Hz to 20 kHz at 0\.1 % THD\+N per channel into 8 ohm, both channels driven at 230 V mains \(least at 20 Hz on channel 2\)/,
+    );
+    expect(said).toContain('; 106.2 W from 20 Hz to 20 kHz at 0.1 % THD+N per channel into 4 ohm');
+  });
+
+  it('does not hide a frequency without a ceiling, nor one whose harmonics could not be seen', () => {
+    expect(headline(inventedMatrix())).toContain('none found at 20 kHz on channel 2');
+    expect(headline(eight(inventedMatrix()))).not.toContain('none found');
+    expect(headline(eight(inventedMatrix()))).toContain('not judged in full');
+  });
+
+  it('does not call a few frequencies the band', () => {
+    const run = inventedMatrix();
+    const few = run.results.filter(
+      (one) => one.kind !== 'ceiling' || [20, 1000, 20_000].includes(one.nominal_Hz),
+    );
+    expect(headline({ ...run, results: few })).toContain('at 3 frequencies from 20 Hz to 20 kHz');
+  });
+});
+
+describe('the summary of a run with ceilings, holds, sums, causes, probes and sessions', () => {
+  it.each([80, 100, 120])('keeps to %d columns', (width) => {
+    const own = text(width)
+      .split('\n')
+      .filter((line) => !/\|/.test(line));
+    for (const line of own) expect(line.length, line).toBeLessThanOrEqual(width);
+  });
+
+  it('gives every frequency with the cause beside it, and the evidence once', () => {
+    const said = text(120);
+    expect(said).toContain(
+      'Most power across the band: 0.1 % THD+N, 8 ohm, channels 1 and 2 driven, 230 V mains',
+    );
+    expect(said).toMatch(
+      /20 Hz +60\.0 W ± 0\.48 W +59\.0 W ± 0\.47 W +2: supply sag 0\.87, rail clipping 0\.13/,
+    );
+    expect(said).toMatch(/20 kHz +162\.0 W ± 1\.3 W +–/);
+    expect(said.split('the tops <b>stop</b> at 34 V')).toHaveLength(2);
+    expect(said).toContain('20 kHz, channel 2: THD+N was never below 0.1 %');
+  });
+
+  it('gives the course of holds, the sum, the probes, the permit and where it was resumed', () => {
+    const said = text(120);
+    // 10 log10(48 / 50) = -0.177 dB.
+    expect(said).toMatch(/1 +50\.0 W +48\.0 W +-0\.18 dB +47\.5 W +0\.21 dB/);
+    expect(said).toContain(
+      '178.0 W ± 1.4 W at 0.1 % THD+N, 8 ohm, channels 1 and 2 driven, reached first by channel 2',
+    );
+    expect(said).toMatch(/heatsink +27 degC +27 degC +33 degC +33 degC +4 +1/);
+    expect(said).toContain('unattended under permit P-7, signed by R. Example');
+    expect(said).toContain('resumed the run at point 31');
+  });
+});
+
+describe('the report of such a run', () => {
+  it('draws ceilings, holds and probes and has a table of each, well formed and without what it was given as markup', async () => {
+    const page = htmlReport(inventedMatrix());
+    for (const [svg] of page.matchAll(/<svg[\s\S]*?<\/svg>/g)) expect(isWellFormed(svg)).toBe(true);
+    for (const title of [
+      'Most power across the band: 0.1\u00a0% THD+N, 8\u00a0Ω',
+      'Level over time',
+      'THD+N over time',
+      'Probe heatsink',
+      'Why power falls short',
+      'Levels held over time',
+      'All driven channels together',
+      'Probes sampled beside the signal',
+    ])
+      expect(page, title).toContain(title);
+    expect(page).not.toContain('<b>stop</b>');
+    expect(page).toContain('<data value="59">');
+    expect(page).toMatch(/Permit<\/th><td>unattended under permit P-7/);
+    expect(page).toMatch(/Resumed<\/th><td>session 2/);
+  });
+
+  it('numbers the cause of a fall at its point, with the evidence below the chart', () => {
+    const page = htmlReport(inventedMatrix());
+    const figure = /<figure [^>]*aria-labelledby="ceilings-1-title">[\s\S]*?<\/figure>/.exec(page)![0];
+    const [wide] = figure.match(/<svg [^>]*viewBox="0 0 860 440"[\s\S]*?<\/svg>/)!;
+    const number = /<circle cx="([\d.]+)" cy="[\d.]+" r="8.5"[^>]*\/><text[^>]*>1<\/text>/.exec(wide)!;
+    const marker =
+      /<title>channel 2: 20\.01\sHz[^<]*<\/title><path d="[^"]*" transform="translate\(([\d.]+),/.exec(wide)!;
+    expect(number[1]).toBe(marker[1]);
+    expect(figure).toMatch(
+      /<li><b>20\u00a0Hz, channel 2: supply sag \(0\.87\), then rail clipping \(0\.13\)\.<\/b> The tops/,
+    );
+  });
+
+  it('lays all settings over each other first, and names each by what is its own', () => {
+    const page = htmlReport(inventedMatrix());
+    const figure = /<figure [^>]*aria-labelledby="ceilings-all-title">[\s\S]*?<\/figure>/.exec(page)![0];
+    expect(figure).toContain('side by side, 0.1\u00a0% THD+N, channels 1 and 2 driven');
+    for (const load of ['8', '4']) expect(figure).toMatch(new RegExp(`</svg>${load}\u00a0Ω</li>`));
+    expect(page.indexOf('ceilings-all-title')).toBeLessThan(page.indexOf('ceilings-1-title'));
+  });
+});
+
+describe('exports of such a run', () => {
+  it('keep every new kind in the JSON document', () => {
+    const document = showDocument(inventedMatrix()) as {
+      results: { kind: string }[];
+      probes: object[];
+      sessions: object[];
+      permit: object;
+    };
+    const kinds = new Set(document.results.map(({ kind }) => kind));
+    for (const kind of ['ceiling', 'hold', 'sum', 'cause']) expect(kinds).toContain(kind);
+    expect(document.probes).toHaveLength(4);
+    expect(document.sessions).toHaveLength(1);
+    expect(document.permit).toMatchObject({ id: 'P-7' });
+  });
+
+  it('say in the CSV which cell and mains voltage a reading belongs to', () => {
+    const [head] = csvExport(inventedMatrix()).split('\r\n');
+    expect(head!.split(',')).toEqual(expect.arrayContaining(['mains_V', 'cell']));
+  });
+});

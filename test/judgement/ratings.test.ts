@@ -1,0 +1,279 @@
+import { describe, expect, it } from 'vitest';
+import { ratings } from '../../src/judgement/ratings.js';
+import type { CeilingResult, KneeResult } from '../../src/record/run-record.js';
+import { climbs, climbTo, madeRun, type Step } from './made-run.js';
+
+const OCTAVES = [20, 40, 80, 160, 315, 630, 1000, 2000, 4000, 8000, 16_000, 20_000];
+
+interface Ceilings {
+  readonly powerAt: (nominal_Hz: number) => number;
+  readonly driven?: readonly number[];
+  readonly load_ohm?: number;
+  readonly channel?: number;
+  readonly share?: number | null;
+  readonly frequencies?: readonly number[];
+}
+
+/** Ceilings at 0.1 % of one channel over the band: results, and the readings around them. */
+function ceilings({
+  powerAt,
+  driven = [1, 2],
+  load_ohm = 8,
+  channel = 1,
+  share = 0.01,
+  frequencies = OCTAVES,
+}: Ceilings) {
+  const step = `band-${load_ohm}-${driven.join('')}-${channel}`;
+  const steps = frequencies.map(
+    (nominal_Hz): Step => ({
+      ...{ step, kind: 'ceiling', nominal_Hz, driven, load_ohm, share },
+      looks: [
+        { power_W: powerAt(nominal_Hz) * 0.995, percent: 0.09, channel },
+        { power_W: powerAt(nominal_Hz) * 1.005, percent: 0.11, channel },
+      ],
+    }),
+  );
+  const results = frequencies.map(
+    (nominal_Hz): CeilingResult => ({
+      ...{ kind: 'ceiling', step, channel, driven, load_ohm, nominal_Hz, frequency_Hz: nominal_Hz * 1.0005 },
+      ...{
+        threshold_percent: 0.1,
+        power_W: powerAt(nominal_Hz),
+        bracket_dB: 0.04,
+        captures: 3,
+        flags: [],
+        note: '',
+      },
+      uncertainty_W: share === null ? null : share * powerAt(nominal_Hz),
+    }),
+  );
+  return { steps, results };
+}
+
+function runOf(...parts: readonly ReturnType<typeof ceilings>[]) {
+  return madeRun(
+    parts.flatMap(({ steps }) => steps),
+    parts.flatMap(({ results }) => results),
+  );
+}
+
+/** A supply that sags in the bass, a filter that gives up in the treble. */
+const sagging = (nominal_Hz: number) => 100 - 400 / nominal_Hz - (nominal_Hz / 20_000) * 8;
+
+describe('ratings', () => {
+  it('give the least ceiling over the band with the frequency that decides, and the 1 kHz figure beside it', () => {
+    const { settings } = ratings(runOf(ceilings({ powerAt: sagging })));
+    const [rating] = settings[0]!.ratings;
+    // 100 - 20 - 0.008 at 20 Hz.
+    expect(rating!.band!.power_W).toBeCloseTo(79.992, 9);
+    expect(rating!.band).toMatchObject({ frequency_Hz: 20 * 1.0005, channel: 1, bound: 'found' });
+    expect(rating!.at_1kHz!.power_W).toBeCloseTo(100 - 0.4 - 0.4, 9);
+    expect(rating!.untried).toEqual([]);
+  });
+
+  it('call the highest preferred number conservative that the guard band leaves', () => {
+    // 79.992 W less 1 % is 79.19 W: below 80, so 71 W. Without uncertainty there is none.
+    expect(ratings(runOf(ceilings({ powerAt: sagging }))).settings[0]!.ratings[0]!.conservative_W).toBe(71);
+    const precise = runOf(ceilings({ powerAt: () => 100.2, share: 0.001 }));
+    expect(ratings(precise).settings[0]!.ratings[0]!.conservative_W).toBe(100);
+    const unstated = runOf(ceilings({ powerAt: sagging, share: null }));
+    expect(ratings(unstated).settings[0]!.ratings[0]!.conservative_W).toBeNull();
+  });
+
+  it('go by the weakest channel at every frequency', () => {
+    const both = runOf(
+      ceilings({ powerAt: sagging, channel: 1 }),
+      ceilings({ powerAt: () => 75, channel: 2 }),
+    );
+    expect(ratings(both).settings[0]!.ratings[0]!.band).toMatchObject({ channel: 2, power_W: 75 });
+  });
+
+  it('give no figure for a band of which a part was not tried, and name the part', () => {
+    const partial = runOf(ceilings({ powerAt: sagging, frequencies: [40, 1000, 20_000] }));
+    const [rating] = ratings(partial).settings[0]!.ratings;
+    expect(rating).toMatchObject({ band: null, conservative_W: null, untried: ['20 Hz was not tried'] });
+    const holed = runOf(ceilings({ powerAt: sagging, frequencies: [20, 1000, 20_000] }));
+    expect(ratings(holed).settings[0]!.ratings[0]!.untried).toEqual([
+      'nothing was tried between 20 Hz and 1 kHz',
+      'nothing was tried between 1 kHz and 20 kHz',
+    ]);
+  });
+
+  it('take a level that was swept within the limit as at least that power, and read nothing into it', () => {
+    const steps = OCTAVES.map(
+      (nominal_Hz): Step => ({
+        step: 'band',
+        kind: 'sweep',
+        nominal_Hz,
+        looks: [{ power_W: 90, percent: 0.02 }],
+      }),
+    );
+    const [tenth, one] = ratings(madeRun(steps)).settings[0]!.ratings;
+    for (const rating of [tenth!, one!]) {
+      expect(rating.band).toMatchObject({ power_W: 90, bound: 'at-least' });
+      // 90 W less 1 % is 89.1 W.
+      expect(rating.conservative_W).toBe(80);
+    }
+  });
+
+  it('give no rating where the limit was passed at every level tried', () => {
+    const steps = OCTAVES.map(
+      (nominal_Hz): Step => ({
+        step: 'band',
+        kind: 'sweep',
+        nominal_Hz,
+        looks: [{ power_W: 90, percent: nominal_Hz < 50 ? 0.5 : 0.02 }],
+      }),
+    );
+    const [tenth, one] = ratings(madeRun(steps)).settings[0]!.ratings;
+    expect(tenth!.band).toBeNull();
+    expect(tenth!.untried).toEqual([
+      'at 2 frequencies from 20 Hz to 40 Hz the limit was passed at every level tried',
+    ]);
+    expect(one!.band!.power_W).toBe(90);
+  });
+
+  it('leave out a sweep at a low level, which rates nothing', () => {
+    const low = OCTAVES.map(
+      (nominal_Hz): Step => ({
+        step: 'low',
+        kind: 'sweep',
+        nominal_Hz,
+        looks: [{ power_W: 0.25, percent: 0.05 }],
+      }),
+    );
+    const { steps, results } = ceilings({ powerAt: sagging });
+    const run = madeRun([...low, ...steps], results);
+    expect(ratings(run).settings[0]!.ratings[0]!.band!.power_W).toBeCloseTo(79.992, 9);
+  });
+
+  it('leave it out at frequencies of its own as well', () => {
+    const low = [25, 31.5, 12_500].map(
+      (nominal_Hz): Step => ({
+        step: 'low',
+        kind: 'sweep',
+        nominal_Hz,
+        looks: [{ power_W: 0.25, percent: 0.05 }],
+      }),
+    );
+    const noisy: Step = {
+      step: 'noisy',
+      kind: 'sweep',
+      nominal_Hz: 50,
+      looks: [{ power_W: 0.25, percent: 2 }],
+    };
+    const { steps, results } = ceilings({ powerAt: sagging });
+    const [rating] = ratings(madeRun([...low, noisy, ...steps], results)).settings[0]!.ratings;
+    expect(rating!.untried).toEqual([]);
+    expect(rating!.band!.power_W).toBeCloseTo(79.992, 9);
+  });
+
+  it('do not give what a quick look found when a hold at less than that passed the limit', () => {
+    const { steps, results } = ceilings({ powerAt: () => 100 });
+    const hold: Step = {
+      step: 'hold',
+      kind: 'hold',
+      nominal_Hz: 1000,
+      looks: [{ power_W: 95, percent: 0.2 }],
+    };
+    const [rating] = ratings(madeRun([...steps, hold], results)).settings[0]!.ratings;
+    expect(rating!.band).toMatchObject({ step: 'hold', frequency_Hz: 1000.5, bound: 'at-most' });
+    expect(rating!.band!.power_W).toBeLessThan(95);
+    expect(rating!.conservative_W).toBeNull();
+  });
+
+  it('give the least of several levels that could not be held', () => {
+    const { steps, results } = ceilings({ powerAt: () => 100 });
+    const holds = [95, 70, 90].map(
+      (power_W): Step => ({
+        step: `hold-${power_W}`,
+        kind: 'hold',
+        nominal_Hz: 1000,
+        looks: [{ power_W, percent: 0.2 }],
+      }),
+    );
+    const [rating] = ratings(madeRun([...steps, ...holds], results)).settings[0]!.ratings;
+    expect(rating!.band).toMatchObject({ step: 'hold-70', bound: 'at-most' });
+  });
+
+  it('leave the band alone when only a hold outside of it passed the limit', () => {
+    const { steps, results } = ceilings({ powerAt: () => 100 });
+    const below = [
+      { step: 'ten', kind: 'sweep', nominal_Hz: 10, looks: [{ power_W: 100, percent: 0.05 }] },
+      { step: 'hold', kind: 'hold', nominal_Hz: 10, looks: [{ power_W: 10, percent: 0.2 }] },
+    ] as const;
+    const [rating] = ratings(madeRun([...steps, ...below], results)).settings[0]!.ratings;
+    expect(rating!.untried).toEqual([]);
+    expect(rating!.band).not.toBeNull();
+  });
+
+  it('are not drawn from a hold far below the levels that keep the limit, where distortion falls with level', () => {
+    const five: Step = {
+      step: 'five',
+      kind: 'sweep',
+      nominal_Hz: 1000,
+      looks: [{ power_W: 5, percent: 0.7 }],
+    };
+    const hold: Step = {
+      step: 'hold',
+      kind: 'hold',
+      nominal_Hz: 1000,
+      looks: [{ power_W: 1, percent: 1.67 }],
+    };
+    const rating = ratings(madeRun([five, hold], [])).settings[0]!.ratings.find(
+      ({ limit_percent }) => limit_percent === 1,
+    )!;
+    expect(rating).toMatchObject({ band: null, at_1kHz: null, conservative_W: null });
+    expect(rating.untried).toEqual([
+      'at 1 kHz the limit was passed while 1 W was held, though not at higher power',
+    ]);
+  });
+
+  it('give the loss from fewer to more channels and the ratio between loads', () => {
+    const run = runOf(
+      ceilings({ powerAt: () => 110, driven: [1] }),
+      ceilings({ powerAt: () => 100, driven: [1, 2] }),
+      ceilings({ powerAt: () => 180, driven: [1, 2], load_ohm: 4 }),
+    );
+    const { by_driven, by_load, settings } = ratings(run);
+    expect(settings.map(({ load_ohm, driven }) => [load_ohm, driven.length])).toEqual([
+      [8, 1],
+      [8, 2],
+      [4, 2],
+    ]);
+    const lost = by_driven.filter(({ of }) => of === 'band');
+    expect(lost.map(({ from, to }) => [from.driven, to.driven])).toEqual([[[1], [1, 2]]]);
+    expect(lost[0]!.ratio_dB).toBeCloseTo(10 * Math.log10(100 / 110), 12);
+    const ratio = by_load.filter(({ of }) => of === 'band');
+    expect(ratio.map(({ from, to, ratio: r }) => [from.load_ohm, to.load_ohm, r])).toEqual([[8, 4, 1.8]]);
+  });
+
+  it('carry the knee that comes first', () => {
+    const knee = (channel: number, power_W: number): KneeResult => ({
+      ...{ kind: 'knee', step: 'climb', channel, driven: [1, 2], load_ohm: 8, frequency_Hz: 1000.5, power_W },
+      ...{ plateau_percent: 0.003, governed_by: 'harmonics', hardness_dB: 0.17, note: '' },
+    });
+    const made = [climbTo(100, 0.1, { channel: 1 }), climbTo(99, 0.1, { channel: 2 })];
+    const run = madeRun(
+      made.map(({ step }) => step),
+      [...made.map(({ result }) => result), knee(1, 92), knee(2, 91)],
+    );
+    expect(ratings(run).settings[0]!.knee).toMatchObject({ channel: 2, power_W: 91, hardness_dB: 0.17 });
+    expect(ratings(climbs(climbTo(100, 0.1))).settings[0]!.knee).toBeNull();
+  });
+
+  it('of a run without readings are none', () => {
+    expect(ratings(madeRun([]))).toEqual({ mains_V: null, settings: [], by_driven: [], by_load: [] });
+  });
+
+  it('name no figure at 1 kHz for a limit that one of the channels kept at no level', () => {
+    const at1kHz = (channel: number, percent: number): Step => ({
+      ...{ step: 'climb-1k', kind: 'climb', nominal_Hz: 1000, driven: [1, 2], load_ohm: 8, share: 0.01 },
+      looks: [1, 2, 5].map((power_W) => ({ power_W, percent, channel })),
+    });
+    const { settings } = ratings(madeRun([at1kHz(1, 0.05), at1kHz(2, 0.5)]));
+    const [tenth, whole] = settings[0]!.ratings;
+    expect([tenth!.limit_percent, tenth!.at_1kHz]).toEqual([0.1, null]);
+    expect([whole!.limit_percent, whole!.at_1kHz?.power_W]).toEqual([1, 5]);
+  });
+});

@@ -1,9 +1,0 @@
-import { expect } from 'vitest';
-import { READING_AID } from '../../src/report/reading-aid.js';
-
-/** A page less the one script that belongs to it, which must be there once and as it stands: whatever is left over came from elsewhere. */
-export function withoutAid(page: string): string {
-  const parts = page.split(`<script>${READING_AID}</script>`);
-  expect(parts).toHaveLength(2);
-  return parts.join('');
-}

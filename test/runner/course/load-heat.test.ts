@@ -1,0 +1,62 @@
+import { describe, expect, it } from 'vitest';
+import { LoadHeat } from '../../../src/runner/course/load-heat.js';
+
+const rating = { nominal_ohm: 8, rating_W: 100, thermal_s: 60 };
+
+describe('LoadHeat', () => {
+  it('reaches 1 - 1/e of a power after one time constant', () => {
+    const heat = new LoadHeat();
+    heat.add(1, rating, 200, 60);
+    expect(heat.of(1, rating)).toBeCloseTo(200 * (1 - Math.exp(-1)), 10);
+  });
+
+  it('needs no rest while a load stays within its continuous rating', () => {
+    const heat = new LoadHeat();
+    heat.add(1, rating, 100, 1e6);
+    expect(heat.restBefore(1, rating, 99, 10)).toBe(0);
+  });
+
+  it('asks for just as much rest as brings the mean to its rating at the end of the point', () => {
+    const heat = new LoadHeat();
+    heat.add(1, rating, 300, 20);
+    const rest_s = heat.restBefore(1, rating, 300, 5);
+    expect(rest_s).toBeGreaterThan(0);
+    heat.add(1, rating, 0, rest_s);
+    heat.add(1, rating, 300, 5);
+    expect(heat.of(1, rating)).toBeCloseTo(100, 9);
+  });
+
+  it('says when no rest would be enough', () => {
+    expect(new LoadHeat().restBefore(1, rating, 300, 120)).toBe(Number.POSITIVE_INFINITY);
+  });
+
+  it('keeps the loads of different channels apart', () => {
+    const heat = new LoadHeat();
+    heat.add(2, rating, 50, 60);
+    expect(heat.of(1, rating)).toBe(0);
+  });
+
+  it('keeps the loads of one channel apart', () => {
+    const heat = new LoadHeat();
+    heat.add(1, { ...rating, nominal_ohm: 4 }, 50, 60);
+    expect(heat.of(1, rating)).toBe(0);
+    expect(heat.of(1, { ...rating, nominal_ohm: 4 })).toBeGreaterThan(0);
+  });
+
+  it('says how warm a load is on average while it is read: the mean of many small steps', () => {
+    const heat = new LoadHeat();
+    heat.add(1, rating, 80, 25);
+    const average = heat.during(1, rating, 200, 9, 6);
+    const stepped = new LoadHeat();
+    stepped.add(1, rating, 80, 25);
+    stepped.add(1, rating, 200, 3);
+    let sum = 0;
+    for (let i = 0; i < 6000; i += 1) {
+      stepped.add(1, rating, 200, 0.0005);
+      sum += stepped.of(1, rating);
+      stepped.add(1, rating, 200, 0.0005);
+    }
+    expect(average).toBeCloseTo(sum / 6000, 5);
+    expect(heat.of(1, rating)).toBeCloseTo(80 * (1 - Math.exp(-25 / 60)), 12);
+  });
+});

@@ -1,0 +1,71 @@
+import { describe, expect, it } from 'vitest';
+import type { EarlierSessions, Heating } from '../../../src/runner/course/earlier-sessions.js';
+import { LoadHeat } from '../../../src/runner/course/load-heat.js';
+import { warmAsBefore } from '../../../src/runner/course/warmth-before.js';
+import { makePlan } from '../../../src/sequence/make-plan.js';
+import { readSequence } from '../../../src/sequence/sequence-file.js';
+import { benchOf, benchText } from '../run.js';
+
+const setup = benchOf(benchText(3));
+const plan = makePlan(
+  readSequence(
+    `name: Warm
+load: 8 ohm
+steps:
+  - hold: {id: stay, frequency: 1 kHz, level: 50 W, for: 2 min}
+  - sweep: {id: band, level: 50 W, frequencies: [1 kHz]}
+`,
+    'test.yaml',
+  ),
+  setup,
+);
+const load = setup.channels[0]!.loads[0]!;
+
+function point(step: 'stay' | 'band', at_s: number): Heating {
+  const stepKind = step === 'stay' ? 'hold' : 'sweep';
+  return {
+    point: { step, stepKind, nominal_Hz: 1000, driven: [1, 2], load_ohm: 8, at_s },
+    // Channel 2 is driven but not read.
+    powers: [{ channel: 1, power_W: 50 }],
+  };
+}
+
+function warmth(heating: readonly Heating[], at_s: number): LoadHeat & { readonly energy_J: number } {
+  const heat = new LoadHeat();
+  const earlier: EarlierSessions = {
+    before: 'fault: gone',
+    at_s,
+    points: heating.length,
+    from: 0,
+    stored: [],
+    settlings: new Map(),
+    results: [],
+    known: new Set(),
+    heating,
+  };
+  const energy_J = warmAsBefore(heat, setup, plan, earlier);
+  return Object.assign(heat, { energy_J });
+}
+
+describe('loads of a run that is taken up', () => {
+  it('are as warm as a hold has made them: P (1 - exp(-t/tau)), also where nobody read', () => {
+    const heat = warmth(
+      Array.from({ length: 11 }, (_, i) => point('stay', 10 * i)),
+      100,
+    );
+    const expected_W = 50 * (1 - Math.exp(-100 / load.thermal_s));
+    expect(heat.of(1, load)).toBeCloseTo(expected_W, 9);
+    expect(heat.of(2, load)).toBeCloseTo(expected_W, 9);
+    expect(heat.of(3, load)).toBe(0);
+    // Two channels at 50 W for 100 s.
+    expect(heat.energy_J).toBeCloseTo(10_000, 6);
+  });
+
+  it('cool after a look for as long as it cannot have sounded', () => {
+    const { frames, rate_Hz } = plan.steps.flatMap((step) => ('tone' in step ? [step.tone] : []))[0]!;
+    const sounded_s = 1 + (20 * frames) / rate_Hz;
+    const heat = warmth([point('band', 0)], 1000);
+    const warm_W = 50 * (1 - Math.exp(-sounded_s / load.thermal_s));
+    expect(heat.of(1, load)).toBeCloseTo(warm_W * Math.exp(-(1000 - sounded_s) / load.thermal_s), 9);
+  });
+});

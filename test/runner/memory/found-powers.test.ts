@@ -1,0 +1,99 @@
+import { describe, expect, it } from 'vitest';
+import {
+  type FoundPower,
+  moreVoltsBefore,
+  moreWithFewer,
+  powersAmong,
+} from '../../../src/runner/memory/found-powers.js';
+import { makePlan } from '../../../src/sequence/make-plan.js';
+import { readSequence } from '../../../src/sequence/sequence-file.js';
+import { benchOf, benchText, play } from '../run.js';
+import { twinBench } from '../twin-bench.js';
+
+const power = (change: Partial<FoundPower> = {}): FoundPower => ({
+  kind: 'climb',
+  channel: 1,
+  driven: [1, 2],
+  load_ohm: 8,
+  frequency_Hz: 1000,
+  mains_V: null,
+  threshold_percent: 1,
+  power_W: 80,
+  ...change,
+});
+
+describe('moreWithFewer', () => {
+  it('finds the power with fewer channels driven that this one falls short of by half a decibel', () => {
+    const alone = power({ driven: [1], power_W: 100 });
+    expect(moreWithFewer(power(), [alone])).toBe(alone);
+    // 80 W against 89 W are 0.46 dB, against 90 W 0.51 dB.
+    expect(moreWithFewer(power(), [power({ driven: [1], power_W: 89 })])).toBeNull();
+    expect(moreWithFewer(power(), [power({ driven: [1], power_W: 90 })])).not.toBeNull();
+  });
+
+  it.each([
+    ['another channel', { channel: 2 }],
+    ['another load', { load_ohm: 4 }],
+    ['another frequency', { frequency_Hz: 20 }],
+    ['another mains voltage', { mains_V: 207 }],
+    ['another threshold', { threshold_percent: 0.1 }],
+    ['a ceiling', { kind: 'ceiling' }],
+    ['a channel that is now silent', { driven: [3] }],
+  ] as const)('does not compare with %s', (_, change) => {
+    expect(moreWithFewer(power(), [power({ driven: [1], power_W: 100, ...change })])).toBeNull();
+  });
+});
+
+describe('moreVoltsBefore', () => {
+  const loadOf = (nominal_ohm: number) => ({ measured_ohm: nominal_ohm });
+
+  it('holds the volts into the lower load against those into the higher one', () => {
+    const into8 = power({ power_W: 100 });
+    // 100 W into 8 ohm are 28.3 V, which would give 200 W into 4 ohm; half a decibel less is 178 W.
+    expect(moreVoltsBefore(power({ load_ohm: 4, power_W: 177 }), [into8], loadOf)).toBe(into8);
+    expect(moreVoltsBefore(power({ load_ohm: 4, power_W: 180 }), [into8], loadOf)).toBeNull();
+    expect(
+      moreVoltsBefore(power({ power_W: 80 }), [power({ load_ohm: 4, power_W: 400 })], loadOf),
+    ).toBeNull();
+  });
+});
+
+describe('powersAmong', () => {
+  it('takes up what climbs have found before a break, with the mains of their step', () => {
+    const { steps } = makePlan(
+      readSequence(
+        'name: t\nload: 8 ohm\nsteps:\n  - climb: {id: up, frequency: 1 kHz, marks: [1 %], mains: 207 V}\n',
+        'test.yaml',
+      ),
+      benchOf(benchText(2)),
+    );
+    const base = { kind: 'power-at-thdn', channel: 1, driven: [1, 2], load_ohm: 8 } as const;
+    const found = { ...base, threshold_percent: 1, frequency_Hz: 1000, bracket_dB: 0.05, note: '' };
+    const results = [
+      { ...found, step: 'up', power_W: 80, uncertainty_W: null },
+      { ...found, step: 'up', channel: 2, power_W: null, uncertainty_W: null },
+      { ...found, step: 'gone', power_W: 80, uncertainty_W: null },
+    ];
+    expect(powersAmong(results, steps)).toEqual([power({ mains_V: 207 })]);
+  });
+});
+
+describe('a channel that gives less when all are driven', () => {
+  it('is told to share a supply that sags, beside both powers', async () => {
+    const { setup, bench } = twinBench('seven-shared');
+    const text = `
+name: One and all
+load: 8 ohm
+steps:
+  - repeat: {driven: [one, all], steps: [{climb: {id: up, frequency: 1 kHz, from: 20 W, marks: [1 %]}}]}
+`;
+    const played = await play(text, setup, bench);
+    const causes = played.of('result').flatMap(({ result }) => (result.kind === 'cause' ? [result] : []));
+    expect(causes).toHaveLength(1);
+    expect(causes[0]).toMatchObject({ step: 'up/all', channel: 1, load_ohm: 8 });
+    expect(causes[0]!.causes[0]!.cause).toBe('supply-sag');
+    expect(causes[0]!.causes[0]!.evidence.at(-1)).toMatch(
+      /^\d+\.\d W with channels 1 to 7 driven against \d+(\.\d+)? W with channel 1: what the others draw/,
+    );
+  }, 120_000);
+});
