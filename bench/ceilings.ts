@@ -2,7 +2,7 @@ import { readFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
 import { readBench } from '../src/bench/bench-file.js';
 import { openSimulated } from '../src/bench/simulated/open-simulated.js';
-import type { CeilingResult } from '../src/record/run-record.js';
+import type { CeilingResult } from '../src/record/old-results.js';
 import type { RunEvent } from '../src/runner/course/run-event.js';
 import { runPlan } from '../src/runner/course/run-plan.js';
 import { makePlan } from '../src/sequence/make-plan.js';

@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import type { Budget } from '../measure/budget.js';
 import type { Cause } from '../measure/cause/cause.js';
-import type { Result } from '../record/run-record.js';
+import type { Result } from '../record/old-results.js';
 import { channel, channels, count, figure, flags, maybe, name, number, prose } from './fields.js';
 
 const budget: z.ZodType<Budget> = z.strictObject({

@@ -1,6 +1,7 @@
 import type { Budget } from '../measure/budget.js';
 import type { FlagCode } from '../measure/flags.js';
-import type { CeilingResult, Point, PowerAtThdn, Reading, RunRecord } from '../record/run-record.js';
+import type { CeilingResult, PowerAtThdn } from '../record/old-results.js';
+import type { Point, Reading, RunRecord } from '../record/run-record.js';
 import { leastGain } from './clipping-model.js';
 
 /** Which distortion a limit is held against. */

@@ -1,4 +1,5 @@
-import type { HoldResult, RunRecord } from '../record/run-record.js';
+import type { HoldResult } from '../record/old-results.js';
+import type { RunRecord } from '../record/run-record.js';
 import type { Claim } from './claim.js';
 import { given } from './claim-words.js';
 import type { Condition, ConditionState } from './condition.js';

@@ -1,4 +1,5 @@
-import type { KneeResult, RunRecord } from '../record/run-record.js';
+import type { KneeResult } from '../record/old-results.js';
+import type { RunRecord } from '../record/run-record.js';
 import { decibelsOfPower } from '../units/decibel.js';
 import { atMains } from './at-mains.js';
 import { untried, within } from './coverage.js';

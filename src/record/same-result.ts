@@ -1,4 +1,4 @@
-import type { Result } from './run-record.js';
+import type { Result } from './old-results.js';
 
 /** What a result is about: two results of one run with the same key are one and the same figure. */
 export function resultKey(result: Result): string {

@@ -1,13 +1,13 @@
 import type { Database } from 'better-sqlite3';
 import type { Harmonic } from '../measure/analysis.js';
 import { fromJson } from '../record/exact-json.js';
+import type { Result } from '../record/old-results.js';
+import type { Outcome } from '../record/outcome.js';
 import type {
   Origin,
-  Outcome,
   Point,
   ProbeSample,
   Reading,
-  Result,
   RunEventRecord,
   RunRecord,
   Session,

@@ -1,7 +1,9 @@
 import type { Database } from 'better-sqlite3';
 import type { Settling } from '../measure/settled.js';
 import { toJson } from '../record/exact-json.js';
-import type { Outcome, Point, ProbeSample, Reading, Result, RunEventRecord } from '../record/run-record.js';
+import type { Result } from '../record/old-results.js';
+import type { Outcome } from '../record/outcome.js';
+import type { Point, ProbeSample, Reading, RunEventRecord } from '../record/run-record.js';
 import type { StoredCapture } from './capture-folder.js';
 import { packDoubles } from './doubles.js';
 import { insertInto } from './insert-into.js';

@@ -1,5 +1,7 @@
 import type { Settling } from '../measure/settled.js';
-import type { Outcome, Point, ProbeSample, Reading, Result, RunEventRecord } from '../record/run-record.js';
+import type { Result } from '../record/old-results.js';
+import type { Outcome } from '../record/outcome.js';
+import type { Point, ProbeSample, Reading, RunEventRecord } from '../record/run-record.js';
 import { CaptureFolder } from './capture-folder.js';
 import type { Connection } from './connect.js';
 import { DatabaseWatch, type Harm } from './database-watch.js';

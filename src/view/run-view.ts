@@ -1,5 +1,6 @@
 import type { FlagCode } from '../measure/flags.js';
-import type { Outcome, Point, RunEventRecord } from '../record/run-record.js';
+import type { Outcome } from '../record/outcome.js';
+import type { Point, RunEventRecord } from '../record/run-record.js';
 import type { Progress } from '../runner/course/run-event.js';
 
 /** What is told of a run before its first tone. */

@@ -1,4 +1,5 @@
-import type { Outcome, RunEventRecord } from '../record/run-record.js';
+import type { Outcome } from '../record/outcome.js';
+import type { RunEventRecord } from '../record/run-record.js';
 import type { Progress, RunEvent } from '../runner/course/run-event.js';
 import type { PlanStep } from '../sequence/plan.js';
 import type { Dot, LatestReading, RunAbout, RunView, ViewCurve } from './run-view.js';

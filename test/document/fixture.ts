@@ -1,15 +1,7 @@
 import type { Harmonic } from '../../src/measure/analysis.js';
 import type { FlagCode } from '../../src/measure/flags.js';
-import type {
-  BandResult,
-  KneeResult,
-  Point,
-  PowerAtThdn,
-  Reading,
-  Result,
-  RunRecord,
-  Spectrum,
-} from '../../src/record/run-record.js';
+import type { BandResult, KneeResult, PowerAtThdn, Result } from '../../src/record/old-results.js';
+import type { Point, Reading, RunRecord, Spectrum } from '../../src/record/run-record.js';
 
 /** What a test may want to vary about the invented run. */
 export interface FixtureOptions {

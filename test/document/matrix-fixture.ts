@@ -1,4 +1,5 @@
-import type { CauseResult, CeilingResult, Result, RunRecord } from '../../src/record/run-record.js';
+import type { CauseResult, CeilingResult, Result } from '../../src/record/old-results.js';
+import type { RunRecord } from '../../src/record/run-record.js';
 import { invented } from './fixture.js';
 
 const FREQUENCIES_HZ = [20, 40, 80, 160, 315, 630, 1000, 2000, 4000, 8000, 16_000, 20_000];

@@ -1,5 +1,6 @@
 import type { FlagCode } from '../../src/measure/flags.js';
-import type { Point, Reading, Result, RunRecord } from '../../src/record/run-record.js';
+import type { Result } from '../../src/record/old-results.js';
+import type { Point, Reading, RunRecord } from '../../src/record/run-record.js';
 import { invented } from '../document/fixture.js';
 
 /** One look of a made run. */

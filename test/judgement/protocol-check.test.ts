@@ -2,7 +2,8 @@ import { describe, expect, it } from 'vitest';
 import { parseClaim } from '../../src/judgement/claim-text.js';
 import { protocolCheck } from '../../src/judgement/protocol-check.js';
 import { NO_FINDING, OPTIONAL_RATING_LABEL, TRADE_RULE } from '../../src/judgement/trade-rule.js';
-import type { HoldResult, RunRecord } from '../../src/record/run-record.js';
+import type { HoldResult } from '../../src/record/old-results.js';
+import type { RunRecord } from '../../src/record/run-record.js';
 import { madeRun, type Step } from './made-run.js';
 
 const CLAIM = parseClaim('100 W per channel, 8 ohm, 20 Hz to 20 kHz, 1 % THD+N, 2 channels');

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { ratings } from '../../src/judgement/ratings.js';
-import type { CeilingResult, KneeResult } from '../../src/record/run-record.js';
+import type { CeilingResult, KneeResult } from '../../src/record/old-results.js';
 import { climbs, climbTo, madeRun, type Step } from './made-run.js';
 
 const OCTAVES = [20, 40, 80, 160, 315, 630, 1000, 2000, 4000, 8000, 16_000, 20_000];

@@ -2,7 +2,7 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { parseClaim } from '../../src/judgement/claim-text.js';
 import { type Verdict, verdict } from '../../src/judgement/verdict.js';
-import type { HoldResult } from '../../src/record/run-record.js';
+import type { HoldResult } from '../../src/record/old-results.js';
 import { climbs, climbTo, madeRun, type Step } from './made-run.js';
 
 const judged = (text: string, run: Parameters<typeof verdict>[1]): Verdict => verdict(parseClaim(text), run);

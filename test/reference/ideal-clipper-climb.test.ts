@@ -8,7 +8,7 @@ import { fileURLToPath } from 'node:url';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { readBench } from '../../src/bench/bench-file.js';
 import { openSimulated } from '../../src/bench/simulated/open-simulated.js';
-import type { PowerAtThdn } from '../../src/record/run-record.js';
+import type { PowerAtThdn } from '../../src/record/old-results.js';
 import { type Played, play } from '../runner/run.js';
 
 const shipped = (path: string) => fileURLToPath(new URL(`../../${path}`, import.meta.url));

@@ -4,7 +4,7 @@ import type { BenchSetup } from '../../src/bench/bench-setup.js';
 import type { CalibrationRecord, ChannelChain, Load } from '../../src/calibration/chain.js';
 import type { Budget } from '../../src/measure/budget.js';
 import { limits } from '../../src/measure/budget.js';
-import type { Result } from '../../src/record/run-record.js';
+import type { Result } from '../../src/record/old-results.js';
 import { relativeError } from '../measure/signals.js';
 import { clippingUnit, FakeBench, type Through } from './fake-bench.js';
 import { benchOf, benchText, type Played, play } from './run.js';

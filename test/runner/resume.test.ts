@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import type { PowerAtThdn } from '../../src/record/run-record.js';
+import type { PowerAtThdn } from '../../src/record/old-results.js';
 import { resultKey } from '../../src/record/same-result.js';
 import type { RunEvent } from '../../src/runner/course/run-event.js';
 import { makePlan } from '../../src/sequence/make-plan.js';

@@ -1,7 +1,8 @@
 import fc from 'fast-check';
 import type { Budget } from '../../src/measure/budget.js';
 import { FLAGS, type FlagCode } from '../../src/measure/flags.js';
-import type { Point, Reading, Result, RunEventRecord } from '../../src/record/run-record.js';
+import type { Result } from '../../src/record/old-results.js';
+import type { Point, Reading, RunEventRecord } from '../../src/record/run-record.js';
 import {
   inventedBench,
   inventedPlan,

@@ -1,7 +1,8 @@
 import { createHash } from 'node:crypto';
 import type { BenchSetup } from '../../src/bench/bench-setup.js';
 import type { CalibrationRecord } from '../../src/calibration/chain.js';
-import type { Outcome, Point, Reading, RunRecord } from '../../src/record/run-record.js';
+import type { Outcome } from '../../src/record/outcome.js';
+import type { Point, Reading, RunRecord } from '../../src/record/run-record.js';
 import type { Plan } from '../../src/sequence/plan.js';
 import type { RunStart } from '../../src/store/start-run.js';
 import type { Store } from '../../src/store/store.js';

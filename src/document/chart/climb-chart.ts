@@ -1,4 +1,5 @@
-import type { KneeResult, PowerAtThdn, Reading } from '../../record/run-record.js';
+import type { KneeResult, PowerAtThdn } from '../../record/old-results.js';
+import type { Reading } from '../../record/run-record.js';
 import { formatQuantity } from '../../units/format.js';
 import { typeset } from '../html/typeset.js';
 import { isClearKnee } from '../model/clear-knee.js';

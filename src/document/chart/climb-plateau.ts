@@ -1,5 +1,6 @@
 import { flatPart } from '../../measure/knee.js';
-import type { KneeResult, Reading } from '../../record/run-record.js';
+import type { KneeResult } from '../../record/old-results.js';
+import type { Reading } from '../../record/run-record.js';
 import { formatQuantity } from '../../units/format.js';
 import { isClearKnee } from '../model/clear-knee.js';
 import type { Place, Shape } from './shapes.js';

@@ -1,4 +1,5 @@
-import type { Point, Reading, Result, RunRecord } from '../../record/run-record.js';
+import type { Result } from '../../record/old-results.js';
+import type { Point, Reading, RunRecord } from '../../record/run-record.js';
 
 /** The readings of one channel in one step of one run, in the order they are drawn. */
 export interface Curve {

@@ -1,4 +1,5 @@
-import type { BandResult, RunRecord } from '../../record/run-record.js';
+import type { BandResult } from '../../record/old-results.js';
+import type { RunRecord } from '../../record/run-record.js';
 
 /**
  * The band results of the sweep that says most of the unit: the one that asked for the greatest power. A

@@ -1,4 +1,5 @@
-import type { CeilingResult, Point, Reading, RunRecord } from '../../record/run-record.js';
+import type { CeilingResult } from '../../record/old-results.js';
+import type { Point, Reading, RunRecord } from '../../record/run-record.js';
 import { ceilingGroups } from '../model/ceiling-groups.js';
 import type { Matchable } from './match-figures.js';
 

@@ -6,9 +6,9 @@ import type {
   KneeResult,
   PowerAtThdn,
   Result,
-  RunRecord,
   SumResult,
-} from '../../record/run-record.js';
+} from '../../record/old-results.js';
+import type { RunRecord } from '../../record/run-record.js';
 import { formatQuantity } from '../../units/format.js';
 import { ceilingGroups, hasPower } from '../model/ceiling-groups.js';
 import type { RunFigure } from './run-figure.js';

@@ -1,5 +1,6 @@
 import { stringify } from 'csv-stringify/sync';
-import type { Result, RunRecord } from '../../record/run-record.js';
+import type { Result } from '../../record/old-results.js';
+import type { RunRecord } from '../../record/run-record.js';
 import { guarded } from './csv-export.js';
 
 type Cell = string | number | null;

@@ -1,4 +1,5 @@
-import type { BandResult, PowerAtThdn, RunRecord } from '../../record/run-record.js';
+import type { BandResult, PowerAtThdn } from '../../record/old-results.js';
+import type { RunRecord } from '../../record/run-record.js';
 import { formatQuantity } from '../../units/format.js';
 import { nameIfSeveral, tellingBand } from '../chart/telling-band.js';
 import { type CeilingGroup, leastCeiling, withoutCeiling } from '../model/ceiling-groups.js';

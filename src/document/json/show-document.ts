@@ -1,4 +1,5 @@
-import type { Reading, Result, RunRecord } from '../../record/run-record.js';
+import type { Result } from '../../record/old-results.js';
+import type { Reading, RunRecord } from '../../record/run-record.js';
 import { bandsOf, DEFINITIONS } from '../model/definitions.js';
 import { type JudgedClaim, judgeRun } from '../model/judged-run.js';
 

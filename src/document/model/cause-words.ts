@@ -1,5 +1,5 @@
 import type { CauseCode } from '../../measure/cause/cause.js';
-import type { CauseResult } from '../../record/run-record.js';
+import type { CauseResult } from '../../record/old-results.js';
 import { formatQuantity } from '../../units/format.js';
 import { drivenWords } from './wording.js';
 

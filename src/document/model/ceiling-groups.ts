@@ -1,4 +1,5 @@
-import type { CauseResult, CeilingResult, RunRecord } from '../../record/run-record.js';
+import type { CauseResult, CeilingResult } from '../../record/old-results.js';
+import type { RunRecord } from '../../record/run-record.js';
 import { formatQuantity } from '../../units/format.js';
 import { drivenWords } from './wording.js';
 

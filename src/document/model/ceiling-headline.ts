@@ -1,5 +1,6 @@
 import { untried } from '../../judgement/coverage.js';
-import type { CeilingResult, RunRecord } from '../../record/run-record.js';
+import type { CeilingResult } from '../../record/old-results.js';
+import type { RunRecord } from '../../record/run-record.js';
 import { formatQuantity } from '../../units/format.js';
 import {
   type CeilingGroup,

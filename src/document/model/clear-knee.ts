@@ -1,4 +1,4 @@
-import type { KneeResult } from '../../record/run-record.js';
+import type { KneeResult } from '../../record/old-results.js';
 import { powerWithin } from './wording.js';
 
 /** A knee that is known no better than this share of itself is none that a reader could go by. */

@@ -1,5 +1,5 @@
 import type { PowerRatio, RatedPower, Rating, Ratings, SettingRating } from '../../judgement/ratings.js';
-import type { KneeResult } from '../../record/run-record.js';
+import type { KneeResult } from '../../record/old-results.js';
 import { formatQuantity } from '../../units/format.js';
 import { kneePlace } from './clear-knee.js';
 import { channelWords, powerWithin } from './wording.js';

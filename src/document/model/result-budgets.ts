@@ -1,5 +1,6 @@
 import type { Budget } from '../../measure/budget.js';
-import type { Result, RunRecord } from '../../record/run-record.js';
+import type { Result } from '../../record/old-results.js';
+import type { RunRecord } from '../../record/run-record.js';
 import { formatQuantity } from '../../units/format.js';
 import type { Unit } from '../../units/quantity.js';
 import { oneLine } from '../text/visible-text.js';

@@ -1,4 +1,5 @@
-import type { KneeResult, PowerAtThdn, RunRecord } from '../../record/run-record.js';
+import type { KneeResult, PowerAtThdn } from '../../record/old-results.js';
+import type { RunRecord } from '../../record/run-record.js';
 import { formatQuantity } from '../../units/format.js';
 import type { Unit } from '../../units/quantity.js';
 import { UNIT_RULES } from '../../units/unit-rules.js';

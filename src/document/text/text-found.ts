@@ -1,4 +1,5 @@
-import type { HoldResult, RunRecord, SumResult } from '../../record/run-record.js';
+import type { HoldResult, SumResult } from '../../record/old-results.js';
+import type { RunRecord } from '../../record/run-record.js';
 import { formatDuration, formatQuantity } from '../../units/format.js';
 import { CONFIDENCE, causeEvidence, causePlace, causesInShort } from '../model/cause-words.js';
 import { probeRows } from '../model/probe-rows.js';

@@ -1,5 +1,6 @@
 import picocolors from 'picocolors';
-import type { KneeResult, PowerAtThdn, RunRecord } from '../../record/run-record.js';
+import type { KneeResult, PowerAtThdn } from '../../record/old-results.js';
+import type { RunRecord } from '../../record/run-record.js';
 import { formatQuantity } from '../../units/format.js';
 import { type CurveGroup, curveGroups } from '../chart/curves.js';
 import { leftOutNotes } from '../chart/telling-band.js';

@@ -1,6 +1,6 @@
 import { causeOf } from '../../measure/cause/cause-of.js';
 import type { CauseQuestion } from '../../measure/cause/question.js';
-import type { CauseResult } from '../../record/run-record.js';
+import type { CauseResult } from '../../record/old-results.js';
 import type { EnergisedStep } from '../../sequence/plan.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
 import type { StepStage } from '../course/walk.js';

@@ -1,6 +1,7 @@
 import { InputError } from '../../errors/ohmest-error.js';
 import type { Settling } from '../../measure/settled.js';
-import type { Point, Reading, Result, RunRecord } from '../../record/run-record.js';
+import type { Result } from '../../record/old-results.js';
+import type { Point, Reading, RunRecord } from '../../record/run-record.js';
 import { resultKey } from '../../record/same-result.js';
 import { markedStep } from '../../record/step-mark.js';
 import type { Plan, PlanStep } from '../../sequence/plan.js';

@@ -1,4 +1,4 @@
-import type { Outcome } from '../../record/run-record.js';
+import type { Outcome } from '../../record/outcome.js';
 
 /**
  * Thrown inside the runner to end a run for a reason that is not a fault of program or bench. Never leaves

@@ -1,5 +1,7 @@
 import type { Settling } from '../../measure/settled.js';
-import type { Outcome, Point, ProbeSample, Reading, Result } from '../../record/run-record.js';
+import type { Result } from '../../record/old-results.js';
+import type { Outcome } from '../../record/outcome.js';
+import type { Point, ProbeSample, Reading } from '../../record/run-record.js';
 import type { Entry } from '../../record/step-mark.js';
 import type { PlanStep } from '../../sequence/plan.js';
 

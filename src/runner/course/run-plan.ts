@@ -1,5 +1,5 @@
 import { BenchFault } from '../../errors/ohmest-error.js';
-import type { Outcome } from '../../record/run-record.js';
+import type { Outcome } from '../../record/outcome.js';
 import { changePrompt } from '../../safety/change-prompt.js';
 import { tripLimits } from '../../safety/trip-limits.js';
 import { TripWatch } from '../../safety/trip-watch.js';

@@ -1,7 +1,7 @@
 import type { Cause } from '../../measure/cause/cause.js';
 import { causeOf } from '../../measure/cause/cause-of.js';
 import type { CauseQuestion } from '../../measure/cause/question.js';
-import type { Result } from '../../record/run-record.js';
+import type { Result } from '../../record/old-results.js';
 import { channelWords } from '../../sequence/driven-channels.js';
 import type { EnergisedStep, PlanStep } from '../../sequence/plan.js';
 import { isEnergised } from '../../sequence/plan.js';

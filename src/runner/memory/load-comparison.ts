@@ -1,5 +1,5 @@
 import type { CauseQuestion } from '../../measure/cause/question.js';
-import type { CauseResult } from '../../record/run-record.js';
+import type { CauseResult } from '../../record/old-results.js';
 import type { EnergisedStep, Plan } from '../../sequence/plan.js';
 import type { EvidencePair } from '../causes/cause-look.js';
 import { SHORT_dB } from '../causes/short-places.js';

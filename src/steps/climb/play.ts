@@ -1,6 +1,7 @@
 import { lastCrossing } from '../../measure/crossing.js';
 import { kneeOf } from '../../measure/knee.js';
-import type { PowerAtThdn, Reading, Result } from '../../record/run-record.js';
+import type { PowerAtThdn, Result } from '../../record/old-results.js';
+import type { Reading } from '../../record/run-record.js';
 import {
   commonOutput,
   type DrivenChannel,

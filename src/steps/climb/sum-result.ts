@@ -1,4 +1,5 @@
-import type { PowerAtThdn, Reading, SumResult } from '../../record/run-record.js';
+import type { PowerAtThdn, SumResult } from '../../record/old-results.js';
+import type { Reading } from '../../record/run-record.js';
 import { byLevel, contradiction, type LevelSample } from '../../runner/search/crossing-bracket.js';
 import { crossingLevel } from '../../runner/search/expected-crossing.js';
 import type { ClimbStep } from '../../sequence/plan.js';

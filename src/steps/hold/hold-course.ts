@@ -1,6 +1,7 @@
 import { type ChannelChain, loadVoltsPerUnit } from '../../calibration/chain.js';
 import type { MomentLevel } from '../../measure/cause/question.js';
-import type { HoldResult, Reading } from '../../record/run-record.js';
+import type { HoldResult } from '../../record/old-results.js';
+import type { Reading } from '../../record/run-record.js';
 import type { HoldStep } from '../../sequence/plan.js';
 import type { HoldLook } from './hold-look.js';
 

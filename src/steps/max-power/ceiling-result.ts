@@ -1,6 +1,7 @@
 import { lastCrossing } from '../../measure/crossing.js';
 import type { FlagCode } from '../../measure/flags.js';
-import type { CeilingResult, Reading } from '../../record/run-record.js';
+import type { CeilingResult } from '../../record/old-results.js';
+import type { Reading } from '../../record/run-record.js';
 import type { Walk } from '../../runner/course/walk.js';
 import { type CeilingEnd, type CeilingLimits, ceilingEnd } from '../../runner/search/ceiling-search.js';
 import { byLevel, type LevelSample, lastBracket } from '../../runner/search/crossing-bracket.js';

@@ -1,5 +1,5 @@
 import type { FlagCode } from '../../measure/flags.js';
-import type { BandResult } from '../../record/run-record.js';
+import type { BandResult } from '../../record/old-results.js';
 import {
   aimAt,
   channelsWithLevel,

@@ -1,5 +1,6 @@
 import type { FoundPower } from '../../record/found-power.js';
-import type { Outcome, Reading, RunRecord } from '../../record/run-record.js';
+import type { Outcome } from '../../record/outcome.js';
+import type { Reading, RunRecord } from '../../record/run-record.js';
 
 /** One run in the list. */
 export interface ShelfRun {

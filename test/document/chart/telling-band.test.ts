@@ -1,7 +1,7 @@
 import { expect, test } from 'vitest';
 import { leftOutNotes, nameIfSeveral, tellingBand } from '../../../src/document/chart/telling-band.js';
 import { headline } from '../../../src/document/model/headline.js';
-import type { BandResult } from '../../../src/record/run-record.js';
+import type { BandResult } from '../../../src/record/old-results.js';
 import { invented } from '../fixture.js';
 
 const record = invented();

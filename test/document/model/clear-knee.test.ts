@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { isClearKnee, kneePlace } from '../../../src/document/model/clear-knee.js';
-import type { KneeResult } from '../../../src/record/run-record.js';
+import type { KneeResult } from '../../../src/record/old-results.js';
 
 const knee = (power_W: number | null, uncertainty_W: number | null): KneeResult => ({
   ...{ kind: 'knee', step: 'climb', channel: 1, driven: [1], load_ohm: 8, frequency_Hz: 1000 },

@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
 import { headline } from '../../../src/document/model/headline.js';
-import type { PowerAtThdn, Result } from '../../../src/record/run-record.js';
+import type { PowerAtThdn, Result } from '../../../src/record/old-results.js';
 import { interruptedAtPoint3, invented, withoutReadings } from '../fixture.js';
 
 const climbOnly = (results: readonly Result[]) => results.filter((result) => result.kind !== 'band');

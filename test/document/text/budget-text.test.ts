@@ -8,7 +8,8 @@ import {
 } from '../../../src/document/model/result-budgets.js';
 import { budgetText } from '../../../src/document/text/budget-text.js';
 import { type Budget, budgetOf, type Component, limits, weighed } from '../../../src/measure/budget.js';
-import type { CeilingResult, Result, RunRecord } from '../../../src/record/run-record.js';
+import type { CeilingResult, Result } from '../../../src/record/old-results.js';
+import type { RunRecord } from '../../../src/record/run-record.js';
 import { invented } from '../fixture.js';
 import { HOSTILE } from '../hostile.js';
 

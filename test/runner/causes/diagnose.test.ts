@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import type { CauseResult } from '../../../src/record/run-record.js';
+import type { CauseResult } from '../../../src/record/old-results.js';
 import { clippingUnit, FakeBench } from '../fake-bench.js';
 import { benchOf, benchText, type Played, play } from '../run.js';
 import { twinBench } from '../twin-bench.js';

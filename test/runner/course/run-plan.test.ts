@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import type { Result } from '../../../src/record/run-record.js';
+import type { Result } from '../../../src/record/old-results.js';
 import { clippingUnit, FakeBench, type Through } from '../fake-bench.js';
 import { benchOf, benchText, play } from '../run.js';
 

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import type { HoldResult } from '../../../src/record/run-record.js';
+import type { HoldResult } from '../../../src/record/old-results.js';
 import { clippingUnit, FakeBench, type Through } from '../../runner/fake-bench.js';
 import { benchOf, benchText, type Played, play } from '../../runner/run.js';
 

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import type { CeilingResult } from '../../../src/record/run-record.js';
+import type { CeilingResult } from '../../../src/record/old-results.js';
 import { clippingUnit, FakeBench, type Through } from '../../runner/fake-bench.js';
 import { benchOf, benchText, type Played, play } from '../../runner/run.js';
 import { twinBench } from '../../runner/twin-bench.js';

@@ -1,4 +1,5 @@
-import type { CeilingResult, RunRecord } from '../../../record/run-record.js';
+import type { CeilingResult } from '../../../record/old-results.js';
+import type { RunRecord } from '../../../record/run-record.js';
 import { formatQuantity } from '../../../units/format.js';
 import { figure } from '../../chart/figure.js';
 import { type PlainLine, type PlainPoint, plainChart } from '../../chart/plain-chart.js';

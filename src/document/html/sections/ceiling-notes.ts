@@ -1,4 +1,5 @@
-import type { CauseResult, RunRecord } from '../../../record/run-record.js';
+import type { CauseResult } from '../../../record/old-results.js';
+import type { RunRecord } from '../../../record/run-record.js';
 import { formatQuantity } from '../../../units/format.js';
 import { capital } from '../../model/capital.js';
 import { CAUSE_NAMES, CONFIDENCE, causeEvidence } from '../../model/cause-words.js';

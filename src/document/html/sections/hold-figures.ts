@@ -1,4 +1,5 @@
-import type { HoldResult, Reading, RunRecord } from '../../../record/run-record.js';
+import type { HoldResult } from '../../../record/old-results.js';
+import type { Reading, RunRecord } from '../../../record/run-record.js';
 import { formatDuration, formatQuantity } from '../../../units/format.js';
 import { figure } from '../../chart/figure.js';
 import { plainChart } from '../../chart/plain-chart.js';

@@ -1,4 +1,5 @@
-import type { BandResult, KneeResult, PowerAtThdn, RunRecord } from '../../../record/run-record.js';
+import type { BandResult, KneeResult, PowerAtThdn } from '../../../record/old-results.js';
+import type { RunRecord } from '../../../record/run-record.js';
 import { formatQuantity } from '../../../units/format.js';
 import { capital } from '../../model/capital.js';
 import { drivenWords, powerWithin, statedOnly, uncertaintyWords } from '../../model/wording.js';

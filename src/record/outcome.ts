@@ -1,0 +1,2 @@
+/** How a run ends. */
+export type Outcome = 'completed' | 'stopped' | 'tripped' | 'fault' | 'interrupted';

@@ -1,0 +1,41 @@
+import type { StepKindName } from '../sequence/step-kind.js';
+import type { Outcome } from './outcome.js';
+
+/** How a step is entered: for the first time, once more from its beginning, or where it was interrupted. */
+export type Entry = 'first' | 'again' | 'on';
+
+/** What an operator's answer is about, when something else is later asked of it. */
+export type Subject =
+  | 'ambient'
+  | 'mains-voltage'
+  | 'mains-frequency'
+  | 'input-used'
+  | 'connection'
+  | 'same-set-up'
+  | 'other';
+
+/**
+ * What happened in a run, in the order it happened. Whatever is later asked of a run is a field here: sentences are made on
+ * display, and none is read back.
+ */
+export type RunEvent = { readonly at_s: number } & (
+  | {
+      readonly kind: 'step-entered';
+      readonly step: string;
+      readonly step_kind: StepKindName;
+      readonly entry: Entry;
+    }
+  | { readonly kind: 'step-left'; readonly step: string }
+  | {
+      readonly kind: 'answered';
+      readonly subject: Subject;
+      readonly text: string;
+      /** `not-needed`: nothing has to be done on this bench. */
+      readonly answer: 'confirmed' | 'refused' | 'not-needed';
+    }
+  /** The twin file that a simulated bench plays with. */
+  | { readonly kind: 'twin'; readonly sha256: string }
+  | { readonly kind: 'ended'; readonly outcome: Outcome; readonly reason: string }
+  /** Words for people. Nothing may depend on them. */
+  | { readonly kind: 'note'; readonly topic: string; readonly text: string }
+);
