@@ -1,5 +1,5 @@
 import { join } from 'node:path';
-import type { Outcome as EndOf } from '../../src/record/run-record.js';
+import type { Outcome as EndOf } from '../../src/record/outcome.js';
 import { seededRandom } from '../../src/signal/dither.js';
 import { HarmedBench } from './harmed-bench.js';
 import { harmedRun, inFolder, type Outcome } from './harmed-run.js';
