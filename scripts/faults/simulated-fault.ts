@@ -1,5 +1,6 @@
 import type { SimulatedBench } from '../../src/bench/simulated/simulated-bench.js';
-import type { Outcome as EndOf, RunRecord } from '../../src/record/outcome.js';
+import type { Outcome as EndOf } from '../../src/record/outcome.js';
+import type { RunRecord } from '../../src/record/run-record.js';
 import { seededRandom } from '../../src/signal/dither.js';
 import { HarmedBench, type Heard } from './harmed-bench.js';
 import { harmedRun, inFolder, type Outcome } from './harmed-run.js';
