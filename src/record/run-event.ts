@@ -11,8 +11,7 @@ export type Subject =
   | 'mains-frequency'
   | 'input-used'
   | 'connection'
-  | 'same-set-up'
-  | 'other';
+  | 'same-set-up';
 
 /**
  * What happened in a run, in the order it happened. Whatever is later asked of a run is a field here: sentences are made on
@@ -22,13 +21,15 @@ export type RunEvent = { readonly at_s: number } & (
   | {
       readonly kind: 'step-entered';
       readonly step: string;
-      readonly step_kind: StepKindName;
+      /** Null for a step without points in a run of version 0.1, which kept no more than its name. */
+      readonly step_kind: StepKindName | null;
       readonly entry: Entry;
     }
   | { readonly kind: 'step-left'; readonly step: string }
   | {
       readonly kind: 'answered';
-      readonly subject: Subject;
+      /** One question may cover several: mains voltage and frequency. None when nothing is asked of it later. */
+      readonly subjects: readonly Subject[];
       readonly text: string;
       /** `not-needed`: nothing has to be done on this bench. */
       readonly answer: 'confirmed' | 'refused' | 'not-needed';
