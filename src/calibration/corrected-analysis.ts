@@ -1,5 +1,6 @@
 import type { ChannelAnalysis } from '../measure/analysis.js';
 import { distortionOf } from '../measure/distortion.js';
+import { voltageRatio } from '../units/decibel.js';
 import { type Response, responseAt } from './response.js';
 
 /**
@@ -15,7 +16,7 @@ import { type Response, responseAt } from './response.js';
 export function correctedAnalysis(analysis: ChannelAnalysis, response: Response | null): ChannelAnalysis {
   if (response === null || analysis.fundamental_rms === 0) return analysis;
   const corrected = (rms: number, frequency_Hz: number) =>
-    rms / 10 ** (responseAt(response, frequency_Hz).level_dB / 20);
+    rms / voltageRatio(responseAt(response, frequency_Hz).level_dB);
   const fundamental_rms = corrected(analysis.fundamental_rms, analysis.fundamental_Hz);
   const harmonics = analysis.harmonics.map((harmonic) => ({
     ...harmonic,

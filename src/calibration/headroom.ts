@@ -1,3 +1,4 @@
+import { decibelsOfVoltage, powerRatio, voltageRatio } from '../units/decibel.js';
 import { type ChannelChain, type Load, loadVoltsPerUnit } from './chain.js';
 import { type Floor, floorAt } from './floor.js';
 import { powerUncertainty_percent, type SurveyedBench } from './survey.js';
@@ -76,15 +77,12 @@ export function headroom(bench: SurveyedBench, unit: ExpectedUnit): Headroom[] {
   });
 }
 
-const decibels = (ratio: number) => 20 * Math.log10(ratio);
-const factor = (level_dB: number) => 10 ** (level_dB / 20);
-
 function headroomOf(bench: SurveyedBench, chain: ChannelChain, load: Load, power_W: number): Headroom {
   const knee_Vpk = Math.sqrt(2 * power_W * load.measured_ohm);
-  const top_Vpk = knee_Vpk * factor(OVER_KNEE_dB);
-  const top_W = power_W * 10 ** (OVER_KNEE_dB / 10);
+  const top_Vpk = knee_Vpk * voltageRatio(OVER_KNEE_dB);
+  const top_W = power_W * powerRatio(OVER_KNEE_dB);
   const scale_V = loadVoltsPerUnit(chain);
-  const kneeLevel_dB = decibels(knee_Vpk / scale_V);
+  const kneeLevel_dB = decibelsOfVoltage(knee_Vpk / scale_V);
   const visible = bench.floor ? visibilities(bench.floor, kneeLevel_dB, bench.rate_Hz) : [];
   const warming_W = Math.min(power_W, load.rating_W);
   const uncertainty_percent = powerUncertainty_percent(chain, load, warming_W);
@@ -94,7 +92,7 @@ function headroomOf(bench: SurveyedBench, chain: ChannelChain, load: Load, power
     top_W,
     top_Vpk,
     kneeLevel_dB,
-    topLevel_dB: decibels(top_Vpk / scale_V),
+    topLevel_dB: decibelsOfVoltage(top_Vpk / scale_V),
     ...ratios(chain, knee_Vpk, top_Vpk),
     inputReads: top_Vpk <= scale_V,
     attenuatorStands: top_Vpk <= chain.attenuatorRating_Vpk,
@@ -112,7 +110,8 @@ function seesMark(level_dB: number, [middle]: readonly Visibility[]): boolean | 
 }
 
 function ratios({ attenuator_ratio, inputFullScale_Vpk }: ChannelChain, knee_Vpk: number, top_Vpk: number) {
-  const ratioAt = (peak_V: number, level_dB: number) => peak_V / (inputFullScale_Vpk * factor(level_dB));
+  const ratioAt = (peak_V: number, level_dB: number) =>
+    peak_V / (inputFullScale_Vpk * voltageRatio(level_dB));
   const most = ratioAt(knee_Vpk, AIM_dB.low);
   const leastToTop = ratioAt(top_Vpk, AIM_dB.high);
   return {
@@ -136,18 +135,18 @@ export function nearestPreferred(value: number, least: number, most: number): nu
 }
 
 function drive({ outputFullScale_Vpk }: ChannelChain, gain_dB: number, top_Vpk: number) {
-  const drive_Vpk = top_Vpk / factor(gain_dB);
+  const drive_Vpk = top_Vpk / voltageRatio(gain_dB);
   return {
     drive_Vrms: drive_Vpk / Math.SQRT2,
-    drive_dB: decibels(drive_Vpk / outputFullScale_Vpk),
-    leastGain_dB: decibels(top_Vpk / outputFullScale_Vpk),
+    drive_dB: decibelsOfVoltage(drive_Vpk / outputFullScale_Vpk),
+    leastGain_dB: decibelsOfVoltage(top_Vpk / outputFullScale_Vpk),
   };
 }
 
 function visibilities(floor: Floor, level_dB: number, rate_Hz: number): Visibility[] {
   const at = (frequency_Hz: number): Visibility => {
     const floor_percent = floorAt(floor, frequency_Hz, level_dB);
-    return { frequency_Hz, floor_percent, least_percent: floor_percent * factor(FLOOR_MARGIN_dB) };
+    return { frequency_Hz, floor_percent, least_percent: floor_percent * voltageRatio(FLOOR_MARGIN_dB) };
   };
   const middle = at(1000);
   if (floor.kind === 'stated') return [middle];

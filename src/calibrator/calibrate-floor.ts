@@ -1,5 +1,6 @@
 import type { FloorPoint } from '../calibration/floor.js';
 import type { ChannelAnalysis } from '../measure/analysis.js';
+import { decibelsOfVoltage } from '../units/decibel.js';
 import { NothingHeard } from './calibration-errors.js';
 import { type CalibrationWork, chainsOf, connect, loopWords } from './calibration-work.js';
 import { type Finding, finding } from './finding.js';
@@ -107,7 +108,7 @@ function worstOf(analyses: readonly ChannelAnalysis[], frequency_Hz: number): Fl
   const worst = analyses.reduce((most, one) => (one.thdn_percent > most.thdn_percent ? one : most));
   return {
     frequency_Hz,
-    level_dB: 20 * Math.log10(worst.rms * Math.SQRT2),
+    level_dB: decibelsOfVoltage(worst.rms * Math.SQRT2),
     thdn_percent: worst.thdn_percent,
   };
 }

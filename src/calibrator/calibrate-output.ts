@@ -1,4 +1,5 @@
 import type { ChannelChain } from '../calibration/chain.js';
+import { decibelsOfVoltage, voltageRatio } from '../units/decibel.js';
 import type { Accuracy } from './accuracy.js';
 import { type CalibrationWork, chainsOf, confirmed, connect, listed } from './calibration-work.js';
 import { type Finding, finding } from './finding.js';
@@ -8,7 +9,7 @@ import { requireAccuracy, requireLinear } from './requirements.js';
 import { onStand, type ToneStand } from './tone-stand.js';
 
 /** Level above which an input hears more than crosstalk. */
-const HEARD = 10 ** (-60 / 20);
+const HEARD = voltageRatio(-60);
 
 /**
  * Peak volts at digital full scale of every output asked for, read with a meter at the output.
@@ -41,7 +42,7 @@ async function outputFinding(
   const fit = fitGain(readings, accuracy, `output ${chain.output}`);
   requireLinear(fit.linearity_percent, readings[fit.worst]!.peak, `output ${chain.output}`, chain.channel);
   const volts = readings.map(({ reading_V }) => Number(reading_V.toPrecision(6)));
-  const levels = readings.map(({ peak }) => (20 * Math.log10(peak)).toFixed(0));
+  const levels = readings.map(({ peak }) => decibelsOfVoltage(peak).toFixed(0));
   return finding({
     kind: 'output',
     channel: chain.channel,

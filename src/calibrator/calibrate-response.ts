@@ -2,6 +2,7 @@ import type { ChannelChain } from '../calibration/chain.js';
 import type { ResponsePoint } from '../calibration/response.js';
 import type { ChannelAnalysis } from '../measure/analysis.js';
 import { frequenciesOf } from '../sequence/frequency-list.js';
+import { decibelsOfVoltage } from '../units/decibel.js';
 import { formatQuantity } from '../units/format.js';
 import { type Accuracy, countsLimit } from './accuracy.js';
 import { askPlausibly } from './ask-plausibly.js';
@@ -154,7 +155,7 @@ function pointsOf(
   const reference = taken[0]!;
   return taken
     .map(({ heard, reading_V }) => {
-      const output_dB = 20 * Math.log10(reading_V / reference.reading_V);
+      const output_dB = decibelsOfVoltage(reading_V / reference.reading_V);
       const isReference = heard === reference.heard;
       const counts_percent = (100 * countsLimit(accuracy)) / Math.min(reading_V, reference.reading_V);
       const meter_dB = isReference ? 0 : Math.hypot(accuracy.percent, counts_percent) * DECIBELS_PER_PERCENT;
@@ -201,7 +202,7 @@ function heardOn(
   const share = (noise_rms / fundamental_rms) * Math.sqrt(rate_Hz / 40_000 / frames);
   return {
     frequency_Hz,
-    level_dB: 20 * Math.log10((fundamental_rms * Math.SQRT2) / peaks.get(chain.channel)!),
+    level_dB: decibelsOfVoltage((fundamental_rms * Math.SQRT2) / peaks.get(chain.channel)!),
     noise_dB: 100 * share * DECIBELS_PER_PERCENT,
   };
 }

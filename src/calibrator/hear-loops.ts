@@ -1,15 +1,16 @@
 import type { ChannelChain } from '../calibration/chain.js';
+import { voltageRatio } from '../units/decibel.js';
 import { ChannelsSwapped, NothingHeard } from './calibration-errors.js';
 import { type CalibrationWork, chainsOf } from './calibration-work.js';
 import { requireClean } from './require-clean.js';
 import type { ToneStand } from './tone-stand.js';
 
 /** Level of the first tone: loud enough for any attenuator, far from every rail. */
-const FIRST_PEAK = 10 ** (-20 / 20);
+const FIRST_PEAK = voltageRatio(-20);
 /** Below this share of full scale nothing was heard but the converter itself. */
-const SILENCE = 10 ** (-95 / 20);
+const SILENCE = voltageRatio(-95);
 /** An input this much weaker than the loudest one hears a neighbour through the air. */
-const APART = 10 ** (-20 / 20);
+const APART = voltageRatio(-20);
 const LISTEN_Hz = 1000;
 
 /**

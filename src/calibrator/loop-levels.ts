@@ -1,7 +1,9 @@
+import { decibelsOfVoltage, voltageRatio } from '../units/decibel.js';
+
 /** Highest level at an input: clear of its rail, and of the `near-input-rail` flag. */
 export const TOP_dB = -1.5;
 /** Highest level at an output: clear of its rail. */
-const MOST_PEAK = 10 ** (-1 / 20);
+const MOST_PEAK = voltageRatio(-1);
 
 /**
  * Digital peak at the output that gives a level at the input of a loop; the highest one allowed where that is not enough.
@@ -10,10 +12,10 @@ const MOST_PEAK = 10 ** (-1 / 20);
  * @param gain level at the input for a level of 1 at the output
  */
 export function peakForInput(level_dB: number, gain: number): number {
-  return Math.min(10 ** (level_dB / 20) / gain, MOST_PEAK);
+  return Math.min(voltageRatio(level_dB) / gain, MOST_PEAK);
 }
 
 /** Highest level that a loop of this gain brings to its input, dB relative to full scale. */
 export function mostAtInput_dB(gain: number): number {
-  return 20 * Math.log10(MOST_PEAK * gain);
+  return decibelsOfVoltage(MOST_PEAK * gain);
 }

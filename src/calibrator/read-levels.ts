@@ -1,4 +1,5 @@
 import type { ChannelChain } from '../calibration/chain.js';
+import { voltageRatio } from '../units/decibel.js';
 import { formatQuantity } from '../units/format.js';
 import { type Accuracy, countsLimit } from './accuracy.js';
 import { askPlausibly } from './ask-plausibly.js';
@@ -37,10 +38,10 @@ export async function readLevels(
   const levels_dB = [...(work.levels_dB ?? LEVELS_dB)].sort((a, b) => a - b);
   const again_dB = levels_dB[Math.floor(levels_dB.length / 2)]!;
   const readings: LevelReading[] = [];
-  const weakest_V = (10 ** (levels_dB[0]! / 20) * chain.outputFullScale_Vpk) / Math.SQRT2;
+  const weakest_V = (voltageRatio(levels_dB[0]!) * chain.outputFullScale_Vpk) / Math.SQRT2;
   requireFine(accuracy, weakest_V, 'V', chain.channel);
   for (const [i, level_dB] of [...levels_dB, again_dB].entries()) {
-    const peak = 10 ** (level_dB / 20);
+    const peak = voltageRatio(level_dB);
     stand.set(stand.tone(TONE_Hz), new Map([[chain.channel, peak]]));
     await atLevel(peak, i);
     const again = i === levels_dB.length;

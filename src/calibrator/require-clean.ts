@@ -1,12 +1,13 @@
 import type { ChannelChain } from '../calibration/chain.js';
 import type { ChannelAnalysis } from '../measure/analysis.js';
+import { decibelsOfVoltage, voltageRatio } from '../units/decibel.js';
 import { formatQuantity } from '../units/format.js';
 import { ConverterClips } from './calibration-errors.js';
 
 /** A sample this near to full scale has met the rail. */
 const RAIL = 0.9995;
 /** Below this level, -55 dB, nothing clips, and what looks like harmonics may be noise. */
-const LOUD = 10 ** (-55 / 20) / Math.SQRT2;
+const LOUD = voltageRatio(-55) / Math.SQRT2;
 /** No converter worth calibrating distorts this much on its own: common practice, no source. */
 const CLIPPED_PERCENT = 0.5;
 
@@ -25,7 +26,7 @@ export function requireClean(
 ): void {
   for (const chain of of) {
     const { peak, thd_percent, fundamental_rms } = analyses[all.indexOf(chain)]!;
-    const level_dB = (20 * Math.log10(fundamental_rms * Math.SQRT2)).toFixed(1);
+    const level_dB = decibelsOfVoltage(fundamental_rms * Math.SQRT2).toFixed(1);
     const mend =
       'Turn the gain of the input down, or its level switch to line level, and leave both untouched from then on';
     if (peak >= RAIL)

@@ -1,3 +1,4 @@
+import { decibelsOfVoltage } from '../units/decibel.js';
 import { formatQuantity } from '../units/format.js';
 import { type Accuracy, limitOf } from './accuracy.js';
 import { MeterTooCoarse, NothingToCompareWith, NotLinear } from './calibration-errors.js';
@@ -40,7 +41,7 @@ export function requireFine(accuracy: Accuracy, expected: number, unit: 'V' | 'o
 export function requireLinear(percent: number, peak: number, what: string, channel: number): void {
   if (percent <= MOST_DEPARTURE_PERCENT) return;
   throw new NotLinear({
-    what: `${what} does not follow its level: ${formatQuantity(percent, '%')} off the straight line at ${(20 * Math.log10(peak)).toFixed(1)} dB`,
+    what: `${what} does not follow its level: ${formatQuantity(percent, '%')} off the straight line at ${decibelsOfVoltage(peak).toFixed(1)} dB`,
     where: `channel ${channel}`,
     mend: 'Read again if a meter reading was mistyped; else switch off limiters, automatic gain and effects in the interface',
   });

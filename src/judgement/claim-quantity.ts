@@ -1,4 +1,5 @@
 import { nearest } from '../schema/nearest.js';
+import { fromDBW, voltageRatio } from '../units/decibel.js';
 import { parseQuantity, QuantityError, quoted } from '../units/parse.js';
 import type { Unit } from '../units/quantity.js';
 import { UNIT_RULES } from '../units/unit-rules.js';
@@ -64,7 +65,7 @@ export function readQuantity(
 export function takeQuantity(draft: ClaimDraft, number: string, spelling: string, at: number): void {
   const said = `${number} ${spelling}`;
   if (/^dBW$/i.test(spelling)) {
-    draft.set('power_W', 10 ** (Number(plain(number)) / 10), at, said);
+    draft.set('power_W', fromDBW(Number(plain(number))), at, said);
     return;
   }
   const unit = unitOf(SPELT[spelling.toLowerCase()] ?? spelling);
@@ -83,7 +84,7 @@ function takeValue(draft: ClaimDraft, value: number, unit: ClaimUnit, at: number
   else if (unit === 'Hz') draft.set('frequency_Hz', [value, value], at, said);
   else if (unit === 's') draft.set('duration_s', value, at, said);
   else if (unit === 'dB' && value <= LEAST_DOWN_dB)
-    draft.set('distortion_percent', 100 * 10 ** (value / 20), at, said);
+    draft.set('distortion_percent', 100 * voltageRatio(value), at, said);
   else if (unit === 'dB')
     draft.fault(
       at,

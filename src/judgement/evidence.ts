@@ -2,6 +2,7 @@ import type { Budget } from '../measure/budget.js';
 import type { FlagCode } from '../measure/flags.js';
 import type { CeilingResult, PowerAtThdn } from '../record/old-results.js';
 import type { Point, Reading, RunRecord } from '../record/run-record.js';
+import { decibelsOfPower } from '../units/decibel.js';
 import { leastGain } from './clipping-model.js';
 
 /** Which distortion a limit is held against. */
@@ -216,7 +217,7 @@ function readOff(looks: readonly Look[], limit_percent: number): Shown | null {
   if (last < 0) return shownBy(null, rising[0]!, limit_percent);
   const [low, high] = [rising[last]!, rising[last + 1] ?? null];
   if (high === null) return shownBy(low, null, limit_percent);
-  const apart_dB = 10 * Math.log10(high.reading.power_W / low.reading.power_W);
+  const apart_dB = decibelsOfPower(high.reading.power_W / low.reading.power_W);
   return apart_dB <= FOUND_dB ? between(low, high, limit_percent) : shownBy(low, high, limit_percent);
 }
 

@@ -1,3 +1,5 @@
+import { decibelsOfPower } from '../units/decibel.js';
+
 /** One point of a curve of distortion against power, for one channel. */
 export interface CurvePoint {
   readonly power_W: number;
@@ -38,7 +40,7 @@ export function lastCrossing(points: readonly CurvePoint[], threshold_percent: n
     const share = (at - from.x) / (to.x - from.x);
     return {
       power_W: below.power_W * ratio ** share,
-      bracket_dB: 10 * Math.log10(ratio),
+      bracket_dB: decibelsOfPower(ratio),
       slope: slopeOf(from, to),
       interpolation: bend([rising[i - 1], below, above, rising[i + 2]], at),
     };

@@ -1,3 +1,4 @@
+import { decibelsOfVoltage } from '../units/decibel.js';
 import type { Harmonic } from './analysis.js';
 
 /** Harmonics counted: orders 2 to 20. */
@@ -41,7 +42,7 @@ export function distortionOf(
     thd_percent: counted ? 100 * thd : null,
     thdr_percent: counted ? 100 * thdrFromThdf(thd) : null,
     thdn_percent: 100 * thdn,
-    sinad_dB: -20 * Math.log10(Math.max(thdn, LEAST_RATIO)),
+    sinad_dB: -decibelsOfVoltage(Math.max(thdn, LEAST_RATIO)),
   };
 }
 

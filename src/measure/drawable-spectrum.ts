@@ -1,3 +1,4 @@
+import { decibelsOfPower } from '../units/decibel.js';
 import { powerAt, type Spectrum, spectraOf, strongestBin } from './fft.js';
 import { holdsWholeCycles } from './whole-cycles.js';
 import { BLACKMAN_HARRIS_7, windowed } from './window.js';
@@ -50,7 +51,7 @@ export function drawableSpectrum(
     const to = band === BANDS ? frames / 2 : Math.floor((LOWEST_HZ * ratio ** band) / bin_Hz);
     if (to < from) continue;
     const bin = strongestBin(spectrum, from, to);
-    const level_dB = 10 * Math.log10(powerAt(spectrum, bin) / reference);
+    const level_dB = decibelsOfPower(powerAt(spectrum, bin) / reference);
     drawn.frequency_Hz.push(bin * bin_Hz);
     drawn.level_dB.push(Math.max(FLOOR_DB, level_dB));
     from = to + 1;

@@ -1,3 +1,4 @@
+import { decibelsOfPower } from '../units/decibel.js';
 import { byPower, type CurvePoint, lastCrossing } from './crossing.js';
 
 /** A point of a climb, with what of its distortion is noise. */
@@ -160,7 +161,7 @@ function steepPart(rising: readonly KneePoint[], lowest: number): KneePoint[] {
 
 function hardness(rising: readonly KneePoint[]): number | null {
   const [first, last] = [lastCrossing(rising, 0.1), lastCrossing(rising, 1)];
-  return first && last ? 10 * Math.log10(last.power_W / first.power_W) : null;
+  return first && last ? decibelsOfPower(last.power_W / first.power_W) : null;
 }
 
 /** Whether noise or harmonics make up the greater part of the power in the flat part's residue. */

@@ -1,3 +1,5 @@
+import { decibelsOfVoltage, voltageRatio } from '../units/decibel.js';
+
 /** Gains of levels that lie within this are kept as one. */
 const LEVEL_dB = 1;
 /** A gain without much distortion holds for so much weaker a level, too: a crossover fault would have shown. */
@@ -47,7 +49,7 @@ export class KnownGains {
       (one) =>
         one.frequency_Hz === frequency_Hz &&
         one.clean === clean &&
-        Math.abs(20 * Math.log10(one.peak / peak)) < LEVEL_dB / 2,
+        Math.abs(decibelsOfVoltage(one.peak / peak)) < LEVEL_dB / 2,
     );
     if (!alike) known.push({ ...shown, most: gain });
     else Object.assign(alike, { gain: Math.min(alike.gain, gain), most: Math.max(alike.most, gain) });
@@ -59,7 +61,7 @@ export class KnownGains {
    * gives no less of a stronger one, but for clipping.
    */
   atLeast(channel: number, frequency_Hz: number, peak: number): number | null {
-    const most = (one: KnownGain) => peak * 10 ** ((one.clean ? CLEAN_BELOW_dB : LEVEL_dB / 2) / 20);
+    const most = (one: KnownGain) => peak * voltageRatio(one.clean ? CLEAN_BELOW_dB : LEVEL_dB / 2);
     const gains = (this.#gains.get(channel) ?? [])
       .filter((one) => one.peak <= most(one) && isNear(one.frequency_Hz, frequency_Hz))
       .map(({ gain }) => gain);
@@ -71,7 +73,7 @@ export class KnownGains {
    * null when none is known. Lower ones do not count: a unit may wake up with level.
    */
   atMost(channel: number, frequency_Hz: number, peak: number): number | null {
-    const least = peak * 10 ** (-LEVEL_dB / 2 / 20);
+    const least = peak * voltageRatio(-LEVEL_dB / 2);
     const gains = (this.#gains.get(channel) ?? [])
       .filter((one) => one.clean && one.peak >= least && isNear(one.frequency_Hz, frequency_Hz))
       .map(({ most }) => most);

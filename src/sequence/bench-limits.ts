@@ -1,4 +1,5 @@
 import { type ChannelChain, type Load, loadVoltsPerUnit } from '../calibration/chain.js';
+import { voltageRatio } from '../units/decibel.js';
 import { formatQuantity } from '../units/format.js';
 
 /** A driven channel with the load it gets. */
@@ -8,7 +9,7 @@ export interface LoadedChannel {
 }
 
 /** Peak volts that an input may see at the load without coming within 1 dB of its converter's rails. */
-const INPUT_SHARE = 10 ** (-1 / 20);
+const INPUT_SHARE = voltageRatio(-1);
 
 /** One limit of the bench for one channel, as the power of a sine that just reaches it. */
 interface Limit {

@@ -2,6 +2,7 @@ import type { Band } from '../measure/analysis.js';
 import { usableTop_Hz } from '../measure/default-band.js';
 import type { Fault } from '../schema/document-error.js';
 import { type CoherentTone, coherentTone } from '../signal/coherent-tone.js';
+import { voltageRatio } from '../units/decibel.js';
 import { formatQuantity } from '../units/format.js';
 import type { BenchFacts } from './bench-facts.js';
 import type { LoadedChannel } from './bench-limits.js';
@@ -172,7 +173,7 @@ export function warnIfOutOfReach(
   channels: readonly LoadedChannel[],
   power_W: number,
 ): void {
-  const gain = 10 ** (meeting.bench.assumedGain_dB / 20);
+  const gain = voltageRatio(meeting.bench.assumedGain_dB);
   const short = channels.filter(
     ({ chain, load }) => chain.outputFullScale_Vpk * gain < Math.sqrt(2 * power_W * load.measured_ohm),
   );

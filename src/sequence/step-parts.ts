@@ -1,4 +1,5 @@
 import type { CoherentTone } from '../signal/coherent-tone.js';
+import { decibelsOfPower, powerRatio } from '../units/decibel.js';
 import { operatorChange } from './operator-change.js';
 import { type CeilingStep, type ClimbStep, isWired, type PlanStep, type WiredStep } from './plan.js';
 
@@ -60,19 +61,17 @@ const lookSeconds = ({ frames, rate_Hz }: CoherentTone) =>
 const inBass = (looks: number, { nominal_Hz }: CoherentTone, driven: readonly number[]) =>
   nominal_Hz < BASS_Hz ? looks * (1 + BASS_SHARE * Math.log2(driven.length)) : looks;
 
-const dB = (ratio: number) => 10 * Math.log10(ratio);
-
 /** Looks that a climb still needs to rise from one power to another. */
 export function riseLooks(from_W: number, to_W: number, most_W: number): number {
-  const gentleFrom_W = most_W / 10 ** (NEAR_TOP_dB / 10);
-  const coarse_dB = from_W < gentleFrom_W ? dB(Math.min(to_W, gentleFrom_W) / from_W) : 0;
-  const gentle_dB = to_W > gentleFrom_W ? dB(to_W / Math.max(from_W, gentleFrom_W)) : 0;
+  const gentleFrom_W = most_W / powerRatio(NEAR_TOP_dB);
+  const coarse_dB = from_W < gentleFrom_W ? decibelsOfPower(Math.min(to_W, gentleFrom_W) / from_W) : 0;
+  const gentle_dB = to_W > gentleFrom_W ? decibelsOfPower(to_W / Math.max(from_W, gentleFrom_W)) : 0;
   return Math.max(0, coarse_dB) / COARSE_STEP_dB + Math.max(0, gentle_dB) / GENTLE_STEP_dB;
 }
 
 /** Where a climb is expected to end while nothing is known of the unit. */
 export function usualEnd_W({ from_W, most_W }: Pick<ClimbStep, 'from_W' | 'most_W'>): number {
-  return Math.max(from_W, most_W / 10 ** (USUAL_END_dB / 10));
+  return Math.max(from_W, most_W / powerRatio(USUAL_END_dB));
 }
 
 /** Looks that a climb needs once it has risen, to narrow its marks down. */

@@ -1,3 +1,5 @@
+import { voltageRatio } from '../../units/decibel.js';
+
 /**
  * The sound that opens each play, so that the delay between playing and capturing is known: an up-going linear
  * chirp under a Hann window, long enough to be heard through 60 dB of loss.
@@ -5,7 +7,7 @@
  * It must harm nothing: it stays below -50 dB of full scale and, at the most gain that the bench file allows a unit
  * to have, below 1 V at the load, which is an eighth of a watt into 8 ohm at its loudest instant.
  */
-const MOST_PEAK = 10 ** (-50 / 20);
+const MOST_PEAK = voltageRatio(-50);
 const MOST_LOAD_VPK = 1;
 const LOW_HZ = 300;
 /** Low enough for amplifiers with a poor treble, and for a search at a quarter of 44.1 kHz. */
@@ -31,7 +33,7 @@ export function markerFrames(rate_Hz: number): number {
  * @param gain_dB the most voltage gain that a unit may have
  */
 export function markerPeak(outputFullScale_Vpk: number, gain_dB: number): number {
-  return Math.min(MOST_PEAK, MOST_LOAD_VPK / (outputFullScale_Vpk * 10 ** (gain_dB / 20)));
+  return Math.min(MOST_PEAK, MOST_LOAD_VPK / (outputFullScale_Vpk * voltageRatio(gain_dB)));
 }
 
 /** The marker at a peak of 1. */

@@ -1,4 +1,5 @@
 import { parseYaml } from '../../schema/parse-yaml.js';
+import { voltageRatio } from '../../units/decibel.js';
 import type {
   ChannelTwin,
   ConverterTwin,
@@ -54,11 +55,10 @@ function overlay(base: TwinDocument, override: ChannelDocument): ChannelDocument
 }
 
 const fraction = (percent = 0) => percent / 100;
-const amplitudeRatio = (decibels: number) => 10 ** (decibels / 20);
 
 function channelFrom({ gain, noise, coupling, curvature, crossover, output }: ChannelDocument): ChannelTwin {
   return {
-    gain: amplitudeRatio(gain ?? 0),
+    gain: voltageRatio(gain ?? 0),
     noise_V: noise ?? 0,
     coupling_Hz: coupling ?? 0,
     curvature: curvature
@@ -108,7 +108,7 @@ function supplyFrom({ regulated, negative, unregulated }: Part<'supply'>): Suppl
     rectifierDrop_V: unregulated.rectifier_drop ?? 0,
     halfWave: unregulated.rectifier === 'half-wave',
     reservoir_F: unregulated.reservoir,
-    hum: unregulated.rejection === undefined ? 0 : amplitudeRatio(-unregulated.rejection),
+    hum: unregulated.rejection === undefined ? 0 : voltageRatio(-unregulated.rejection),
   };
 }
 

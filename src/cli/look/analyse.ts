@@ -7,6 +7,7 @@ import type { Band, ChannelAnalysis } from '../../measure/analysis.js';
 import { FLAGS } from '../../measure/flags.js';
 import { NonFiniteSamples } from '../../measure/non-finite-samples.js';
 import { decodeWav } from '../../signal/decode-wav.js';
+import { decibelsOfVoltage } from '../../units/decibel.js';
 import { formatQuantity } from '../../units/format.js';
 import { parseQuantity } from '../../units/parse.js';
 import { inOption } from '../terminal/named-option.js';
@@ -157,7 +158,7 @@ function analysisText(
   inVolts: boolean,
 ): string {
   const level = (value: number): string =>
-    inVolts ? formatQuantity(value, 'V') : `${(20 * Math.log10(value * Math.SQRT2)).toFixed(3)} dBFS`;
+    inVolts ? formatQuantity(value, 'V') : `${decibelsOfVoltage(value * Math.SQRT2).toFixed(3)} dBFS`;
   const rows = analyses.map((analysis, i) => {
     if (analysis.flags.includes('no-tone')) return [String(i + 1), 'no tone', '', '', '', '', ''];
     return [

@@ -1,5 +1,6 @@
 import type { Harmonic } from '../../measure/analysis.js';
 import type { Reading, Spectrum } from '../../record/run-record.js';
+import { decibelsOfVoltage } from '../../units/decibel.js';
 import { formatQuantity } from '../../units/format.js';
 import { typeset } from '../html/typeset.js';
 import { axis, GRID, logarithmic, printLogHz, SIZES, type SizeName } from './axes.js';
@@ -84,7 +85,7 @@ function shownHarmonics(
   low: number,
 ): ShownHarmonic[] {
   return harmonics
-    .map((harmonic) => ({ ...harmonic, level_dB: 20 * Math.log10(harmonic.rms / fundamental_V) }))
+    .map((harmonic) => ({ ...harmonic, level_dB: decibelsOfVoltage(harmonic.rms / fundamental_V) }))
     .filter((harmonic) => harmonic.level_dB > low && standsOut(harmonic, spectrum));
 }
 
@@ -129,7 +130,7 @@ interface BandSum {
 }
 
 function bandSums({ thdn_percent }: Reading, floor_percent: number | null): BandSum[] {
-  const dB = (percent: number) => 20 * Math.log10(percent / 100);
+  const dB = (percent: number) => decibelsOfVoltage(percent / 100);
   return [
     {
       level_dB: dB(thdn_percent),

@@ -1,5 +1,6 @@
 import type { HoldResult, SumResult } from '../../record/old-results.js';
 import type { RunRecord } from '../../record/run-record.js';
+import { decibelsOfPower } from '../../units/decibel.js';
 import { formatDuration, formatQuantity } from '../../units/format.js';
 import { CONFIDENCE, causeEvidence, causePlace, causesInShort } from '../model/cause-words.js';
 import { probeRows } from '../model/probe-rows.js';
@@ -41,7 +42,7 @@ export function holdRow(hold: HoldResult): string[] {
     String(hold.channel),
     formatQuantity(hold.first_W, 'W'),
     formatQuantity(hold.last_W, 'W'),
-    `${(10 * Math.log10(hold.last_W / hold.first_W)).toFixed(2)} dB`,
+    `${decibelsOfPower(hold.last_W / hold.first_W).toFixed(2)} dB`,
     formatQuantity(hold.least_W, 'W'),
     `${hold.dip_dB.toFixed(2)} dB`,
     formatQuantity(hold.most_thdn_percent, '%'),

@@ -1,3 +1,4 @@
+import { decibelsOfVoltage } from '../../units/decibel.js';
 import type { PointEvidence } from './evidence.js';
 
 /** Level of the tone at one moment of a hold at constant drive. */
@@ -34,7 +35,7 @@ export interface CauseQuestion {
 
 /** Gain of `a` over that of `b` in dB, both as fundamental over drive. */
 export function gainOver_dB(a: PointEvidence, b: PointEvidence): number {
-  return 20 * Math.log10(a.fundamental_V / a.drive / (b.fundamental_V / b.drive));
+  return decibelsOfVoltage(a.fundamental_V / a.drive / (b.fundamental_V / b.drive));
 }
 
 /** 0 up to `from`, 1 from `to` on, straight in between; the other way round when `to` is the smaller. */

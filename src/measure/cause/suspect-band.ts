@@ -1,3 +1,4 @@
+import { decibelsOfVoltage } from '../../units/decibel.js';
 import { formatQuantity } from '../../units/format.js';
 import { type CauseQuestion, gainOver_dB, NO_SUSPICION, ramp, type Suspicion } from './question.js';
 
@@ -23,7 +24,7 @@ export function suspectFilter({
   if (!reference) return { weight: 0.7 * ramp(fall_dB, 0.1, 1), evidence: [response] };
   // Stiff rails would give as many volts into this load as into the other.
   const promised_V = Math.max(reference.fundamental_V, otherLoad?.fundamental_V ?? 0);
-  const short_dB = 20 * Math.log10(promised_V / failing.fundamental_V);
+  const short_dB = decibelsOfVoltage(promised_V / failing.fundamental_V);
   const share = short_dB > LEAST_FALL_dB ? Math.min(1, fall_dB / short_dB) : 0;
   return {
     weight: share * ramp(fall_dB, 0.1, 0.3),

@@ -1,3 +1,4 @@
+import { decibelsOfVoltage } from '../../units/decibel.js';
 import { formatQuantity } from '../../units/format.js';
 import type { PointEvidence } from './evidence.js';
 import { type CauseQuestion, NO_SUSPICION, ramp, type Suspicion } from './question.js';
@@ -149,7 +150,7 @@ function flatTops(failing: PointEvidence): string {
 function rippleText({ ripple, frequency_Hz }: PointEvidence): string {
   const beat_Hz = ripple.halfWave ? ripple.mains_Hz : 2 * ripple.mains_Hz;
   // Sidebands of a ripple of this depth: half of its amplitude each (standards facts, section 13).
-  const sideband_dB = 20 * Math.log10(Math.max(ripple.depth, 1e-12) / 4);
+  const sideband_dB = decibelsOfVoltage(Math.max(ripple.depth, 1e-12) / 4);
   return `the tops move by ${formatQuantity(100 * ripple.depth, '%')} at ${beat_Hz} Hz, ${ripple.halfWave ? 'once' : 'twice'} a mains cycle; sidebands of ${hertz(frequency_Hz)} near ${sideband_dB.toFixed(0)} dB`;
 }
 

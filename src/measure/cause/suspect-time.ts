@@ -1,3 +1,4 @@
+import { decibelsOfVoltage, voltageRatio } from '../../units/decibel.js';
 import { formatQuantity } from '../../units/format.js';
 import {
   type CauseQuestion,
@@ -25,7 +26,7 @@ export function suspectProtection({ failing, low, overTime = [] }: CauseQuestion
   const { vanishes_s } = failing.envelope;
   if (vanishes_s !== null) evidence.push(`the output vanishes ${vanishes_s.toFixed(2)} s into the record`);
   const most_V = Math.max(0, ...overTime.map(({ fundamental_V }) => fundamental_V));
-  const gone = overTime.find(({ fundamental_V }) => fundamental_V < most_V * 10 ** (-GONE_dB / 20));
+  const gone = overTime.find(({ fundamental_V }) => fundamental_V < most_V * voltageRatio(-GONE_dB));
   if (gone) evidence.push(`the output is gone ${gone.at_s.toFixed(1)} s into the hold`);
   return evidence.length > 0 ? { weight: 1, evidence } : NO_SUSPICION;
 }
@@ -72,7 +73,7 @@ export function suspectEarlySag({ overTime = [] }: CauseQuestion): Suspicion {
 
 /** Fall of the level from one moment to a later one. */
 function change_dB(later: MomentLevel, earlier: MomentLevel): number {
-  return 20 * Math.log10(earlier.fundamental_V / later.fundamental_V);
+  return decibelsOfVoltage(earlier.fundamental_V / later.fundamental_V);
 }
 
 /** Net fall over the sum of all movements: 1 for a steady fall, near 0 for wandering. */

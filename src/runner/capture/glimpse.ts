@@ -4,6 +4,7 @@ import { responseAt } from '../../calibration/response.js';
 import { warmResistance_ohm } from '../../calibration/warm-load.js';
 import { type Look, looksAt } from '../../measure/settled.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
+import { decibelsOfVoltage, voltageRatio } from '../../units/decibel.js';
 import type { StepStage } from '../course/walk.js';
 import type { LevelReading } from '../search/crossing-bracket.js';
 
@@ -29,14 +30,14 @@ export async function glimpsesOf(
     const [{ fundamental_rms, residue_rms }] = looksAt([half], tone) as [Look];
     const chain = walk.chain(step.measured[i]!);
     const level_dB = chain.response ? responseAt(chain.response, tone.frequency_Hz).level_dB : 0;
-    const scale_V = loadVoltsPerUnit(chain) / 10 ** (level_dB / 20);
+    const scale_V = loadVoltsPerUnit(chain) / voltageRatio(level_dB);
     const total_rms = Math.hypot(fundamental_rms, residue_rms);
     const load = walk.load(chain.channel, step.load_ohm);
     glimpses.push({
       channel: chain.channel,
       power_W: (total_rms * scale_V) ** 2 / warmResistance_ohm(load, walk.heat.of(chain.channel, load)),
       thdn_percent: (100 * residue_rms) / total_rms,
-      gain_dB: 20 * Math.log10((fundamental_rms * scale_V) / outputs_V[i]!),
+      gain_dB: decibelsOfVoltage((fundamental_rms * scale_V) / outputs_V[i]!),
     });
     await breathe();
   }

@@ -1,6 +1,7 @@
 import type { Reading } from '../../record/run-record.js';
 import type { EnergisedStep, Level } from '../../sequence/plan.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
+import { decibelsOfPower, decibelsOfVoltage, voltageRatio } from '../../units/decibel.js';
 import type { StepStage, Walk } from '../course/walk.js';
 import { type DrivenChannel, outputFor } from './drive.js';
 import { agreedOutputs, LookAhead, mayFollow } from './look-ahead.js';
@@ -173,11 +174,11 @@ function judged(
 ): { next_V: number[] | null; held: boolean } {
   const next_V = targets.map((target, i) => trimmed(target, outputs_V[i]!, powers[i]!));
   const unchanged = next_V.every(
-    (output_V, i) => Math.abs(20 * Math.log10(output_V / outputs_V[i]!)) < HELD_dB / 2,
+    (output_V, i) => Math.abs(decibelsOfVoltage(output_V / outputs_V[i]!)) < HELD_dB / 2,
   );
   if (trim && !unchanged && trims < MOST_TRIMS) return { next_V, held: false };
   const held = powers.every(
-    ({ power_W }, i) => Math.abs(10 * Math.log10(power_W / targets[i]!.power_W)) < HELD_dB,
+    ({ power_W }, i) => Math.abs(decibelsOfPower(power_W / targets[i]!.power_W)) < HELD_dB,
   );
   return { next_V: null, held: trim && held };
 }
@@ -185,14 +186,14 @@ function judged(
 /** The output for the next try: towards the target, but no more than the trim above the first aim. */
 function trimmed(target: Target, output_V: number, reading: Pick<Reading, 'power_W'>): number {
   const wanted = output_V * Math.sqrt(target.power_W / reading.power_W);
-  const most = target.output_V * 10 ** (TRIM_dB / 20);
+  const most = target.output_V * voltageRatio(TRIM_dB);
   const fullScale_V = target.channel.chain.outputFullScale_Vpk / Math.SQRT2;
   return Math.min(wanted, most, fullScale_V);
 }
 
 function withMisses(measured: MeasuredPoint, targets: readonly Target[]): MeasuredPoint {
   const readings = measured.readings.map((reading, i) => {
-    const off_dB = 10 * Math.log10(reading.power_W / targets[i]!.power_W);
+    const off_dB = decibelsOfPower(reading.power_W / targets[i]!.power_W);
     return off_dB < -MISSED_dB
       ? { ...reading, flags: [...reading.flags, 'power-not-reached' as const] }
       : reading;

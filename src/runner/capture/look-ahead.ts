@@ -1,4 +1,5 @@
 import type { CoherentTone } from '../../signal/coherent-tone.js';
+import { decibelsOfVoltage } from '../../units/decibel.js';
 import { needsNoRest } from '../course/rest.js';
 import type { StepStage } from '../course/walk.js';
 import type { Glimpse } from './glimpse.js';
@@ -60,7 +61,7 @@ export function agreedMove<M extends SearchMove>(move: M, planned: NextLevel | n
 /** Outputs by a whole record, or those that are on their way already if they are all but the same. */
 export function agreedOutputs(outputs_V: readonly number[], planned: NextAim | null): readonly number[] {
   const agreed = planned?.outputs_V.every(
-    (output_V, i) => Math.abs(20 * Math.log10(output_V / outputs_V[i]!)) <= AGREED_dB,
+    (output_V, i) => Math.abs(decibelsOfVoltage(output_V / outputs_V[i]!)) <= AGREED_dB,
   );
   return agreed ? planned!.outputs_V : outputs_V;
 }

@@ -1,6 +1,7 @@
 import { BenchFault } from '../../errors/ohmest-error.js';
 import type { Reading } from '../../record/run-record.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
+import { voltageRatio } from '../../units/decibel.js';
 import type { StepStage } from '../course/walk.js';
 import type { DrivenChannel } from './drive.js';
 import { measurePoint } from './measure-point.js';
@@ -10,12 +11,12 @@ export class NothingAtTap extends BenchFault {
   readonly code = 'NOTHING_AT_TAP';
 }
 
-const STEP_UP = 10 ** (10 / 20);
+const STEP_UP = voltageRatio(10);
 /** A tone this far out of its noise gives its level to a few parts in a thousand. */
 const CLEAR_THDN_PERCENT = 20;
 
 /** A channel that leaks is driven at most 3 dB harder than the loudest one. */
-const LEAKING_SHARE = 10 ** (-3 / 20);
+const LEAKING_SHARE = voltageRatio(-3);
 
 /** The gain counts once the loudest channel gives this part of the power that it will be used for. */
 const NEAR_ENOUGH = 1 / 10;
@@ -41,9 +42,9 @@ export async function probeGain(
     load: walk.load(channel, step.load_ohm),
   }));
   const fullScale_V = Math.min(...parts.map(({ chain }) => chain.outputFullScale_Vpk / Math.SQRT2));
-  const assumedGain = 10 ** (setup.assumedGain_dB / 20);
+  const assumedGain = voltageRatio(setup.assumedGain_dB);
   const safest_V = Math.min(...parts.map(({ load }) => Math.sqrt(power_W * load.measured_ohm) / assumedGain));
-  let raise = STEP_UP;
+  let raise: number = STEP_UP;
   for (let output_V = Math.min(safest_V, fullScale_V); ; output_V = Math.min(output_V * raise, fullScale_V)) {
     const outputs_V = parts.map(() => output_V);
     const { readings } = await measurePoint(stage, { tone, outputs_V, asked_W: null });

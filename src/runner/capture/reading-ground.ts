@@ -4,6 +4,7 @@ import type { CurveReading } from '../../calibration/crossing-budget.js';
 import { floorAt } from '../../calibration/floor.js';
 import type { Settling } from '../../measure/settled.js';
 import type { Reading } from '../../record/run-record.js';
+import { decibelsOfVoltage } from '../../units/decibel.js';
 
 /** The part of a reading that its uncertainty rests on. */
 export type FiguresOfReading = Pick<
@@ -55,7 +56,7 @@ function floorOf(
 
 /** Level of an rms in digital units, relative to a sine at full scale. */
 export function levelAtInput_dB(rms: number): number {
-  return 20 * Math.log10(Math.max(rms * Math.SQRT2, LEAST_LEVEL));
+  return decibelsOfVoltage(Math.max(rms * Math.SQRT2, LEAST_LEVEL));
 }
 
 /** Keeps the logarithm of silence finite: below any converter. */

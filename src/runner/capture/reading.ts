@@ -9,6 +9,7 @@ import type { ChannelAnalysis } from '../../measure/analysis.js';
 import type { FlagCode } from '../../measure/flags.js';
 import type { Settling } from '../../measure/settled.js';
 import type { Point, Reading, Spectrum } from '../../record/run-record.js';
+import { decibelsOfVoltage, voltageRatio } from '../../units/decibel.js';
 import { groundOf, levelAtInput_dB } from './reading-ground.js';
 import { loadDiffers, loadSeen_ohm, type SensedCurrent } from './sensed-current.js';
 
@@ -37,9 +38,9 @@ export interface ReadingContext {
 }
 
 /** A reading within this factor of the bench's own residue says more of the bench than of the unit. */
-const FLOOR_MARGIN = 10 ** (6 / 20);
+const FLOOR_MARGIN = voltageRatio(6);
 /** One decibel below digital full scale. */
-const NEAR_RAIL = 10 ** (-1 / 20);
+const NEAR_RAIL = voltageRatio(-1);
 
 /**
  * Turns the analysis of one channel, in digital units, into volts and watts at the load: corrected for the chain's
@@ -78,7 +79,7 @@ export function readingFrom(analysis: ChannelAnalysis, context: ReadingContext):
     harmonics: level.harmonics.map((harmonic) => ({ ...harmonic, rms: harmonic.rms * scale_V })),
     harmonics_in_band: level.harmonics_in_band,
     band_Hz: level.band_Hz,
-    gain_dB: 20 * Math.log10((level.fundamental_rms * scale_V) / output_V),
+    gain_dB: decibelsOfVoltage((level.fundamental_rms * scale_V) / output_V),
     method: level.method,
     flags: [],
     gaps: level.gaps,

@@ -6,6 +6,7 @@ import type { FlagCode } from '../../measure/flags.js';
 import type { Settling } from '../../measure/settled.js';
 import type { Point, Reading } from '../../record/run-record.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
+import { voltageRatio } from '../../units/decibel.js';
 import { analyseByPairs } from './analyse-by-pairs.js';
 import { readingFrom } from './reading.js';
 
@@ -118,7 +119,7 @@ function placeOf(
 
 /** Digital peak that a channel was driven with: a point only keeps that of the loudest, a reading the gain. */
 function peakPlayed({ fundamental_V, gain_dB }: Reading, chain: ChannelChain): number {
-  return (fundamental_V * Math.SQRT2) / (10 ** (gain_dB / 20) * chain.outputFullScale_Vpk);
+  return (fundamental_V * Math.SQRT2) / (voltageRatio(gain_dB) * chain.outputFullScale_Vpk);
 }
 
 /** The mean power that had warmed the load, by the ohms that it had. */

@@ -6,6 +6,7 @@ import { responseAt } from '../../calibration/response.js';
 import { fitHarmonics, type HarmonicFit } from '../../measure/harmonic-fit.js';
 import { levelOf } from '../../measure/level.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
+import { voltageRatio } from '../../units/decibel.js';
 
 /** What a current tap and the tap at the load gave in one record. */
 export interface SensedCurrent {
@@ -33,7 +34,7 @@ export function sensedCurrent(
   tone: CoherentTone,
 ): SensedCurrent {
   const level_dB = chain.response ? responseAt(chain.response, tone.frequency_Hz).level_dB : 0;
-  const level = 10 ** (level_dB / 20);
+  const level = voltageRatio(level_dB);
   const amperes = chain.current.fullScale_Vpk / chain.current.shunt_ohm / level;
   const volts = loadVoltsPerUnit(chain) / level;
   const [atLoad, atShunt] = [voltage, current].map((samples) => toneOf(samples, tone));

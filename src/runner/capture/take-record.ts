@@ -2,6 +2,7 @@ import { BenchFault } from '../../errors/ohmest-error.js';
 import type { ChannelAnalysis } from '../../measure/analysis.js';
 import { settlingOf } from '../../measure/settled.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
+import { decibelsOfVoltage } from '../../units/decibel.js';
 import { throwIfInterrupted } from '../course/run-end.js';
 import type { StepStage } from '../course/walk.js';
 import { analyseByPairs } from './analyse-by-pairs.js';
@@ -51,7 +52,7 @@ export function benchPeaks({ walk, step }: StepStage, { outputs_V }: Pick<Aim, '
 
 /** Level of the loudest channel in decibels below digital full scale. */
 export function levelOf(peaks: readonly number[]): number {
-  return 20 * Math.log10(Math.max(...peaks));
+  return decibelsOfVoltage(Math.max(...peaks));
 }
 
 /** Takes captures until one has no gap. */

@@ -1,13 +1,14 @@
 import { loadVoltsPerUnit } from '../../calibration/chain.js';
 import { evidenceOf, type PointEvidence } from '../../measure/cause/evidence.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
+import { voltageRatio } from '../../units/decibel.js';
 import { measurePoint } from '../capture/measure-point.js';
 import { CaptureDamaged } from '../capture/take-record.js';
 import { restIfHot } from '../course/rest.js';
 import type { StepStage } from '../course/walk.js';
 
 /** The small-signal look is taken so far below the other. */
-const LOW = 10 ** (-20 / 20);
+const LOW = voltageRatio(-20);
 
 /** What one channel shows where it is stopped, and 20 dB below that. */
 export interface EvidencePair {

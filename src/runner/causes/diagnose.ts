@@ -3,6 +3,7 @@ import type { CauseQuestion } from '../../measure/cause/question.js';
 import type { CauseResult } from '../../record/old-results.js';
 import type { EnergisedStep } from '../../sequence/plan.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
+import { voltageRatio } from '../../units/decibel.js';
 import type { StepStage } from '../course/walk.js';
 import { causeOfFall, moreVoltsBefore, moreWithFewer } from '../memory/found-powers.js';
 import { hasOtherLoad, type LoadPower, loadShortfalls } from '../memory/load-comparison.js';
@@ -91,7 +92,7 @@ function aimOf({ walk, step }: StepStage, searched: SearchedTone, threshold_perc
     const lowest = searched.readings
       .map((taken) => taken[i]!)
       .reduce((least, reading) => (outputOf(reading) < outputOf(least) ? reading : least));
-    const gain = 10 ** (lowest.gain_dB / 20);
+    const gain = voltageRatio(lowest.gain_dB);
     const most_V = Math.min(
       Math.sqrt(step.most_W * load.measured_ohm) / gain,
       walk.chain(channel).outputFullScale_Vpk / Math.SQRT2,

@@ -1,6 +1,7 @@
 import { lastCrossing } from '../../measure/crossing.js';
 import type { Reading } from '../../record/run-record.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
+import { decibelsOfPower, voltageRatio } from '../../units/decibel.js';
 import { outputOf } from '../memory/same-unit.js';
 
 /** A ceiling that lies further than this below the one it is held against falls short. */
@@ -52,7 +53,7 @@ export function channelEnd(
   const found = lastCrossing(own, threshold_percent);
   if (found) {
     const above = own.findLast((reading, i) => i > 0 && rises(own[i - 1]!, reading, threshold_percent));
-    const output_V = outputOf(above ?? top) * 10 ** (OVER_dB / 20);
+    const output_V = outputOf(above ?? top) * voltageRatio(OVER_dB);
     return { kind: 'found', power_W: found.power_W, output_V };
   }
   if (own.every(({ thdn_percent }) => thdn_percent >= threshold_percent))
@@ -88,7 +89,7 @@ function shortBy(end: ChannelEnd | null, best: ChannelEnd | null, isFirst: boole
   if (!end) return null;
   if (end.kind === 'never-kept') return Number.POSITIVE_INFINITY;
   if (isFirst || end.kind === 'not-reached' || best?.kind !== 'found') return null;
-  const by_dB = 10 * Math.log10(best.power_W / end.power_W);
+  const by_dB = decibelsOfPower(best.power_W / end.power_W);
   return by_dB > SHORT_dB ? by_dB : null;
 }
 

@@ -4,6 +4,7 @@ import { TripWatch } from '../../safety/trip-watch.js';
 import { channelWords } from '../../sequence/driven-channels.js';
 import type { EnergisedStep } from '../../sequence/plan.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
+import { voltageRatio } from '../../units/decibel.js';
 import { peakFor } from '../capture/drive.js';
 import { type CollectedRecords, Collector } from '../capture/settled-capture.js';
 import { toneHeard } from '../capture/tone-heard.js';
@@ -16,7 +17,7 @@ import { type Heard, isClear, type Listening, wiringFaults } from './wiring-faul
 const LISTEN_s = 0.12;
 const LEAST_CYCLES = 8;
 /** A channel that nobody hears is played louder by 10 dB, so many times. */
-const STEP_UP = 10 ** (10 / 20);
+const STEP_UP = voltageRatio(10);
 const MOST_STEPS_UP = 1;
 /** Steps that hold a level are checked at this part of the most that they may ask for. */
 const SAFE_SHARE = 1e-3;
@@ -113,7 +114,7 @@ function toneOf(step: EnergisedStep): CoherentTone {
 async function listenTo(walk: Walk, step: EnergisedStep, ear: Ear, channel: number): Promise<Listening> {
   const power_W = 'from_W' in step ? step.from_W : SAFE_SHARE * step.most_W;
   const { outputFullScale_Vpk } = walk.chain(channel);
-  const assumedGain = 10 ** (walk.request.setup.assumedGain_dB / 20);
+  const assumedGain = voltageRatio(walk.request.setup.assumedGain_dB);
   const voltsFor = (watts: number) =>
     Math.sqrt(watts * walk.load(channel, step.load_ohm).measured_ohm) / assumedGain;
   const most_V = Math.min(voltsFor(step.most_W), outputFullScale_Vpk / Math.SQRT2);

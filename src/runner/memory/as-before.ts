@@ -1,4 +1,5 @@
 import type { Point, Reading } from '../../record/run-record.js';
+import { decibelsOfVoltage } from '../../units/decibel.js';
 import { outputOf } from './same-unit.js';
 
 /**
@@ -125,12 +126,12 @@ const outputOfLook = ({ drive_dB, gain_dB }: Look): number => drive_dB + gain_dB
 
 function lookOf(reading: Reading): Look {
   const { step, gain_dB, noise_V, band_Hz, thdn_percent } = reading;
-  const drive_dB = 20 * Math.log10(outputOf(reading));
+  const drive_dB = decibelsOfVoltage(outputOf(reading));
   return {
     step,
     drive_dB,
     gain_dB,
-    noise_dB: 20 * Math.log10(noise_V),
+    noise_dB: decibelsOfVoltage(noise_V),
     band: band_Hz.join(' '),
     clean: thdn_percent < CLEAN_PERCENT,
   };

@@ -5,6 +5,7 @@ import type { Result } from '../../record/old-results.js';
 import { channelWords } from '../../sequence/driven-channels.js';
 import type { EnergisedStep, PlanStep } from '../../sequence/plan.js';
 import { isEnergised } from '../../sequence/plan.js';
+import { decibelsOfPower } from '../../units/decibel.js';
 import { formatQuantity } from '../../units/format.js';
 import { SHORT_dB } from '../causes/short-places.js';
 
@@ -71,11 +72,11 @@ export function moreVoltsBefore(
   const others = alike(now, before).filter(
     ({ load_ohm, driven }) => load_ohm > now.load_ohm && driven.join() === now.driven.join(),
   );
-  return others.find((other) => 10 * Math.log10(squared(other) / squared(now)) > SHORT_dB) ?? null;
+  return others.find((other) => decibelsOfPower(squared(other) / squared(now)) > SHORT_dB) ?? null;
 }
 
 const fallOf_dB = (now: FoundPower, fewer: FoundPower): number =>
-  10 * Math.log10(fewer.power_W / now.power_W);
+  decibelsOfPower(fewer.power_W / now.power_W);
 
 /**
  * Why a channel gives less the more of them are driven. What others draw reaches it through the supply that they share: its

@@ -1,6 +1,7 @@
 import type { CauseQuestion } from '../../measure/cause/question.js';
 import type { CauseResult } from '../../record/old-results.js';
 import type { EnergisedStep, Plan } from '../../sequence/plan.js';
+import { decibelsOfPower } from '../../units/decibel.js';
 import type { EvidencePair } from '../causes/cause-look.js';
 import { SHORT_dB } from '../causes/short-places.js';
 
@@ -40,7 +41,7 @@ export function loadShortfalls(now: LoadPower, before: readonly LoadPower[]): Lo
   return before
     .filter((other) => alike(now, other) && other.at.load_ohm !== now.at.load_ohm)
     .map((other) => (other.at.load_ohm > now.at.load_ohm ? ([now, other] as const) : ([other, now] as const)))
-    .filter(([low, high]) => 10 * Math.log10((high.power_W * high.ohm) / (low.power_W * low.ohm)) > SHORT_dB)
+    .filter(([low, high]) => decibelsOfPower((high.power_W * high.ohm) / (low.power_W * low.ohm)) > SHORT_dB)
     .map(([short, other]) => {
       const { failing, low, threshold_percent } = short;
       return { short, question: { failing, low, otherLoad: other.failing, threshold_percent } };

@@ -1,6 +1,7 @@
 import type { Reading } from '../../record/run-record.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
 import type { ReadSample } from '../../steps/climb/sum-result.js';
+import { decibelsOfPower, decibelsOfVoltage, voltageRatio } from '../../units/decibel.js';
 import { type DrivenChannel, mostPowerAsked } from '../capture/drive.js';
 import { measurePoint } from '../capture/measure-point.js';
 import { probeGain } from '../capture/probe-gain.js';
@@ -21,7 +22,7 @@ const PROBE_LEAST_W = 0.01;
 
 /** Interface output volts (rms) that a reading was taken with. */
 export function outputOf({ fundamental_V, gain_dB }: Reading): number {
-  return fundamental_V / 10 ** (gain_dB / 20);
+  return fundamental_V / voltageRatio(gain_dB);
 }
 
 /**
@@ -33,7 +34,7 @@ export function storedLevels(
   channels: readonly DrivenChannel[],
 ): ReadSample[] {
   return stored.map(({ readings }) => ({
-    asked_dBW: 10 * Math.log10(mostPowerAsked(channels, outputOf(readings[0]!))),
+    asked_dBW: decibelsOfPower(mostPowerAsked(channels, outputOf(readings[0]!))),
     readings,
   }));
 }
@@ -56,7 +57,7 @@ export async function requireSameUnit(
   const channels = await probeGain(stage, tone, probe_W);
   channels.forEach(({ gain }, i) => {
     const before = weakest.readings[i]!;
-    const more_dB = 20 * Math.log10(gain) - before.gain_dB;
+    const more_dB = decibelsOfVoltage(gain) - before.gain_dB;
     if (more_dB > TOO_MUCH_dB) throw changed(before, more_dB);
   });
   const aim = { tone, outputs_V: weakest.readings.map(outputOf), asked_W: weakest.point.asked_W };
@@ -74,7 +75,7 @@ function gainsAt(stored: readonly StoredPoint[], { point, readings }: StoredPoin
   return stored
     .filter((candidate) => candidate.point.nominal_Hz === point.nominal_Hz)
     .map((candidate) => candidate.readings[index]!)
-    .filter((reading) => Math.abs(20 * Math.log10(outputOf(reading) / output_V)) < LIKE_dB)
+    .filter((reading) => Math.abs(decibelsOfVoltage(outputOf(reading) / output_V)) < LIKE_dB)
     .map(({ gain_dB }) => gain_dB);
 }
 

@@ -1,3 +1,4 @@
+import { dBW } from '../../units/decibel.js';
 import { nextClimbMove } from './climb-search.js';
 import {
   type Bracket,
@@ -120,9 +121,7 @@ export function ceilingEnd(
 
 /** Whether the top level of a channel has fallen far behind the best that any level has made of its drive. */
 function isFlattened(sorted: readonly LevelSample[], index: number, threshold_percent: number): boolean {
-  const gains_dB = sorted.map(
-    ({ asked_dBW, readings }) => 10 * Math.log10(readings[index]!.power_W) - asked_dBW,
-  );
+  const gains_dB = sorted.map(({ asked_dBW, readings }) => dBW(readings[index]!.power_W) - asked_dBW);
   const most_dB = threshold_percent > HIGH_THRESHOLD_PERCENT ? FLATTENED_AT_HIGH_THRESHOLD_dB : FLATTENED_dB;
   return Math.max(...gains_dB) - gains_dB.at(-1)! > most_dB;
 }
@@ -181,7 +180,7 @@ class ChannelSearch {
   /** Level to be asked for a power, by the gain of the lowest level. */
   private askedFor(power_dBW: number): number {
     const lowest = this.sorted[0]!;
-    return power_dBW - 10 * Math.log10(lowest.readings[this.index]!.power_W) + lowest.asked_dBW;
+    return power_dBW - dBW(lowest.readings[this.index]!.power_W) + lowest.asked_dBW;
   }
 
   private above(): number | null {

@@ -1,3 +1,4 @@
+import { decibelsOfPower } from '../../units/decibel.js';
 import {
   byLevel,
   FAR_OVER_PERCENT,
@@ -85,7 +86,7 @@ function riseTo(sorted: readonly LevelSample[], limits: ClimbLimits): number {
 
 /** Decibels to the next threshold if THD+N keeps rising as it did over the last step, less a third for caution. */
 function stepTowards(now: LevelReading, before: LevelReading, limits: ClimbLimits): number {
-  const power_dB = 10 * Math.log10(now.power_W / before.power_W);
+  const power_dB = decibelsOfPower(now.power_W / before.power_W);
   const slope = Math.log10(now.thdn_percent / before.thdn_percent) / power_dB;
   const next = limits.marks_percent.find((mark) => mark > now.thdn_percent) ?? limits.stop_percent * 1.1;
   if (!(slope > 0) || next <= now.thdn_percent) return Number.POSITIVE_INFINITY;

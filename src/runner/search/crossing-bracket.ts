@@ -1,3 +1,5 @@
+import { decibelsOfPower } from '../../units/decibel.js';
+
 /** What one channel gave at one level. */
 export interface LevelReading {
   readonly channel: number;
@@ -56,7 +58,7 @@ export function lastBracket(
         low: { asked_dBW: low.asked_dBW, reading: below },
         high: { asked_dBW: high.asked_dBW, reading: above },
         threshold_percent,
-        width_dB: Math.abs(10 * Math.log10(above.power_W / below.power_W)),
+        width_dB: Math.abs(decibelsOfPower(above.power_W / below.power_W)),
       };
     }
   }

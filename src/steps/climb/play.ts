@@ -21,11 +21,9 @@ import { contradiction, type LevelReading, type LevelSample } from '../../runner
 import { type Curve, crossingBudgets, kneeBudgets } from '../../runner/search/curve-budgets.js';
 import type { ClimbStep } from '../../sequence/plan.js';
 import { markLooks, riseLooks, usualEnd_W } from '../../sequence/step-parts.js';
+import { dBW, decibelsOfVoltage, fromDBW } from '../../units/decibel.js';
 import { formatQuantity } from '../../units/format.js';
 import { type ReadSample, sumResults } from './sum-result.js';
-
-const dBW = (power_W: number) => 10 * Math.log10(power_W);
-const fromdBW = (level_dBW: number) => 10 ** (level_dBW / 10);
 
 /** Raises the level until the stop rule, refines every crossing, and hands over what was found. */
 export async function playClimb(stage: StepStage, step: ClimbStep): Promise<void> {
@@ -35,7 +33,7 @@ export async function playClimb(stage: StepStage, step: ClimbStep): Promise<void
   for (const { chain, gain } of channels) {
     await stage.walk.note(
       'gain',
-      `channel ${chain.channel}: gain ${(20 * Math.log10(gain)).toFixed(2)} dB at low level`,
+      `channel ${chain.channel}: gain ${decibelsOfVoltage(gain).toFixed(2)} dB at low level`,
     );
   }
   stage.walk.progress.enter('levels');
@@ -76,7 +74,7 @@ async function climbTo(
   channels: readonly DrivenChannel[],
   { asked_dBW, follower }: { readonly asked_dBW: number; readonly follower: Follower | undefined },
 ): Promise<readonly Reading[]> {
-  const asked_W = fromdBW(asked_dBW);
+  const asked_W = fromDBW(asked_dBW);
   await restIfHot(stage, asked_W, step.tone);
   const outputs_V = outputsFor(channels, asked_W);
   const measured = await measurePoint(stage, { tone: step.tone, outputs_V, asked_W }, follower);
@@ -96,7 +94,7 @@ function levelAhead(
   channels: readonly DrivenChannel[],
   asked_dBW: number,
 ): NextLevel | null {
-  const asked_W = fromdBW(asked_dBW);
+  const asked_W = fromDBW(asked_dBW);
   if (!mayFollow(stage, asked_W, tone)) return null;
   return { tone, asked_dBW, outputs_V: outputsFor(channels, asked_W) };
 }
@@ -107,14 +105,14 @@ function shareDone(step: ClimbStep, samples: readonly LevelSample[], limits: Cli
   const top = Math.max(...levels);
   const refined = levels.length - 1 - levels.indexOf(top);
   const rest = Math.max(1, markLooks(step) - refined);
-  const most_W = fromdBW(limits.most_dBW);
+  const most_W = fromDBW(limits.most_dBW);
   const end_W = usualEnd_W({ from_W: step.from_W, most_W });
-  const rise = refined === 0 ? riseLooks(fromdBW(top), end_W, most_W) : 0;
+  const rise = refined === 0 ? riseLooks(fromDBW(top), end_W, most_W) : 0;
   return samples.length / (samples.length + rise + rest);
 }
 
 function whyNoHigher(end: ClimbEnd, limits: ClimbLimits, step: ClimbStep): string {
-  const top = `${fromdBW(limits.most_dBW).toPrecision(4)} W`;
+  const top = `${fromDBW(limits.most_dBW).toPrecision(4)} W`;
   if (end === 'far-over') return 'the climb ended because another channel was far into clipping';
   if (end === 'stop-rule') return '';
   return limits.most_dBW < dBW(step.most_W) - 0.01

@@ -3,6 +3,7 @@ import type { MomentLevel } from '../../measure/cause/question.js';
 import type { HoldResult } from '../../record/old-results.js';
 import type { Reading } from '../../record/run-record.js';
 import type { HoldStep } from '../../sequence/plan.js';
+import { decibelsOfPower } from '../../units/decibel.js';
 import type { HoldLook } from './hold-look.js';
 
 /** A record that shows nothing worse by more than this is as good as those before. */
@@ -55,7 +56,7 @@ export class HoldCourse {
     const { least_W, dip_dB, most_thdn_percent, most_dc_V } = this.kept;
     const dc_V = this.voltsOf(look);
     return (
-      10 * Math.log10(this.powerOf(look) / least_W) < -WEAKER_dB ||
+      decibelsOfPower(this.powerOf(look) / least_W) < -WEAKER_dB ||
       look.dip_dB > dip_dB + DEEPER_dB ||
       look.thdn_percent > DIRTIER * most_thdn_percent ||
       dc_V > Math.max(MORE_DC * most_dc_V, most_dc_V + LEAST_MORE_DC_V)
@@ -102,7 +103,7 @@ export class HoldCourse {
   /** By how much the last record, or the least, lies below the first. */
   get fall_dB(): number {
     const first_W = this.first?.power_W ?? 0;
-    return first_W > 0 ? 10 * Math.log10(first_W / Math.min(this.last_W, this.worst.least_W)) : 0;
+    return first_W > 0 ? decibelsOfPower(first_W / Math.min(this.last_W, this.worst.least_W)) : 0;
   }
 
   resultOf(step: HoldStep, seconds: number, note: string): HoldResult {

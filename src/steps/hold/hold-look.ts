@@ -2,6 +2,7 @@ import { envelopeOf } from '../../measure/cause/envelope.js';
 import { levelOf } from '../../measure/level.js';
 import { looksAt } from '../../measure/settled.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
+import { decibelsOfVoltage } from '../../units/decibel.js';
 
 /** What a quick look at a record tells, in digital units: a small part of what a full analysis costs. */
 export interface HoldLook {
@@ -27,7 +28,7 @@ export function holdLooks(records: readonly Float64Array[], tone: CoherentTone):
       rms,
       thdn_percent: rms > 0 ? (100 * residue_rms) / rms : 100,
       dc: levelOf(record).dc,
-      dip_dB: least > 0 ? Math.min(DEEPEST_dB, Math.max(0, -20 * Math.log10(least))) : DEEPEST_dB,
+      dip_dB: least > 0 ? Math.min(DEEPEST_dB, Math.max(0, -decibelsOfVoltage(least))) : DEEPEST_dB,
     };
   });
 }

@@ -12,6 +12,7 @@ import { throwIfInterrupted } from '../../runner/course/run-end.js';
 import type { StepStage } from '../../runner/course/walk.js';
 import { outputOf, requireSameUnit } from '../../runner/memory/same-unit.js';
 import type { HoldStep } from '../../sequence/plan.js';
+import { decibelsOfVoltage } from '../../units/decibel.js';
 import { HoldCourse } from './hold-course.js';
 import { type HoldLook, holdLooks } from './hold-look.js';
 
@@ -122,7 +123,7 @@ async function watch(
   const record_s = tone.frames / tone.rate_Hz;
   const channels = step.measured.map((channel) => walk.indexOf(channel));
   const peaks = benchPeaks(stage, aim);
-  const level_dB = 20 * Math.log10(Math.max(...peaks));
+  const level_dB = decibelsOfVoltage(Math.max(...peaks));
   const from = player.set(tone, peaks);
   const collector = new Collector(player, { tone, from, channels, currents: true });
   let [due_s, regular, extra, taken] = [standing.due_s, 1, 0, false];

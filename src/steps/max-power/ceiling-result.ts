@@ -8,9 +8,7 @@ import { byLevel, type LevelSample, lastBracket } from '../../runner/search/cros
 import { crossingBudgets } from '../../runner/search/curve-budgets.js';
 import type { CeilingStep } from '../../sequence/plan.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
-
-const dBW = (power_W: number) => 10 * Math.log10(power_W);
-const fromdBW = (level_dBW: number) => 10 ** (level_dBW / 10);
+import { dBW, fromDBW } from '../../units/decibel.js';
 
 /** The looks that a search took at one frequency. */
 export interface CeilingLooks {
@@ -80,7 +78,7 @@ function whyNone(
   if (end === 'far-over') return 'the search ended because another channel was far into clipping';
   if (end === 'flattened')
     return `THD+N stayed below ${threshold_percent} % although the output no longer followed the drive: its harmonics lie outside the band`;
-  const top = `${fromdBW(most_dBW).toPrecision(4)} W`;
+  const top = `${fromDBW(most_dBW).toPrecision(4)} W`;
   return most_dBW < dBW(step.most_W) - 0.01
     ? `THD+N stayed below ${threshold_percent} % up to ${top}, where the interface output reaches full scale`
     : `THD+N stayed below ${threshold_percent} % up to ${top}, the most this step may ask for`;

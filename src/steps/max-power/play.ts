@@ -19,6 +19,7 @@ import { byLevel, type LevelSample } from '../../runner/search/crossing-bracket.
 import { crossingLevel, curveAround, type Expected } from '../../runner/search/expected-crossing.js';
 import type { CeilingStep } from '../../sequence/plan.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
+import { dBW, fromDBW, voltageRatio } from '../../units/decibel.js';
 import { type CeilingLooks, ceilingResults } from './ceiling-result.js';
 
 /** Visiting begins here, where the gain of a unit is known best, and goes outwards both ways by turns. */
@@ -31,9 +32,6 @@ const MOST_DRIFT_dB = 0.5;
 const LEAST_DRIFT_dB = 0.03;
 /** Progress at one frequency goes by this many looks. */
 const USUAL_LOOKS = 4;
-
-const dBW = (power_W: number) => 10 * Math.log10(power_W);
-const fromdBW = (level_dBW: number) => 10 ** (level_dBW / 10);
 
 /** What one frequency leaves to the next. */
 interface Neighbour {
@@ -145,7 +143,7 @@ function nextLook(step: CeilingStep, from: Neighbour, { samples, readings }: See
 
 /** The outputs of a level, all of them alike, and the watts that it asks for. */
 function driveFor(from: Neighbour, known: readonly DrivenChannel[], asked_dBW: number) {
-  const output_V = commonOutput(from.channels, fromdBW(asked_dBW));
+  const output_V = commonOutput(from.channels, fromDBW(asked_dBW));
   return { outputs_V: known.map(() => output_V), asked_W: mostPowerAsked(known, output_V) };
 }
 
@@ -168,7 +166,7 @@ function mostOutput(channels: readonly DrivenChannel[], { most_W }: CeilingStep)
 function nearOf({ channels, expected, begin_V }: Neighbour): CeilingLimits['near'] {
   const outputs_V = expected.flatMap((crossing, i) =>
     crossing && 'linear_dBW' in crossing
-      ? [outputFor(channels[i]!, fromdBW(crossing.linear_dBW + Math.min(0, crossing.drift_dB)))]
+      ? [outputFor(channels[i]!, fromDBW(crossing.linear_dBW + Math.min(0, crossing.drift_dB)))]
       : [],
   );
   if (outputs_V.length === 0 && begin_V === null) return null;
@@ -185,7 +183,7 @@ function withGain(
   const lowest = samples.indexOf(byLevel(samples)[0]!);
   const taken = readings[lowest];
   if (!taken) return channels;
-  return channels.map((channel, i) => ({ ...channel, gain: 10 ** (taken[i]!.gain_dB / 20) }));
+  return channels.map((channel, i) => ({ ...channel, gain: voltageRatio(taken[i]!.gain_dB) }));
 }
 
 function neighbourOf(step: CeilingStep, looks: CeilingLooks, from: Neighbour): Neighbour {
@@ -193,7 +191,7 @@ function neighbourOf(step: CeilingStep, looks: CeilingLooks, from: Neighbour): N
   const channels = withGain(from.channels, samples, readings);
   const expected = from.expected.map((before, i) => expectedOf(step, looks, from, { before, i, channels }));
   const top_dBW = byLevel(samples).at(-1)!.asked_dBW;
-  return { channels, expected, begin_V: commonOutput(from.channels, fromdBW(top_dBW)) };
+  return { channels, expected, begin_V: commonOutput(from.channels, fromDBW(top_dBW)) };
 }
 
 /** What a channel's looks let the next frequency expect. */
@@ -204,7 +202,7 @@ function expectedOf(
   { before, i, channels }: { before: Expected; i: number; channels: readonly DrivenChannel[] },
 ): Expected {
   const linear = (asked_dBW: number) =>
-    dBW(mostPowerAsked([channels[i]!], commonOutput(from.channels, fromdBW(asked_dBW))));
+    dBW(mostPowerAsked([channels[i]!], commonOutput(from.channels, fromDBW(asked_dBW))));
   const known = before && 'linear_dBW' in before ? before : null;
   const at_dBW = crossingLevel(samples, i, threshold_percent);
   if (at_dBW === null) {
