@@ -8,18 +8,31 @@ export interface Section {
 
 export type Block =
   | { readonly kind: 'text'; readonly text: string; readonly look?: TextLook }
-  | {
-      readonly kind: 'table';
-      readonly title: string;
-      readonly columns: readonly Column[];
-      readonly rows: readonly (readonly Cell[])[];
-    }
+  | { readonly kind: 'list'; readonly items: readonly string[] }
+  | ({ readonly kind: 'table' } & Table)
+  /** The few figures that a reader looks for first, set large. */
+  | { readonly kind: 'figures'; readonly figures: readonly KeyFigure[] }
   | ({ readonly kind: 'chart' } & Chart)
-  /** Folded away on a screen, open on paper. */
-  | { readonly kind: 'details'; readonly title: string; readonly blocks: readonly Block[] };
+  /** Text as it was given, line by line: a file. */
+  | { readonly kind: 'verbatim'; readonly text: string }
+  /** Folded away on a screen, open on paper unless `screen` says that it stays on the screen. */
+  | {
+      readonly kind: 'details';
+      readonly title: string;
+      readonly blocks: readonly Block[];
+      readonly screen?: true;
+    };
 
 /** `lead`: the answer; `warning`: what endangers or invalidates; `small`: what a reader may skip. */
 export type TextLook = 'plain' | 'lead' | 'warning' | 'small';
+
+export interface Table {
+  readonly title: string;
+  readonly columns: readonly Column[];
+  readonly rows: readonly (readonly Cell[])[];
+  /** `pairs`: a name and what belongs to it, in two columns that need no heads. */
+  readonly look?: 'pairs';
+}
 
 export interface Column {
   readonly name: string;
@@ -27,8 +40,25 @@ export interface Column {
   readonly figures?: boolean;
 }
 
-/** Words, or words with a judgement that a renderer may colour: never by colour alone, the words say it as well. */
-export type Cell = string | { readonly text: string; readonly state?: 'good' | 'bad' | 'open' };
+/**
+ * Words, or words with what belongs to them. A judgement may be coloured, never by colour alone: the words say it as
+ * well. `exact` is the value behind a printed figure, for programs. `given` words are somebody else's: they are shown as
+ * they are, while signs in our own are set as print sets them. A line end within words stays one.
+ */
+export type Cell = string | CellParts;
+
+export interface CellParts {
+  readonly text: string;
+  readonly state?: 'good' | 'bad' | 'open';
+  readonly exact?: number;
+  readonly given?: true;
+}
+
+export interface KeyFigure {
+  readonly name: string;
+  readonly value: string;
+  readonly below: string;
+}
 
 export interface Chart {
   readonly id: string;
