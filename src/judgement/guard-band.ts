@@ -1,11 +1,11 @@
 /** What a measured power says about a least power that was claimed. */
-export type PlainClass = 'met' | 'not met' | 'cannot tell';
+export type PlainClass = 'met' | 'not met' | 'inconclusive';
 /** The same, or that the run did not try it. */
 export type VerdictClass = PlainClass | 'not tested';
 
 /** The rule by which figures are held against a claim, to be printed with every verdict. */
 export const DECISION_RULE =
-  'Met when the power less its expanded uncertainty reaches the claim, not met when the power plus it stays below, else cannot tell: guard band as wide as U (JCGM 106:2012, 8.3; ILAC-G8:09/2019)';
+  'Met if P − U ≥ claim; not met if P + U < claim; otherwise inconclusive. Guard band of one expanded uncertainty U (JCGM 106:2012, 8.3; ILAC-G8:09/2019)';
 
 /** Rounding of a sum or a difference, no more. */
 const SLACK = 1 - 1e-12;
@@ -17,9 +17,9 @@ const SLACK = 1 - 1e-12;
  * @param uncertainty_W expanded; null: nobody stated it, and then nothing can be told
  */
 export function classify(power_W: number, uncertainty_W: number | null, claim_W: number): PlainClass {
-  if (uncertainty_W === null) return 'cannot tell';
+  if (uncertainty_W === null) return 'inconclusive';
   if (power_W - uncertainty_W >= claim_W * SLACK) return 'met';
-  return power_W + uncertainty_W < claim_W * SLACK ? 'not met' : 'cannot tell';
+  return power_W + uncertainty_W < claim_W * SLACK ? 'not met' : 'inconclusive';
 }
 
 /**

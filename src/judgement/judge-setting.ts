@@ -80,14 +80,14 @@ function onTerms(claim: Claim, setting: RunSetting): RestatingStep[] {
 function holdAgainst(claim: Claim, piece: Evidence, required_W: number): Held {
   const evidence = withLevels(claim, piece, required_W);
   const { least_W, most_W, share, blind, changed } = evidence;
-  if (changed) return { evidence, state: 'cannot tell' };
+  if (changed) return { evidence, state: 'inconclusive' };
   const uncertainty = (power_W: number) => (share === null ? null : share * power_W);
   const proves = !blind && isLong(claim, evidence);
   if (proves && least_W !== null && classify(least_W, uncertainty(least_W), required_W) === 'met')
     return { evidence, state: 'met' };
   if (most_W !== null && classify(most_W, uncertainty(most_W), required_W) === 'not met')
     return { evidence, state: 'not met' };
-  return { evidence, state: 'cannot tell' };
+  return { evidence, state: 'inconclusive' };
 }
 
 /** A reading above the limit at a level from which on the claim says it is kept. */
@@ -147,9 +147,9 @@ const LEVEL_SLACK = 1.05;
 /** One failure fails; to meet it, every frequency of every channel must, by at least one piece of evidence. */
 function together(claim: Claim, held: readonly Held[], gaps: readonly string[]): VerdictClass {
   const failed = held.filter(({ state }) => state === 'not met');
-  if (failed.length > 0) return claim.per === 'total' && !allFail(held) ? 'cannot tell' : 'not met';
+  if (failed.length > 0) return claim.per === 'total' && !allFail(held) ? 'inconclusive' : 'not met';
   if (gaps.length > 0) return 'not tested';
-  return open(held).length === 0 ? 'met' : 'cannot tell';
+  return open(held).length === 0 ? 'met' : 'inconclusive';
 }
 
 /** A sum is missed for certain only where every channel misses its share. */
@@ -174,9 +174,9 @@ function lean(claim: Claim, setting: RunSetting, plain: VerdictClass): VerdictCl
   const sort = claim.kind ?? 'continuous';
   if (plain === 'not met' && sort !== 'continuous') return 'not tested';
   // A claim that states no limit may mean a looser one than any that was tried.
-  if (plain === 'not met' && claim.distortion_percent === null) return 'cannot tell';
-  if (plain === 'met' && (!setting.provesMet || sort === 'peak')) return 'cannot tell';
-  if (plain === 'not met' && !setting.provesNotMet) return 'cannot tell';
+  if (plain === 'not met' && claim.distortion_percent === null) return 'inconclusive';
+  if (plain === 'met' && (!setting.provesMet || sort === 'peak')) return 'inconclusive';
+  if (plain === 'not met' && !setting.provesNotMet) return 'inconclusive';
   return plain;
 }
 

@@ -32,7 +32,7 @@ export function reasonOf(told: Told): string {
   const figure = deciding ? `${figureOf(deciding, required_W)}; ` : '';
   const against = required_W === claim.power_W ? 'claimed' : 'asked for by the claim as restated';
   const words = `${figure}${worked(required_W, 'W')} ${against}`;
-  if (state === plain) return `${capital(state)}: ${words}${state === 'cannot tell' ? whyOpen(told) : ''}.`;
+  if (state === plain) return `${capital(state)}: ${words}${state === 'inconclusive' ? whyOpen(told) : ''}.`;
   return `${capital(state)}: ${words}, but ${whyNot(told)}.`;
 }
 

@@ -78,7 +78,7 @@ export function verdict(claim: Claim, run: RunRecord): Verdict {
   const candidates = own.length > 0 ? own : judged;
   const decisive =
     candidates.find(({ state }) => state === 'not met') ?? candidates.find(({ state }) => state === 'met');
-  const chosen = decisive ?? candidates.find(({ state }) => state === 'cannot tell') ?? candidates[0]!;
+  const chosen = decisive ?? candidates.find(({ state }) => state === 'inconclusive') ?? candidates[0]!;
   return said(claim, part, terms, chosen, settings[judged.indexOf(chosen)]!);
 }
 

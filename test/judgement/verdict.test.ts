@@ -24,8 +24,8 @@ describe('a verdict under the claimed conditions', () => {
   /** U is 1 % of the power, so the power that lies m U from the claim is 100 / (1 - 0.01 m). */
   it.each([
     [-2, 'not met'],
-    [-1, 'cannot tell'],
-    [0, 'cannot tell'],
+    [-1, 'inconclusive'],
+    [0, 'inconclusive'],
     [1, 'met'],
     [2, 'met'],
   ])('is at a margin of %d U: %s', (margin, expected) => {
@@ -65,13 +65,13 @@ describe('a verdict under the claimed conditions', () => {
     const open = '100 W, 8 ohm, 1 kHz, 2 channels';
     expect(judged(open, climbs(climbTo(150, 1))).verdict).toBe('met');
     const missed = judged(open, climbs(climbTo(80, 1)));
-    expect(missed).toMatchObject({ verdict: 'cannot tell', as_restated: null, deciding: { power_W: 80 } });
+    expect(missed).toMatchObject({ verdict: 'inconclusive', as_restated: null, deciding: { power_W: 80 } });
     expect(missed.reason).toContain('the claim states no distortion and may mean more than 1 %');
   });
 
   it('cannot be told when nobody states an uncertainty', () => {
     const found = judged(CLAIM, climbs(climbTo(150, 1, { share: null })));
-    expect(found.verdict).toBe('cannot tell');
+    expect(found.verdict).toBe('inconclusive');
     expect(found.reason).toContain('without an uncertainty nothing can be told');
   });
 
@@ -115,14 +115,14 @@ describe('a verdict under the claimed conditions', () => {
 
   it('cannot tell when the level at the claimed power is at the limit', () => {
     expect(judged('100 W, 8 ohm, 1 %, 20 Hz to 20 kHz, 2 channels', madeRun(band(100, 0.98))).verdict).toBe(
-      'cannot tell',
+      'inconclusive',
     );
   });
 
   it('never calls a distortion low whose harmonics lay outside of the band', () => {
     const blind = madeRun(band(100, 0.01, { flags: ['harmonics-out-of-band'] }));
     const found = judged('90 W, 8 ohm, 1 %, 20 Hz to 20 kHz, 2 channels', blind);
-    expect(found.verdict).toBe('cannot tell');
+    expect(found.verdict).toBe('inconclusive');
     expect(found.reason).toContain('harmonics lay outside of the measuring band');
   });
 
@@ -130,7 +130,7 @@ describe('a verdict under the claimed conditions', () => {
     for (const percent of [0.01, 3]) {
       const changed = madeRun(band(100, percent, { flags: ['not-as-before'] }));
       const found = judged('90 W, 8 ohm, 1 %, 20 Hz to 20 kHz, 2 channels', changed);
-      expect(found.verdict).toBe('cannot tell');
+      expect(found.verdict).toBe('inconclusive');
       expect(found.reason).toContain('the channel did not give there what it had given before');
     }
   });
@@ -255,16 +255,16 @@ describe('a verdict on other terms than the claimed ones', () => {
    */
   it.each<[number, readonly number[], number, Verdict['verdict'], Verdict['verdict']]>([
     [4, [1, 2], 210, 'met', 'met'],
-    [4, [1, 2], 190, 'cannot tell', 'not met'],
-    [16, [1, 2], 55, 'cannot tell', 'met'],
+    [4, [1, 2], 190, 'inconclusive', 'not met'],
+    [16, [1, 2], 55, 'inconclusive', 'met'],
     [16, [1, 2], 45, 'not met', 'not met'],
     [8, [1, 2, 3], 105, 'met', 'met'],
-    [8, [1, 2, 3], 95, 'cannot tell', 'not met'],
-    [8, [1], 105, 'cannot tell', 'met'],
+    [8, [1, 2, 3], 95, 'inconclusive', 'not met'],
+    [8, [1], 105, 'inconclusive', 'met'],
     [8, [1], 95, 'not met', 'not met'],
     // Less impedance and fewer channels: one harder, one easier, so nothing follows.
-    [4, [1], 210, 'cannot tell', 'met'],
-    [4, [1], 190, 'cannot tell', 'not met'],
+    [4, [1], 210, 'inconclusive', 'met'],
+    [4, [1], 190, 'inconclusive', 'not met'],
   ])('%d ohm, channels %j, %d W: %s (%s as restated)', (load_ohm, driven, power_W, expected, plain) => {
     const found = judged(CLAIM, climbs(climbTo(power_W, 1, { load_ohm, driven })));
     expect(found.verdict).toBe(expected);
@@ -285,7 +285,7 @@ describe('a verdict on other terms than the claimed ones', () => {
   it('says where the conditions asked more than the claim does', () => {
     const found = judged('120 W, 8 ohm, 1 %, 1 kHz, 1 channel', climbs(climbTo(104, 1)));
     expect(found.reason).toBe(
-      'Cannot tell: 104 W ± 1.0 W at 1 kHz, channel 1 (step climb-1000-8-12-1); 120 W claimed, but that was with 8 ohm, 2 channels driven, which asks more of the unit than the claim does.',
+      'Inconclusive: 104 W ± 1.0 W at 1 kHz, channel 1 (step climb-1000-8-12-1); 120 W claimed, but that was with 8 ohm, 2 channels driven, which asks more of the unit than the claim does.',
     );
     expect(found.not_tested).toEqual(['not with 1 channel driven as claimed, but with 2']);
   });
@@ -316,13 +316,13 @@ describe('a verdict on other terms than the claimed ones', () => {
     const at = (one: number, two: number) =>
       climbs(climbTo(one, 1, { channel: 1 }), climbTo(two, 1, { channel: 2 }));
     expect(judged(text, at(105, 104)).verdict).toBe('met');
-    expect(judged(text, at(90, 130)).verdict).toBe('cannot tell');
+    expect(judged(text, at(90, 130)).verdict).toBe('inconclusive');
     expect(judged(text, at(90, 91)).verdict).toBe('not met');
   });
 });
 
 describe('uncertainty', () => {
-  const order = { met: 0, 'cannot tell': 1, 'not met': 0, 'not tested': 1 } as const;
+  const order = { met: 0, inconclusive: 1, 'not met': 0, 'not tested': 1 } as const;
 
   it('never turns a verdict into a surer one when it grows, nor into met', () => {
     fc.assert(

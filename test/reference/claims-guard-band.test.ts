@@ -8,8 +8,8 @@ describe('guard band (JCGM 106:2012, 8.3; ILAC-G8:09/2019)', () => {
   it.each([
     [-2, 'not met'],
     // At P + U = claim the power may still reach it, at P - U = claim it does.
-    [-1, 'cannot tell'],
-    [0, 'cannot tell'],
+    [-1, 'inconclusive'],
+    [0, 'inconclusive'],
     [1, 'met'],
     [2, 'met'],
   ])('a margin of %d U is %s', (margin, expected) => {
@@ -21,9 +21,9 @@ describe('guard band (JCGM 106:2012, 8.3; ILAC-G8:09/2019)', () => {
     [101.2, 'met'],
     // The limit is 100 W / (1 - 0.01089342) = 101.10134 W.
     [101.1014, 'met'],
-    [101.1011, 'cannot tell'],
-    [100.5, 'cannot tell'],
-    [98.9225, 'cannot tell'],
+    [101.1011, 'inconclusive'],
+    [100.5, 'inconclusive'],
+    [98.9225, 'inconclusive'],
     [98.9223, 'not met'],
     [98.9, 'not met'],
   ])('%d W against a claim of 100 W with U of 1.089342 %% is %s', (power_W, expected) => {
@@ -31,7 +31,7 @@ describe('guard band (JCGM 106:2012, 8.3; ILAC-G8:09/2019)', () => {
   });
 
   it('nothing can be told without an uncertainty', () => {
-    expect(classify(150, null, 100)).toBe('cannot tell');
+    expect(classify(150, null, 100)).toBe('inconclusive');
   });
 
   /** Normal distribution function (JCGM 106 clause 7), u of 0.544671 % of the reading. */

@@ -1,4 +1,4 @@
-import type { JudgedClaim } from '../model/judged-run.js';
+import type { JudgedClaim } from '../../judgement/judged-run.js';
 import type { ComparedFigure, ComparedRun, Comparison } from './comparison.js';
 import type { Difference } from './difference.js';
 import type { RunFigure } from './run-figure.js';

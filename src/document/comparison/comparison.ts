@@ -1,5 +1,5 @@
+import { type JudgedClaims, judgeClaims } from '../../judgement/judged-run.js';
 import type { RunRecord } from '../../record/run-record.js';
-import { type JudgedClaims, judgeClaims } from '../model/judged-run.js';
 import { type Agreement, agreement, unlikeMatters } from './agreement.js';
 import { type Difference, differenceOf } from './difference.js';
 import { figuresOfRun } from './figures-of-run.js';

@@ -1,7 +1,7 @@
+import { type JudgedRun, judgeRun } from '../../judgement/judged-run.js';
 import type { RunRecord } from '../../record/run-record.js';
 import type { FloorAt } from '../model/figure-ground.js';
 import { headline } from '../model/headline.js';
-import { type JudgedRun, judgeRun } from '../model/judged-run.js';
 import { openingSentence } from '../model/opening-sentence.js';
 import { outcomeWords, timeWords } from '../model/wording.js';
 import { oneLine, visibleText } from '../text/visible-text.js';

@@ -1,7 +1,7 @@
+import { type JudgedClaim, judgeRun } from '../../judgement/judged-run.js';
 import type { Result } from '../../record/old-results.js';
 import type { Reading, RunRecord } from '../../record/run-record.js';
 import { bandsOf, DEFINITIONS } from '../model/definitions.js';
-import { type JudgedClaim, judgeRun } from '../model/judged-run.js';
 
 /**
  * A run as `show --json`, `run --json` and `export --format json` print it: the record judged by its claim, with the

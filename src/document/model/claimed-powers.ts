@@ -1,8 +1,8 @@
 import type { Claim } from '../../judgement/claim.js';
+import type { JudgedRun } from '../../judgement/judged-run.js';
 import type { RunRecord } from '../../record/run-record.js';
 import { formatQuantity } from '../../units/format.js';
 import type { ClaimedPower } from '../chart/climb-chart.js';
-import type { JudgedRun } from './judged-run.js';
 
 /** The setting that a chart shows. */
 export interface ChartSetting {

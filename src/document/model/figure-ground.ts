@@ -1,5 +1,5 @@
+import type { JudgedRun } from '../../judgement/judged-run.js';
 import type { Reading, RunRecord } from '../../record/run-record.js';
-import type { JudgedRun } from './judged-run.js';
 
 /** THD+N of the bench by itself where a reading was taken, percent; null: not stated. */
 export type FloorAt = (reading: Reading) => number | null;

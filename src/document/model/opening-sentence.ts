@@ -1,16 +1,16 @@
 import type { VerdictClass } from '../../judgement/guard-band.js';
+import type { JudgedRun } from '../../judgement/judged-run.js';
 import type { RatedPower, Rating, SettingRating } from '../../judgement/ratings.js';
 import type { RunRecord } from '../../record/run-record.js';
 import { formatQuantity } from '../../units/format.js';
 import { headline } from './headline.js';
-import type { JudgedRun } from './judged-run.js';
 import { ratedWords } from './rating-rows.js';
 import { drivenWords } from './wording.js';
 
 const VERDICTS: Readonly<Record<VerdictClass, (claim: string) => string>> = {
   met: (claim) => `${claim} is met`,
   'not met': (claim) => `${claim} is not met`,
-  'cannot tell': (claim) => `whether ${claim} is met cannot be told`,
+  inconclusive: (claim) => `inconclusive whether ${claim} is met`,
   'not tested': (claim) => `${claim} was not tested`,
 };
 

@@ -1,10 +1,10 @@
 import { given } from '../../judgement/claim-words.js';
+import type { JudgedClaim } from '../../judgement/judged-run.js';
 import { powerWithin } from '../../judgement/power-words.js';
 import { worked } from '../../judgement/restate-load.js';
 import type { RestatingStep, StepKind } from '../../judgement/restating-step.js';
 import type { DecidingPoint, Verdict } from '../../judgement/verdict.js';
 import { formatQuantity } from '../../units/format.js';
-import type { JudgedClaim } from './judged-run.js';
 import { drivenWords, factorWords } from './wording.js';
 
 /** How far a restated figure can be leaned on, in words. */

@@ -1,4 +1,5 @@
 import picocolors from 'picocolors';
+import { type JudgedClaims, judgeRun } from '../../judgement/judged-run.js';
 import type { KneeResult, PowerAtThdn } from '../../record/old-results.js';
 import type { RunRecord } from '../../record/run-record.js';
 import { formatQuantity } from '../../units/format.js';
@@ -6,7 +7,6 @@ import { type CurveGroup, curveGroups } from '../chart/curves.js';
 import { leftOutNotes } from '../chart/telling-band.js';
 import { flagPlaces } from '../model/flag-places.js';
 import { headline } from '../model/headline.js';
-import { type JudgedClaims, judgeRun } from '../model/judged-run.js';
 import {
   amount,
   channelWords,

@@ -1,7 +1,7 @@
 import picocolors from 'picocolors';
 import { DECISION_RULE } from '../../judgement/guard-band.js';
+import type { JudgedClaim, JudgedRun } from '../../judgement/judged-run.js';
 import { formatQuantity } from '../../units/format.js';
-import type { JudgedClaim, JudgedRun } from '../model/judged-run.js';
 import { placeWords, ratedWords, ratingNotes, ratingRows } from '../model/rating-rows.js';
 import { verdictRows } from '../model/verdict-rows.js';
 import type { TextOptions } from './text-summary.js';

@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
 import { type ChartSetting, claimedPowers } from '../../../src/document/model/claimed-powers.js';
-import { judgeRun } from '../../../src/document/model/judged-run.js';
+import { judgeRun } from '../../../src/judgement/judged-run.js';
 import { invented } from '../fixture.js';
 
 const record = invented();

@@ -1,8 +1,8 @@
 import { describe, expect, test } from 'vitest';
 import { htmlReport } from '../../../src/document/html/html-report.js';
 import { showDocument } from '../../../src/document/json/show-document.js';
-import { judgeRun } from '../../../src/document/model/judged-run.js';
 import { textSummary } from '../../../src/document/text/text-summary.js';
+import { judgeRun } from '../../../src/judgement/judged-run.js';
 import type { RunRecord } from '../../../src/record/run-record.js';
 import { invented } from '../fixture.js';
 import { HOSTILE } from '../hostile.js';
@@ -18,7 +18,7 @@ describe('judgeRun', () => {
   test.each([
     ['85 W', 'met'],
     ['90 W', 'not met'],
-    ['87.5 W', 'cannot tell'],
+    ['87.5 W', 'inconclusive'],
     ['150 W, 30 s', 'not met'],
     ['80 W, 30 s', 'not tested'],
   ])('%s is %s', (power, expected) => {
@@ -61,7 +61,7 @@ describe('verdicts in the text', () => {
     expect(squeezed(text)).toContain('Margin +2.65 W (+0.133 dB) to the 85 W asked for');
     expect(squeezed(text)).toContain('Decided by 87.65 W ± 0.72 W at 0.1 % THD+N, 1 kHz, channel 2, 8 ohm');
     expect(text).toContain('no mains voltage stated');
-    expect(squeezed(text)).toContain('guard band as wide as U (JCGM 106:2012');
+    expect(squeezed(text)).toContain('Guard band of one expanded uncertainty U (JCGM 106:2012');
     expect(squeezed(text)).toContain('It is no legal finding');
   });
 

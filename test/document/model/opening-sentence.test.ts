@@ -1,7 +1,7 @@
 import { expect, test } from 'vitest';
 import { headline } from '../../../src/document/model/headline.js';
-import { judgeRun } from '../../../src/document/model/judged-run.js';
 import { openingSentence } from '../../../src/document/model/opening-sentence.js';
+import { judgeRun } from '../../../src/judgement/judged-run.js';
 import { invented, withoutReadings } from '../fixture.js';
 import { inventedMatrix } from '../matrix-fixture.js';
 
@@ -24,7 +24,7 @@ test('a climb with uncertainty gives the power of the weakest channel, and nothi
 test.each([
   ['60 W', 'the claim of 60 W is met.'],
   ['90 W', 'the claim of 90 W is not met.'],
-  ['87.7 W', 'whether the claim of 87.7 W is met cannot be told.'],
+  ['87.7 W', 'inconclusive whether the claim of 87.7 W is met.'],
 ])('ends with what became of a claim of %s', (power, end) => {
   expect(sentence(invented({ uncertainty: true }), claimOf(power)).endsWith(`; ${end}`)).toBe(true);
 });

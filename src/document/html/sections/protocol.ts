@@ -1,4 +1,4 @@
-import type { JudgedRun } from '../../model/judged-run.js';
+import type { JudgedRun } from '../../../judgement/judged-run.js';
 import { visibleText } from '../../text/visible-text.js';
 import { html, type Markup } from '../markup.js';
 import { typeset } from '../typeset.js';

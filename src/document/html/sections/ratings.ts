@@ -1,6 +1,6 @@
+import type { JudgedRun } from '../../../judgement/judged-run.js';
 import type { RatedPower } from '../../../judgement/ratings.js';
 import { capital } from '../../model/capital.js';
-import type { JudgedRun } from '../../model/judged-run.js';
 import { placeWords, ratedWords, ratingNotes, ratingRows } from '../../model/rating-rows.js';
 import { visibleText } from '../../text/visible-text.js';
 import { html, type Markup } from '../markup.js';

@@ -1,8 +1,8 @@
 import { claimWords } from '../../../judgement/claim-words.js';
 import { DECISION_RULE } from '../../../judgement/guard-band.js';
+import type { JudgedClaim, JudgedRun } from '../../../judgement/judged-run.js';
 import type { RunRecord } from '../../../record/run-record.js';
 import { capital } from '../../model/capital.js';
-import type { JudgedClaim, JudgedRun } from '../../model/judged-run.js';
 import { verdictRows } from '../../model/verdict-rows.js';
 import { oneLine, visibleText } from '../../text/visible-text.js';
 import { html, type Markup } from '../markup.js';

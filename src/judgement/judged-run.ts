@@ -1,10 +1,10 @@
-import { claimsInLines } from '../../judgement/claim-lines.js';
-import { claimWords, missingOf } from '../../judgement/claim-words.js';
-import { type ProtocolCheck, protocolCheck } from '../../judgement/protocol-check.js';
-import { type Ratings, ratings } from '../../judgement/ratings.js';
-import { type Verdict, verdict } from '../../judgement/verdict.js';
-import type { RunRecord } from '../../record/run-record.js';
-import { DocumentError } from '../../schema/document-error.js';
+import type { RunRecord } from '../record/run-record.js';
+import { DocumentError } from '../schema/document-error.js';
+import { claimsInLines } from './claim-lines.js';
+import { claimWords, missingOf } from './claim-words.js';
+import { type ProtocolCheck, protocolCheck } from './protocol-check.js';
+import { type Ratings, ratings } from './ratings.js';
+import { type Verdict, verdict } from './verdict.js';
 
 /** A claim with its verdict, and what the claim leaves open. */
 export interface JudgedClaim {
