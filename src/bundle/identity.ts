@@ -9,7 +9,11 @@ import { writeCanonicalJson } from './canonical-json.js';
  */
 export function identityOf(record: RunRecord): string {
   const { run: _number, origin: _origin, readings, ...rest } = record;
-  const own = { ...rest, readings: readings.map(({ capture: _file, ...reading }) => reading) };
+  // A run of version 0.1 stays what it is known as, by the name that the kind had then.
+  const points = rest.points.map((point) =>
+    point.stepKind === 'max-power' ? { ...point, stepKind: 'ceiling' } : point,
+  );
+  const own = { ...rest, points, readings: readings.map(({ capture: _file, ...reading }) => reading) };
   // Absent and null say the same of a session's permit; a database that gave it back says null.
   const sessions = rest.sessions.map(({ permit = null, ...session }) => ({ ...session, permit }));
   const hash = createHash('sha256');

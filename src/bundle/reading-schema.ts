@@ -5,7 +5,10 @@ import { channel, channels, count, figure, flags, maybe, name, number } from './
 export const pointSchema: z.ZodType<Point> = z.strictObject({
   number: z.int().min(1).max(1e9),
   step: name,
-  stepKind: z.enum(['climb', 'sweep', 'ceiling', 'hold', 'warm-up']),
+  // `ceiling` is what version 0.1 called `max-power`.
+  stepKind: z
+    .enum(['climb', 'sweep', 'max-power', 'ceiling', 'hold', 'warm-up'])
+    .transform((kind) => (kind === 'ceiling' ? 'max-power' : kind)),
   nominal_Hz: number,
   frequency_Hz: number,
   driven: channels,

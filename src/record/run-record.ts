@@ -9,7 +9,7 @@ export interface Point {
   /** From 1, in the order played. */
   readonly number: number;
   readonly step: string;
-  readonly stepKind: 'climb' | 'sweep' | 'ceiling' | 'hold' | 'warm-up';
+  readonly stepKind: 'climb' | 'sweep' | 'max-power' | 'hold' | 'warm-up';
   readonly nominal_Hz: number;
   readonly frequency_Hz: number;
   readonly driven: readonly number[];

@@ -9,12 +9,12 @@ import {
   type PlanStep,
   type WorstCase,
 } from './plan.js';
-import { ASK_s, ceilingLooks, climbLooks, partsOf } from './step-parts.js';
+import { ASK_s, climbLooks, maxPowerLooks, partsOf } from './step-parts.js';
 
 function pointsOf(step: PlanStep): number {
   if (step.kind === 'climb') return Math.round(climbLooks(step));
-  if (step.kind === 'ceiling') {
-    const { each, first } = ceilingLooks(step);
+  if (step.kind === 'max-power') {
+    const { each, first } = maxPowerLooks(step);
     return Math.round(each * step.tones.length + first);
   }
   if (step.kind === 'hold' || step.kind === 'warm-up') return Math.ceil(step.seconds / step.every_s);

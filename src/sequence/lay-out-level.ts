@@ -6,9 +6,9 @@ import { complain, type Meeting, type SettledSetting, warnIfOutOfReach } from '.
 import type { WrittenLevel } from './level-field.js';
 import type { Placed } from './place-steps.js';
 import type { ClimbStep, Level } from './plan.js';
-import type { WrittenCeiling, WrittenHold, WrittenSweep } from './written-step.js';
+import type { WrittenHold, WrittenMaxPower, WrittenSweep } from './written-step.js';
 
-export type Levelled = Placed<WrittenSweep | WrittenHold | WrittenCeiling>;
+export type Levelled = Placed<WrittenSweep | WrittenHold | WrittenMaxPower>;
 
 /** A level with everything resolved, and the most that it can come to. */
 export interface SettledLevel {

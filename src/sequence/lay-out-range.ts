@@ -3,7 +3,7 @@ import { benchMost_W, limitsPassed } from './bench-limits.js';
 import { claimFor } from './claim-level.js';
 import { complain, type Meeting, type SettledSetting, warnIfOutOfReach } from './lay-out.js';
 import type { Placed } from './place-steps.js';
-import type { WrittenCeiling, WrittenClimb } from './written-step.js';
+import type { WrittenClimb, WrittenMaxPower } from './written-step.js';
 
 const FROM_W = 0.05;
 
@@ -16,10 +16,10 @@ export interface PowerRange {
 /** From where to where, on this bench; null when that is wrong (and was noted). */
 export function rangeOf(
   meeting: Meeting,
-  written: Placed<WrittenClimb | WrittenCeiling>,
+  written: Placed<WrittenClimb | WrittenMaxPower>,
   setting: SettledSetting,
 ): PowerRange | null {
-  const { keys, spoilt, kind } = written;
+  const { keys, spoilt } = written;
   const most_W = spoilt.has('to') ? null : topOf(meeting, written, setting);
   const from_W = keys.from ?? FROM_W;
   if (most_W === null || spoilt.has('from')) return null;
@@ -28,7 +28,7 @@ export function rangeOf(
     meeting,
     written,
     'from',
-    `from ${formatQuantity(from_W, 'W')} is not below the top of the ${kind}`,
+    `from ${formatQuantity(from_W, 'W')} is not below the top of this step`,
     `the top is ${formatQuantity(most_W, 'W')}`,
   );
   return null;
@@ -37,7 +37,7 @@ export function rangeOf(
 /** The top: as written, checked against the bench, or what the bench can take. */
 function topOf(
   meeting: Meeting,
-  written: Placed<WrittenClimb | WrittenCeiling>,
+  written: Placed<WrittenClimb | WrittenMaxPower>,
   setting: SettledSetting,
 ): number | null {
   const asked = written.keys.to ?? 'load rating';

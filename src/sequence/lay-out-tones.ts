@@ -3,12 +3,12 @@ import { formatQuantity } from '../units/format.js';
 import { frequenciesOf } from './frequency-list.js';
 import { type Meeting, type SettledSetting, toneFor } from './lay-out.js';
 import type { Placed } from './place-steps.js';
-import type { WrittenCeiling, WrittenSweep } from './written-step.js';
+import type { WrittenMaxPower, WrittenSweep } from './written-step.js';
 
 /** The tones of a step's frequencies, in their order; those that cannot be played are noted and left out. */
 export function tonesOf(
   meeting: Meeting,
-  written: Placed<WrittenSweep | WrittenCeiling>,
+  written: Placed<WrittenSweep | WrittenMaxPower>,
   setting: SettledSetting | null,
 ): CoherentTone[] {
   const choice = written.keys.frequencies;

@@ -1,7 +1,7 @@
 import { DocumentError } from '../schema/document-error.js';
 import { layOutClimb } from '../steps/climb/plan.js';
 import { layOutHold } from '../steps/hold/plan.js';
-import { layOutCeiling } from '../steps/max-power/plan.js';
+import { layOutMaxPower } from '../steps/max-power/plan.js';
 import { layOutQuiet } from '../steps/quiet/plan.js';
 import { layOutSweep } from '../steps/sweep/plan.js';
 import type { BenchFacts } from './bench-facts.js';
@@ -28,7 +28,7 @@ export interface PlanOptions {
  */
 export function makePlan(sequence: Sequence, bench: BenchFacts, { claims = [] }: PlanOptions = {}): Plan {
   const faults = [...sequence.faults];
-  const warnings: string[] = [];
+  const warnings = [...sequence.notices];
   const meeting: Meeting = { sequence, bench, faults, warnings, climbs: new Map(), claims };
   noteSameIds(meeting);
   const claim_W = claims[0]?.power_W;
@@ -64,8 +64,8 @@ function layOut(meeting: Meeting, written: Placed): PlanStep | null {
       return rememberClimb(meeting, written, layOutClimb(meeting, written));
     case 'sweep':
       return layOutSweep(meeting, written);
-    case 'ceiling':
-      return layOutCeiling(meeting, written);
+    case 'max-power':
+      return layOutMaxPower(meeting, written);
     case 'hold':
     case 'warm-up':
       return layOutHold(meeting, written);

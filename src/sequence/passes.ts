@@ -114,7 +114,7 @@ function tapped(step: WiredStep, measured: readonly number[], taps: readonly Tap
     case 'hold':
     case 'warm-up':
       return { ...step, ...base, level: inPass(step.level) };
-    case 'ceiling':
+    case 'max-power':
       return { ...step, ...base, start: step.start && inPass(step.start) };
     default:
       return { ...step, ...base };

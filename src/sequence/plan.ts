@@ -77,8 +77,8 @@ export interface SweepStep extends EnergisedBase {
 }
 
 /** At each frequency, find the highest power that keeps a distortion threshold. */
-export interface CeilingStep extends EnergisedBase {
-  readonly kind: 'ceiling';
+export interface MaxPowerStep extends EnergisedBase {
+  readonly kind: 'max-power';
   readonly tones: readonly CoherentTone[];
   readonly threshold_percent: number;
   /** No search goes below this: a unit that distorts more there has no ceiling at that frequency. */
@@ -110,7 +110,7 @@ export interface QuietStep extends WiredBase {
 }
 
 /** Steps that put a signal on the unit. */
-export type EnergisedStep = ClimbStep | SweepStep | CeilingStep | HoldStep;
+export type EnergisedStep = ClimbStep | SweepStep | MaxPowerStep | HoldStep;
 /** Steps that need loads and taps in place. */
 export type WiredStep = EnergisedStep | QuietStep;
 export type PlanStep = AskStep | RestStep | WiredStep;

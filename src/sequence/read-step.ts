@@ -5,9 +5,9 @@ import { salvage } from '../schema/salvage.js';
 import type { YamlDocument } from '../schema/yaml-document.js';
 import {
   askField,
-  ceilingSchema,
   climbSchema,
   holdSchema,
+  maxPowerSchema,
   quietSchema,
   repeatSchema,
   restField,
@@ -20,6 +20,8 @@ import type { WrittenRepeat, WrittenSingle, WrittenStep } from './written-step.j
 interface Reading {
   readonly document: YamlDocument;
   readonly faults: Fault[];
+  /** What is right but worth a line. */
+  readonly notices: string[];
 }
 
 /** Where an item stands: the keys to it, and its number from 1 (`3`, or `3.1` inside a repeat) for its id. */
@@ -32,10 +34,13 @@ const SCHEMAS = {
   'warm-up': warmUpSchema,
   climb: climbSchema,
   sweep: sweepSchema,
-  ceiling: ceilingSchema,
+  'max-power': maxPowerSchema,
   hold: holdSchema,
   quiet: quietSchema,
 } satisfies Record<string, z.ZodObject>;
+
+/** What older files call a kind. Their ids keep the word that was written, so that runs of them can be resumed. */
+const ALIASES: Readonly<Record<string, keyof typeof SCHEMAS>> = { ceiling: 'max-power' };
 
 const SINGLE = ['ask', 'rest', ...Object.keys(SCHEMAS)] as const;
 const KINDS = [...SINGLE, 'repeat'] as const;
@@ -55,7 +60,8 @@ export function readSteps(
 function readStep(reading: Reading, part: unknown, item: Item, kinds: readonly string[]): WrittenStep | null {
   const { document, faults } = reading;
   const keys = typeof part === 'object' && part !== null ? Object.keys(part) : [];
-  const kind = kinds.find((candidate) => candidate === keys[0]);
+  const alias = ALIASES[keys[0] ?? ''];
+  const kind = kinds.find((candidate) => candidate === (alias ?? keys[0]));
   if (!kind || keys.length !== 1) {
     const nested = keys[0] === 'repeat' && !kind;
     const several = keys.length > 1 && kind;
@@ -71,10 +77,11 @@ function readStep(reading: Reading, part: unknown, item: Item, kinds: readonly s
     faults.push(document.fault(at, what, mend, true));
     return null;
   }
-  const content = (part as Record<string, unknown>)[kind];
+  const content = (part as Record<string, unknown>)[keys[0]!];
   if (kind === 'ask' || kind === 'rest') return readPlain(reading, kind, content, item);
   if (kind === 'repeat') return readRepeat(reading, content, item);
-  return readKeys(reading, kind as keyof typeof SCHEMAS, content, item);
+  if (alias) noteOnce(reading, `'${keys[0]}' is an older name of the step '${alias}'`);
+  return readKeys(reading, kind as keyof typeof SCHEMAS, content, { ...item, written: keys[0]! });
 }
 
 function readPlain(
@@ -100,14 +107,18 @@ function readKeys(
   { document, faults }: Reading,
   kind: keyof typeof SCHEMAS,
   content: unknown,
-  item: Item,
+  item: Item & { readonly written: string },
 ): WrittenSingle {
-  const path = [...item.path, kind];
+  const path = [...item.path, item.written];
   const read = salvage(document, content, SCHEMAS[kind] as z.ZodObject, path);
   faults.push(...read.faults);
-  const id = (read.value as { id?: string }).id ?? `${kind}-${item.number}`;
+  const id = (read.value as { id?: string }).id ?? `${item.written}-${item.number}`;
   // The schema that the kind names is the one that the keys were read by.
   return { kind, id, path, keys: read.value, spoilt: read.spoilt } as WrittenSingle;
+}
+
+function noteOnce({ notices }: Reading, text: string): void {
+  if (!notices.includes(text)) notices.push(text);
 }
 
 function readRepeat(reading: Reading, content: unknown, item: Item): WrittenRepeat {

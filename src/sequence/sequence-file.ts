@@ -17,6 +17,8 @@ export interface Sequence {
   readonly spoilt: ReadonlySet<string>;
   readonly steps: readonly WrittenStep[];
   readonly faults: readonly Fault[];
+  /** What is right but worth a line: an older name of a key. */
+  readonly notices: readonly string[];
   readonly sha256: string;
 }
 
@@ -31,7 +33,8 @@ export function readSequence(source: string | Uint8Array, file: string): Sequenc
   const document = new YamlDocument(source, file);
   const { value: header, spoilt, faults: headerFaults } = salvage(document, document.data, headerSchema, []);
   const faults = [...headerFaults];
-  const steps = readSteps({ document, faults }, header.steps ?? [], ['steps']);
+  const notices: string[] = [];
+  const steps = readSteps({ document, faults, notices }, header.steps ?? [], ['steps']);
   const sha256 = createHash('sha256').update(document.text).digest('hex');
-  return { document, header, spoilt, steps, faults, sha256 };
+  return { document, header, spoilt, steps, faults, notices, sha256 };
 }

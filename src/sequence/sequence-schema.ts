@@ -45,7 +45,7 @@ export const sweepSchema = z.strictObject({
   ...setting,
 });
 
-export const ceilingSchema = z.strictObject({
+export const maxPowerSchema = z.strictObject({
   id: identifier().optional(),
   threshold,
   frequencies: frequenciesField,
@@ -94,7 +94,7 @@ export const restField = time;
 export type Header = z.output<typeof headerSchema>;
 export type ClimbKeys = z.output<typeof climbSchema>;
 export type SweepKeys = z.output<typeof sweepSchema>;
-export type CeilingKeys = z.output<typeof ceilingSchema>;
+export type MaxPowerKeys = z.output<typeof maxPowerSchema>;
 /** Of a hold and of a warm-up. */
 export type HoldKeys = z.output<typeof holdSchema>;
 export type QuietKeys = z.output<typeof quietSchema>;

@@ -1,7 +1,7 @@
 import type { CoherentTone } from '../signal/coherent-tone.js';
 import { decibelsOfPower, powerRatio } from '../units/decibel.js';
 import { operatorChange } from './operator-change.js';
-import { type CeilingStep, type ClimbStep, isWired, type PlanStep, type WiredStep } from './plan.js';
+import { type ClimbStep, isWired, type MaxPowerStep, type PlanStep, type WiredStep } from './plan.js';
 
 /**
  * What a stretch of a step is spent on. `fixed` parts take what they take; how long the others take depends on how many looks
@@ -88,7 +88,7 @@ export function climbLooks(step: ClimbStep): number {
 }
 
 /** Looks that are kept as points, for a ceiling at each frequency and once for the first. */
-export function ceilingLooks({ measured, start }: CeilingStep): { each: number; first: number } {
+export function maxPowerLooks({ measured, start }: MaxPowerStep): { each: number; first: number } {
   const each = CEILING_LOOKS + CEILING_LOOKS_PER_CHANNEL * (measured.length - 1);
   return { each, first: start ? 0 : CEILING_SEARCH_LOOKS };
 }
@@ -137,8 +137,8 @@ export function partsOf(step: PlanStep): readonly StepPart[] {
         ),
       ];
     }
-    case 'ceiling': {
-      const { each, first } = ceilingLooks(step);
+    case 'max-power': {
+      const { each, first } = maxPowerLooks(step);
       const middle = middleTone(step.tones);
       return [
         looked('aim', 'aim', PROBE_LOOKS, middle),

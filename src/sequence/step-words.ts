@@ -16,8 +16,8 @@ export function stepWords(step: PlanStep): string {
     formatQuantity(tone.nominal_Hz, 'Hz'),
   );
   const band = `${step.tones.length} frequencies, ${low} to ${high}`;
-  return step.kind === 'ceiling'
-    ? `ceiling of ${formatQuantity(step.threshold_percent, '%')} at ${band}`
+  return step.kind === 'max-power'
+    ? `maximum power at ${formatQuantity(step.threshold_percent, '%')} THD+N, ${band}`
     : `sweep ${band}, at ${levelWords(step.level)}`;
 }
 

@@ -1,7 +1,7 @@
 import type {
-  CeilingKeys,
   ClimbKeys,
   HoldKeys,
+  MaxPowerKeys,
   QuietKeys,
   RepeatKeys,
   SweepKeys,
@@ -33,12 +33,12 @@ interface WrittenKeys<Kind extends string, K> extends Written {
 
 export type WrittenClimb = WrittenKeys<'climb', ClimbKeys>;
 export type WrittenSweep = WrittenKeys<'sweep', SweepKeys>;
-export type WrittenCeiling = WrittenKeys<'ceiling', CeilingKeys>;
+export type WrittenMaxPower = WrittenKeys<'max-power', MaxPowerKeys>;
 export type WrittenHold = WrittenKeys<'hold', HoldKeys> | WrittenKeys<'warm-up', HoldKeys>;
 export type WrittenQuiet = WrittenKeys<'quiet', QuietKeys>;
 
 /** Steps that need loads and taps. */
-export type WrittenWired = WrittenClimb | WrittenSweep | WrittenCeiling | WrittenHold | WrittenQuiet;
+export type WrittenWired = WrittenClimb | WrittenSweep | WrittenMaxPower | WrittenHold | WrittenQuiet;
 
 /** A step that stands for itself. */
 export type WrittenSingle = WrittenAsk | WrittenRest | WrittenWired;

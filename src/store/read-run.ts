@@ -120,14 +120,16 @@ const POINTS = `
   FROM points WHERE run = ? ORDER BY number`;
 
 function points(db: Database, run: number): Point[] {
-  type Stored = Omit<Point, 'driven'> & { readonly driven: string };
+  type Stored = Omit<Point, 'driven' | 'stepKind'> & { readonly driven: string; readonly stepKind: string };
   const rows = db.prepare<[number], Stored>(POINTS).all(run);
   const lists = new Map<string, number[]>();
   return rows.map((row) => {
     const driven = lists.get(row.driven) ?? (fromJson(row.driven) as number[]);
     lists.set(row.driven, driven);
     // Into the row itself: a copy of it costs as much as reading it.
-    return Object.assign(row, { driven });
+    // `ceiling` is what version 0.1 called `max-power`.
+    const stepKind = (row.stepKind === 'ceiling' ? 'max-power' : row.stepKind) as Point['stepKind'];
+    return Object.assign(row, { driven, stepKind });
   });
 }
 

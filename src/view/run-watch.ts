@@ -160,5 +160,5 @@ export class RunWatch {
 
 function thresholdsOf(step: PlanStep): readonly number[] {
   if (step.kind === 'climb') return step.marks_percent;
-  return step.kind === 'ceiling' ? [step.threshold_percent] : [];
+  return step.kind === 'max-power' ? [step.threshold_percent] : [];
 }

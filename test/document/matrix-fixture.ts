@@ -99,7 +99,7 @@ export function inventedMatrix(): RunRecord {
         ...point,
         number: number + 5 + i,
         step: `band/${load_ohm}ohm`,
-        stepKind: 'ceiling' as const,
+        stepKind: 'max-power' as const,
         load_ohm,
         mains_V: 230,
         cell: `${load_ohm} ohm`,

@@ -26,7 +26,7 @@ function ceilings({
   const step = `band-${load_ohm}-${driven.join('')}-${channel}`;
   const steps = frequencies.map(
     (nominal_Hz): Step => ({
-      ...{ step, kind: 'ceiling', nominal_Hz, driven, load_ohm, share },
+      ...{ step, kind: 'max-power', nominal_Hz, driven, load_ohm, share },
       looks: [
         { power_W: powerAt(nominal_Hz) * 0.995, percent: 0.09, channel },
         { power_W: powerAt(nominal_Hz) * 1.005, percent: 0.11, channel },
@@ -35,7 +35,15 @@ function ceilings({
   );
   const results = frequencies.map(
     (nominal_Hz): CeilingResult => ({
-      ...{ kind: 'ceiling', step, channel, driven, load_ohm, nominal_Hz, frequency_Hz: nominal_Hz * 1.0005 },
+      ...{
+        kind: 'ceiling',
+        step,
+        channel,
+        driven,
+        load_ohm,
+        nominal_Hz,
+        frequency_Hz: nominal_Hz * 1.0005,
+      },
       ...{
         threshold_percent: 0.1,
         power_W: powerAt(nominal_Hz),

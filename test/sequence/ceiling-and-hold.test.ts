@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import type { CeilingStep, HoldStep, QuietStep } from '../../src/sequence/plan.js';
+import type { HoldStep, MaxPowerStep, QuietStep } from '../../src/sequence/plan.js';
 import { bench, chain, load } from './bench-fixture.js';
 import { claimed, faultsOf, into8, planOf } from './plan-fixture.js';
 
@@ -9,14 +9,14 @@ const first = <S>(text: string, on = bench(2), claim_W?: number) =>
 
 describe('a ceiling', () => {
   it('is laid out with its frequencies, ends and start', () => {
-    const step = first<CeilingStep>(
+    const step = first<MaxPowerStep>(
       into8(
         climb,
         'ceiling: {id: top, threshold: 0.1 %, frequencies: R10 from 20 Hz to 20 kHz, from: 250 mW, to: 120 W, start: 0.1 % of climb-1k}',
       ),
     );
     expect(step).toMatchObject({
-      kind: 'ceiling',
+      kind: 'max-power',
       id: 'top',
       threshold_percent: 0.1,
       from_W: 0.25,
@@ -29,13 +29,13 @@ describe('a ceiling', () => {
   });
 
   it('starts from below, from 50 mW to what the bench takes, when nothing more is said', () => {
-    const step = first<CeilingStep>(into8('ceiling: {threshold: 1 %, frequencies: [20 Hz, 1 kHz]}'));
+    const step = first<MaxPowerStep>(into8('ceiling: {threshold: 1 %, frequencies: [20 Hz, 1 kHz]}'));
     expect(step).toMatchObject({ id: 'ceiling-1', from_W: 0.05, most_W: 250, start: null });
   });
 
   it('may start at a power, and at a share of the claim', () => {
     const at = (start: string) =>
-      first<CeilingStep>(
+      first<MaxPowerStep>(
         into8(`ceiling: {threshold: 1 %, frequencies: [1 kHz], start: ${start}}`),
         bench(2),
         100,
@@ -63,7 +63,7 @@ describe('a ceiling', () => {
     [
       'that begins above its top',
       'ceiling: {threshold: 1 %, frequencies: [1 kHz], from: 20 W, to: 10 W}',
-      '4:59: steps[1].ceiling.from: from 20.0 W is not below the top of the ceiling; the top is 10.0 W',
+      '4:59: steps[1].ceiling.from: from 20.0 W is not below the top of this step; the top is 10.0 W',
     ],
     [
       "with a top above the load's rating",

@@ -183,7 +183,7 @@ describe('a sequence that cannot be laid out', () => {
       'a start above the top',
       into8('climb: {frequency: 1 kHz, from: 20 W, to: 10 W}'),
       bench(1),
-      's.yaml:4:37: steps[1].climb.from: from 20.0 W is not below the top of the climb; the top is 10.0 W',
+      's.yaml:4:37: steps[1].climb.from: from 20.0 W is not below the top of this step; the top is 10.0 W',
     ],
     [
       "more than the load's rating",

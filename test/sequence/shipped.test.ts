@@ -3,11 +3,11 @@ import { describe, expect, it } from 'vitest';
 import { readBench } from '../../src/bench/bench-file.js';
 import { makePlan } from '../../src/sequence/make-plan.js';
 import {
-  type CeilingStep,
   type ClimbStep,
   type HoldStep,
   isEnergised,
   isWired,
+  type MaxPowerStep,
   type Plan,
   type SweepStep,
 } from '../../src/sequence/plan.js';
@@ -88,7 +88,7 @@ describe('the sequences that ship', () => {
 describe('full-band', () => {
   it('finds 31 ceilings for each load and each set of driven channels that the bench has', () => {
     const { steps, estimate } = planOf('full-band', 'switching-treble');
-    const ceilings = steps.filter((step): step is CeilingStep => step.kind === 'ceiling');
+    const ceilings = steps.filter((step): step is MaxPowerStep => step.kind === 'max-power');
     expect(ceilings.map(({ load_ohm, driven }) => `${load_ohm}: ${driven}`)).toEqual([
       '8: 1',
       '8: 1,2',
@@ -108,9 +108,9 @@ describe('matrix', () => {
   it('finds 31 ceilings into two loads with one, two and all eight channels driven', () => {
     const { steps, estimate } = planOf('matrix', 'installed-eight');
     expect(steps.filter(({ kind }) => kind !== 'ask').map(({ kind }) => kind)).toEqual(
-      new Array(6).fill('ceiling'),
+      new Array(6).fill('max-power'),
     );
-    const ceilings = steps.filter((step): step is CeilingStep => step.kind === 'ceiling');
+    const ceilings = steps.filter((step): step is MaxPowerStep => step.kind === 'max-power');
     expect(new Set(ceilings.map(({ load_ohm, driven }) => `${load_ohm}: ${driven.length}`))).toEqual(
       new Set(['8: 1', '8: 2', '8: 8', '4: 1', '4: 2', '4: 8']),
     );

@@ -52,7 +52,7 @@ export async function diagnoseClimb(
   const { plan } = stage.walk.request;
   const [lowest, highest] = [marks_percent[0], marks_percent.at(-1)];
   if (lowest === undefined || highest === undefined) return;
-  if (plan.steps.some(({ kind }) => kind === 'ceiling')) return;
+  if (plan.steps.some(({ kind }) => kind === 'max-power')) return;
   await diagnose(stage, all, shortPlaces(all, lowest).length > 0 ? lowest : highest);
 }
 

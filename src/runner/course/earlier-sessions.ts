@@ -107,7 +107,7 @@ export function earlierSessions(
 
 /** Steps that go on where they were broken off; all others are done from their beginning. */
 const keepsReadings = ({ kind }: PlanStep) =>
-  kind === 'climb' || kind === 'sweep' || kind === 'ceiling' || kind === 'hold';
+  kind === 'climb' || kind === 'sweep' || kind === 'max-power' || kind === 'hold';
 
 const withoutSpectrum = (reading: Reading): Reading => ({ ...reading, spectrum: null });
 

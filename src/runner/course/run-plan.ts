@@ -12,7 +12,7 @@ import {
 } from '../../sequence/plan.js';
 import { playClimb } from '../../steps/climb/play.js';
 import { playHold } from '../../steps/hold/play.js';
-import { playCeiling } from '../../steps/max-power/play.js';
+import { playMaxPower } from '../../steps/max-power/play.js';
 import { playQuiet } from '../../steps/quiet/play.js';
 import { playSweep } from '../../steps/sweep/play.js';
 import { TonePlayer } from '../capture/tone-player.js';
@@ -150,7 +150,7 @@ async function playEnergised(walk: Walk, step: EnergisedStep): Promise<void> {
   try {
     if (step.kind === 'climb') await playClimb(stage, step);
     else if (step.kind === 'sweep') await playSweep(stage, step);
-    else if (step.kind === 'ceiling') await playCeiling(stage, step);
+    else if (step.kind === 'max-power') await playMaxPower(stage, step);
     else await playHold(stage, step);
   } finally {
     await player.stop();

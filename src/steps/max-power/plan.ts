@@ -4,12 +4,12 @@ import { settleLevel } from '../../sequence/lay-out-level.js';
 import { type PowerRange, rangeOf } from '../../sequence/lay-out-range.js';
 import { tonesOf } from '../../sequence/lay-out-tones.js';
 import type { Placed } from '../../sequence/place-steps.js';
-import type { CeilingStep, Level } from '../../sequence/plan.js';
-import type { WrittenCeiling } from '../../sequence/written-step.js';
+import type { Level, MaxPowerStep } from '../../sequence/plan.js';
+import type { WrittenMaxPower } from '../../sequence/written-step.js';
 import { formatQuantity } from '../../units/format.js';
 
 /** Lays a ceiling out for a bench; null when anything about it is wrong (and was noted). */
-export function layOutCeiling(meeting: Meeting, written: Placed<WrittenCeiling>): CeilingStep | null {
+export function layOutMaxPower(meeting: Meeting, written: Placed<WrittenMaxPower>): MaxPowerStep | null {
   const before = meeting.faults.length;
   const { keys, spoilt } = written;
   const setting = settle(meeting, written);
@@ -22,10 +22,10 @@ export function layOutCeiling(meeting: Meeting, written: Placed<WrittenCeiling>)
   if (!setting || !range || keys.threshold === undefined || faulty) return null;
   const { channels: _, ...base } = setting;
   const threshold_percent = keys.threshold;
-  return { kind: 'ceiling', id: written.id, ...base, ...range, tones, threshold_percent, start };
+  return { kind: 'max-power', id: written.id, ...base, ...range, tones, threshold_percent, start };
 }
 
-function noteThresholdBelowFloor(meeting: Meeting, written: Placed<WrittenCeiling>): void {
+function noteThresholdBelowFloor(meeting: Meeting, written: Placed<WrittenMaxPower>): void {
   const { threshold } = written.keys;
   const floor = meeting.bench.floor ? leastFloor(meeting.bench.floor) : null;
   if (threshold === undefined || floor === null || threshold > floor) return;
@@ -40,7 +40,7 @@ function noteThresholdBelowFloor(meeting: Meeting, written: Placed<WrittenCeilin
 
 function noteStartOutside(
   meeting: Meeting,
-  written: Placed<WrittenCeiling>,
+  written: Placed<WrittenMaxPower>,
   start: Level,
   { from_W, most_W }: PowerRange,
 ): void {

@@ -17,10 +17,10 @@ import { requireSameUnit, storedLevels } from '../../runner/memory/same-unit.js'
 import { type CeilingLimits, ceilingEnd, nextCeilingMove } from '../../runner/search/ceiling-search.js';
 import { byLevel, type LevelSample } from '../../runner/search/crossing-bracket.js';
 import { crossingLevel, curveAround, type Expected } from '../../runner/search/expected-crossing.js';
-import type { CeilingStep } from '../../sequence/plan.js';
+import type { MaxPowerStep } from '../../sequence/plan.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
 import { dBW, fromDBW, voltageRatio } from '../../units/decibel.js';
-import { type CeilingLooks, ceilingResults } from './ceiling-result.js';
+import { type CeilingLooks, ceilingResults } from './max-power-findings.js';
 
 /** Visiting begins here, where the gain of a unit is known best, and goes outwards both ways by turns. */
 const MIDDLE_Hz = 1000;
@@ -48,7 +48,7 @@ interface Neighbour {
  * output voltage. Frequencies are visited from 1 kHz outwards, so that each starts from its neighbour's
  * answer; each result is handed over as soon as it is found.
  */
-export async function playCeiling(stage: StepStage, step: CeilingStep): Promise<void> {
+export async function playMaxPower(stage: StepStage, step: MaxPowerStep): Promise<void> {
   await requireSameUnit(stage, stage.walk.stored(step.id), step.tones);
   const [middle, higher, lower] = visits(step.tones);
   const searched: CeilingLooks[] = [];
@@ -80,7 +80,7 @@ function visits(tones: readonly CoherentTone[]): [CoherentTone, CoherentTone[], 
   return [middle, rising.slice(index + 1), rising.slice(0, index).reverse()];
 }
 
-async function startOf(stage: StepStage, step: CeilingStep, tone: CoherentTone): Promise<Neighbour> {
+async function startOf(stage: StepStage, step: MaxPowerStep, tone: CoherentTone): Promise<Neighbour> {
   const channels = await probeGain(stage, tone, step.from_W);
   const powers_W = step.start ? powersFor(stage.walk, step, step.start) : channels.map(() => null);
   const expected = powers_W.map((power_W) =>
@@ -91,7 +91,7 @@ async function startOf(stage: StepStage, step: CeilingStep, tone: CoherentTone):
 
 async function searchAt(
   stage: StepStage,
-  step: CeilingStep,
+  step: MaxPowerStep,
   tone: CoherentTone,
   from: Neighbour,
 ): Promise<CeilingLooks> {
@@ -130,7 +130,7 @@ interface Seen {
 }
 
 /** Where a search stands: the gain as it is known by now, and with it the limits and the move. */
-function nextLook(step: CeilingStep, from: Neighbour, { samples, readings }: Seen) {
+function nextLook(step: MaxPowerStep, from: Neighbour, { samples, readings }: Seen) {
   const known = withGain(from.channels, samples, readings);
   const limits: CeilingLimits = {
     from_dBW: dBW(step.from_W),
@@ -159,7 +159,7 @@ function levelAhead(
 }
 
 /** Highest output that asks none of the channels for more than the step allows, by what is known of their gain. */
-function mostOutput(channels: readonly DrivenChannel[], { most_W }: CeilingStep): number {
+function mostOutput(channels: readonly DrivenChannel[], { most_W }: MaxPowerStep): number {
   return Math.min(fullScaleOutput(channels), commonOutput(channels, most_W));
 }
 
@@ -186,7 +186,7 @@ function withGain(
   return channels.map((channel, i) => ({ ...channel, gain: voltageRatio(taken[i]!.gain_dB) }));
 }
 
-function neighbourOf(step: CeilingStep, looks: CeilingLooks, from: Neighbour): Neighbour {
+function neighbourOf(step: MaxPowerStep, looks: CeilingLooks, from: Neighbour): Neighbour {
   const { samples, readings } = looks;
   const channels = withGain(from.channels, samples, readings);
   const expected = from.expected.map((before, i) => expectedOf(step, looks, from, { before, i, channels }));
@@ -196,7 +196,7 @@ function neighbourOf(step: CeilingStep, looks: CeilingLooks, from: Neighbour): N
 
 /** What a channel's looks let the next frequency expect. */
 function expectedOf(
-  { threshold_percent }: CeilingStep,
+  { threshold_percent }: MaxPowerStep,
   { samples, limits }: CeilingLooks,
   from: Neighbour,
   { before, i, channels }: { before: Expected; i: number; channels: readonly DrivenChannel[] },

@@ -31,7 +31,7 @@ export function curveLines({ curve, claim_W, steps }: RunView, width: number, ro
 const TITLES: Readonly<Record<ViewCurve['stepKind'], string>> = {
   climb: 'THD+N against power',
   sweep: 'THD+N against frequency',
-  ceiling: 'Most power that kept the threshold so far, against frequency',
+  'max-power': 'Most power that kept the threshold so far, against frequency',
   hold: 'Power over time',
   'warm-up': 'Power over time',
 };
@@ -41,7 +41,7 @@ function drawnOf(curve: ViewCurve, claim_W: number | null): Drawn | null {
   if (dots.length === 0) return null;
   if (curve.stepKind === 'climb') return climb(dots, curve, claim_W);
   if (curve.stepKind === 'sweep') return sweep(dots);
-  return curve.stepKind === 'ceiling' ? ceilings(dots, curve, claim_W) : hold(dots, claim_W);
+  return curve.stepKind === 'max-power' ? ceilings(dots, curve, claim_W) : hold(dots, claim_W);
 }
 
 function climb(dots: readonly Dot[], { thresholds_percent }: ViewCurve, claim_W: number | null): Drawn {

@@ -37,7 +37,7 @@ describe('moreWithFewer', () => {
     ['another frequency', { frequency_Hz: 20 }],
     ['another mains voltage', { mains_V: 207 }],
     ['another threshold', { threshold_percent: 0.1 }],
-    ['a ceiling', { kind: 'ceiling' }],
+    ['a ceiling', { kind: 'max-power' }],
     ['a channel that is now silent', { driven: [3] }],
   ] as const)('does not compare with %s', (_, change) => {
     expect(moreWithFewer(power(), [power({ driven: [1], power_W: 100, ...change })])).toBeNull();

@@ -48,7 +48,7 @@ test('a climb is drawn from little to much power in whatever order it was played
 
 test('a ceiling joins the most power of each frequency that keeps the threshold and leaves what was tried loose', () => {
   const dots = [dot(1, 1000, 10, 0.02), dot(1, 1000, 30, 0.5), dot(1, 1000, 20, 0.09), dot(1, 20, 5, 0.2)];
-  const [panel] = panelsOf(curve('ceiling', dots), null);
+  const [panel] = panelsOf(curve('max-power', dots), null);
   expect(panel!.series[0]).toEqual({
     channel: 1,
     line: [[1000, 20]],
@@ -76,7 +76,7 @@ test('everything drawn lies within its panel', () => {
   const dots = Array.from({ length: 60 }, (_, i) =>
     dot((i % 2) + 1, 20 * 1.12 ** i, 0.05 * 1.15 ** i, 0.002 + i / 40, i),
   );
-  for (const kind of ['climb', 'ceiling', 'sweep', 'hold'] as const)
+  for (const kind of ['climb', 'max-power', 'sweep', 'hold'] as const)
     for (const { series, x, y, across, upright } of panelsOf(curve(kind, dots), 150)) {
       const places = series.flatMap(({ line, loose }) => [...line, ...loose]);
       expect(places.length).toBe(60);

@@ -33,7 +33,7 @@ const views = fc
     events: fc.array(fc.record({ at_s: fc.double({ min: 0, max: 1e6 }), kind: text, text }), {
       maxLength: 9,
     }),
-    kind: fc.constantFrom('climb', 'sweep', 'ceiling', 'hold', 'warm-up' as const),
+    kind: fc.constantFrom('climb', 'sweep', 'max-power', 'hold', 'warm-up' as const),
     dots: fc.array(dot, { maxLength: 40 }),
     probe: text,
   })
@@ -130,7 +130,7 @@ test('of the looks of a ceiling only the most power that kept the threshold is d
     thdn_percent,
     at_s: 0,
   });
-  const curve = curveOf('ceiling', {
+  const curve = curveOf('max-power', {
     thresholds_percent: [0.1],
     dots: [at(10, 0.01), at(40, 0.09), at(80, 0.5)],
   });

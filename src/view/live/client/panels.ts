@@ -50,7 +50,7 @@ export function panelsOf(curve: ViewCurve, claim_W: number | null): readonly Pan
   switch (curve.stepKind) {
     case 'climb':
       return [climbPanel(curve.dots, limits, claim)];
-    case 'ceiling':
+    case 'max-power':
       return [ceilingPanel(curve, claim)];
     case 'sweep':
       return [

@@ -6,7 +6,7 @@ import type { Walk } from '../../runner/course/walk.js';
 import { type CeilingEnd, type CeilingLimits, ceilingEnd } from '../../runner/search/ceiling-search.js';
 import { byLevel, type LevelSample, lastBracket } from '../../runner/search/crossing-bracket.js';
 import { crossingBudgets } from '../../runner/search/curve-budgets.js';
-import type { CeilingStep } from '../../sequence/plan.js';
+import type { MaxPowerStep } from '../../sequence/plan.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
 import { dBW, fromDBW } from '../../units/decibel.js';
 
@@ -20,7 +20,7 @@ export interface CeilingLooks {
 }
 
 /** One result a measured channel: its crossing with what stands behind it, or why there is none. */
-export function ceilingResults(walk: Walk, step: CeilingStep, looks: CeilingLooks): CeilingResult[] {
+export function ceilingResults(walk: Walk, step: MaxPowerStep, looks: CeilingLooks): CeilingResult[] {
   const { tone, samples, readings, limits } = looks;
   return step.measured.map((channel, i) => {
     const own = readings.map((taken) => taken[i]!);
@@ -62,7 +62,7 @@ function flagsOf(
 }
 
 function whyNone(
-  step: CeilingStep,
+  step: MaxPowerStep,
   end: CeilingEnd,
   { most_dBW }: CeilingLimits,
   own: readonly Reading[],
