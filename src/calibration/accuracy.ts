@@ -1,4 +1,4 @@
-import { QuantityError, quoted } from '../units/parse.js';
+import { BadQuantity, quoted } from '../units/parse.js';
 
 /** A meter's specification as its data sheet writes it: limits of error. */
 export interface MeterAccuracy {
@@ -16,7 +16,7 @@ const SHAPE = /^(?:(\d*\.?\d+)\s*%)?\s*(\+)?\s*(?:(\d+)\s*(?:counts?|digits?))?$
 /**
  * Reads `0.5 % + 3 counts`, `0.5 %` or `3 counts`; the word may be `digits` too.
  *
- * @throws QuantityError
+ * @throws BadQuantity
  */
 export function parseAccuracy(text: string): MeterAccuracy {
   const match = SHAPE.exec(
@@ -31,7 +31,7 @@ export function parseAccuracy(text: string): MeterAccuracy {
   const accuracy = { percent: Number(percent ?? 0), counts: Number(counts ?? 0) };
   const spread = accuracy.percent + accuracy.counts;
   if (none || both !== (plus !== undefined) || !(spread > 0) || accuracy.percent > 100 || spread > 1e6)
-    throw new QuantityError({ what: `expected ${ACCURACY_EXAMPLE}, got ${quoted(text)}` });
+    throw new BadQuantity({ what: `expected ${ACCURACY_EXAMPLE}, got ${quoted(text)}` });
   return accuracy;
 }
 

@@ -1,4 +1,4 @@
-import { BenchFault } from '../errors/ohmest-error.js';
+import { asTold, benchFault } from '../errors/error-table.js';
 import type { ChannelAnalysis } from '../measure/analysis.js';
 import { looksAt, settlingOf } from '../measure/settled.js';
 import { analyseByPairs } from '../runner/capture/analyse-by-pairs.js';
@@ -9,9 +9,7 @@ import { CalibrationBrokenOff, ReadingUnstable } from './calibration-errors.js';
 import type { CalibrationWork } from './calibration-work.js';
 
 /** Samples were lost in every capture of a level. */
-export class CaptureBroken extends BenchFault {
-  readonly code = 'CAPTURE_DAMAGED';
-}
+export const CaptureBroken = benchFault('CAPTURE_DAMAGED', asTold);
 
 const TRIES = 3;
 /** A level that moves by more than this between the halves of a record is not steady: a fifth of a hundredth of a decibel. */
@@ -138,14 +136,14 @@ export async function onStand<T>(work: CalibrationWork, act: (stand: ToneStand) 
   }
 }
 
-function unsteady(tone: CoherentTone): ReadingUnstable {
+function unsteady(tone: CoherentTone): InstanceType<typeof ReadingUnstable> {
   return new ReadingUnstable({
     what: `the level that comes back at ${tone.frequency_Hz.toFixed(1)} Hz does not stand still`,
     mend: 'Check for a loose cable, and for automatic gain, monitoring or effects in the sound interface',
   });
 }
 
-function broken(tone: CoherentTone): CaptureBroken {
+function broken(tone: CoherentTone): InstanceType<typeof CaptureBroken> {
   return new CaptureBroken({
     what: `samples were lost in ${TRIES} captures running at ${tone.frequency_Hz.toFixed(1)} Hz`,
     mend: 'Give the sound interface larger buffers or the computer less to do, and check the cable',

@@ -41,6 +41,9 @@ export const benchFault = <Particulars extends readonly unknown[]>(
 /** What an error tells, and the error that it came from where there was one. */
 export type Told = Explanation & { readonly cause?: unknown };
 
+/** Explains a cause that is worded where it is found, since no two of its places have the same particulars. */
+export const asTold = (told: Told): Told => told;
+
 function named<Class extends object>(cause: Class, code: string): Class {
   const name = code
     .split('_')

@@ -4,7 +4,7 @@ import { DocumentError, type Fault } from '../schema/document-error.js';
 import { label, prose, quantity, readerField } from '../schema/fields.js';
 import { checkAgainst } from '../schema/parse-yaml.js';
 import { YamlDocument } from '../schema/yaml-document.js';
-import { parseQuantity, QuantityError, quoted } from '../units/parse.js';
+import { BadQuantity, parseQuantity, quoted } from '../units/parse.js';
 import { type Claim, type ClaimTerms, NO_TERMS, type Supply } from './claim.js';
 import { termFaults } from './claim-faults.js';
 import { parseClaim } from './claim-text.js';
@@ -21,13 +21,13 @@ function parseBand(text: string): Band {
   const ends = text.split(/\s+to\s+/).map((end) => parseQuantity(end, 'Hz'));
   const [low, high = low] = ends;
   if (ends.length > 2 || low === undefined || high === undefined)
-    throw new QuantityError({ what: `expected one frequency or a band, got ${quoted(text)}` });
+    throw new BadQuantity({ what: `expected one frequency or a band, got ${quoted(text)}` });
   return [low, high];
 }
 
 function parseMains(text: string): Supply {
   const match = /^(.*?V)(?:[\s,]+(.*Hz))?$/.exec(text.trim());
-  if (!match) throw new QuantityError({ what: `expected mains such as '230 V 50 Hz', got ${quoted(text)}` });
+  if (!match) throw new BadQuantity({ what: `expected mains such as '230 V 50 Hz', got ${quoted(text)}` });
   const voltage_V = parseQuantity(match[1]!, 'V');
   return { kind: 'mains', voltage_V, frequency_Hz: match[2] ? parseQuantity(match[2], 'Hz') : null };
 }

@@ -1,6 +1,6 @@
 import { nearest } from '../schema/nearest.js';
 import { fromDBW, voltageRatio } from '../units/decibel.js';
-import { parseQuantity, QuantityError, quoted } from '../units/parse.js';
+import { BadQuantity, parseQuantity, quoted } from '../units/parse.js';
 import type { Unit } from '../units/quantity.js';
 import { UNIT_RULES } from '../units/unit-rules.js';
 import type { ClaimDraft } from './claim-draft.js';
@@ -54,7 +54,7 @@ export function readQuantity(
   try {
     return parseQuantity(`${number} ${SPELT[spelling.toLowerCase()] ?? spelling}`, unit);
   } catch (error) {
-    if (!(error instanceof QuantityError)) throw error;
+    if (!(error instanceof BadQuantity)) throw error;
     const mend = error.explanation.mend ?? '';
     draft.fault(at, error.explanation.what, mend.charAt(0).toLowerCase() + mend.slice(1));
     return null;

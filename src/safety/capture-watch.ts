@@ -1,15 +1,11 @@
 import type { Block } from '../bench/bench.js';
-import { BenchFault } from '../errors/ohmest-error.js';
+import { asTold, benchFault } from '../errors/error-table.js';
 
 /** A bench handed out samples that are no numbers. */
-export class CaptureNotFinite extends BenchFault {
-  readonly code = 'CAPTURE_NOT_FINITE';
-}
+export const CaptureNotFinite = benchFault('CAPTURE_NOT_FINITE', asTold);
 
 /** A bench hands out the same samples again and again. */
-export class CaptureFrozen extends BenchFault {
-  readonly code = 'CAPTURE_FROZEN';
-}
+export const CaptureFrozen = benchFault('CAPTURE_FROZEN', asTold);
 
 /**
  * A buffer that is handed out again and again is looked for up to this length. No tone of a run repeats itself so soon: a
@@ -65,7 +61,7 @@ function requireFinite(samples: Float64Array, where: string): void {
   }
 }
 
-function frozen(channel: number): CaptureFrozen {
+function frozen(channel: number): InstanceType<typeof CaptureFrozen> {
   return new CaptureFrozen({
     where: `channel ${channel}`,
     what: 'the capture stands still: the same samples come in again and again',

@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { formatQuantity } from '../units/format.js';
-import { parseFullScale, parseQuantity, QuantityError, quoted } from '../units/parse.js';
+import { BadQuantity, parseFullScale, parseQuantity, quoted } from '../units/parse.js';
 import type { Quantity, Unit, Volts } from '../units/quantity.js';
 import { UNIT_RULES } from '../units/unit-rules.js';
 
@@ -21,7 +21,7 @@ function rangeComplaint(value: number, unit: Unit, limits: QuantityLimits): stri
 }
 
 /**
- * A field over a text, from a reader that throws QuantityError.
+ * A field over a text, from a reader that throws BadQuantity.
  *
  * @param expected what would be right, with an example
  * @param bare what to say about a number without unit
@@ -41,7 +41,7 @@ export function readerField<T>(read: (text: string) => T, expected: string, bare
     try {
       return read(input);
     } catch (error) {
-      if (!(error instanceof QuantityError)) throw error;
+      if (!(error instanceof BadQuantity)) throw error;
       const { what, mend } = error.explanation;
       return complain(mend ? `${what}; ${mend}` : what);
     }
@@ -57,7 +57,7 @@ export function quantity<U extends Unit>(unit: U, limits: QuantityLimits = {}): 
   const read = (text: string) => {
     const value = parseQuantity(text, unit);
     const range = rangeComplaint(value, unit, limits);
-    if (range) throw new QuantityError({ what: `expected ${noun} ${range}, got ${quoted(text)}` });
+    if (range) throw new BadQuantity({ what: `expected ${noun} ${range}, got ${quoted(text)}` });
     return value;
   };
   const field = readerField(read, `${noun} such as ${example}`, 'give the unit');

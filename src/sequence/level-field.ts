@@ -1,6 +1,6 @@
 import type { z } from 'zod';
 import { readerField } from '../schema/fields.js';
-import { parseQuantity, QuantityError, quoted } from '../units/parse.js';
+import { BadQuantity, parseQuantity, quoted } from '../units/parse.js';
 import { aboveZero } from './above-zero.js';
 import { parseAmount } from './parse-amount.js';
 import type { Level } from './plan.js';
@@ -19,7 +19,7 @@ function shareFrom(text: string | undefined): number {
   if (text === undefined) return 1;
   const share = parseQuantity(text, '1');
   if (share > 0 && share <= 1) return share;
-  throw new QuantityError({ what: `expected a share above 0 and up to 1, got ${quoted(text)}` });
+  throw new BadQuantity({ what: `expected a share above 0 and up to 1, got ${quoted(text)}` });
 }
 
 function parseLevel(written: string): WrittenLevel {
@@ -34,7 +34,7 @@ function parseLevel(written: string): WrittenLevel {
   }
   if (/V$/.test(text)) return { kind: 'voltage', voltage_V: parseAmount(text, 'V') };
   if (/W$/.test(text)) return { kind: 'power', power_W: parseAmount(text, 'W') };
-  throw new QuantityError({ what: `expected a level such as ${EXAMPLES}, got ${quoted(written)}` });
+  throw new BadQuantity({ what: `expected a level such as ${EXAMPLES}, got ${quoted(written)}` });
 }
 
 /** A power, a voltage, a share of what a climb found at one of its marks, or a share of the claim. */

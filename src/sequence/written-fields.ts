@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import type { Band } from '../measure/analysis.js';
 import { quantity, readerField, whole } from '../schema/fields.js';
-import { parseQuantity, QuantityError, quoted } from '../units/parse.js';
+import { BadQuantity, parseQuantity, quoted } from '../units/parse.js';
 import type { DrivenRule } from './driven-channels.js';
 import type { FrequencyChoice, Spacing } from './frequency-list.js';
 import { parseAmount } from './parse-amount.js';
@@ -38,11 +38,11 @@ export const frequencyField = quantity('Hz', { min: LOWEST_Hz, max: HIGHEST_Hz }
 function parseRange(text: string): Band {
   const ends = text.split(/\s+to\s+/);
   if (ends.length !== 2)
-    throw new QuantityError({ what: `expected a band such as 20 Hz to 20 kHz, got ${quoted(text)}` });
+    throw new BadQuantity({ what: `expected a band such as 20 Hz to 20 kHz, got ${quoted(text)}` });
   const [low = 0, high = 0] = ends.map((end) => parseQuantity(end, 'Hz'));
-  if (low < LOWEST_Hz) throw new QuantityError({ what: `the band ${quoted(text)} begins below 1 Hz` });
+  if (low < LOWEST_Hz) throw new BadQuantity({ what: `the band ${quoted(text)} begins below 1 Hz` });
   if (low >= high)
-    throw new QuantityError({ what: `the band ${quoted(text)} is empty`, mend: 'Give the lower end first' });
+    throw new BadQuantity({ what: `the band ${quoted(text)} is empty`, mend: 'Give the lower end first' });
   return [low, high];
 }
 
@@ -59,7 +59,7 @@ function parseSpaced(text: string): FrequencyChoice {
   const match = SPACED.exec(text.trim());
   const perOctave = Number(match?.[2] ?? 1);
   if (!match || perOctave < 1 || perOctave > 48)
-    throw new QuantityError({
+    throw new BadQuantity({
       what: `expected frequencies such as 'R10 from 20 Hz to 20 kHz' (R10, R20, R40 or '3 per octave') or a list, got ${quoted(text)}`,
     });
   const spacing: Spacing = match[1]

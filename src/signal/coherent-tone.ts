@@ -1,4 +1,4 @@
-import { InputError } from '../errors/ohmest-error.js';
+import { asTold, inputError } from '../errors/error-table.js';
 
 /**
  * A test frequency with a whole number of cycles in its record and no factor in common with the
@@ -14,9 +14,7 @@ export interface CoherentTone {
 }
 
 /** The asked frequency cannot be played at this rate. */
-export class FrequencyOutOfRange extends InputError {
-  readonly code = 'FREQUENCY_OUT_OF_RANGE';
-}
+export const FrequencyOutOfRange = inputError('FREQUENCY_OUT_OF_RANGE', asTold);
 
 /** A record holds at least this many cycles, so that harmonics stand clear of DC and of each other. */
 const MINIMUM_CYCLES = 25;

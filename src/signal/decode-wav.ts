@@ -1,5 +1,5 @@
 import { findChunks, type SampleChunk } from './wav-chunks.js';
-import { NoWavSamples, TruncatedWav, WavTooLarge } from './wav-errors.js';
+import { WavNoSamples, WavTooLarge, WavTruncated } from './wav-errors.js';
 import { MOST_SAMPLES, readFormat, type WavFormat } from './wav-format.js';
 
 /** A WAV file as numbers. */
@@ -27,7 +27,7 @@ export interface Wav {
  * @param bytes the whole file
  * @param file its name, for messages
  * @param mostSamples of all channels together: a file with more is refused before any room is made for them
- * @throws EmptyWavFile, NotWav, NoWavSamples, TruncatedWav, UnsupportedWavCoding, BadWavHeader, WavTooLarge; nothing else
+ * @throws WavEmptyFile, WavNotWav, WavNoSamples, WavTruncated, WavUnsupportedCoding, WavBadHeader, WavTooLarge; nothing else
  */
 export function decodeWav(bytes: Uint8Array, file?: string, mostSamples = MOST_SAMPLES): Wav {
   const where = file === undefined ? {} : { where: file };
@@ -68,14 +68,14 @@ function wholeFrames(samples: SampleChunk, format: WavFormat, where: { where?: s
   // Chunks are padded to an even length; where the length was left open the pad byte cannot be told apart.
   const padded = samples.openEnded && left === 1 && (frames * frameBytes) % 2 === 1;
   if (present < samples.promised || (left > 0 && !padded)) {
-    throw new TruncatedWav({
+    throw new WavTruncated({
       ...where,
       what: truncation(samples, frameBytes),
       mend: 'Copy or record the file again',
     });
   }
   if (frames === 0) {
-    throw new NoWavSamples({
+    throw new WavNoSamples({
       ...where,
       what: 'the file holds a header but no samples',
       mend: 'Record it again',

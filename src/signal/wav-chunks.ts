@@ -1,4 +1,4 @@
-import { BadWavHeader, EmptyWavFile, NotWav, TruncatedWav, UnsupportedWavCoding } from './wav-errors.js';
+import { WavBadHeader, WavEmptyFile, WavNotWav, WavTruncated, WavUnsupportedCoding } from './wav-errors.js';
 
 /** The samples of a file, and what its header said about their length. */
 export interface SampleChunk {
@@ -42,7 +42,7 @@ export function findChunks(bytes: Uint8Array, where: Where): { formatBody: DataV
     const present = Math.min(size, view.byteLength - bodyAt);
     const body = new DataView(view.buffer, view.byteOffset + bodyAt, present);
     if (name === 'data') {
-      if (!formatBody) throw new BadWavHeader({ ...where, ...FORMAT_MISSING });
+      if (!formatBody) throw new WavBadHeader({ ...where, ...FORMAT_MISSING });
       const stated = size === ELSEWHERE && longSize !== null ? longSize : size;
       return { formatBody, samples: sampleChunk(view, bodyAt, stated, riffSize) };
     }
@@ -52,13 +52,13 @@ export function findChunks(bytes: Uint8Array, where: Where): { formatBody: DataV
   }
   // A chunk that reaches beyond the end hides whatever followed it; one that ends there hides nothing.
   if (at > view.byteLength + 1 || at === FILE_HEADER_BYTES) {
-    throw new TruncatedWav({
+    throw new WavTruncated({
       ...where,
       what: `the file is cut short: it ends after ${view.byteLength} bytes, before its samples begin`,
       mend: 'Copy or record the file again',
     });
   }
-  throw new BadWavHeader({
+  throw new WavBadHeader({
     ...where,
     what: 'the file has no data chunk, so it holds no samples',
     mend: 'Record it again',
@@ -72,7 +72,7 @@ const FORMAT_MISSING = {
 
 function checkKind(view: DataView, where: Where): void {
   if (view.byteLength === 0) {
-    throw new EmptyWavFile({
+    throw new WavEmptyFile({
       ...where,
       what: 'the file is empty (0 bytes)',
       mend: 'A WAV file with samples is needed',
@@ -80,7 +80,7 @@ function checkKind(view: DataView, where: Where): void {
   }
   const kind = view.byteLength >= 4 ? letters(view, 0) : '';
   if (kind === 'RIFX') {
-    throw new UnsupportedWavCoding({
+    throw new WavUnsupportedCoding({
       ...where,
       what: 'the file is a big-endian WAV (RIFX)',
       mend: 'Save it as an ordinary, little-endian WAV',
@@ -88,7 +88,7 @@ function checkKind(view: DataView, where: Where): void {
   }
   const riff = kind === 'RIFF' || kind === 'RF64' || kind === 'BW64';
   if (riff && view.byteLength < FILE_HEADER_BYTES) {
-    throw new TruncatedWav({
+    throw new WavTruncated({
       ...where,
       what: `the file is cut short: ${view.byteLength} bytes hold no WAV header`,
       mend: 'Copy or record the file again',
@@ -96,7 +96,7 @@ function checkKind(view: DataView, where: Where): void {
   }
   if (riff && letters(view, 8) === 'WAVE') return;
   const other = OTHER_KINDS[kind];
-  throw new NotWav({
+  throw new WavNotWav({
     ...where,
     what: `the file is not a WAV file${other ? ` but looks like ${other}` : ''}`,
     mend: 'Give a WAV file with integer or float samples',

@@ -1,36 +1,22 @@
-import { InputError } from '../errors/ohmest-error.js';
+import { asTold, inputError } from '../errors/error-table.js';
 
 /** A file without a single byte. */
-export class EmptyWavFile extends InputError {
-  readonly code = 'WAV_EMPTY_FILE';
-}
+export const WavEmptyFile = inputError('WAV_EMPTY_FILE', asTold);
 
 /** Something else than WAV. */
-export class NotWav extends InputError {
-  readonly code = 'WAV_NOT_WAV';
-}
+export const WavNotWav = inputError('WAV_NOT_WAV', asTold);
 
 /** A header in order, but not one sample after it. */
-export class NoWavSamples extends InputError {
-  readonly code = 'WAV_NO_SAMPLES';
-}
+export const WavNoSamples = inputError('WAV_NO_SAMPLES', asTold);
 
 /** The file ends before its header says it does. */
-export class TruncatedWav extends InputError {
-  readonly code = 'WAV_TRUNCATED';
-}
+export const WavTruncated = inputError('WAV_TRUNCATED', asTold);
 
 /** WAV, but with samples in a coding that cannot be measured or is not read here. */
-export class UnsupportedWavCoding extends InputError {
-  readonly code = 'WAV_UNSUPPORTED_CODING';
-}
+export const WavUnsupportedCoding = inputError('WAV_UNSUPPORTED_CODING', asTold);
 
 /** A header that contradicts itself or cannot be true. */
-export class BadWavHeader extends InputError {
-  readonly code = 'WAV_BAD_HEADER';
-}
+export const WavBadHeader = inputError('WAV_BAD_HEADER', asTold);
 
 /** More samples than the 32-bit sizes of a WAV header can count, or than may be held at once. */
-export class WavTooLarge extends InputError {
-  readonly code = 'WAV_TOO_LARGE';
-}
+export const WavTooLarge = inputError('WAV_TOO_LARGE', asTold);

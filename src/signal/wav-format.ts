@@ -1,4 +1,4 @@
-import { BadWavHeader, TruncatedWav, UnsupportedWavCoding } from './wav-errors.js';
+import { WavBadHeader, WavTruncated, WavUnsupportedCoding } from './wav-errors.js';
 
 /** What the `fmt ` chunk says about every sample. */
 export interface WavFormat {
@@ -42,7 +42,7 @@ const CODING_NAMES: Readonly<Record<number, string>> = {
 /**
  * Reads the body of a `fmt ` chunk: plain PCM, plain float, or the extensible form of either.
  *
- * @throws TruncatedWav, BadWavHeader, UnsupportedWavCoding
+ * @throws WavTruncated, WavBadHeader, WavUnsupportedCoding
  */
 export function readFormat(body: DataView, where: { where?: string }): WavFormat {
   needBytes(body, PLAIN_BYTES, where);
@@ -52,14 +52,14 @@ export function readFormat(body: DataView, where: { where?: string }): WavFormat
   const frameBytes = body.getUint16(12, true);
   const containerBits = body.getUint16(14, true);
   if (channels < 1 || channels > MOST_CHANNELS) {
-    throw new BadWavHeader({
+    throw new WavBadHeader({
       ...where,
       what: `the header says ${channels} channels`,
       mend: `A file has 1 to ${MOST_CHANNELS} channels`,
     });
   }
   if (rate_Hz < LEAST_RATE_HZ || rate_Hz > MOST_RATE_HZ) {
-    throw new BadWavHeader({
+    throw new WavBadHeader({
       ...where,
       what: `the header says ${rate_Hz} samples per second, at which no sound is recorded`,
       mend: 'A rate such as 48000 must stand there',
@@ -70,7 +70,7 @@ export function readFormat(body: DataView, where: { where?: string }): WavFormat
   const bits = extended.validBits || containerBits;
   const sampleBytes = Math.ceil(containerBits / 8);
   if (bits > containerBits || frameBytes !== channels * sampleBytes) {
-    throw new BadWavHeader({
+    throw new WavBadHeader({
       ...where,
       what: `the header says ${frameBytes} bytes a frame and ${bits} significant bits for ${channels} channels of ${containerBits} bits`,
       mend: `${channels * sampleBytes} bytes a frame and at most ${containerBits} bits would be right`,
@@ -82,7 +82,7 @@ export function readFormat(body: DataView, where: { where?: string }): WavFormat
 function readExtension(body: DataView, where: { where?: string }): { tag: number; validBits: number } {
   needBytes(body, EXTENSIBLE_BYTES, where);
   if (SUBFORMAT_TAIL.some((byte, i) => body.getUint8(26 + i) !== byte)) {
-    throw new UnsupportedWavCoding({
+    throw new WavUnsupportedCoding({
       ...where,
       what: 'the samples are in a private coding',
       mend: READABLE,
@@ -100,12 +100,12 @@ function codingOf(tag: number, bits: number, where: { where?: string }): 'int' |
       : tag === TAG.float
         ? `${bits}-bit float`
         : (CODING_NAMES[tag] ?? `coding number ${tag}`);
-  throw new UnsupportedWavCoding({ ...where, what: `the samples are ${name}`, mend: READABLE });
+  throw new WavUnsupportedCoding({ ...where, what: `the samples are ${name}`, mend: READABLE });
 }
 
 function needBytes(body: DataView, bytes: number, where: { where?: string }): void {
   if (body.byteLength >= bytes) return;
-  throw new TruncatedWav({
+  throw new WavTruncated({
     ...where,
     what: `the format chunk has ${body.byteLength} bytes of the ${bytes} it needs`,
     mend: 'Copy or record the file again',

@@ -1,11 +1,9 @@
-import { InputError } from '../errors/ohmest-error.js';
+import { asTold, inputError } from '../errors/error-table.js';
 import { type Quantity, type Unit, type Volts, volts } from './quantity.js';
 import { UNIT_RULES } from './unit-rules.js';
 
 /** A text that is no quantity of the unit that was wanted. */
-export class QuantityError extends InputError {
-  readonly code = 'BAD_QUANTITY';
-}
+export const BadQuantity = inputError('BAD_QUANTITY', asTold);
 
 /** Longest text that is looked at; anything longer is no quantity. */
 const LONGEST = 64;
@@ -51,11 +49,11 @@ function mendFor(unit: Unit, text: string, tail: string | null): string | undefi
   return noun ? `'${tail}' is the unit of ${noun}` : undefined;
 }
 
-function complaint(unit: Unit, text: string, tail: string | null): QuantityError {
+function complaint(unit: Unit, text: string, tail: string | null): InstanceType<typeof BadQuantity> {
   const rule = UNIT_RULES[unit];
   const mend = mendFor(unit, text, tail);
   const what = `expected ${rule.noun} such as ${rule.example}, got ${quoted(text)}`;
-  return new QuantityError(mend ? { what, mend } : { what });
+  return new BadQuantity(mend ? { what, mend } : { what });
 }
 
 /** Reads number and fraction; null when the value is not finite, or so small that it became zero. */
@@ -74,7 +72,7 @@ function numberOf(sign: string, digits: string, divisor: string | undefined): nu
  * numbers out of range are refused.
  *
  * @returns the value in the base unit (watts, hertz, seconds ...).
- * @throws QuantityError saying what was expected, with an example, and what was found.
+ * @throws BadQuantity saying what was expected, with an example, and what was found.
  */
 export function parseQuantity<U extends Unit>(text: string, unit: U): Quantity<U> {
   const match = text.length <= LONGEST ? SHAPE.exec(plain(text)) : null;
@@ -105,7 +103,7 @@ const FULL_SCALE = /^(.*?V)\s*(rms|peak|pk)$/;
  *
  * @param expected what would be right, for another use than full scale
  * @returns peak volts of a sine that just reaches full scale.
- * @throws QuantityError when the word `rms` or `peak` is missing or the value is not above zero.
+ * @throws BadQuantity when the word `rms` or `peak` is missing or the value is not above zero.
  */
 export function parseFullScale(
   text: string,
@@ -113,13 +111,13 @@ export function parseFullScale(
 ): Volts {
   const what = `expected ${expected}, got ${quoted(text)}`;
   const match = text.length <= LONGEST ? FULL_SCALE.exec(plain(text)) : null;
-  if (!match) throw new QuantityError({ what, mend: "Say which volts: 'rms' or 'peak'" });
+  if (!match) throw new BadQuantity({ what, mend: "Say which volts: 'rms' or 'peak'" });
   let value: number;
   try {
     value = parseQuantity(match[1] ?? '', 'V');
   } catch {
-    throw new QuantityError({ what });
+    throw new BadQuantity({ what });
   }
-  if (value <= 0) throw new QuantityError({ what, mend: 'It must be above zero' });
+  if (value <= 0) throw new BadQuantity({ what, mend: 'It must be above zero' });
   return volts(match[2] === 'rms' ? value * Math.SQRT2 : value);
 }

@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { accuracyLimit, accuracyText, parseAccuracy } from '../../src/calibration/accuracy.js';
-import { QuantityError } from '../../src/units/parse.js';
+import { BadQuantity } from '../../src/units/parse.js';
 
 describe('parseAccuracy', () => {
   it.each([
@@ -27,7 +27,7 @@ describe('parseAccuracy', () => {
     '1 % + 1.5 counts',
     '1 % + 2 %',
   ])('refuses %j', (text) => {
-    expect(() => parseAccuracy(text)).toThrow(QuantityError);
+    expect(() => parseAccuracy(text)).toThrow(BadQuantity);
     expect(() => parseAccuracy(text)).toThrow("expected a meter's accuracy such as 0.5 % + 3 counts, got");
   });
 

@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { formatQuantity } from '../../src/units/format.js';
-import { parseFullScale, parseQuantity, QuantityError } from '../../src/units/parse.js';
+import { BadQuantity, parseFullScale, parseQuantity } from '../../src/units/parse.js';
 import type { Unit } from '../../src/units/quantity.js';
 import { UNIT_RULES } from '../../src/units/unit-rules.js';
 
@@ -69,7 +69,7 @@ describe('parseQuantity', () => {
     ['1 2 W', 'W', "got '1 2 W'"],
     ['1\u0000 W', 'W', "got '1· W'"],
   ])('refuses %j as %s and says why', (text, unit, message) => {
-    expect(() => parseQuantity(text, unit)).toThrow(QuantityError);
+    expect(() => parseQuantity(text, unit)).toThrow(BadQuantity);
     expect(() => parseQuantity(text, unit)).toThrow(message);
   });
 
@@ -78,13 +78,13 @@ describe('parseQuantity', () => {
     expect(() => parseQuantity(long, 'W')).toThrow(/^expected a power .{1,120}$/);
   });
 
-  it('gives a number or a QuantityError for any text', () => {
+  it('gives a number or a BadQuantity for any text', () => {
     fc.assert(
       fc.property(fc.string({ maxLength: 80 }), fc.constantFrom(...units), (text, unit) => {
         try {
           return Number.isFinite(parseQuantity(text, unit));
         } catch (error) {
-          return error instanceof QuantityError;
+          return error instanceof BadQuantity;
         }
       }),
       { seed: 1, numRuns: 2000 },

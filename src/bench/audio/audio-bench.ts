@@ -6,7 +6,7 @@ import type { Bench, Block, Setting, SignalSource } from '../bench.js';
 import { BenchBusy, BenchClosed } from '../bench-errors.js';
 import type { AudioInterface, BenchSetup } from '../bench-setup.js';
 import { sortColumns } from '../captured-columns.js';
-import { AudioChannelMap, AudioRateUnknown } from './audio-faults.js';
+import { AudioChannelMap, AudioRate } from './audio-faults.js';
 import { AudioStream, type ChannelMap } from './audio-stream.js';
 import { markerPeak } from './marker.js';
 import { type Alignment, Play } from './play.js';
@@ -40,7 +40,7 @@ export class AudioBench implements Bench {
 
   /**
    * @param setup a bench file whose interface is `audio`
-   * @throws AudioRateUnknown, AudioChannelMap
+   * @throws AudioRate, AudioChannelMap
    */
   constructor(setup: BenchSetup) {
     if (setup.interface.kind !== 'audio') throw new TypeError(`not an audio bench: ${setup.interface.kind}`);
@@ -54,7 +54,7 @@ export class AudioBench implements Bench {
     );
     this.#driven = setup.channels.map((_, i) => i + 1);
     if (!RATES_HZ.includes(setup.rate_Hz)) {
-      throw new AudioRateUnknown({
+      throw new AudioRate({
         what: `${setup.rate_Hz} Hz is no sample rate of sound interfaces`,
         where: setup.path,
         mend: `Use one of ${RATES_HZ.join(', ')}`,

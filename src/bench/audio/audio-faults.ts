@@ -1,54 +1,35 @@
-import { BenchFault, type Explanation, InputError } from '../../errors/ohmest-error.js';
+import { asTold, benchFault, inputError } from '../../errors/error-table.js';
+import type { BenchFault, Explanation } from '../../errors/ohmest-error.js';
 
 /** The bench file asks for a rate that is no audio rate. */
-export class AudioRateUnknown extends InputError {
-  readonly code = 'AUDIO_RATE';
-}
+export const AudioRate = inputError('AUDIO_RATE', asTold);
 
 /** The bench file's channels do not fit its interface. */
-export class AudioChannelMap extends InputError {
-  readonly code = 'AUDIO_CHANNEL_MAP';
-}
+export const AudioChannelMap = inputError('AUDIO_CHANNEL_MAP', asTold);
 
 /** naudiodon is not installed, or does not load. */
-export class AudioUnavailable extends BenchFault {
-  readonly code = 'AUDIO_UNAVAILABLE';
-}
+export const AudioUnavailable = benchFault('AUDIO_UNAVAILABLE', asTold);
 
 /** No device of that name. */
-export class DeviceNotFound extends BenchFault {
-  readonly code = 'DEVICE_NOT_FOUND';
-}
+export const DeviceNotFound = benchFault('DEVICE_NOT_FOUND', asTold);
 
 /** The device is there but does not open as asked. */
-export class DeviceRefused extends BenchFault {
-  readonly code = 'DEVICE_REFUSED';
-}
+export const DeviceRefused = benchFault('DEVICE_REFUSED', asTold);
 
 /** The device stopped delivering: unplugged, suspended, its server gone. */
-export class DeviceStalled extends BenchFault {
-  readonly code = 'DEVICE_STALLED';
-}
+export const DeviceStalled = benchFault('DEVICE_STALLED', asTold);
 
 /** The driver or the frame counts tell of lost samples. */
-export class Dropout extends BenchFault {
-  readonly code = 'DROPOUT';
-}
+export const Dropout = benchFault('DROPOUT', asTold);
 
 /** This program did not deliver samples in time, so the output was faded out. */
-export class PlaybackStarved extends BenchFault {
-  readonly code = 'PLAYBACK_STARVED';
-}
+export const PlaybackStarved = benchFault('PLAYBACK_STARVED', asTold);
 
 /** Captured samples were not fetched for too long. */
-export class CaptureOverrun extends BenchFault {
-  readonly code = 'CAPTURE_OVERRUN';
-}
+export const CaptureOverrun = benchFault('CAPTURE_OVERRUN', asTold);
 
 /** The process that holds the sound device ended by itself. */
-export class ChildDied extends BenchFault {
-  readonly code = 'CHILD_DIED';
-}
+export const ChildDied = benchFault('CHILD_DIED', asTold);
 
 const HOST_FAULTS = {
   AUDIO_UNAVAILABLE: AudioUnavailable,

@@ -198,7 +198,7 @@ export class AudioStream {
     }, STALL_MS / 4);
   }
 
-  #stalled(after_ms: number): DeviceStalled {
+  #stalled(after_ms: number): InstanceType<typeof DeviceStalled> {
     return new DeviceStalled({
       what: `no sound came in from "${this.#request.captureDevice}" for ${after_ms} ms`,
       mend: 'See that the device is connected and running, at this rate, and that nothing else has suspended it',
@@ -243,7 +243,7 @@ export class AudioStream {
   }
 }
 
-function starved(): PlaybackStarved {
+function starved(): InstanceType<typeof PlaybackStarved> {
   return new PlaybackStarved({
     what: 'this program did not deliver samples in time, so the output was faded out',
     mend: 'Close other programs; the run may be repeated',

@@ -8,7 +8,7 @@ import { BenchBusy, BenchClosed } from '../bench-errors.js';
 import type { BenchSetup, CommandInterface } from '../bench-setup.js';
 import { columnCount, sortColumns } from '../captured-columns.js';
 import { type CommandClock, virtualClock, worldClock } from './command-clock.js';
-import { ExchangeFault } from './command-faults.js';
+import { CommandExchange } from './command-faults.js';
 import { readResponse } from './read-response.js';
 import { requireSuccess } from './require-success.js';
 import { runProgram } from './run-program.js';
@@ -176,14 +176,12 @@ export class CommandBench implements Bench {
       return await action();
     } catch (error) {
       const cause = error as NodeJS.ErrnoException;
-      throw new ExchangeFault(
-        {
-          where: this.#path,
-          what: `the files for the program could not be written (${cause.message})`,
-          mend: `There must be room in ${tmpdir()}, or set TMPDIR to a folder that has it`,
-        },
-        { cause },
-      );
+      throw new CommandExchange({
+        where: this.#path,
+        what: `the files for the program could not be written (${cause.message})`,
+        mend: `There must be room in ${tmpdir()}, or set TMPDIR to a folder that has it`,
+        cause,
+      });
     }
   }
 }

@@ -1,71 +1,43 @@
-import { BenchFault } from '../../errors/ohmest-error.js';
+import { asTold, benchFault } from '../../errors/error-table.js';
 
 /** The program named in the bench file does not exist. */
-export class ProgramNotFound extends BenchFault {
-  readonly code = 'COMMAND_NOT_FOUND';
-}
+export const CommandNotFound = benchFault('COMMAND_NOT_FOUND', asTold);
 
 /** The program exists but the system will not start it. */
-export class ProgramNotStarted extends BenchFault {
-  readonly code = 'COMMAND_NOT_STARTED';
-}
+export const CommandNotStarted = benchFault('COMMAND_NOT_STARTED', asTold);
 
 /** The program ended with an exit status other than 0. */
-export class ProgramFailed extends BenchFault {
-  readonly code = 'COMMAND_FAILED';
-}
+export const CommandFailed = benchFault('COMMAND_FAILED', asTold);
 
 /** The program was ended by a signal that did not come from here. */
-export class ProgramKilled extends BenchFault {
-  readonly code = 'COMMAND_KILLED';
-}
+export const CommandKilled = benchFault('COMMAND_KILLED', asTold);
 
 /** The program took longer than the bench file allows. */
-export class ProgramTimedOut extends BenchFault {
-  readonly code = 'COMMAND_TIMED_OUT';
-}
+export const CommandTimedOut = benchFault('COMMAND_TIMED_OUT', asTold);
 
 /** The stimulus could not be written, or the response could not be fetched, for reasons of the disk. */
-export class ExchangeFault extends BenchFault {
-  readonly code = 'COMMAND_EXCHANGE';
-}
+export const CommandExchange = benchFault('COMMAND_EXCHANGE', asTold);
 
 /** The program ended well but left no response. */
-export class ResponseMissing extends BenchFault {
-  readonly code = 'RESPONSE_MISSING';
-}
+export const ResponseMissing = benchFault('RESPONSE_MISSING', asTold);
 
 /** The response holds no samples. */
-export class ResponseEmpty extends BenchFault {
-  readonly code = 'RESPONSE_EMPTY';
-}
+export const ResponseEmpty = benchFault('RESPONSE_EMPTY', asTold);
 
 /** The response is no WAV file, a damaged one, or one in a coding that cannot be measured. */
-export class ResponseUnreadable extends BenchFault {
-  readonly code = 'RESPONSE_UNREADABLE';
-}
+export const ResponseUnreadable = benchFault('RESPONSE_UNREADABLE', asTold);
 
 /** The response is so much longer than the stimulus that something must have gone wrong. */
-export class ResponseTooLarge extends BenchFault {
-  readonly code = 'RESPONSE_TOO_LARGE';
-}
+export const ResponseTooLarge = benchFault('RESPONSE_TOO_LARGE', asTold);
 
 /** The response has another rate than the stimulus. */
-export class ResponseWrongRate extends BenchFault {
-  readonly code = 'RESPONSE_WRONG_RATE';
-}
+export const ResponseWrongRate = benchFault('RESPONSE_WRONG_RATE', asTold);
 
 /** The response has another number of channels than the stimulus. */
-export class ResponseWrongChannels extends BenchFault {
-  readonly code = 'RESPONSE_WRONG_CHANNELS';
-}
+export const ResponseWrongChannels = benchFault('RESPONSE_WRONG_CHANNELS', asTold);
 
 /** The response ends before the stimulus does. */
-export class ResponseTooShort extends BenchFault {
-  readonly code = 'RESPONSE_TOO_SHORT';
-}
+export const ResponseTooShort = benchFault('RESPONSE_TOO_SHORT', asTold);
 
 /** The response holds a NaN or an infinity. */
-export class ResponseNotFinite extends BenchFault {
-  readonly code = 'RESPONSE_NOT_FINITE';
-}
+export const ResponseNotFinite = benchFault('RESPONSE_NOT_FINITE', asTold);

@@ -2,7 +2,7 @@ import { readFile, stat } from 'node:fs/promises';
 import { OhmestError } from '../../errors/ohmest-error.js';
 import { decodeWav, type Wav } from '../../signal/decode-wav.js';
 import {
-  ExchangeFault,
+  CommandExchange,
   ResponseEmpty,
   ResponseMissing,
   ResponseNotFinite,
@@ -61,7 +61,7 @@ async function fetch(path: string, { channels, taps, frames, where }: Expected):
     if (error instanceof OhmestError) throw error;
     if ((error as NodeJS.ErrnoException).code === 'ENOENT') throw new ResponseMissing(missing);
     const what = `the response could not be read (${(error as Error).message})`;
-    throw new ExchangeFault({ where, what }, { cause: error });
+    throw new CommandExchange({ where, what, cause: error });
   }
 }
 
@@ -72,14 +72,12 @@ function decode(bytes: Uint8Array, where: string): Wav {
     // decodeWav throws nothing else; the bench is at fault here, not the operator's input.
     const { code, explanation } = error as OhmestError;
     const Fault = code === 'WAV_EMPTY_FILE' || code === 'WAV_NO_SAMPLES' ? ResponseEmpty : ResponseUnreadable;
-    throw new Fault(
-      {
-        where,
-        what: `the response cannot be used: ${explanation.what}`,
-        mend: 'The program must write a whole WAV file with integer or float samples',
-      },
-      { cause: error },
-    );
+    throw new Fault({
+      where,
+      what: `the response cannot be used: ${explanation.what}`,
+      mend: 'The program must write a whole WAV file with integer or float samples',
+      cause: error,
+    });
   }
 }
 

@@ -1,4 +1,4 @@
-import { ProgramFailed, ProgramKilled, ProgramTimedOut } from './command-faults.js';
+import { CommandFailed, CommandKilled, CommandTimedOut } from './command-faults.js';
 import type { ProgramEnd } from './run-program.js';
 
 const TRY_BY_HAND = 'Run it by hand on a WAV file to see what it lacks';
@@ -8,7 +8,7 @@ const TRY_BY_HAND = 'Run it by hand on a WAV file to see what it lacks';
  *
  * @param end how it ended
  * @param program its name and the time it was given, and where both stand, for messages
- * @throws ProgramTimedOut, ProgramKilled, ProgramFailed
+ * @throws CommandTimedOut, CommandKilled, CommandFailed
  */
 export function requireSuccess(
   end: Exclude<ProgramEnd, { kind: 'stopped' }>,
@@ -17,7 +17,7 @@ export function requireSuccess(
   const { name, timeout_s, where } = program;
   const said = end.said ? `, saying: ${end.said}` : '';
   if (end.kind === 'timed-out') {
-    throw new ProgramTimedOut({
+    throw new CommandTimedOut({
       where,
       what: `the program ${name} had not ended after ${timeout_s} s${said}`,
       mend: 'Mend the program, or allow it more time in the bench file',
@@ -25,10 +25,10 @@ export function requireSuccess(
   }
   if (end.kind === 'killed') {
     const what = `the program ${name} was ended by the signal ${end.signal}${said}`;
-    throw new ProgramKilled({ where, what, mend: TRY_BY_HAND });
+    throw new CommandKilled({ where, what, mend: TRY_BY_HAND });
   }
   if (end.status !== 0) {
     const what = `the program ${name} ended with status ${end.status}${said}`;
-    throw new ProgramFailed({ where, what, mend: TRY_BY_HAND });
+    throw new CommandFailed({ where, what, mend: TRY_BY_HAND });
   }
 }

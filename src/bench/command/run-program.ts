@@ -1,7 +1,7 @@
 import { type ChildProcess, spawn } from 'node:child_process';
 import { once } from 'node:events';
 import { setTimeout as delay } from 'node:timers/promises';
-import { ProgramNotFound, ProgramNotStarted } from './command-faults.js';
+import { CommandNotFound, CommandNotStarted } from './command-faults.js';
 import { OutputTail } from './output-tail.js';
 
 /** How a program came to its end. */
@@ -31,7 +31,7 @@ const LONGEST_TIMER_MS = 2 ** 31 - 1;
  * process exits in good order. A process that is killed cannot see to that: a program that drives hardware
  * must come to its own end.
  *
- * @throws ProgramNotFound, ProgramNotStarted
+ * @throws CommandNotFound, CommandNotStarted
  */
 export async function runProgram(argv: readonly string[], limits: ProgramLimits): Promise<ProgramEnd> {
   const { timeout_s, signal } = limits;
@@ -102,23 +102,19 @@ function notStarted(error: unknown, argv: readonly string[], where: string): Err
   const program = argv[0] ?? '';
   const cause = error as NodeJS.ErrnoException;
   if (cause.code === 'ENOENT') {
-    return new ProgramNotFound(
-      {
-        where,
-        what: `the program ${program} was not found`,
-        mend: 'Install it or give its path in argv; a relative path counts from the folder of the bench file',
-      },
-      { cause },
-    );
-  }
-  return new ProgramNotStarted(
-    {
+    return new CommandNotFound({
       where,
-      what: `the program ${program} could not be started (${cause.code ?? cause.message})`,
-      mend: 'It must be a file that may be executed',
-    },
-    { cause },
-  );
+      what: `the program ${program} was not found`,
+      mend: 'Install it or give its path in argv; a relative path counts from the folder of the bench file',
+      cause,
+    });
+  }
+  return new CommandNotStarted({
+    where,
+    what: `the program ${program} could not be started (${cause.code ?? cause.message})`,
+    mend: 'It must be a file that may be executed',
+    cause,
+  });
 }
 
 /** Asks every process of the group to end, and kills those that have not after the time of grace. */

@@ -21,12 +21,10 @@ function textOf(path: string): string {
   try {
     return readPlainFile(path).toString('utf8');
   } catch (error) {
-    throw new TwinNotReadable(
-      {
-        what: `the twin file ${path} ${whyUnreadable(error)}`,
-        mend: 'Name a shipped twin or a file beside the bench file',
-      },
-      { cause: error },
-    );
+    throw new TwinNotReadable({
+      what: `the twin file ${path} ${whyUnreadable(error)}`,
+      mend: 'Name a shipped twin or a file beside the bench file',
+      cause: error,
+    });
   }
 }

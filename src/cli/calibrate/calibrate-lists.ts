@@ -20,7 +20,7 @@ const CLEAR = 0.01;
 const LEVEL_EXAMPLE = "as in --level '-20, -6, -1 dB'";
 const FREQUENCY_EXAMPLE = "as in --frequency '20 Hz, 1 kHz, 20 kHz'";
 
-/** The levels of `--level`, dB relative to full scale; null when none are given. @throws QuantityError, OptionWrong */
+/** The levels of `--level`, dB relative to full scale; null when none are given. @throws BadQuantity, OptionWrong */
 export function levelsOf(text: string | undefined, what: Calibrated | null): number[] | null {
   if (text === undefined) return null;
   const parts = text.split(',').map((part) => part.trim());
@@ -66,7 +66,7 @@ function requireApart(levels: readonly number[]): void {
  * The frequencies of `--frequency`, rising; null when none are given.
  *
  * @param rate_Hz of the bench; null: not known
- * @throws QuantityError, OptionWrong
+ * @throws BadQuantity, OptionWrong
  */
 export function frequenciesOf(
   text: string | undefined,

@@ -1,6 +1,6 @@
 import { CalibrationBrokenOff } from '../../calibrator/calibration-errors.js';
 import type { Meter, MeterQuestion } from '../../calibrator/meter.js';
-import { parseQuantity, QuantityError } from '../../units/parse.js';
+import { BadQuantity, parseQuantity } from '../../units/parse.js';
 import type { Unit } from '../../units/quantity.js';
 import type { Operator } from '../terminal/ask.js';
 import type { Terminal } from '../terminal/terminal.js';
@@ -27,7 +27,7 @@ export function personMeter(terminal: Terminal, operator: Operator, signal: Abor
       try {
         return readingFrom(await ask(text), unit);
       } catch (error) {
-        if (!(error instanceof QuantityError)) throw error;
+        if (!(error instanceof BadQuantity)) throw error;
         terminal.err(`! ${error.message} Type it again.`);
         return readingFrom(await ask(text), unit);
       }
@@ -35,7 +35,7 @@ export function personMeter(terminal: Terminal, operator: Operator, signal: Abor
   };
 }
 
-/** A typed reading, with or without its unit. @throws QuantityError */
+/** A typed reading, with or without its unit. @throws BadQuantity */
 export function readingFrom(text: string, unit: Unit): number {
   const plain = text.trim();
   return parseQuantity(BARE_NUMBER.test(plain) ? `${plain} ${unit}` : plain, unit);

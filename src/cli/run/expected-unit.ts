@@ -2,7 +2,7 @@ import type { ChannelChain } from '../../calibration/chain.js';
 import type { ExpectedUnit } from '../../calibration/headroom.js';
 import { InputError } from '../../errors/ohmest-error.js';
 import { formatQuantity } from '../../units/format.js';
-import { parseQuantity, QuantityError, quoted } from '../../units/parse.js';
+import { BadQuantity, parseQuantity, quoted } from '../../units/parse.js';
 import { inOption } from '../terminal/named-option.js';
 
 /** The bench has no load of the ohms that were asked for. */
@@ -20,16 +20,16 @@ const MOST_W = 1e6;
 /**
  * Reads what a unit is expected to give, such as `150 W 8 ohm`, `150 W, 8 ohm` or `150 W into 8 ohm`.
  *
- * @throws QuantityError
+ * @throws BadQuantity
  */
 export function parseExpectedUnit(text: string): ExpectedUnit {
   const expected = "expected a power and a load such as '150 W 8 ohm'";
   const match = text.length <= 100 ? SHAPE.exec(text.trim()) : null;
   const where = '--for';
-  if (!match) throw new QuantityError({ what: `${expected}, got ${quoted(text)}`, where });
+  if (!match) throw new BadQuantity({ what: `${expected}, got ${quoted(text)}`, where });
   const [power_W, load_ohm] = [part(match[1]!, 'W'), part(match[2]!, 'ohm')];
   if (power_W < LEAST_W || power_W > MOST_W)
-    throw new QuantityError({
+    throw new BadQuantity({
       what: `no amplifier gives ${quoted(match[1]!)}`,
       where,
       mend: `Give a power from ${formatQuantity(LEAST_W, 'W', { trim: true })} to ${formatQuantity(MOST_W, 'W', { trim: true })}`,

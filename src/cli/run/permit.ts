@@ -12,7 +12,7 @@ import { LONGEST_PERMIT_s } from '../../safety/permit-terms.js';
 import { firstSetUp, neededVisits, UNATTENDED_ITEMS } from '../../safety/unattended.js';
 import type { Plan } from '../../sequence/plan.js';
 import { formatDuration, formatQuantity } from '../../units/format.js';
-import { parseQuantity, QuantityError, quoted } from '../../units/parse.js';
+import { BadQuantity, parseQuantity, quoted } from '../../units/parse.js';
 import { storePlace } from '../look/store-place.js';
 import { operatorAt } from '../terminal/ask.js';
 import { FaultList } from '../terminal/fault-list.js';
@@ -83,12 +83,12 @@ export async function permit(terminal: Terminal, sequence: string, options: Perm
   }
 }
 
-/** For how long a permit may be used, in seconds. @throws QuantityError */
+/** For how long a permit may be used, in seconds. @throws BadQuantity */
 function lifeOf(text: string): number {
   const where = '--expires';
   const seconds = inOption(where, () => parseQuantity(text, 's'));
   if (seconds >= LEAST_s && seconds <= MOST_s) return seconds;
-  throw new QuantityError({
+  throw new BadQuantity({
     what: `a permit cannot last ${quoted(text)}`,
     where,
     mend: 'Give a time from 1 min to 7 d, within which the run must begin',

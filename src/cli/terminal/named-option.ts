@@ -1,16 +1,16 @@
-import { QuantityError } from '../../units/parse.js';
+import { BadQuantity } from '../../units/parse.js';
 
 /**
  * What `read` gives, or its complaint with the option that it is about: several options may take a quantity of one kind.
  *
  * @param option as it is typed, such as `--load`
- * @throws QuantityError, and whatever else `read` throws
+ * @throws BadQuantity, and whatever else `read` throws
  */
 export function inOption<T>(option: string, read: () => T): T {
   try {
     return read();
   } catch (error) {
-    if (!(error instanceof QuantityError)) throw error;
-    throw new QuantityError({ ...error.explanation, where: option });
+    if (!(error instanceof BadQuantity)) throw error;
+    throw new BadQuantity({ ...error.explanation, where: option });
   }
 }

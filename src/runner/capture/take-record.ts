@@ -1,4 +1,4 @@
-import { BenchFault } from '../../errors/ohmest-error.js';
+import { asTold, benchFault } from '../../errors/error-table.js';
 import type { ChannelAnalysis } from '../../measure/analysis.js';
 import { settlingOf } from '../../measure/settled.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
@@ -11,9 +11,7 @@ import { type Glimpse, glimpsesOf } from './glimpse.js';
 import { captureSettled, type FirstHalf, type SettledCapture } from './settled-capture.js';
 
 /** Samples were lost in every capture of a point: the path cannot be trusted. */
-export class CaptureDamaged extends BenchFault {
-  readonly code = 'CAPTURE_DAMAGED';
-}
+export const CaptureDamaged = benchFault('CAPTURE_DAMAGED', asTold);
 
 /** One setting to be read. */
 export interface Aim {
@@ -149,7 +147,7 @@ function withOwnKinks<A extends Pick<ChannelAnalysis, 'flags'>>(analysis: A): A 
   return { ...analysis, flags };
 }
 
-function damagedFault(channel: number, tone: CoherentTone): CaptureDamaged {
+function damagedFault(channel: number, tone: CoherentTone): InstanceType<typeof CaptureDamaged> {
   return new CaptureDamaged({
     what: `samples were lost in ${CAPTURE_TRIES} captures running at ${tone.frequency_Hz.toFixed(1)} Hz`,
     where: `channel ${channel}`,
