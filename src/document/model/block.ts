@@ -1,3 +1,5 @@
+import type { Unit } from '../../units/quantity.js';
+
 /** A document is a list of sections of blocks, made once. HTML and terminal are two renderers of them. */
 export interface Section {
   /** Unique within the document; the anchor in HTML. */
@@ -60,36 +62,64 @@ export interface KeyFigure {
   readonly below: string;
 }
 
+/** A picture by declared axes. `document/chart/render-svg.ts` draws it, `document/text/render-chart.ts` sets it in characters. */
 export interface Chart {
+  /** Unique in the document; letters, digits and hyphens. */
   readonly id: string;
+  readonly title: string;
   readonly x: Axis;
   readonly y: Axis;
   readonly curves: readonly Curve[];
+  /** Lines that are no readings: limits, claims, a floor, a trend. */
+  readonly guides: readonly Guide[];
   readonly marks: readonly Mark[];
   /** What the picture shows, in words: caption, and what a screen reader says. */
   readonly words: string;
+  /** What the numbers in the picture mean; the first belongs to number 1. */
+  readonly notes?: readonly string[];
+  /** Right across the page; left out: half of it. */
+  readonly wide?: boolean;
+  /** What it is a picture of; left out where no other run has the same. */
+  readonly subject?: ChartSubject;
 }
 
 export interface Axis {
   /** Name with unit. */
   readonly name: string;
+  readonly unit: Unit;
   readonly scale: 'linear' | 'log';
-  /** Limits that must lie within the axis; the values decide where they reach further. Left out: the values alone. */
+  /** Values that lie within the axis in any case. */
   readonly from?: number;
   readonly to?: number;
+  /** `close`: the axis ends a little beyond the outermost values; left out: at round numbers. */
+  readonly ends?: 'close';
+  /** A linear axis spans at least this share of its largest value; left out: 2 %. */
+  readonly least_span?: number;
+  /**
+   * Of powers, linear: the axis begins at zero, unless they lie so close together that they would be a level line. Then it
+   * holds them closely, with decibels below the highest at the other side.
+   */
+  readonly zooms?: true;
 }
 
 export interface Curve {
   readonly name: string;
-  /** `measured` has markers; `guide` is a line that belongs to another (a trend, a floor, a claim right across). */
-  readonly look: 'measured' | 'guide';
   readonly points: readonly ChartPoint[];
+  /** `bare`: without markers; `dots`: without a line; `unlike`: of another setting. Left out: a line with markers. */
+  readonly look?: 'bare' | 'dots' | 'unlike';
+  /** Number of its colour and dash, and of its marker, from 0; left out: its place in the list. */
+  readonly ink?: number;
+  readonly marker?: number;
+  /** What it is drawn with in characters; empty: not at all. Left out: its place in the list, from 1. */
+  readonly sign?: string;
+  /** `band`: the uncertainty shades a band along the curve; left out: it draws a bar at each point. */
+  readonly uncertainty?: 'band';
 }
 
 export interface ChartPoint {
   readonly x: number;
   readonly y: number;
-  /** What a pointer resting on it shows; left out: no marker. */
+  /** What a pointer resting on its marker shows. */
   readonly hint?: string;
   /** It may not lie where it is drawn: its marker is hollow. */
   readonly doubtful?: boolean;
@@ -97,11 +127,43 @@ export interface ChartPoint {
   readonly within?: number | null;
 }
 
+export type Place = readonly [x: number, y: number];
+
+export interface Guide {
+  /** Empty: it has no words. */
+  readonly name: string;
+  readonly look: 'limit' | 'claim' | 'floor' | 'trend';
+  /** A value of x from bottom to top, a value of y right across, or places that it goes through. */
+  readonly at: { readonly x: number } | { readonly y: number } | { readonly through: readonly Place[] };
+}
+
 /** A single mark with words beside it. */
 export interface Mark {
   readonly x: number;
   readonly y: number;
-  readonly shape: 'diamond' | 'number';
-  readonly label: string;
+  /** `ring`: where a limit is reached; `diamond`: a knee; `latest`: the newest reading; `number`: see the notes. */
+  readonly shape: 'ring' | 'diamond' | 'latest' | 'number';
+  /** Lines of words, the first of them set off; empty: none. Of a number: the number. */
+  readonly label: readonly string[];
   readonly hint: string;
+  /** Number of the colour of the curve that it belongs to. */
+  readonly ink: number;
+  /** Expanded uncertainty, in units of x. */
+  readonly within?: number | null;
+}
+
+/** What a chart is a picture of: charts of several runs that draw the same may be laid over each other. */
+export interface ChartSubject {
+  /** What is drawn against what, such as `THD+N against power`. */
+  readonly what: string;
+  readonly step: string;
+  readonly driven: readonly number[];
+  readonly load_ohm: number;
+  readonly mains_V: number | null;
+  /** Lowest and highest nominal frequency. */
+  readonly band_Hz: readonly [number, number];
+  readonly threshold_percent: number | null;
+  /** The curve that stands for all where there is room for one only, and how it was chosen. */
+  readonly worst: Curve;
+  readonly chosen: string;
 }
