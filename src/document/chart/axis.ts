@@ -93,7 +93,9 @@ function linearEnds({ ends, unit, least_span = LEAST_SPAN }: Axis, values: reado
   const from = Math.min(least, least >= 0 ? Math.max(0, middle - span / 2) : middle - span / 2);
   const to = Math.max(most, from + span);
   const [low, high] =
-    ends === 'close' ? [from, to] : [step * Math.floor(from / step + SLACK), step * Math.ceil(to / step - SLACK)];
+    ends === 'close'
+      ? [from, to]
+      : [step * Math.floor(from / step + SLACK), step * Math.ceil(to / step - SLACK)];
   const first = Math.ceil(low / step - SLACK);
   const count = Math.floor(high / step + SLACK) - first + 1;
   const ticks = Array.from({ length: Math.max(0, count) }, (_, i) => ({
@@ -104,7 +106,8 @@ function linearEnds({ ends, unit, least_span = LEAST_SPAN }: Axis, values: reado
 }
 
 const stepOf = (size: number, unit: Unit): number =>
-  (unit === 's' && size > 5 ? CLOCK_s.find((step) => step >= size * (1 - SLACK)) : undefined) ?? roundAbove(size);
+  (unit === 's' && size > 5 ? CLOCK_s.find((step) => step >= size * (1 - SLACK)) : undefined) ??
+  roundAbove(size);
 
 /** Without the last digits that multiplying left behind. */
 const clean = (value: number): number => Number(value.toPrecision(12));
