@@ -3,7 +3,7 @@ import { fileURLToPath } from 'node:url';
 import { readBench } from '../src/bench/bench-file.js';
 import { openSimulated } from '../src/bench/simulated/open-simulated.js';
 import type { CeilingResult } from '../src/record/old-results.js';
-import type { RunEvent } from '../src/runner/course/run-event.js';
+import type { CourseEvent } from '../src/runner/course/course-event.js';
 import { runPlan } from '../src/runner/course/run-plan.js';
 import { makePlan } from '../src/sequence/make-plan.js';
 import { readSequence } from '../src/sequence/sequence-file.js';
@@ -27,10 +27,10 @@ steps:
 `;
 
 /** Plays climb and ceilings on a shipped twin, and gives back all that was said. */
-async function playOn(name: string): Promise<RunEvent[]> {
+async function playOn(name: string): Promise<CourseEvent[]> {
   const path = fileURLToPath(new URL(`../benches/${name}.yaml`, import.meta.url));
   const setup = readBench(readFileSync(path, 'utf8'), path);
-  const events: RunEvent[] = [];
+  const events: CourseEvent[] = [];
   const { outcome, reason } = await runPlan({
     plan: makePlan(readSequence(SEQUENCE, 'ceilings.yaml'), setup),
     bench: openSimulated(setup),
@@ -46,9 +46,9 @@ async function playOn(name: string): Promise<RunEvent[]> {
 }
 
 /** Looks of the ceilings, the seconds that each took, and what they put into the load that got most. */
-function lookedAt(events: readonly RunEvent[]): { looks: number; look_s: number; energy_J: number } {
+function lookedAt(events: readonly CourseEvent[]): { looks: number; look_s: number; energy_J: number } {
   const points = events.filter((event) => event.kind === 'point').filter(({ point }) => point.step === 'top');
-  const end_s = events.findLast((event) => event.kind === 'finished')!.at_s;
+  const end_s = events.findLast((event) => event.kind === 'ended')!.at_s;
   const energy_J = points.reduce((sum, { point, readings }, i) => {
     const seconds = (points[i + 1]?.point.at_s ?? end_s) - point.at_s;
     return sum + Math.max(...readings.map(({ power_W }) => power_W)) * seconds;

@@ -1,6 +1,6 @@
 import { spawnSync } from 'node:child_process';
 import { CHANGE_s } from '../src/runner/capture/tone-player.js';
-import type { PointCapture } from '../src/runner/course/run-event.js';
+import type { PointCapture } from '../src/runner/course/course-event.js';
 import { withRig } from '../test/audio/rig.js';
 import { runClimb } from './run-climb.js';
 
@@ -29,7 +29,7 @@ export async function climbBench(): Promise<BenchLine[]> {
   const search_s = begun_s.at(-1)! - begun_s[0]!;
   const records_s = levels.slice(0, -1).reduce((sum, { capture }) => sum + recorded_s(capture), 0);
   const changes_s = (levels.length - 1) * CHANGE_s;
-  const wall_s = events.findLast((event) => event.kind === 'finished')!.at_s;
+  const wall_s = events.findLast((event) => event.kind === 'ended')!.at_s;
   return [
     beyond('level to level, beyond records and ramps', search_s, records_s + changes_s, 'records and ramps'),
     beyond('level to level, beyond records', search_s, records_s, `records, ${levels.length} levels`),

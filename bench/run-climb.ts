@@ -3,7 +3,7 @@ import { fileURLToPath } from 'node:url';
 import { AudioBench } from '../src/bench/audio/audio-bench.js';
 import type { Block, SignalSource } from '../src/bench/bench.js';
 import { readBench } from '../src/bench/bench-file.js';
-import type { RunEvent } from '../src/runner/course/run-event.js';
+import type { CourseEvent } from '../src/runner/course/course-event.js';
 import { runPlan } from '../src/runner/course/run-plan.js';
 import { makePlan } from '../src/sequence/make-plan.js';
 import { readSequence } from '../src/sequence/sequence-file.js';
@@ -33,7 +33,7 @@ class CountingBench extends AudioBench {
 export interface Climbed {
   readonly outcome: string;
   readonly reason: string;
-  readonly events: readonly RunEvent[];
+  readonly events: readonly CourseEvent[];
   /** Signal from the first block of every play to its last. */
   readonly streamed_s: number;
 }
@@ -41,7 +41,7 @@ export interface Climbed {
 /** Climbs the limiter of a rig that is running, and gives back all that the runner said. */
 export async function runClimb(): Promise<Climbed> {
   const setup = readBench(readFileSync(RIG, 'utf8'), RIG);
-  const events: RunEvent[] = [];
+  const events: CourseEvent[] = [];
   const bench = new CountingBench(setup);
   const ending = await runPlan({
     plan: makePlan(readSequence(CLIMB, 'climb.yaml'), setup),

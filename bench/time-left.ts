@@ -1,6 +1,6 @@
 import { openSimulated } from '../src/bench/simulated/open-simulated.js';
 import { planNamed } from '../src/cli/terminal/read-input.js';
-import type { RunEvent } from '../src/runner/course/run-event.js';
+import type { CourseEvent } from '../src/runner/course/course-event.js';
 import { runPlan } from '../src/runner/course/run-plan.js';
 
 /** A sequence on a bench, both of those that ship, with the claim that it needs. */
@@ -28,7 +28,7 @@ const FIRST_TENTH = 0.1;
 /** Plays a run in simulated time and looks at every glance that it gives. @throws Error when it does not complete */
 export async function timeRun(
   { sequence, bench, claim }: TimedRun,
-  onEvent: (event: RunEvent, at_s: number) => void = () => undefined,
+  onEvent: (event: CourseEvent, at_s: number) => void = () => undefined,
 ): Promise<TimedSeen> {
   const { plan, setup } = planNamed(sequence, bench, undefined, claim);
   const simulated = openSimulated(setup);

@@ -1,17 +1,9 @@
 import type { StepKindName } from '../sequence/step-kind.js';
+import type { Subject } from '../sequence/subject.js';
 import type { Outcome } from './outcome.js';
 
 /** How a step is entered: for the first time, once more from its beginning, or where it was interrupted. */
 export type Entry = 'first' | 'again' | 'on';
-
-/** What an operator's answer is about, when something else is later asked of it. */
-export type Subject =
-  | 'ambient'
-  | 'mains-voltage'
-  | 'mains-frequency'
-  | 'input-used'
-  | 'connection'
-  | 'same-set-up';
 
 /**
  * What happened in a run, in the order it happened. Whatever is later asked of a run is a field here: sentences are made on

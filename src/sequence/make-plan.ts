@@ -57,7 +57,7 @@ export function makePlan(sequence: Sequence, bench: BenchFacts, { claims = [] }:
 function layOut(meeting: Meeting, written: Placed): PlanStep | null {
   switch (written.kind) {
     case 'ask':
-      return { kind: 'ask', id: written.id, text: written.text };
+      return { kind: 'ask', id: written.id, text: written.text, confirms: [] };
     case 'rest':
       return { kind: 'rest', id: written.id, seconds: written.seconds };
     case 'climb':

@@ -1,5 +1,6 @@
 import type { Band } from '../measure/analysis.js';
 import type { CoherentTone } from '../signal/coherent-tone.js';
+import type { Subject } from './subject.js';
 
 interface StepBase {
   /** Unique within the plan; given in the file or made from kind and position. */
@@ -10,6 +11,8 @@ interface StepBase {
 export interface AskStep extends StepBase {
   readonly kind: 'ask';
   readonly text: string;
+  /** What the answer confirms, where something is later asked of it. */
+  readonly confirms: readonly Subject[];
 }
 
 /** Let the unit and the loads cool in silence. */

@@ -1,7 +1,7 @@
 import type { FlagCode } from '../measure/flags.js';
 import type { Outcome } from '../record/outcome.js';
 import type { Point, RunEventRecord } from '../record/run-record.js';
-import type { Progress } from '../runner/course/run-event.js';
+import type { Progress } from '../runner/course/course-event.js';
 
 /** What is told of a run before its first tone. */
 export interface RunAbout {
@@ -17,7 +17,12 @@ export interface RunAbout {
   readonly started: string;
   /** Everything that ends the run at once, one sentence each. */
   readonly armed: readonly string[];
-  readonly steps: readonly { readonly id: string; readonly words: string }[];
+  readonly steps: readonly {
+    readonly id: string;
+    readonly words: string;
+    /** THD+N at which it marks powers, or which it keeps. */
+    readonly thresholds_percent: readonly number[];
+  }[];
 }
 
 /** A step and how far the run has come with it. */

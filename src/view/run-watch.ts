@@ -1,7 +1,7 @@
+import { eventWords } from '../document/model/event-words.js';
 import type { Outcome } from '../record/outcome.js';
 import type { RunEventRecord } from '../record/run-record.js';
-import type { Progress, RunEvent } from '../runner/course/run-event.js';
-import type { PlanStep } from '../sequence/plan.js';
+import type { CourseEvent, Progress } from '../runner/course/course-event.js';
 import type { Dot, LatestReading, RunAbout, RunView, ViewCurve } from './run-view.js';
 
 /** A picture needs no more dots of a step, and nobody reads further back than so many events. */
@@ -41,7 +41,7 @@ export class RunWatch {
   /** The run as it stands now. A new object each time; it does not change afterwards. */
   view(): RunView {
     const { about, state, reason, now, latest, points, question } = this;
-    const steps = about.steps.map((step) => ({ ...step, stage: this.stageOf(step.id) }));
+    const steps = about.steps.map(({ id, words }) => ({ id, words, stage: this.stageOf(id) }));
     const curve = this.curve && { ...this.curve, dots: [...this.dots] };
     return { ...about, state, reason, steps, now, curve, latest, points, events: [...this.events], question };
   }
@@ -63,10 +63,11 @@ export class RunWatch {
   }
 
   /** Takes in what the runner said. */
-  take(event: RunEvent): void {
+  take(event: CourseEvent): void {
     switch (event.kind) {
-      case 'step-started':
-        this.beginStep(event.step, event.at_s);
+      case 'step-entered':
+        this.beginStep(event.step);
+        this.tell(eventWords(event));
         break;
       case 'progress':
         this.now = event.progress;
@@ -74,12 +75,16 @@ export class RunWatch {
       case 'point':
         this.takePoint(event);
         break;
+      case 'answered':
+      case 'twin':
       case 'note':
-        this.tell({ at_s: event.at_s, kind: event.topic, text: event.text });
+        this.tell(eventWords(event));
         break;
-      case 'finished':
-        this.finish(event.outcome, event.reason, event.at_s);
+      case 'ended':
+        this.finish(event.outcome, event.reason);
+        this.tell(eventWords(event));
         break;
+      case 'step-left':
       case 'result':
       case 'probe':
         return;
@@ -98,14 +103,13 @@ export class RunWatch {
     return id === this.at && this.state === 'running' ? 'now' : 'done';
   }
 
-  private beginStep(step: PlanStep, at_s: number): void {
-    this.at = step.id;
-    this.begun.add(step.id);
-    this.thresholds = thresholdsOf(step);
-    this.tell({ at_s, kind: 'step', text: step.id });
+  private beginStep(id: string): void {
+    this.at = id;
+    this.begun.add(id);
+    this.thresholds = this.about.steps.find((step) => step.id === id)?.thresholds_percent ?? [];
   }
 
-  private takePoint({ point, readings }: Extract<RunEvent, { kind: 'point' }>): void {
+  private takePoint({ point, readings }: Extract<CourseEvent, { kind: 'point' }>): void {
     this.points = point.number;
     this.latest = readings.map(({ channel, power_W, voltage_V, thdn_percent, flags }) => ({
       channel,
@@ -141,24 +145,18 @@ export class RunWatch {
     this.stride *= 2;
   }
 
-  private finish(outcome: Outcome, reason: string, at_s: number): void {
+  private finish(outcome: Outcome, reason: string): void {
     this.state = outcome;
     this.reason = reason;
     this.question = null;
-    this.tell({ at_s, kind: 'end', text: reason });
   }
 
-  private tell(event: RunEventRecord): void {
-    this.events.push(event);
+  private tell(words: RunEventRecord | null): void {
+    if (words) this.events.push(words);
     if (this.events.length > MOST_EVENTS) this.events.shift();
   }
 
   private changed(): void {
     for (const listener of this.listeners) listener();
   }
-}
-
-function thresholdsOf(step: PlanStep): readonly number[] {
-  if (step.kind === 'climb') return step.marks_percent;
-  return step.kind === 'max-power' ? [step.threshold_percent] : [];
 }

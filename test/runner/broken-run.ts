@@ -2,15 +2,15 @@ import type { Bench } from '../../src/bench/bench.js';
 import type { BenchSetup } from '../../src/bench/bench-setup.js';
 import type { Settling } from '../../src/measure/settled.js';
 import { stepMark } from '../../src/record/step-mark.js';
+import type { CourseEvent } from '../../src/runner/course/course-event.js';
 import { earlierSessions, type RunSoFar } from '../../src/runner/course/earlier-sessions.js';
-import type { RunEvent } from '../../src/runner/course/run-event.js';
 import { type RunEnding, runPlan } from '../../src/runner/course/run-plan.js';
 import type { Plan } from '../../src/sequence/plan.js';
 
 /** What a database would hold of the events that reached it. */
-export function kept(events: readonly RunEvent[]): RunSoFar {
-  const of = <K extends RunEvent['kind']>(kind: K) =>
-    events.filter((event) => event.kind === kind) as Extract<RunEvent, { kind: K }>[];
+export function kept(events: readonly CourseEvent[]): RunSoFar {
+  const of = <K extends CourseEvent['kind']>(kind: K) =>
+    events.filter((event) => event.kind === kind) as Extract<CourseEvent, { kind: K }>[];
   const points = of('point');
   return {
     points: points.map(({ point }) => point),
@@ -19,14 +19,13 @@ export function kept(events: readonly RunEvent[]): RunSoFar {
     probes: [],
     events: events.flatMap((event) => {
       if (event.kind === 'note') return [{ at_s: event.at_s, kind: event.topic, text: event.text }];
-      if (event.kind === 'step-started')
-        return [{ at_s: event.at_s, ...stepMark(event.step.id, event.entry) }];
+      if (event.kind === 'step-entered') return [{ at_s: event.at_s, ...stepMark(event.step, event.entry) }];
       return [];
     }),
   };
 }
 
-function settlingsOf(events: readonly RunEvent[]) {
+function settlingsOf(events: readonly CourseEvent[]) {
   const settlings: { point: number; channel: number; settling: Settling }[] = [];
   for (const event of events)
     if (event.kind === 'point')
@@ -49,7 +48,7 @@ export interface Session {
 
 /** What can be seen of a run, progress left out: it is never stored. */
 export interface Seen {
-  readonly events: RunEvent[];
+  readonly events: CourseEvent[];
   readonly ending: RunEnding | null;
 }
 
@@ -60,10 +59,10 @@ export interface Seen {
  */
 export async function session(
   { plan, setup, bench, ask = async () => true }: Session,
-  before: readonly RunEvent[] = [],
+  before: readonly CourseEvent[] = [],
   most = Number.POSITIVE_INFINITY,
 ): Promise<Seen> {
-  const events: RunEvent[] = [...before];
+  const events: CourseEvent[] = [...before];
   const gone = { outcome: 'interrupted', reason: 'the program ended without closing the run' };
   const earlier =
     before.length > 0 ? earlierSessions(plan, { ...kept(before), ...gone }, settlingsOf(before)) : null;

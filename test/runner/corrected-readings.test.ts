@@ -212,7 +212,7 @@ describe('what a run takes for granted', () => {
     expect(said.filter((text) => text.includes('the frequency response is taken as flat'))).toHaveLength(1);
     expect(said.filter((text) => text.includes("bench's own distortion is not stated"))).toHaveLength(1);
     expect(played.events.findIndex(({ kind }) => kind === 'note')).toBeLessThan(
-      played.events.findIndex(({ kind }) => kind === 'step-started'),
+      played.events.findIndex(({ kind }) => kind === 'step-entered'),
     );
   });
 

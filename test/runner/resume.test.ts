@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import type { PowerAtThdn } from '../../src/record/old-results.js';
 import { resultKey } from '../../src/record/same-result.js';
-import type { RunEvent } from '../../src/runner/course/run-event.js';
+import type { CourseEvent } from '../../src/runner/course/course-event.js';
 import { makePlan } from '../../src/sequence/make-plan.js';
 import { readSequence } from '../../src/sequence/sequence-file.js';
 import { seededRandom } from '../../src/signal/dither.js';
@@ -174,10 +174,8 @@ describe('taking up a run', () => {
     const ends = events.flatMap(({ kind }, i) => (kind === 'point' ? [i + 1] : []));
     return events.slice(0, ends[count - 1]);
   };
-  const stepsIn = (events: readonly RunEvent[]) =>
-    events.flatMap((event) =>
-      event.kind === 'step-started' ? [`${event.step.id} ${event.entry ?? 'first'}`] : [],
-    );
+  const stepsIn = (events: readonly CourseEvent[]) =>
+    events.flatMap((event) => (event.kind === 'step-entered' ? [`${event.step} ${event.entry}`] : []));
 
   it('says where and after what', async () => {
     const before = await firstPoints(5);

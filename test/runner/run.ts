@@ -1,7 +1,7 @@
 import type { Bench } from '../../src/bench/bench.js';
 import { readBench } from '../../src/bench/bench-file.js';
 import type { BenchSetup } from '../../src/bench/bench-setup.js';
-import type { RunEvent } from '../../src/runner/course/run-event.js';
+import type { CourseEvent } from '../../src/runner/course/course-event.js';
 import { type RunEnding, runPlan } from '../../src/runner/course/run-plan.js';
 import { makePlan } from '../../src/sequence/make-plan.js';
 import type { PlanStep } from '../../src/sequence/plan.js';
@@ -26,14 +26,14 @@ export function benchOf(text: string): BenchSetup {
 
 export interface Played {
   readonly ending: RunEnding;
-  readonly events: readonly RunEvent[];
-  of<K extends RunEvent['kind']>(kind: K): Extract<RunEvent, { kind: K }>[];
+  readonly events: readonly CourseEvent[];
+  of<K extends CourseEvent['kind']>(kind: K): Extract<CourseEvent, { kind: K }>[];
 }
 
 export interface PlayOptions {
   readonly ask?: (text: string) => Promise<boolean>;
   readonly signal?: AbortSignal;
-  readonly onEvent?: (event: RunEvent) => void;
+  readonly onEvent?: (event: CourseEvent) => void;
   /** Changes made to every step after it has been laid out. */
   readonly change?: (step: PlanStep) => PlanStep;
 }
@@ -45,7 +45,7 @@ export async function play(
   bench: Bench,
   options: PlayOptions = {},
 ): Promise<Played> {
-  const events: RunEvent[] = [];
+  const events: CourseEvent[] = [];
   const plan = makePlan(readSequence(sequence, 'test.yaml'), setup);
   const { change = (step) => step } = options;
   const ending = await runPlan({

@@ -12,7 +12,7 @@ export const ABOUT: RunAbout = {
   started: '2026-01-01T00:00:00.000Z',
   armed: ['More than 1 V of DC at a load.'],
   steps: [
-    { id: 'first', words: 'climb' },
-    { id: 'second', words: 'hold' },
+    { id: 'first', words: 'climb', thresholds_percent: [0.1, 1] },
+    { id: 'second', words: 'hold', thresholds_percent: [0.1, 1] },
   ],
 };

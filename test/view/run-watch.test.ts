@@ -1,17 +1,18 @@
 import { expect, test } from 'vitest';
 import type { Point, Reading } from '../../src/record/run-record.js';
-import type { RunEvent } from '../../src/runner/course/run-event.js';
-import type { PlanStep } from '../../src/sequence/plan.js';
+import type { CourseEvent } from '../../src/runner/course/course-event.js';
 import { RunWatch } from '../../src/view/run-watch.js';
 import { ABOUT } from './invented-about.js';
 
-const begins = (id: string): RunEvent => ({
-  kind: 'step-started',
-  step: { id, kind: 'climb', marks_percent: [0.1, 1] } as unknown as PlanStep,
+const begins = (id: string): CourseEvent => ({
+  kind: 'step-entered',
+  step: id,
+  step_kind: 'climb',
+  entry: 'first',
   at_s: 0,
 });
 
-const pointOf = (number: number, step = 'first', channels = [1, 2]): RunEvent => ({
+const pointOf = (number: number, step = 'first', channels = [1, 2]): CourseEvent => ({
   kind: 'point',
   point: { number, step, stepKind: 'climb', load_ohm: 8, driven: channels, at_s: number } as unknown as Point,
   readings: channels.map(
@@ -37,7 +38,7 @@ test('steps are ahead, then now, then done', () => {
   expect(stages()).toEqual(['now', 'ahead']);
   watch.take(begins('second'));
   expect(stages()).toEqual(['done', 'now']);
-  watch.take({ kind: 'finished', outcome: 'completed', reason: 'all walked', at_s: 3 });
+  watch.take({ kind: 'ended', outcome: 'completed', reason: 'all walked', at_s: 3 });
   expect(stages()).toEqual(['done', 'done']);
   expect(watch.view()).toMatchObject({ state: 'completed', reason: 'all walked' });
 });

@@ -1,12 +1,13 @@
 import type { Bench } from '../../bench/bench.js';
 import type { BenchSetup } from '../../bench/bench-setup.js';
+import { eventWords } from '../../document/model/event-words.js';
+import type { RunEvent } from '../../record/run-event.js';
 import type { RunRecord } from '../../record/run-record.js';
-import { stepMark } from '../../record/step-mark.js';
+import type { Ask, CourseEvent, PointCapture } from '../../runner/course/course-event.js';
 import type { EarlierSessions } from '../../runner/course/earlier-sessions.js';
-import type { Ask, PointCapture, RunEvent } from '../../runner/course/run-event.js';
 import { type RunEnding, runPlan } from '../../runner/course/run-plan.js';
 import { armedTrips } from '../../safety/armed-trips.js';
-import type { Plan } from '../../sequence/plan.js';
+import type { Plan, PlanStep } from '../../sequence/plan.js';
 import { stepWords } from '../../sequence/step-words.js';
 import { encodeWav } from '../../signal/encode-wav.js';
 import type { RunWriter } from '../../store/run-writer.js';
@@ -54,11 +55,11 @@ export async function recordRun(recording: Recording): Promise<RunRecord> {
   log.info(about, continued ? 'run goes on' : 'run begins');
   const watch = new RunWatch(aboutOf(recording, writer.run));
   for (const watcher of watchers) watcher.begin(watch);
-  const listener = (event: RunEvent): void => {
+  const listener = (event: CourseEvent): void => {
     keep(writer, event, keepCaptures);
     watch.take(event);
     if (event.kind !== 'progress') log.info(forLog(event), event.kind);
-    if (event.kind === 'note' && event.topic !== 'gain') say(event.text);
+    if (isToldAtOnce(event)) say(eventWords(event)!.text);
   };
   try {
     const { signal } = recording;
@@ -90,9 +91,22 @@ function aboutOf({ plan, setup, unit, claim = null }: Recording, run: number): R
     claim_W: plan.claim_W ?? null,
     started: new Date().toISOString(),
     armed: armedTrips(plan, setup),
-    steps: plan.steps.map((step) => ({ id: step.id, words: stepWords(step) })),
+    steps: plan.steps.map((step) => ({
+      id: step.id,
+      words: stepWords(step),
+      thresholds_percent: thresholdsOf(step),
+    })),
   };
 }
+
+function thresholdsOf(step: PlanStep): readonly number[] {
+  if (step.kind === 'climb') return step.marks_percent;
+  return step.kind === 'max-power' ? [step.threshold_percent] : [];
+}
+
+/** Whether an event is worth a line of its own while the run goes. */
+const isToldAtOnce = (event: CourseEvent): event is RunEvent =>
+  (event.kind === 'note' && event.topic !== 'gain') || event.kind === 'answered' || event.kind === 'twin';
 
 /** Asks the operator while those who look on see the question. */
 function askedInSight(ask: Ask, watch: RunWatch): Ask {
@@ -133,7 +147,7 @@ function reopened(recording: Recording, { run, earlier }: Continuation): RunWrit
 }
 
 /** Puts an event where it belongs. When this returns, it is on disk. */
-function keep(writer: RunWriter, event: RunEvent, keepCaptures: boolean): void {
+function keep(writer: RunWriter, event: CourseEvent, keepCaptures: boolean): void {
   switch (event.kind) {
     case 'point':
       writer.addPoint(event.point, event.readings, event.settlings);
@@ -145,19 +159,25 @@ function keep(writer: RunWriter, event: RunEvent, keepCaptures: boolean): void {
     case 'result':
       writer.addResult(event.result);
       break;
-    case 'note':
-      writer.addEvent({ at_s: event.at_s, kind: event.topic, text: event.text });
-      break;
-    case 'step-started':
-      writer.addEvent({ at_s: event.at_s, ...stepMark(event.step.id, event.entry) });
-      break;
-    case 'finished':
-      writer.addEvent({ at_s: event.at_s, kind: 'end', text: event.reason });
+    case 'ended':
+      keepWords(writer, event);
       writer.finish(event.outcome, event.reason);
+      break;
+    case 'step-entered':
+    case 'step-left':
+    case 'answered':
+    case 'twin':
+    case 'note':
+      keepWords(writer, event);
       break;
     case 'progress':
       break;
   }
+}
+
+function keepWords(writer: RunWriter, event: RunEvent): void {
+  const words = eventWords(event);
+  if (words) writer.addEvent(words);
 }
 
 function keepCapture(writer: RunWriter, point: number, capture: PointCapture): void {
@@ -174,7 +194,7 @@ function keepCapture(writer: RunWriter, point: number, capture: PointCapture): v
 }
 
 /** An event without its samples and spectra. */
-function forLog(event: Exclude<RunEvent, { kind: 'progress' }>): object {
+function forLog(event: Exclude<CourseEvent, { kind: 'progress' }>): object {
   if (event.kind !== 'point') return event;
   const readings = event.readings.map(({ channel, power_W, thdn_percent, flags }) => ({
     channel,

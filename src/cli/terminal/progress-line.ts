@@ -1,5 +1,5 @@
 import { visibleText } from '../../document/text/visible-text.js';
-import type { Progress } from '../../runner/course/run-event.js';
+import type { Progress } from '../../runner/course/course-event.js';
 import { formatDuration, formatQuantity } from '../../units/format.js';
 import type { RunWatch, Watcher } from '../../view/run-watch.js';
 import { clip } from '../../view/terminal/fit.js';

@@ -2,10 +2,11 @@ import type { Reading } from '../../record/run-record.js';
 import type { EnergisedStep, Level } from '../../sequence/plan.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
 import { decibelsOfPower, decibelsOfVoltage, voltageRatio } from '../../units/decibel.js';
+import type { MeasuredPoint } from '../course/course-event.js';
 import type { StepStage, Walk } from '../course/walk.js';
 import { type DrivenChannel, outputFor } from './drive.js';
 import { agreedOutputs, LookAhead, mayFollow } from './look-ahead.js';
-import { type MeasuredPoint, measurePoint } from './measure-point.js';
+import { measurePoint } from './measure-point.js';
 import { probeGain } from './probe-gain.js';
 import type { NextAim } from './take-record.js';
 

@@ -1,8 +1,7 @@
 import type { ChannelChain } from '../../calibration/chain.js';
-import type { Settling } from '../../measure/settled.js';
 import type { Point, Reading } from '../../record/run-record.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
-import type { PointCapture } from '../course/run-event.js';
+import type { MeasuredPoint } from '../course/course-event.js';
 import type { StepStage } from '../course/walk.js';
 import type { DrawnAnalysis } from './analyse-by-pairs.js';
 import { peakFor } from './drive.js';
@@ -10,15 +9,6 @@ import { readingFrom } from './reading.js';
 import { sensedCurrent } from './sensed-current.js';
 import type { SettledCapture } from './settled-capture.js';
 import { type Aim, captureAndAnalyse, type Follower, levelOf } from './take-record.js';
-
-/** A setting that has been read. */
-export interface MeasuredPoint {
-  readonly point: Point;
-  readonly readings: readonly Reading[];
-  readonly capture: PointCapture;
-  /** How the record behind each reading had settled; null: not known. */
-  readonly settlings: readonly (Settling | null)[];
-}
 
 /** Plays one setting, waits until it has settled, and reads every measured channel. Stores nothing. */
 export async function measurePoint(stage: StepStage, aim: Aim, follower?: Follower): Promise<MeasuredPoint> {

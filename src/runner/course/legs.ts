@@ -1,4 +1,4 @@
-import type { Entry } from '../../record/step-mark.js';
+import type { Entry } from '../../record/run-event.js';
 import { operatorChange } from '../../sequence/operator-change.js';
 import { isWired, type Plan, type PlanStep, type QuietStep } from '../../sequence/plan.js';
 import type { EarlierSessions } from './earlier-sessions.js';
@@ -6,7 +6,7 @@ import type { EarlierSessions } from './earlier-sessions.js';
 /** A step to be walked, and how it is entered. */
 export interface Leg {
   readonly step: PlanStep;
-  readonly entry?: Entry;
+  readonly entry: Entry;
 }
 
 /**
@@ -14,7 +14,7 @@ export interface Leg {
  * to come for it, plays the last warm-up again, all of it, and then goes on where the run was broken off.
  */
 export function legsOf(plan: Plan, earlier: EarlierSessions | null): Leg[] {
-  if (!earlier) return plan.steps.map((step) => ({ step }));
+  if (!earlier) return plan.steps.map((step) => ({ step, entry: 'first' }));
   const done = plan.steps.slice(0, earlier.from);
   const [current, ...rest] = plan.steps.slice(earlier.from);
   if (!current) return [];
@@ -25,7 +25,7 @@ export function legsOf(plan: Plan, earlier: EarlierSessions | null): Leg[] {
   return [
     ...again.map((step) => ({ step, entry: 'again' as const })),
     { step: current, entry: earlier.stored.length > 0 ? 'on' : 'again' },
-    ...rest.map((step) => ({ step })),
+    ...rest.map((step) => ({ step, entry: 'first' as const })),
   ];
 }
 

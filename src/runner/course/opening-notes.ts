@@ -1,6 +1,5 @@
 import { assumptions } from '../../calibration/assumptions.js';
 import { overdueRecords } from '../../calibration/used-records.js';
-import { TWIN_NOTE, twinNote } from '../../record/twin-note.js';
 import type { Walk } from './walk.js';
 
 /** Says once a run what its figures take for granted, and which calibration records are past their due date. */
@@ -11,5 +10,5 @@ export async function noteOpening(walk: Walk): Promise<void> {
   for (const text of assumptions(setup)) await walk.note('assumption', text);
   // The bench file names its twin only: a run that is taken up must not go on with another.
   if (setup.interface.kind === 'simulated' && setup.interface.twinSha256 !== undefined)
-    await walk.note(TWIN_NOTE, twinNote(setup.interface.twinSha256));
+    await walk.emit({ kind: 'twin', sha256: setup.interface.twinSha256, at_s: walk.at_s() });
 }

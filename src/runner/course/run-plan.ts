@@ -10,6 +10,7 @@ import {
   type PlanStep,
   type WiredStep,
 } from '../../sequence/plan.js';
+import type { Subject } from '../../sequence/subject.js';
 import { playClimb } from '../../steps/climb/play.js';
 import { playHold } from '../../steps/hold/play.js';
 import { playMaxPower } from '../../steps/max-power/play.js';
@@ -43,7 +44,7 @@ export async function runPlan(request: RunRequest): Promise<RunEnding> {
   const progress = new PlanProgress({ steps: legs.map(({ step }) => step) }, request.bench.energises);
   const walk = new Walk(request, progress);
   const ending = await walkSteps(walk, legs);
-  await walk.emit({ kind: 'finished', ...ending, at_s: walk.at_s() });
+  await walk.emit({ kind: 'ended', ...ending, at_s: walk.at_s() });
   return ending;
 }
 
@@ -59,8 +60,10 @@ async function walkSteps(walk: Walk, legs: readonly Leg[]): Promise<RunEnding> {
       throwIfInterrupted(signal);
       walk.progress.begin(step);
       walk.guard.begin(step);
-      await walk.emit({ kind: 'step-started', step, at_s: walk.at_s(), entry });
+      const { id, kind: step_kind } = step;
+      await walk.emit({ kind: 'step-entered', step: id, step_kind, entry, at_s: walk.at_s() });
       await playStep(walk, step, setUp);
+      await walk.emit({ kind: 'step-left', step: id, at_s: walk.at_s() });
       if (isWired(step)) setUp = step;
     }
     return { outcome: 'completed', reason: 'every step of the sequence was walked' };
@@ -76,7 +79,7 @@ async function walkSteps(walk: Walk, legs: readonly Leg[]): Promise<RunEnding> {
 
 async function playStep(walk: Walk, step: PlanStep, setUp: WiredStep | null): Promise<void> {
   if (step.kind === 'ask') {
-    await confirm(walk, step.text);
+    await confirm(walk, step.text, step.confirms);
   } else if (step.kind === 'rest') {
     await restFor(walk, step.seconds, async (share) => walk.progress.advance(share));
   } else if (isEnergised(step)) {
@@ -94,7 +97,7 @@ async function playStep(walk: Walk, step: PlanStep, setUp: WiredStep | null): Pr
 /** Has the operator change what must be changed, and tells the bench. */
 async function setUpFor(walk: Walk, step: WiredStep, before: WiredStep | null): Promise<void> {
   const prompt = changePrompt(step, before);
-  if (prompt !== null) await confirm(walk, prompt);
+  if (prompt !== null) await confirm(walk, prompt, ['connection']);
   if (prompt !== null) walk.wiringIsNew = true;
   await walk.request.bench.configure({ load_ohm: step.load_ohm, driven: step.driven });
 }
@@ -102,7 +105,7 @@ async function setUpFor(walk: Walk, step: WiredStep, before: WiredStep | null): 
 /** Checks with a small signal what was connected since the last check. */
 async function checkWhatChanged(walk: Walk, step: EnergisedStep): Promise<void> {
   if (!walk.wiringIsNew) return;
-  await checkWiring(walk, step, (text) => confirm(walk, text));
+  await checkWiring(walk, step, (text) => confirm(walk, text, ['connection']));
   walk.wiringIsNew = false;
   await walk.request.bench.configure({ load_ohm: step.load_ohm, driven: step.driven });
 }
@@ -119,21 +122,24 @@ async function confirmStillSo(walk: Walk, { before, from, points }: EarlierSessi
   await confirm(
     walk,
     `Before the run broke off this was confirmed: ${asked.join(', ')}. Is it still so, as far as it matters from here on?`,
+    ['same-set-up'],
   );
 }
 
-async function confirm(walk: Walk, text: string): Promise<void> {
+async function confirm(walk: Walk, text: string, subjects: readonly Subject[]): Promise<void> {
   const { bench, ask, signal } = walk.request;
   walk.forgetUnit();
+  const answered = (answer: 'confirmed' | 'refused' | 'not-needed') =>
+    walk.emit({ kind: 'answered', subjects, text, answer, at_s: walk.at_s() });
   if (!bench.energises) {
-    await walk.note('ask', `${text} (nothing to do on this bench)`);
+    await answered('not-needed');
     return;
   }
   const asked_s = walk.at_s();
   const agreed = await ask(text);
   walk.guard.excuse(walk.at_s() - asked_s);
   throwIfInterrupted(signal);
-  await walk.note('ask', `${text}: ${agreed ? 'confirmed' : 'refused'}`);
+  await answered(agreed ? 'confirmed' : 'refused');
   if (!agreed) throw new RunEnd('stopped', `the operator did not confirm: ${text}`);
 }
 

@@ -9,17 +9,16 @@ import { resultKey } from '../../record/same-result.js';
 import { KnownGains } from '../../safety/known-gains.js';
 import type { EnergisedStep, Plan } from '../../sequence/plan.js';
 import { peakFor } from '../capture/drive.js';
-import type { MeasuredPoint } from '../capture/measure-point.js';
 import type { TonePlayer } from '../capture/tone-player.js';
 import { RunGuard } from '../guard/run-guard.js';
 import { AsBefore } from '../memory/as-before.js';
 import { type FoundPower, powersAmong } from '../memory/found-powers.js';
 import type { LoadPower } from '../memory/load-comparison.js';
 import { outputOf } from '../memory/same-unit.js';
+import type { Ask, CourseEvent, MeasuredPoint } from './course-event.js';
 import type { EarlierSessions, StoredPoint } from './earlier-sessions.js';
 import { LoadHeat } from './load-heat.js';
 import type { PlanProgress } from './plan-progress.js';
-import type { Ask, RunEvent } from './run-event.js';
 import { warmAsBefore } from './warmth-before.js';
 
 /** What a run is made of. */
@@ -30,7 +29,7 @@ export interface RunRequest {
   /** What is sampled in the background; left out: nothing. */
   readonly probes?: readonly Probe[];
   /** Awaited: when it has returned, what it was told is safe with it. */
-  readonly listener: (event: RunEvent) => void | Promise<void>;
+  readonly listener: (event: CourseEvent) => void | Promise<void>;
   readonly ask: Ask;
   readonly signal: AbortSignal;
   /** What earlier sessions of the run have left; null or absent for a new one. */
@@ -197,7 +196,7 @@ export class Walk {
   }
 
   /** A result that an earlier session has come to already is not told again. */
-  async emit(event: RunEvent): Promise<void> {
+  async emit(event: CourseEvent): Promise<void> {
     if (event.kind === 'result' && this.request.earlier?.known.has(resultKey(event.result))) return;
     await this.request.listener(event);
   }

@@ -7,8 +7,8 @@ import { CaptureWatch } from '../../safety/capture-watch.js';
 import { courseLimits } from '../../safety/course-limits.js';
 import { CourseWatch } from '../../safety/course-watch.js';
 import type { Plan, PlanStep } from '../../sequence/plan.js';
+import type { CourseEvent } from '../course/course-event.js';
 import { RunEnd } from '../course/run-end.js';
-import type { RunEvent } from '../course/run-event.js';
 import { ProbeWatch } from './probe-watch.js';
 
 /** Samples were lost so often that the path cannot be trusted. */
@@ -28,7 +28,7 @@ export interface GuardedRun {
 export interface GuardedWalk {
   /** Seconds of the run, over all its sessions. */
   at_s(): number;
-  emit(event: RunEvent): Promise<void>;
+  emit(event: CourseEvent): Promise<void>;
 }
 
 /** Where time is the world's, probes are looked after this often. */

@@ -87,7 +87,7 @@ describe('run --json with a report and captures', () => {
   it('logs the run beside the database, one JSON object a line', () => {
     const lines = readFileSync(join(cwd, 'a.db.log'), 'utf8').trim().split('\n');
     expect(lines.map((line) => JSON.parse(line).msg)).toEqual(
-      expect.arrayContaining(['run begins', 'point', 'finished']),
+      expect.arrayContaining(['run begins', 'point', 'ended']),
     );
   });
 });

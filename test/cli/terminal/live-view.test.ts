@@ -1,8 +1,8 @@
 import { afterEach, describe, expect, it, vi } from 'vitest';
 import { LiveView } from '../../../src/cli/terminal/live-view.js';
 import type { Point, Reading } from '../../../src/record/run-record.js';
-import type { PlanStep } from '../../../src/sequence/plan.js';
 import { formatQuantity } from '../../../src/units/format.js';
+import type { RunAbout } from '../../../src/view/run-view.js';
 import { RunWatch } from '../../../src/view/run-watch.js';
 import { viewOf } from '../../view/terminal/view-fixture.js';
 import { Screen } from '../screen.js';
@@ -28,11 +28,13 @@ function watched(columns = 80, rows = 24, unit = 'Invented pair') {
   screen.write('$ before\n');
   const view = new LiveView(terminal, screen as unknown as NodeJS.WriteStream);
   live.push(view);
-  const watch = new RunWatch(viewOf({ unit }));
+  const watch = new RunWatch(aboutOf(unit));
   view.begin(watch);
   watch.take({
-    kind: 'step-started',
-    step: { id: 'first', kind: 'climb', marks_percent: [0.1, 1] } as unknown as PlanStep,
+    kind: 'step-entered',
+    step: 'first',
+    step_kind: 'climb',
+    entry: 'first',
     at_s: 0,
   });
   return { screen, view, watch };
@@ -55,6 +57,12 @@ function play(watch: RunWatch, number: number, channels = [1, 2]): void {
     capture: { rate_Hz: 48_000, channels: [] },
     settlings: [],
   });
+}
+
+/** The view as it is told before the first tone. */
+function aboutOf(unit: string): RunAbout {
+  const view = viewOf({ unit });
+  return { ...view, steps: view.steps.map((step) => ({ ...step, thresholds_percent: [0.1, 1] })) };
 }
 
 const titles = (lines: readonly string[]) => lines.filter((line) => line.startsWith('Run 7:'));

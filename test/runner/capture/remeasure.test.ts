@@ -2,11 +2,11 @@ import { describe, expect, it } from 'vitest';
 import type { BenchSetup } from '../../../src/bench/bench-setup.js';
 import { isReal, readingChanges } from '../../../src/record/reading-changes.js';
 import { type KeptPoint, RemeasureMisfit, remeasurePoint } from '../../../src/runner/capture/remeasure.js';
-import type { RunEvent } from '../../../src/runner/course/run-event.js';
+import type { CourseEvent } from '../../../src/runner/course/course-event.js';
 import { play } from '../run.js';
 import { twinBench } from '../twin-bench.js';
 
-type PointEvent = Extract<RunEvent, { kind: 'point' }>;
+type PointEvent = Extract<CourseEvent, { kind: 'point' }>;
 
 const keptOf = ({ point, readings, settlings, capture }: PointEvent): KeptPoint => ({
   point,

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import type { Probe, ProbeSetup } from '../../../src/bench/probe.js';
-import type { RunEvent } from '../../../src/runner/course/run-event.js';
+import type { CourseEvent } from '../../../src/runner/course/course-event.js';
 import { runPlan } from '../../../src/runner/course/run-plan.js';
 import { makePlan } from '../../../src/sequence/make-plan.js';
 import { readSequence } from '../../../src/sequence/sequence-file.js';
@@ -45,7 +45,7 @@ interface Options {
 async function play({ probes = [], more = '', through = clippingUnit(1, 0.4), ...options }: Options) {
   const setup = benchOf((options.edit ?? ((text) => text))(benchText(1, more)));
   const bench = options.bench ?? new FakeBench(1, through);
-  const events: RunEvent[] = [];
+  const events: CourseEvent[] = [];
   const ending = await runPlan({
     plan: makePlan(readSequence(options.sequence ?? SEQUENCE, 'test.yaml'), setup),
     bench,

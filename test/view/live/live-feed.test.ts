@@ -1,5 +1,5 @@
 import { afterEach, beforeEach, expect, test, vi } from 'vitest';
-import type { RunEvent } from '../../../src/runner/course/run-event.js';
+import type { CourseEvent } from '../../../src/runner/course/course-event.js';
 import { LiveFeed } from '../../../src/view/live/live-feed.js';
 import { applyChange, type LiveState, NOTHING_YET } from '../../../src/view/live/live-state.js';
 import { RunWatch } from '../../../src/view/run-watch.js';
@@ -12,7 +12,7 @@ afterEach(() => void vi.useRealTimers());
 
 const newWatch = () => new RunWatch({ ...ABOUT, armed: [], steps: [] });
 
-const note = (text: string): RunEvent => ({ kind: 'note', topic: 'trial', text, at_s: 0 });
+const note = (text: string): CourseEvent => ({ kind: 'note', topic: 'trial', text, at_s: 0 });
 
 /** Somebody who looks on, and what they know by now. */
 function viewer(feed: LiveFeed) {
@@ -38,7 +38,7 @@ test('whoever comes early or late knows the same, before the run has begun, whil
   vi.advanceTimersByTime(200);
   expect(early.state).toEqual({ view: watch.view(), next: NEXT, stopping: false });
   expect(late.state).toEqual(early.state);
-  watch.take({ kind: 'finished', outcome: 'completed', reason: 'all walked', at_s: 3 });
+  watch.take({ kind: 'ended', outcome: 'completed', reason: 'all walked', at_s: 3 });
   feed.end();
   const latest = viewer(feed);
   for (const { state, events } of [early, late, latest]) {
@@ -85,7 +85,7 @@ test('a stop that was asked for is told until the run has ended', () => {
   feed.stopAsked();
   vi.advanceTimersByTime(200);
   expect(seen.state.stopping).toBe(true);
-  watch.take({ kind: 'finished', outcome: 'interrupted', reason: 'from the live page', at_s: 3 });
+  watch.take({ kind: 'ended', outcome: 'interrupted', reason: 'from the live page', at_s: 3 });
   feed.end();
   expect(seen.state).toMatchObject({ stopping: false, view: { state: 'interrupted' } });
 });

@@ -1,9 +1,7 @@
 import type { Settling } from '../../measure/settled.js';
 import type { Result } from '../../record/old-results.js';
-import type { Outcome } from '../../record/outcome.js';
+import type { RunEvent } from '../../record/run-event.js';
 import type { Point, ProbeSample, Reading } from '../../record/run-record.js';
-import type { Entry } from '../../record/step-mark.js';
-import type { PlanStep } from '../../sequence/plan.js';
 
 /** The raw samples behind the readings of one point, digital full scale = 1.0 peak, by bench channel. */
 export interface PointCapture {
@@ -31,30 +29,25 @@ export interface Progress {
   }[];
 }
 
+/** A setting that has been read. */
+export interface MeasuredPoint {
+  readonly point: Point;
+  readonly readings: readonly Reading[];
+  readonly capture: PointCapture;
+  /** How the record behind each reading had settled; null: not known. */
+  readonly settlings: readonly (Settling | null)[];
+}
+
 /**
  * What the runner says while it walks a plan. The runner waits for its listener before it goes on,
  * so a listener that has stored a `point` event has it on disk before the next point begins.
  */
-export type RunEvent =
-  | {
-      readonly kind: 'step-started';
-      readonly step: PlanStep;
-      readonly at_s: number;
-      readonly entry?: Entry | undefined;
-    }
+export type CourseEvent =
+  | RunEvent
   | { readonly kind: 'progress'; readonly progress: Progress }
-  | {
-      readonly kind: 'point';
-      readonly point: Point;
-      readonly readings: readonly Reading[];
-      readonly capture: PointCapture;
-      /** How the record behind each reading had settled; null: not known. */
-      readonly settlings: readonly (Settling | null)[];
-    }
+  | ({ readonly kind: 'point' } & MeasuredPoint)
   | { readonly kind: 'probe'; readonly sample: ProbeSample }
-  | { readonly kind: 'result'; readonly result: Result }
-  | { readonly kind: 'note'; readonly topic: string; readonly text: string; readonly at_s: number }
-  | { readonly kind: 'finished'; readonly outcome: Outcome; readonly reason: string; readonly at_s: number };
+  | { readonly kind: 'result'; readonly result: Result };
 
 /** How the runner puts something to the operator; false means no. */
 export type Ask = (text: string) => Promise<boolean>;
