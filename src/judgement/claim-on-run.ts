@@ -2,7 +2,7 @@ import type { Band } from '../measure/analysis.js';
 import type { RunRecord } from '../record/run-record.js';
 import type { Claim } from './claim.js';
 import { bandWords, given } from './claim-words.js';
-import type { DistortionMeasure } from './evidence.js';
+import type { DistortionMeasure } from './looks.js';
 
 /** What a claim asks, with what it leaves open settled. */
 export interface SettledTerms {

@@ -2,6 +2,7 @@ import type { Claim } from './claim.js';
 import type { SettledTerms } from './claim-on-run.js';
 import { drivenCount, given } from './claim-words.js';
 import { untried, within } from './coverage.js';
+import { doubtsOf } from './doubts.js';
 import { type Evidence, isFound, placeOf } from './evidence.js';
 import { classify, type PlainClass, type VerdictClass } from './guard-band.js';
 import { restateClaim } from './restate-claim.js';
@@ -24,22 +25,25 @@ export interface Judgement {
 interface Held {
   readonly evidence: Evidence;
   readonly state: PlainClass;
+  /** A claim from a level up fails by a reading in between, whatever is kept higher up. */
+  readonly lapsed: boolean;
 }
 
-/** A piece that kept the limit tries a power when it comes this near, one that never did when it comes to half. */
+/** A power counts as tried when it was requested or delivered to within this. */
 const NEAR_ENOUGH = 0.9;
-const FAR_ENOUGH = 0.5;
 
 /**
  * Whether a piece says something about a power at all. One that only looked far below it does not: there noise and
- * crossover may pass a limit that is kept again higher up.
+ * crossover may exceed a limit that is kept again higher up.
  */
 function tries(claim: Claim, piece: Evidence, required_W: number): boolean {
-  const { kept_W, most_W, tried_W } = piece;
   if (lapse(claim, piece, required_W)) return true;
-  if (kept_W === null) return tried_W >= FAR_ENOUGH * required_W;
-  return most_W !== null || tried_W >= NEAR_ENOUGH * required_W;
+  return isBounded(piece) || piece.tried_W >= NEAR_ENOUGH * required_W;
 }
+
+/** Whether a piece knows where the limit ends: not by one reading far below, which alone tells of no clipping. */
+const isBounded = ({ kept_W, most_W, passing, lowest_W, delivered_W }: Evidence): boolean =>
+  most_W !== null && (kept_W !== null || (passing.length > 1 && delivered_W > lowest_W));
 
 /** Judges a claim by one setting of a run. */
 export function judgeSetting(claim: Claim, terms: SettledTerms, setting: RunSetting): Judgement {
@@ -55,7 +59,7 @@ export function judgeSetting(claim: Claim, terms: SettledTerms, setting: RunSett
   const gaps = gapsOf(claim, terms, setting, { held, required_W });
   const plain = together(claim, held, gaps);
   const state = lean(claim, setting, plain);
-  const deciding = decidingOf(held, plain, required_W);
+  const deciding = decidingOf(claim, held, plain, required_W);
   return {
     state,
     reason: reasonOf({ claim, terms, setting, required_W, plain, state, deciding, gaps }),
@@ -76,19 +80,27 @@ function onTerms(claim: Claim, setting: RunSetting): RestatingStep[] {
   return restateClaim(shared, { per: 'channel', kind: 'continuous', load_ohm: setting.load_ohm });
 }
 
-/** Harmonics outside of the band leave it open whether a limit is kept; not that it is passed. A channel that changed leaves both. */
+/** A doubt about a reading leaves the answer open, except where it works for it. */
 function holdAgainst(claim: Claim, piece: Evidence, required_W: number): Held {
   const evidence = withLevels(claim, piece, required_W);
-  const { least_W, most_W, share, blind, changed } = evidence;
-  if (changed) return { evidence, state: 'inconclusive' };
-  const uncertainty = (power_W: number) => (share === null ? null : share * power_W);
-  const proves = !blind && isLong(claim, evidence);
-  if (proves && least_W !== null && classify(least_W, uncertainty(least_W), required_W) === 'met')
-    return { evidence, state: 'met' };
-  if (most_W !== null && classify(most_W, uncertainty(most_W), required_W) === 'not met')
-    return { evidence, state: 'not met' };
-  return { evidence, state: 'inconclusive' };
+  const { least_W, most_W, share, flags } = evidence;
+  const lapsed = evidence !== piece;
+  const held = (state: PlainClass): Held => ({ evidence, state, lapsed });
+  const shows = (power_W: number | null, state: PlainClass) =>
+    power_W !== null && classify(power_W, share === null ? null : share * power_W, required_W) === state;
+  if (lapsed && evidence.conflict?.exceeded.point === evidence.points[0]) return held('inconclusive');
+  if (shows(least_W, 'met') && isLong(claim, evidence) && doubtsOf(flags, 'kept').length === 0)
+    return held('met');
+  const exceeded = shows(most_W, 'not met') || exceedsThroughout(evidence, required_W);
+  return held(exceeded && doubtsOf(flags, 'exceeded').length === 0 ? 'not met' : 'inconclusive');
 }
+
+/** Exceeded at every level that was tried, some of them below the required power and some above it. */
+const exceedsThroughout = ({ kept_W, passing, share }: Evidence, required_W: number): boolean =>
+  kept_W === null &&
+  share !== null &&
+  passing.some(({ power_W }) => power_W * (1 - share) >= required_W) &&
+  passing.some(({ power_W }) => power_W * (1 + share) < required_W);
 
 /** A reading above the limit at a level from which on the claim says it is kept. */
 const lapse = ({ from_W }: Claim, { passing }: Evidence, required_W: number) =>
@@ -98,7 +110,10 @@ const lapse = ({ from_W }: Claim, { passing }: Evidence, required_W: number) =>
 function withLevels(claim: Claim, piece: Evidence, required_W: number): Evidence {
   const worst = lapse(claim, piece, required_W);
   if (!worst || (piece.most_W !== null && piece.most_W <= worst.power_W)) return piece;
-  return { ...piece, least_W: null, most_W: worst.power_W, inferred: '', points: [worst.point] };
+  return {
+    ...piece,
+    ...{ least_W: null, most_W: worst.power_W, inferred: '', points: [worst.point] },
+  };
 }
 
 const isLong = ({ duration_s }: Claim, { seconds }: Evidence): boolean =>
@@ -146,10 +161,21 @@ const LEVEL_SLACK = 1.05;
 
 /** One failure fails; to meet it, every frequency of every channel must, by at least one piece of evidence. */
 function together(claim: Claim, held: readonly Held[], gaps: readonly string[]): VerdictClass {
-  const failed = held.filter(({ state }) => state === 'not met');
+  const failed = held.filter((one) => one.state === 'not met' && !isContradicted(claim, held, one));
   if (failed.length > 0) return claim.per === 'total' && !allFail(held) ? 'inconclusive' : 'not met';
   if (gaps.length > 0) return 'not tested';
-  return open(held).length === 0 ? 'met' : 'inconclusive';
+  return open(claim, held).length === 0 ? 'met' : 'inconclusive';
+}
+
+/** Steps that read the contrary at one place leave it open. Where the claim says how long, only those as long count. */
+function isContradicted(claim: Claim, held: readonly Held[], { evidence, state, lapsed }: Held): boolean {
+  if (claim.duration_s !== null || lapsed) return false;
+  return held.some(
+    (other) =>
+      placeOf(other.evidence) === placeOf(evidence) &&
+      other.state !== state &&
+      (other.state !== 'inconclusive' || evidence.conflict !== null),
+  );
 }
 
 /** A sum is missed for certain only where every channel misses its share. */
@@ -163,10 +189,11 @@ function allFail(held: readonly Held[]): boolean {
   });
 }
 
-/** The pieces of those channels and frequencies at which no piece shows that the claim is met. */
-function open(held: readonly Held[]): Held[] {
-  const met = new Set(held.filter(({ state }) => state === 'met').map(({ evidence }) => placeOf(evidence)));
-  return held.filter(({ evidence }) => !met.has(placeOf(evidence)));
+/** The pieces of those channels and frequencies at which no piece shows that the claim is met, or another shows the contrary. */
+function open(claim: Claim, held: readonly Held[]): Held[] {
+  const met = held.filter((one) => one.state === 'met' && !isContradicted(claim, held, one));
+  const places = new Set(met.map(({ evidence }) => placeOf(evidence)));
+  return held.filter(({ evidence }) => !places.has(placeOf(evidence)));
 }
 
 /** What of a plain answer still stands when the conditions differ. */
@@ -181,9 +208,14 @@ function lean(claim: Claim, setting: RunSetting, plain: VerdictClass): VerdictCl
 }
 
 /** The piece with the least margin among those that made the answer; where one place has several, a power found counts. */
-function decidingOf(held: readonly Held[], plain: VerdictClass, required_W: number): Evidence | null {
+function decidingOf(
+  claim: Claim,
+  held: readonly Held[],
+  plain: VerdictClass,
+  required_W: number,
+): Evidence | null {
   const wanted =
-    plain === 'not met' || plain === 'met' ? held.filter(({ state }) => state === plain) : open(held);
+    plain === 'not met' || plain === 'met' ? held.filter(({ state }) => state === plain) : open(claim, held);
   const pieces = (wanted.length > 0 ? wanted : held)
     .map(({ evidence }) => evidence)
     .filter(({ least_W, most_W }) => least_W !== null || most_W !== null);

@@ -3,6 +3,7 @@ import type { RunRecord } from '../record/run-record.js';
 import { decibelsOfPower } from '../units/decibel.js';
 import { atMains } from './at-mains.js';
 import { untried, within } from './coverage.js';
+import { doubtsOf } from './doubts.js';
 import { type Evidence, evidenceAt, isFound, placeOf } from './evidence.js';
 import { preferredBelow } from './preferred-number.js';
 import { worked } from './restate-load.js';
@@ -214,14 +215,14 @@ function weakest(pieces: readonly Evidence[]): RatedPower | null {
     channel,
     step,
     bound: isFound(worst) ? 'found' : worst.least_W === null ? 'at-most' : 'at-least',
-    blind: pieces.some(({ blind }) => blind),
-    changed: pieces.some(({ changed }) => changed),
+    blind: pieces.some(({ flags }) => flags.includes('harmonics-out-of-band')),
+    changed: pieces.some(({ flags }) => flags.includes('not-as-before')),
   };
 }
 
 function conservative(pieces: readonly Evidence[]): number | null {
-  const isUnsure = ({ share, blind, changed, least_W }: Evidence) =>
-    share === null || blind || changed || least_W === null;
+  const isUnsure = ({ share, flags, least_W, conflict }: Evidence) =>
+    share === null || least_W === null || conflict !== null || doubtsOf(flags, 'kept').length > 0;
   if (pieces.some(isUnsure)) return null;
   return preferredBelow(Math.min(...pieces.map(({ kept_W, share }) => kept_W! * (1 - share!))));
 }

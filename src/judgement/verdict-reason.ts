@@ -1,6 +1,9 @@
+import { formatQuantity } from '../units/format.js';
 import type { Claim } from './claim.js';
 import type { SettledTerms } from './claim-on-run.js';
 import { bandWords, given } from './claim-words.js';
+import type { Conflict, Witness } from './conflict.js';
+import { doubtsOf, doubtWords } from './doubts.js';
 import type { Evidence } from './evidence.js';
 import type { VerdictClass } from './guard-band.js';
 import { powerWithin } from './power-words.js';
@@ -27,13 +30,20 @@ export function reasonOf(told: Told): string {
   if (state === 'not tested' && plain === 'not tested') {
     const limit = `${given(terms.limit_percent, '%')} ${terms.measure}`;
     const asked = `${worked(required_W, 'W')} at ${limit}, ${bandWords(terms.band)}, ${settingName(setting)}`;
-    return `Not tested: ${gaps.join('; ')} (asked for: ${asked}).`;
+    return `Not tested: ${gaps.join('; ')} (required: ${asked}).`;
   }
   const figure = deciding ? `${figureOf(deciding, required_W)}; ` : '';
-  const against = required_W === claim.power_W ? 'claimed' : 'asked for by the claim as restated';
+  const against = required_W === claim.power_W ? 'claimed' : 'required by the claim as restated';
   const words = `${figure}${worked(required_W, 'W')} ${against}`;
   if (state === plain) return `${capital(state)}: ${words}${state === 'inconclusive' ? whyOpen(told) : ''}.`;
   return `${capital(state)}: ${words}, but ${whyNot(told)}.`;
+}
+
+/** `steps climb and warm contradict each other: 0.08 % at 99.3 W (point 31), 0.14 % at 95.1 W (point 40)`. */
+export function conflictWords({ kept, exceeded }: Conflict): string {
+  const words = ({ percent, power_W, point }: Witness) =>
+    `${formatQuantity(percent, '%')} at ${worked(power_W, 'W')} (point ${point})`;
+  return `steps ${kept.step} and ${exceeded.step} contradict each other: ${words(kept)}, ${words(exceeded)}`;
 }
 
 /** Of least and most the one that says more about the requirement. */
@@ -53,11 +63,15 @@ function figureOf(evidence: Evidence, required_W: number): string {
   return `${bound}${within} at ${worked(frequency_Hz, 'Hz')}, channel ${channel} (step ${step})${inferred}`;
 }
 
-function whyOpen({ claim, deciding }: Told): string {
+function whyOpen({ claim, deciding, required_W }: Told): string {
   if (!deciding) return ', and the distortion read is within its own uncertainty of the limit';
-  if (deciding.changed) return ', and the channel did not give there what it had given before';
   if (deciding.share === null) return ', and without an uncertainty nothing can be told';
-  if (deciding.blind) return ', and harmonics lay outside of the measuring band';
+  if (deciding.conflict) return `, and ${conflictWords(deciding.conflict)}`;
+  const power_W = tellingPower(deciding, required_W);
+  const [doubt] = doubtsOf(deciding.flags, power_W >= required_W ? 'kept' : 'exceeded');
+  if (doubt) return `, and ${doubtWords(doubt)}`;
+  if (deciding.stopped)
+    return `, and the output no longer follows the drive (${worked(deciding.stopped.behind_dB, 'dB')} behind)`;
   if (claim.per === 'total') return ', and the claim is of all channels together';
   return deciding.least_W === deciding.most_W
     ? ', within the guard band'

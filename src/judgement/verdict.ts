@@ -5,9 +5,10 @@ import { atMains, isNear, type MainsPart } from './at-mains.js';
 import type { Claim } from './claim.js';
 import { openTerms, type SettledTerms } from './claim-on-run.js';
 import { given } from './claim-words.js';
-import { type DistortionMeasure, type Evidence, evidenceOf } from './evidence.js';
-import { conformance, DECISION_RULE, type VerdictClass } from './guard-band.js';
+import { type Evidence, evidenceOf, isFound } from './evidence.js';
+import { classify, conformance, DECISION_RULE, type VerdictClass } from './guard-band.js';
 import { type Judgement, judgeSetting } from './judge-setting.js';
+import type { DistortionMeasure } from './looks.js';
 import type { RestatingStep } from './restating-step.js';
 import { type RunSetting, settingsFor } from './run-settings.js';
 import { tellingPower } from './verdict-reason.js';
@@ -119,7 +120,8 @@ function said(
     required_W: point ? required_W : null,
     margin_W: point && required_W !== null ? point.power_W - required_W : null,
     margin_dB: point && required_W !== null ? decibelsOfPower(point.power_W / required_W) : null,
-    conformance: deciding && point && required_W !== null ? probability(deciding, point, required_W) : null,
+    conformance:
+      deciding && point && required_W !== null ? probability(deciding, point, required_W, state) : null,
     deciding: point,
     budget: deciding?.budget ?? null,
     restated: steps,
@@ -130,9 +132,16 @@ function said(
   };
 }
 
-function probability({ budget }: Evidence, point: DecidingPoint, required_W: number): number | null {
+/** Only where the verdict rests on the guard band alone: beside a doubt of another sort a probability would mislead. */
+function probability(
+  { budget }: Evidence,
+  point: DecidingPoint,
+  required_W: number,
+  state: VerdictClass,
+): number | null {
   const { bound, power_W, uncertainty_W } = point;
   if (bound !== 'found' || !uncertainty_W) return null;
+  if (classify(power_W, uncertainty_W, required_W) !== state) return null;
   return conformance(power_W, uncertainty_W / (budget?.coverage_factor ?? 2), required_W);
 }
 
@@ -143,8 +152,7 @@ function decidingPoint(
 ): DecidingPoint {
   const { step, channel, driven, load_ohm, frequency_Hz, limit_percent, points, share } = evidence;
   const power_W = tellingPower(evidence, required_W ?? 0);
-  const found = evidence.least_W === evidence.most_W;
-  const bound = found ? 'found' : power_W === evidence.least_W ? 'at-least' : 'at-most';
+  const bound = isFound(evidence) ? 'found' : power_W === evidence.least_W ? 'at-least' : 'at-most';
   return {
     ...{ step, channel, driven, load_ohm, frequency_Hz, limit_percent, measure, power_W },
     uncertainty_W: share === null ? null : share * power_W,

@@ -55,6 +55,7 @@ export function madeRun(steps: readonly Step[], results: readonly Result[] = [])
         load_ohm,
         asked_W,
         at_s,
+        level_dB: 10 * Math.log10(power_W) - 30,
       });
       readings.push({
         ...READING,

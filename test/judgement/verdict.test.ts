@@ -100,12 +100,29 @@ describe('a verdict under the claimed conditions', () => {
   });
 
   it('takes a level held far below the limit as met: the limit lies at least as much higher as for an ideal clipper', () => {
-    const found = judged('100 W, 8 ohm, 1 %, 20 Hz to 20 kHz, 2 channels', madeRun(band(100, 0.01)));
+    const climb: Step = {
+      step: 'climb',
+      kind: 'climb',
+      nominal_Hz: 1000,
+      looks: [
+        { power_W: 104, percent: 0.3 },
+        { power_W: 106, percent: 2 },
+      ],
+    };
+    const found = judged(
+      '100 W, 8 ohm, 1 %, 20 Hz to 20 kHz, 2 channels',
+      madeRun([...band(100, 0.01), climb]),
+    );
     expect(found).toMatchObject({ verdict: 'met', deciding: { bound: 'at-least' } });
     expect(found.deciding!.inferred).toContain('ideal clipper');
     // Onset to 1 %: at most 4.7506 %, a little less from 0.01 %.
     expect(found.deciding!.power_W).toBeGreaterThan(104);
     expect(found.deciding!.power_W).toBeLessThan(104.7506);
+  });
+
+  it('reads no more into a level than the channel was seen to deliver', () => {
+    const found = judged('100 W, 8 ohm, 1 %, 20 Hz to 20 kHz, 2 channels', madeRun(band(100, 0.01)));
+    expect(found).toMatchObject({ verdict: 'inconclusive', deciding: { power_W: 100, bound: 'at-least' } });
   });
 
   it('takes a level far above the limit at the claimed power as not met', () => {

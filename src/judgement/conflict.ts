@@ -1,0 +1,55 @@
+import { exceeds, keeps, type Look, shareOf } from './looks.js';
+
+/** One of two readings that contradict each other. */
+export interface Witness {
+  readonly step: string;
+  readonly point: number;
+  readonly power_W: number;
+  readonly percent: number;
+}
+
+/** Two steps that read the contrary at one setting: one kept the limit where the other exceeded it. */
+export interface Conflict {
+  readonly kept: Witness;
+  readonly exceeded: Witness;
+}
+
+/** A step that kept the limit this near on both sides of a power has kept it there. */
+const NEAR_dB = 0.6;
+
+/**
+ * Looks for a contradiction between steps at one setting: cold and hot, before and after. A reading that exceeds the limit
+ * contradicts a step that kept it at that power within U, or just below and just above it.
+ *
+ * @param visits looks of one setting, a list for each step
+ */
+export function conflictOf(visits: readonly (readonly Look[])[], limit_percent: number): Conflict | null {
+  for (const looks of visits)
+    for (const look of looks) {
+      if (!exceeds(look, limit_percent)) continue;
+      for (const other of visits) {
+        const kept = other === looks ? null : keptAround(other, look.reading.power_W, limit_percent);
+        if (kept) return { kept: witness(kept), exceeded: witness(look) };
+      }
+    }
+  return null;
+}
+
+function keptAround(looks: readonly Look[], power_W: number, limit_percent: number): Look | null {
+  const kept = looks.filter((look) => keeps(look, limit_percent));
+  const off_dB = ({ reading }: Look) => 10 * Math.log10(reading.power_W / power_W);
+  // Above it by more than both uncertainties, or it is the same power read on either side of a limit.
+  const above = kept.find(({ reading }) => {
+    const share = shareOf(reading) ?? 0;
+    return reading.power_W * (1 - share) > power_W * (1 + share);
+  });
+  if (!above) return null;
+  const near = kept.filter((look) => Math.abs(off_dB(look)) <= NEAR_dB);
+  const over = near.find((look) => off_dB(look) > 0);
+  const under = near.find((look) => off_dB(look) < 0);
+  return over && under ? over : null;
+}
+
+const witness = ({ point, reading, distortion }: Look): Witness => ({
+  ...{ step: point.step, point: point.number, power_W: reading.power_W, percent: distortion },
+});
