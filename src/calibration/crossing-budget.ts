@@ -1,6 +1,6 @@
 import { type Budget, budgetOf, type Component, limits, weighed } from '../measure/budget.js';
 import type { Crossing } from '../measure/crossing.js';
-import type { Knee, Spread } from '../measure/knee.js';
+import type { FoundKnee } from '../measure/knee.js';
 import type { Contributions } from './level-contributions.js';
 import { type MeasuredPower, powerContributions } from './power-budget.js';
 import { type MeasuredThdn, thdnContributions } from './thdn-budget.js';
@@ -26,6 +26,15 @@ const UNSTATED_FLATNESS_dB = 1;
  * @param least_percent least THD+N of the curve
  */
 export function crossingBudget(crossing: Crossing, near: CurveReading, least_percent: number): Budget {
+  return budgetWith([], crossing, near, least_percent);
+}
+
+function budgetWith(
+  more: readonly Component[],
+  crossing: Crossing,
+  near: CurveReading,
+  least_percent: number,
+): Budget {
   const power = powerContributions(near);
   const thdn = statedThdn(near, least_percent);
   const name = `channel ${near.chain.channel}`;
@@ -38,48 +47,29 @@ export function crossingBudget(crossing: Crossing, near: CurveReading, least_per
       ...power.components,
       ...scaled(thdn.components, -crossing.slope),
       ...weighed([interpolation], 1),
+      ...more,
     ]),
     missing: power.missing,
   });
 }
 
 /**
- * Uncertainty budget of the power at the knee: that of a power there, how well the two lines are known from the scatter
- * of their readings, and THD+N's own uncertainty, which moves one line against the other, each divided by the
- * difference of their slopes. Where a line has no reading to spare, so that there is no scatter, all that is known is that
- * the curve bends between the first steep reading and the one before it, and how far those are from where the lines meet.
+ * Uncertainty budget of the power at the knee, which is where THD+N crosses twice its trend: that of any crossing, and how
+ * well the trend is known there, divided by how steeply THD+N leaves it.
  *
- * @param near the reading next to the knee
+ * @param near the reading of the bracket that is next to the knee
  */
-export function kneeBudget(knee: Knee & { readonly power_W: number }, near: CurveReading): Budget {
-  const power = powerContributions(near);
-  const thdn = statedThdn(near, knee.plateau_percent ?? near.thdn_percent);
-  const { steepness, flat, steep, gap } = knee.fit!;
-  const name = `channel ${near.chain.channel}: knee`;
-  const fitted =
-    flat && steep
-      ? [
-          scatter(`${name}, scatter of the flat part`, flat),
-          scatter(`${name}, scatter of the steep part`, steep),
-        ]
-      : [];
-  const between = limits(`${name}, as far as the readings on either side of the bend`, 100 * gap);
-  return budgetOf({
-    quantity: 'power',
-    value: knee.power_W,
-    unit: 'W',
-    components: merged([
-      ...power.components,
-      ...scaled(thdn.components, 1 / steepness),
-      ...weighed(fitted, 1 / steepness),
-      ...weighed(fitted.length > 0 ? [] : [between], 1),
-    ]),
-    missing: power.missing,
-  });
-}
-
-function scatter(source: string, { standard, freedom }: Spread) {
-  return { source, type: 'A', distribution: 'normal', standard_percent: 100 * standard, freedom } as const;
+export function kneeBudget(knee: FoundKnee, near: CurveReading, least_percent: number): Budget {
+  const { trend, power_W, slope } = knee;
+  const spread: Component = {
+    source: `channel ${near.chain.channel}: spread of the trend that the knee leaves`,
+    type: 'A',
+    distribution: 'normal',
+    standard_percent: 100 * trend.spreadAt(power_W),
+    freedom: trend.degrees_of_freedom,
+    sensitivity: -slope,
+  };
+  return budgetWith([spread], knee, near, least_percent);
 }
 
 /** THD+N's contributions with something put in the place of what nobody stated. */

@@ -63,7 +63,8 @@ const slopeOf = (from: LogPoint, to: LogPoint): number => (to.y - from.y) / (to.
 /**
  * How far a curve may stray from the straight line between the second and the third of four points. While it bends the
  * same way all along, it lies between that line and the lines through its neighbours, drawn on. Derived; no source.
- * Where it does not, or a neighbour is missing, only the bracket itself is known: half of it. Never more than that.
+ * Where it does not, or a neighbour is missing, only the bracket itself is known: as far as its further end. Never more
+ * than that.
  */
 function bend(
   [before, below, above, after]: readonly [
@@ -75,18 +76,18 @@ function bend(
   x: number,
 ): number {
   const [from, to] = [logs(below), logs(above)];
-  const half = (to.y - from.y) / 2;
-  if (!before || !after) return half;
+  const chord = from.y + slopeOf(from, to) * (x - from.x);
+  const furthest = Math.max(chord - from.y, to.y - chord);
+  if (!before || !after) return furthest;
   const [first, last] = [logs(before), logs(after)];
   const slopes = [slopeOf(first, from), slopeOf(from, to), slopeOf(to, last)] as const;
   const turns = [slopes[1] - slopes[0], slopes[2] - slopes[1]];
   const rounding = ROUNDING * Math.abs(slopes[1]);
   const bendsDown = turns.every((turn) => turn <= rounding);
   const bendsUp = turns.every((turn) => turn >= -rounding);
-  if (first.x >= from.x || to.x >= last.x || !(bendsDown || bendsUp)) return half;
-  const chord = from.y + slopes[1] * (x - from.x);
+  if (first.x >= from.x || to.x >= last.x || !(bendsDown || bendsUp)) return furthest;
   const drawnOn = [from.y + slopes[0] * (x - from.x), to.y - slopes[2] * (to.x - x)];
-  return Math.min(half, ...drawnOn.map((y) => Math.abs(y - chord)));
+  return Math.min(furthest, ...drawnOn.map((y) => Math.abs(y - chord)));
 }
 
 /** The points that have a logarithm of power, in order of power. */

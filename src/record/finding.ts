@@ -62,6 +62,9 @@ export interface Terms {
   readonly from_W?: number;
   /** What governs the plateau before the knee. */
   readonly governed_by?: 'noise' | 'harmonics';
+  /** Of a knee: THD+N stays over so many times the trend of the lower levels, which explains those within so much. */
+  readonly trend_factor?: number;
+  readonly trend_within_percent?: number;
   /** The channel that decides a figure of all channels together. */
   readonly deciding_channel?: number;
   /** Of hum. */

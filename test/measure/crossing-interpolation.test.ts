@@ -55,7 +55,7 @@ describe('a crossing', () => {
     expect(least).toBeLessThan(0.05);
   });
 
-  it('is known to half its bracket where the curve has no neighbours, or bends both ways', () => {
+  it('is known as far as the further end of its bracket where the curve has no neighbours, or bends both ways', () => {
     const lone = lastCrossing(
       [
         { power_W: 99, thdn_percent: 0.09 },
@@ -63,7 +63,8 @@ describe('a crossing', () => {
       ],
       0.1,
     )!;
-    expect(lone.interpolation).toBeCloseTo(Math.log(101 / 99) / 2, 12);
+    expect(lone.interpolation).toBeCloseTo(Math.log(lone.power_W / 99), 12);
+    expect(lone.power_W / 99).toBeGreaterThan(101 / lone.power_W);
     const kinked = lastCrossing(
       [
         { power_W: 90, thdn_percent: 0.05 },
@@ -74,6 +75,6 @@ describe('a crossing', () => {
       ],
       0.1,
     )!;
-    expect(kinked.interpolation).toBeCloseTo(Math.log(101.5 / 101) / 2, 12);
+    expect(kinked.interpolation).toBeCloseTo(Math.log(101.5 / kinked.power_W), 12);
   });
 });

@@ -1,35 +1,30 @@
-import { flatPart } from '../../measure/knee.js';
+import { riseOf } from '../../measure/rise.js';
+import { trendOf } from '../../measure/trend.js';
 import type { KneeResult } from '../../record/old-results.js';
 import type { Reading } from '../../record/run-record.js';
 import { formatQuantity } from '../../units/format.js';
 import { isClearKnee } from '../model/clear-knee.js';
 import type { Place, Shape } from './shapes.js';
 
-/** A height below this share of another is seen to lie lower. */
-const CLEARLY = 0.95;
-/** Fewer readings give no trend: the line is level. */
-const LEAST_TREND = 3;
+/** Places that the trend is drawn through. */
+const PLACES = 40;
 
 /**
- * The trend of the flat part, from its first reading up to the knee, where its height is the plateau's. A straight line
- * fitted by least squares goes through the mean of what it was fitted to, which with the knee gives all of it.
+ * The trend of the lower levels, continued to the knee: there THD+N reaches twice its height.
  *
- * @param readings of the climb, by rising power
+ * @param readings of the climb, in any order
  */
 export function plateauShapes(knee: KneeResult | undefined, readings: readonly Reading[]): Shape[] {
-  if (!isClearKnee(knee) || knee.plateau_percent === null) return [];
-  const [x, y] = [Math.log10(knee.power_W), Math.log10(knee.plateau_percent)];
-  const flat = flatPart(readings.filter(({ power_W, thdn_percent }) => power_W > 0 && thdn_percent > 0));
-  if (flat.length === 0) return [];
-  const xs = flat.map(({ power_W }) => Math.log10(power_W));
-  const ys = flat.map(({ thdn_percent }) => Math.log10(thdn_percent));
-  const slope = flat.length < LEAST_TREND ? 0 : (y - mean(ys)) / (x - mean(xs));
-  const from: Place = [xs[0]!, y + slope * (xs[0]! - x)];
-  return [{ kind: 'rule', colour: 'ink', through: [from, [x, y]], dash: [2, 2] }];
+  const taken = [...readings].sort((a, b) => a.point - b.point);
+  const trend = trendOf(riseOf(taken, ({ power_W }) => power_W));
+  if (!isClearKnee(knee) || !trend) return [];
+  const decades = Math.log10(knee.power_W / trend.from_W);
+  const through = Array.from({ length: PLACES + 1 }, (_, i): Place => {
+    const power_W = trend.from_W * 10 ** ((decades * i) / PLACES);
+    return [Math.log10(power_W), Math.log10(trend.at(power_W))];
+  });
+  return [{ kind: 'rule', colour: 'ink', through, dash: [2, 2] }];
 }
-
-const mean = (values: readonly number[]): number =>
-  values.reduce((sum, value) => sum + value, 0) / values.length;
 
 /** `knee 97.2 W`, and `plateau 0.0015 %, harmonics`, below all curves, where nothing crosses them. */
 export function kneeWords(
@@ -59,10 +54,5 @@ export const plateauWords = ({ plateau_percent, governed_by }: KneeResult): stri
     ? []
     : [`plateau ${formatQuantity(plateau_percent, '%')}${governed_by === null ? '' : `, ${governed_by}`}`];
 
-/** How the line of the plateau is to be read where it leaves the readings; empty where it does not. */
-export function trendWords({ plateau_percent }: KneeResult, readings: readonly Reading[]): string {
-  const least = Math.min(...readings.map(({ thdn_percent }) => thdn_percent));
-  return plateau_percent !== null && plateau_percent < CLEARLY * least
-    ? ' The dotted line carries the trend of the flat part on to the knee; the readings leave it before, so it ends below the least of them.'
-    : '';
-}
+/** How the dotted line is to be read. */
+export const TREND_WORDS = ' Dotted: trend of the lower levels, continued to the knee.';

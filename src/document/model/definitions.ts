@@ -7,8 +7,8 @@ export const DEFINITIONS = {
   thd: 'THD (THD_F): rms of harmonics 2 to 20 that lie in the band, relative to the fundamental',
   thdr: 'THD_R: rms of the same harmonics, relative to the root of the summed squares of fundamental and harmonics',
   sinad: 'SINAD: the inverse of the THD+N ratio, in dB',
-  knee: 'Knee: where the flat and the steep part of log THD+N against log power, both fitted by lines, meet',
-  hardness: 'Hardness: decibels of power between 0.1 % and 1 % THD+N',
+  knee: 'Knee: the power above which THD+N stays over twice the trend of the lower levels (fitted to the longest run of levels that it explains within 25 %)',
+  hardness: '0.1 to 1 % interval: decibels of power between 0.1 % and 1 % THD+N',
   uncertainty:
     'Expanded uncertainty U for 95.45 %: coverage factor k = 2, more where few degrees of freedom stand behind it',
 } as const;

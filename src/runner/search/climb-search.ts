@@ -12,6 +12,8 @@ import {
   RESOLUTION_dB,
   sinking,
 } from './crossing-bracket.js';
+import { stoppedFollowing } from './following.js';
+import { kneeBracket } from './knee-bracket.js';
 
 /** What a climb may do and what it looks for. Levels are in dBW as asked of the channel with most gain. */
 export interface ClimbLimits {
@@ -24,7 +26,7 @@ export interface ClimbLimits {
 }
 
 /** Why a climb went no higher. */
-export type ClimbEnd = 'stop-rule' | 'level-limit' | 'far-over';
+export type ClimbEnd = 'stop-rule' | 'level-limit' | 'far-over' | 'output-stopped-following';
 
 export type ClimbMove =
   | { readonly kind: 'play'; readonly asked_dBW: number }
@@ -43,14 +45,17 @@ const MOST_SAMPLES = 90;
 /**
  * The next level of a climb, from all that has been measured so far. A climb has two parts: a rise, in
  * coarse steps while nothing happens and finer ones as THD+N moves, until every channel is over the stop
- * threshold; then a refinement of each crossing of each channel, and a second look at the lower end of one that stays a cliff.
+ * threshold or no longer follows the drive; then a refinement of each crossing and of the knee of each channel, and a
+ * second look at the lower end of a crossing that stays a cliff.
+ *
+ * @param samples in the order in which they were taken
  */
 export function nextClimbMove(samples: readonly LevelSample[], limits: ClimbLimits): ClimbMove {
   if (samples.length === 0) return { kind: 'play', asked_dBW: Math.min(limits.from_dBW, limits.most_dBW) };
   const sorted = byLevel(samples);
   const end = endOfRise(sorted, limits);
   if (end === null) return { kind: 'play', asked_dBW: riseTo(sorted, limits) };
-  const asked_dBW = samples.length < MOST_SAMPLES ? refineAt(sorted, limits) : null;
+  const asked_dBW = samples.length < MOST_SAMPLES ? refineAt(samples, sorted, limits) : null;
   return asked_dBW === null ? { kind: 'done', end } : { kind: 'play', asked_dBW };
 }
 
@@ -60,6 +65,9 @@ function endOfRise(sorted: readonly LevelSample[], limits: ClimbLimits): ClimbEn
     reading.thdn_percent > threshold && !sinking(reading, before?.readings[i]) && hasRisen(sorted, i);
   if (top.readings.every(over(limits.stop_percent))) return 'stop-rule';
   if (top.readings.some(over(Math.max(FAR_OVER_PERCENT, 3 * limits.stop_percent)))) return 'far-over';
+  const through = (reading: LevelReading, i: number) =>
+    over(limits.stop_percent)(reading, i) || stoppedFollowing(sorted, i, limits.stop_percent);
+  if (top.readings.every(through)) return 'output-stopped-following';
   return top.asked_dBW >= limits.most_dBW - RESOLUTION_dB ? 'level-limit' : null;
 }
 
@@ -95,14 +103,19 @@ function stepTowards(now: LevelReading, before: LevelReading, limits: ClimbLimit
 
 /**
  * The level that narrows the widest bracket that still needs it; then the lower end of a cliff, once more; null when all
- * crossings are pinned down.
+ * crossings and knees are known closely.
  */
-function refineAt(sorted: readonly LevelSample[], limits: ClimbLimits): number | null {
+function refineAt(
+  samples: readonly LevelSample[],
+  sorted: readonly LevelSample[],
+  limits: ClimbLimits,
+): number | null {
   const channels = sorted[0]!.readings.map((reading) => reading.channel);
   const brackets = channels
     .flatMap((_, i) => limits.marks_percent.map((mark) => lastBracket(sorted, i, mark)))
     .filter((bracket) => bracket !== null);
-  const open = brackets.filter(isOpen).sort((a, b) => b.width_dB - a.width_dB);
+  const knees = channels.map((_, i) => kneeBracket(samples, i)).filter((bracket) => bracket !== null);
+  const open = [...brackets, ...knees].filter(isOpen).sort((a, b) => b.width_dB - a.width_dB);
   if (open[0]) return levelWithin(open[0]);
   const cliff = brackets.find(
     (bracket) => isCliff(bracket) && looksAtLevel(sorted, bracket.low.asked_dBW).length === 1,

@@ -4,7 +4,7 @@ import { powerBudget, voltageBudget } from '../../calibration/power-budget.js';
 import { thdnBudget } from '../../calibration/thdn-budget.js';
 import type { Budget } from '../../measure/budget.js';
 import type { Crossing } from '../../measure/crossing.js';
-import type { Knee } from '../../measure/knee.js';
+import type { FoundKnee } from '../../measure/knee.js';
 import type { Reading } from '../../record/run-record.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
 import { groundOf } from '../capture/reading-ground.js';
@@ -20,9 +20,8 @@ export interface Curve {
 /** Budgets of a power at a THD+N threshold, of the voltage and the THD+N there, and of the frequency. The power's is first. */
 export function crossingBudgets(curve: Curve, crossing: Crossing, threshold_percent: number): Budget[] {
   const near = nearest(curve, crossing.power_W);
-  const least_percent = Math.min(...curve.readings.map(({ thdn_percent }) => thdn_percent));
   return [
-    crossingBudget(crossing, near, least_percent),
+    crossingBudget(crossing, near, leastOf(curve)),
     voltageBudget({ ...near, voltage_V: Math.sqrt(crossing.power_W * near.warm_ohm) }),
     thdnBudget({ ...near, thdn_percent: threshold_percent }),
     frequencyBudgetOf(curve.walk, near.frequency_Hz),
@@ -30,9 +29,9 @@ export function crossingBudgets(curve: Curve, crossing: Crossing, threshold_perc
 }
 
 /** Budgets of the power at the knee and of the frequency. The power's is first. */
-export function kneeBudgets(curve: Curve, knee: Knee & { readonly power_W: number }): Budget[] {
+export function kneeBudgets(curve: Curve, knee: FoundKnee): Budget[] {
   const near = nearest(curve, knee.power_W);
-  return [kneeBudget(knee, near), frequencyBudgetOf(curve.walk, near.frequency_Hz)];
+  return [kneeBudget(knee, near, leastOf(curve)), frequencyBudgetOf(curve.walk, near.frequency_Hz)];
 }
 
 /** Budgets of the least power and of the most THD+N of a band, each with its frequency's. The power's is first. */
@@ -45,6 +44,9 @@ export interface PlacedReading {
   readonly reading: Reading;
   readonly tone: CoherentTone;
 }
+
+const leastOf = ({ readings }: Curve): number =>
+  Math.min(...readings.map(({ thdn_percent }) => thdn_percent));
 
 function nearest({ walk, tone, readings }: Curve, power_W: number): CurveReading {
   const away = (reading: Reading) => Math.abs(Math.log(reading.power_W / power_W));

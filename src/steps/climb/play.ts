@@ -1,5 +1,6 @@
 import { lastCrossing } from '../../measure/crossing.js';
-import { kneeOf } from '../../measure/knee.js';
+import { kneeOf, type NoKnee } from '../../measure/knee.js';
+import { riseOf } from '../../measure/rise.js';
 import type { PowerAtThdn, Result } from '../../record/old-results.js';
 import type { Reading } from '../../record/run-record.js';
 import {
@@ -115,6 +116,8 @@ function whyNoHigher(end: ClimbEnd, limits: ClimbLimits, step: ClimbStep): strin
   const top = `${fromDBW(limits.most_dBW).toPrecision(4)} W`;
   if (end === 'far-over') return 'the climb ended because another channel was far into clipping';
   if (end === 'stop-rule') return '';
+  if (end === 'output-stopped-following')
+    return 'the climb ended where the output no longer followed the drive';
   return limits.most_dBW < dBW(step.most_W) - 0.01
     ? `the climb ended at ${top}, where the interface output reaches full scale`
     : `the climb ended at ${top}, the most this step may ask for`;
@@ -186,22 +189,37 @@ function resultsFor(
       ...(budgets ? { budgets } : {}),
     };
   });
-  return [...crossings, { kind: 'knee', ...base, ...kneeWithin(curve) }];
+  const rise = riseOf(samples, ({ asked_dBW }) => asked_dBW).map(({ readings }) => readings[index]!);
+  return [...crossings, { kind: 'knee', ...base, ...kneeWithin(curve, rise) }];
 }
 
-function kneeWithin(curve: Curve) {
-  const { fit, ...knee } = kneeOf(
-    curve.readings.map(({ power_W, thdn_percent, noise_V, voltage_V }) => ({
-      power_W,
-      thdn_percent,
-      noise_percent: (100 * noise_V) / voltage_V,
-    })),
+function kneeWithin(curve: Curve, rise: readonly Reading[]) {
+  const { found, why, plateau_percent, governed_by, clipping_interval_dB } = kneeOf(
+    curve.readings.map(kneePoint),
+    rise.map(kneePoint),
   );
-  const { power_W } = knee;
-  if (power_W === null) return { ...knee, uncertainty_W: null };
-  const budgets = kneeBudgets(curve, { ...knee, fit, power_W });
-  return { ...knee, uncertainty_W: budgets[0]!.expanded, budgets };
+  const budgets = found && kneeBudgets(curve, found);
+  return {
+    power_W: found?.power_W ?? null,
+    uncertainty_W: budgets?.[0]?.expanded ?? null,
+    plateau_percent,
+    governed_by,
+    hardness_dB: clipping_interval_dB,
+    note: why === null ? '' : NO_KNEE[why],
+    ...(budgets ? { budgets } : {}),
+  };
 }
+
+const NO_KNEE: Readonly<Record<NoKnee, string>> = {
+  'no-knee': 'THD+N never leaves the trend of the lower levels, or only gradually',
+  'too-few-readings': 'too few readings for a trend of the lower levels',
+};
+
+const kneePoint = ({ power_W, thdn_percent, noise_V, voltage_V }: Reading) => ({
+  power_W,
+  thdn_percent,
+  noise_percent: (100 * noise_V) / voltage_V,
+});
 
 function hasChanged([first, again]: readonly [LevelReading, LevelReading]): string {
   const percent = ({ thdn_percent }: LevelReading) => formatQuantity(thdn_percent, '%');

@@ -171,29 +171,33 @@ test('the floor of the bench is drawn behind a climb where it is stated', () => 
 /** Noise that falls with the voltage, 0.02 % at 1 W, and then a wall of clipping from 20 W. */
 function fallingFlat() {
   const powers = [...Array.from({ length: 13 }, (_, i) => 10 ** (0.1 * i)), 20, 20.5, 21];
-  const readings = powers.map((power_W) => ({
+  const readings = powers.map((power_W, i) => ({
     ...record.readings[0]!,
+    point: i + 1,
     channel: 1,
     power_W,
     thdn_percent: power_W < 20 ? 0.02 / Math.sqrt(power_W) : 0.02 * 10 ** (power_W - 20),
     thdn_uncertainty_percent: null,
     flags: [],
   }));
-  const { fit: _, ...knee } = kneeOf(readings.map((reading) => ({ ...reading, noise_percent: 0 })));
+  const { found } = kneeOf(readings.map((reading) => ({ ...reading, noise_percent: 0 })));
   const of = { kind: 'knee', step: 'x', channel: 1, driven: [1], load_ohm: 8, frequency_Hz: 1000 } as const;
-  const results = [{ ...of, ...knee }];
+  const { power_W } = found!;
+  const results = [{ ...of, power_W, plateau_percent: null, governed_by: null, hardness_dB: null, note: '' }];
   return { ...climb(record), curves: [{ run: 1, label: 'x', channel: 1, readings, results }] };
 }
 
-test('the line of the plateau is the trend of the flat part carried on to the knee: noise falling as a straight line lies on it', () => {
+test('the dotted line is the trend of the lower levels, continued to the knee: noise falling as a straight line lies on it', () => {
   const svg = climbChart(fallingFlat(), 'l', 'n', 'wide');
-  const line = /<path d="M([\d.]+),([\d.]+)L([\d.]+),([\d.]+)"[^>]*stroke-dasharray="2,2"/.exec(svg)!;
-  const [x1, y1, x2, y2] = line.slice(1).map(Number) as [number, number, number, number];
+  const line = /<path d="M([^"]+)"[^>]*stroke-dasharray="2,2"/
+    .exec(svg)![1]!
+    .split('L')
+    .map((place) => place.split(',').map(Number) as [number, number]);
   const places = [...svg.matchAll(/translate\(([\d.]+),([\d.]+)\)scale\(3\.5\)/g)].map(
     ([, x, y]) => [Number(x), Number(y)] as const,
   );
-  // Flat is what lies within a factor of 1.5 above the least, that of 10^1.2 W: from 10^0.9 W up.
-  const flat = places.slice(9, 13);
+  const flat = places.slice(0, 13);
+  const [[x1, y1], [x2, y2]] = [line[0]!, line.at(-1)!];
   expect(x1).toBe(flat[0]![0]);
   for (const [x, y] of flat) expect(y1 + ((y2 - y1) * (x - x1)) / (x2 - x1)).toBeCloseTo(y, 0);
   expect(x2).toBeGreaterThan(flat.at(-1)![0]);

@@ -2,7 +2,7 @@ import type { Reading } from '../../../record/run-record.js';
 import { formatQuantity } from '../../../units/format.js';
 import { chosenSpectra } from '../../chart/chosen-spectra.js';
 import { climbChart, kneeOf, weakestOf } from '../../chart/climb-chart.js';
-import { plateauWords, trendWords } from '../../chart/climb-plateau.js';
+import { plateauWords, TREND_WORDS } from '../../chart/climb-plateau.js';
 import { type CurveGroup, curveGroups } from '../../chart/curves.js';
 import { figure } from '../../chart/figure.js';
 import { HOLLOW, isDoubtful } from '../../chart/series.js';
@@ -109,7 +109,7 @@ function kneeSentence({ curves }: CurveGroup): string {
   const plateau = plateauWords(knee).map(
     (words) => `, end of the ${words.replace(/, (\w+)$/, ' governed by $1')}`,
   );
-  return ` The knee (lozenge) lies at ${formatQuantity(knee.power_W, 'W')}${plateau.join('')}.${trendWords(knee, weakest.readings)}`;
+  return ` The knee (lozenge) lies at ${formatQuantity(knee.power_W, 'W')}${plateau.join('')}.${TREND_WORDS}`;
 }
 
 function rangeWords(powers_W: readonly number[]): string {
