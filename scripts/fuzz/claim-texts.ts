@@ -11,4 +11,6 @@ export const CLAIM_LINES: readonly string[] = [
   '2 x 50 W into 4 ohm, 1 % THD+N, 1 kHz, 230 V 50 Hz',
   '1000 W maximum, bridged, 4 ohm',
   '250 mW to 100 W, 8 ohm, 0.08 %',
+  '1,000 W/8 ohm, 1.800,5 W/4 ohm, 0,5 % THD, 20-20k',
+  '120 W + 120 W (8 Ω; 0,100 %), 300 Wpk bridged mono 8R',
 ];

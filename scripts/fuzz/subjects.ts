@@ -4,7 +4,7 @@ import { type Files, onDisk } from '../../src/bench/files.js';
 import { readTwin } from '../../src/bench/simulated/twin-file.js';
 import { readRecord } from '../../src/calibration/record-file.js';
 import { readClaims } from '../../src/judgement/claim-file.js';
-import { parseClaim } from '../../src/judgement/claim-text.js';
+import { parseClaims } from '../../src/judgement/claim-text.js';
 import { makePlan } from '../../src/sequence/make-plan.js';
 import { readSequence } from '../../src/sequence/sequence-file.js';
 import { decodeWav, type Wav } from '../../src/signal/decode-wav.js';
@@ -93,7 +93,7 @@ function claims(): Subject {
     cases: either,
     read: (input) => {
       const [kind, text] = input as [string, Text];
-      return kind === 'file' ? readClaims(text, 'x.yaml') : parseClaim(text as string);
+      return kind === 'file' ? readClaims(text, 'x.yaml') : parseClaims(text as string);
     },
     checkValue: required,
     checkRefusal: (error, input) => {

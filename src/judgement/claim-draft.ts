@@ -1,6 +1,7 @@
-import type { Fault } from '../schema/document-error.js';
 import { quoted } from '../units/parse.js';
 import { type ClaimTerms, NO_TERMS } from './claim.js';
+import { termFaults } from './claim-faults.js';
+import type { Statement, TextFault } from './claim-statement.js';
 
 /** Terms in plain words, for messages. */
 const WORDS: Readonly<Record<keyof ClaimTerms, string>> = {
@@ -21,39 +22,38 @@ const WORDS: Readonly<Record<keyof ClaimTerms, string>> = {
   standard: 'standards',
 };
 
-type Mutable = { -readonly [Term in keyof ClaimTerms]: ClaimTerms[Term] };
+/** A claim while it is read. */
+export interface Draft {
+  readonly terms: ClaimTerms;
+  /** What was said of each term that was stated. */
+  readonly stated: ReadonlyMap<keyof ClaimTerms, Statement>;
+}
 
-/** A claim while it is read from a line of text: what was said so far, and where. */
-export class ClaimDraft {
-  readonly terms: Mutable = { ...NO_TERMS };
-  readonly faults: Fault[] = [];
-  private readonly places = new Map<keyof ClaimTerms, { readonly at: number; readonly said: string }>();
-  /** What was read last: some words mean another thing behind a power than behind a percentage. */
-  last: keyof ClaimTerms | null = null;
-
-  /** Notes a term. Saying the same twice is no fault, saying something else is. */
-  set<Term extends keyof ClaimTerms>(term: Term, value: ClaimTerms[Term], at: number, said: string): void {
-    const before = this.places.get(term);
-    this.last = term;
-    if (before && JSON.stringify(this.terms[term]) !== JSON.stringify(value)) {
-      const [first, second] = [before.said, said].map((text) => quoted(text.trim()));
-      this.fault(
-        at,
-        first === second ? `${first} is said twice` : `two ${WORDS[term]}: ${first} and ${second}`,
-        'one claim holds one of them: write the other as a claim of its own',
-      );
-      return;
-    }
-    this.terms[term] = value;
-    if (!before) this.places.set(term, { at, said });
+/** Terms from statements; saying the same twice is no fault, saying something else is. */
+export function assembled(statements: readonly Statement[], faults: TextFault[]): Draft {
+  const stated = new Map<keyof ClaimTerms, Statement>();
+  for (const statement of statements) {
+    const { term } = statement;
+    const before = stated.get(term);
+    if (before === undefined) stated.set(term, statement);
+    else if (JSON.stringify(before.value) !== JSON.stringify(statement.value))
+      faults.push(twice(before, statement));
   }
+  // A length of bursts makes the power that of bursts, unless another word says what it is.
+  const kind = stated.has('burst_s') ? { kind: 'burst' as const } : {};
+  const values = Object.fromEntries([...stated].map(([term, { value }]) => [term, value]));
+  const terms: ClaimTerms = { ...NO_TERMS, ...kind, ...values };
+  for (const { term, what, mend } of termFaults(terms))
+    faults.push({ at: stated.get(term)?.at ?? 0, what, mend });
+  return { terms, stated };
+}
 
-  fault(at: number, what: string, mend: string): void {
-    this.faults.push({ line: 1, column: at + 1, path: '', what, mend });
-  }
-
-  /** Where a term was said, counted from 0; the beginning when it was not. */
-  placeOf(term: keyof ClaimTerms): number {
-    return this.places.get(term)?.at ?? 0;
-  }
+/** That a term was said before with another value. */
+export function twice(before: Statement, after: Statement): TextFault {
+  const [first, second] = [before.said, after.said].map((text) => quoted(text.trim()));
+  return {
+    at: after.at,
+    what: first === second ? `${first} is said twice` : `two ${WORDS[after.term]}: ${first} and ${second}`,
+    mend: 'one claim holds one of them: write the other as a claim of its own',
+  };
 }

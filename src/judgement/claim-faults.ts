@@ -10,74 +10,72 @@ export interface TermFault {
 }
 
 interface Limits {
-  readonly term: 'power_W' | 'from_W' | 'load_ohm' | 'distortion_percent' | 'duration_s' | 'burst_s';
+  readonly term: keyof ClaimTerms;
+  readonly values: (terms: ClaimTerms) => readonly (number | null | undefined)[];
   readonly unit: Unit;
   readonly least: number;
   readonly most: number;
-  /** With the article, as in "no amplifier has ...". */
-  readonly noun: string;
+  /** The fault, in front of the value. */
+  readonly wrong: string;
 }
 
 /** Beyond these a figure is a slip and not a rating: common practice, no source. */
 const LIMITS: readonly Limits[] = [
-  { term: 'power_W', unit: 'W', least: 1e-3, most: 1e5, noun: 'power' },
-  { term: 'from_W', unit: 'W', least: 1e-6, most: 1e5, noun: 'lowest power' },
-  { term: 'load_ohm', unit: 'ohm', least: 0.1, most: 1e4, noun: 'load' },
-  { term: 'distortion_percent', unit: '%', least: 1e-5, most: 100, noun: 'distortion' },
-  { term: 'duration_s', unit: 's', least: 1e-3, most: 30 * 86_400, noun: 'duration' },
-  { term: 'burst_s', unit: 's', least: 1e-4, most: 60, noun: 'burst' },
+  limits('power_W', ({ power_W }) => [power_W], 'W', [1e-3, 1e5], 'no amplifier has a power of'),
+  limits('from_W', ({ from_W }) => [from_W], 'W', [1e-6, 1e5], 'no amplifier has a lowest power of'),
+  limits('load_ohm', ({ load_ohm }) => [load_ohm], 'ohm', [0.1, 1e4], 'no amplifier has a load of'),
+  limits(
+    'distortion_percent',
+    (terms) => [terms.distortion_percent],
+    '%',
+    [1e-5, 100],
+    'no amplifier has a distortion of',
+  ),
+  limits(
+    'duration_s',
+    ({ duration_s }) => [duration_s],
+    's',
+    [1e-3, 30 * 86_400],
+    'no amplifier has a duration of',
+  ),
+  limits('burst_s', ({ burst_s }) => [burst_s], 's', [1e-4, 60], 'no amplifier has a burst of'),
+  limits(
+    'frequency_Hz',
+    ({ frequency_Hz }) => frequency_Hz ?? [],
+    'Hz',
+    [1, 1e6],
+    'no amplifier is rated at',
+  ),
+  limits('supply', volts('mains'), 'V', [50, 500], 'no mains has'),
+  limits('supply', volts('dc'), 'V', [1, 1000], 'no supply has'),
+  limits('supply', ({ supply }) => [supply?.frequency_Hz], 'Hz', [40, 500], 'no mains has'),
 ];
-const BAND_HZ = [1, 1e6] as const;
 const MOST_CHANNELS = 64;
-const SUPPLY_V = { mains: [50, 500], dc: [1, 1000] } as const;
-const MAINS_HZ = [40, 500] as const;
+
+function limits(
+  term: keyof ClaimTerms,
+  values: Limits['values'],
+  unit: Unit,
+  [least, most]: readonly [number, number],
+  wrong: string,
+): Limits {
+  return { term, values, unit, least, most, wrong };
+}
+
+function volts(kind: 'mains' | 'dc'): Limits['values'] {
+  return ({ supply }) => (supply?.kind === kind ? [supply.voltage_V] : []);
+}
 
 const exactly = (value: number, unit: Unit) => formatQuantity(value, unit, { figures: 6, trim: true });
 
 /** Everything about the terms that cannot be: values out of reach, and terms that contradict each other. */
 export function termFaults(terms: ClaimTerms): TermFault[] {
-  return [
-    ...LIMITS.flatMap((limits) => outOfReach(terms, limits)),
-    ...bandFaults(terms),
-    ...channelFaults(terms),
-    ...supplyFaults(terms),
-    ...contradictions(terms),
-  ];
-}
-
-function outOfReach(terms: ClaimTerms, { term, unit, least, most, noun }: Limits): TermFault[] {
-  const value = terms[term];
-  if (value === null || (value >= least && value <= most)) return [];
-  return [
-    {
-      term,
-      what: `no amplifier has a ${noun} of ${exactly(value, unit)}`,
-      mend: `give one from ${exactly(least, unit)} to ${exactly(most, unit)}`,
-    },
-  ];
-}
-
-function bandFaults({ frequency_Hz }: ClaimTerms): TermFault[] {
-  if (frequency_Hz === null) return [];
-  const [low, high] = frequency_Hz;
-  const term = 'frequency_Hz';
-  if (low > high)
-    return [
-      {
-        term,
-        what: `the band runs down, from ${exactly(low, 'Hz')} to ${exactly(high, 'Hz')}`,
-        mend: 'give the lower end first',
-      },
-    ];
-  if (low >= BAND_HZ[0] && high <= BAND_HZ[1]) return [];
-  const wrong = low < BAND_HZ[0] ? low : high;
-  return [
-    {
-      term,
-      what: `no amplifier is rated at ${exactly(wrong, 'Hz')}`,
-      mend: `give frequencies from ${exactly(BAND_HZ[0], 'Hz')} to ${exactly(BAND_HZ[1], 'Hz')}`,
-    },
-  ];
+  const outOfReach = LIMITS.flatMap(({ term, values, unit, least, most, wrong }) => {
+    const value = values(terms).find((one) => one != null && !(one >= least && one <= most));
+    const mend = `give one from ${exactly(least, unit)} to ${exactly(most, unit)}`;
+    return value == null ? [] : [{ term, what: `${wrong} ${exactly(value, unit)}`, mend }];
+  });
+  return [...outOfReach, ...channelFaults(terms), ...contradictions(terms)];
 }
 
 /** A number of hundreds of digits is no longer one. */
@@ -92,39 +90,12 @@ function channelFaults({ channels, driven }: ClaimTerms): TermFault[] {
   if (impossible(channels))
     return [{ term: 'channels', what: `no unit has ${counted(channels)} channels`, mend }];
   if (typeof driven !== 'number' || driven <= channels) return [];
-  return [
-    {
-      term: 'driven',
-      what: `${driven} channels driven of ${channels}`,
-      mend: 'give at most as many as there are',
-    },
-  ];
+  const what = `${driven} channels driven of ${channels}`;
+  return [{ term: 'driven', what, mend: 'give at most as many as there are' }];
 }
 
-function supplyFaults({ supply }: ClaimTerms): TermFault[] {
-  if (supply === null) return [];
-  const [least, most] = SUPPLY_V[supply.kind];
-  const { voltage_V, frequency_Hz } = supply;
-  const name = supply.kind === 'mains' ? 'mains' : 'supply';
-  if (voltage_V < least || voltage_V > most)
-    return [
-      {
-        term: 'supply',
-        what: `no ${name} has ${exactly(voltage_V, 'V')}`,
-        mend: `give a voltage from ${least} V to ${most} V`,
-      },
-    ];
-  if (frequency_Hz === null || (frequency_Hz >= MAINS_HZ[0] && frequency_Hz <= MAINS_HZ[1])) return [];
-  return [
-    {
-      term: 'supply',
-      what: `no mains has ${exactly(frequency_Hz, 'Hz')}`,
-      mend: `give a frequency from ${MAINS_HZ[0]} Hz to ${MAINS_HZ[1]} Hz`,
-    },
-  ];
-}
-
-function contradictions({ kind, burst_s, duration_s, from_W, power_W }: ClaimTerms): TermFault[] {
+function contradictions(terms: ClaimTerms): TermFault[] {
+  const { kind, burst_s, duration_s, from_W, power_W, frequency_Hz } = terms;
   const faults: TermFault[] = [];
   if (kind === 'continuous' && burst_s !== null)
     faults.push({
@@ -143,6 +114,12 @@ function contradictions({ kind, burst_s, duration_s, from_W, power_W }: ClaimTer
       term: 'from_W',
       what: `the powers run down, from ${exactly(from_W, 'W')} to ${exactly(power_W, 'W')}`,
       mend: 'give the lower one first',
+    });
+  if (frequency_Hz !== null && frequency_Hz[0] > frequency_Hz[1])
+    faults.push({
+      term: 'frequency_Hz',
+      what: `the band runs down, from ${exactly(frequency_Hz[0], 'Hz')} to ${exactly(frequency_Hz[1], 'Hz')}`,
+      mend: 'give the lower end first',
     });
   return faults;
 }

@@ -1,13 +1,14 @@
 import { z } from 'zod';
-import type { Band } from '../measure/analysis.js';
 import { DocumentError, type Fault } from '../schema/document-error.js';
-import { label, prose, quantity, readerField } from '../schema/fields.js';
+import { label, prose } from '../schema/fields.js';
 import { checkAgainst } from '../schema/parse-yaml.js';
 import { YamlDocument } from '../schema/yaml-document.js';
-import { BadQuantity, parseQuantity, quoted } from '../units/parse.js';
-import { type Claim, type ClaimTerms, NO_TERMS, type Supply } from './claim.js';
-import { termFaults } from './claim-faults.js';
-import { parseClaim } from './claim-text.js';
+import { quoted } from '../units/parse.js';
+import type { Claim, ClaimTerms } from './claim.js';
+import { assembled } from './claim-draft.js';
+import { listen } from './claim-listen.js';
+import type { Statement, TextFault } from './claim-statement.js';
+import { parseClaims } from './claim-text.js';
 
 /** What a claim file holds: the claims of one unit, as its maker publishes them. */
 export interface ClaimFile {
@@ -17,43 +18,48 @@ export interface ClaimFile {
   readonly claims: readonly Claim[];
 }
 
-function parseBand(text: string): Band {
-  const ends = text.split(/\s+to\s+/).map((end) => parseQuantity(end, 'Hz'));
-  const [low, high = low] = ends;
-  if (ends.length > 2 || low === undefined || high === undefined)
-    throw new BadQuantity({ what: `expected one frequency or a band, got ${quoted(text)}` });
-  return [low, high];
+/** A key of a claim: the terms that its value may state, and the value as a line of text would say it. */
+interface Key {
+  readonly states: readonly (keyof ClaimTerms)[];
+  readonly inWords: (value: string) => string;
 }
 
-function parseMains(text: string): Supply {
-  const match = /^(.*?V)(?:[\s,]+(.*Hz))?$/.exec(text.trim());
-  if (!match) throw new BadQuantity({ what: `expected mains such as '230 V 50 Hz', got ${quoted(text)}` });
-  const voltage_V = parseQuantity(match[1]!, 'V');
-  return { kind: 'mains', voltage_V, frequency_Hz: match[2] ? parseQuantity(match[2], 'Hz') : null };
-}
+const asWritten = (...states: (keyof ClaimTerms)[]): Key => ({ states, inWords: (value) => value });
+const KEYS = {
+  power: asWritten('power_W', 'per', 'kind'),
+  from: { states: ['from_W'], inWords: (value) => `${value} to rated power` },
+  per: { states: ['per'], inWords: (value) => (value === 'channel' ? 'per channel' : value) },
+  kind: { states: ['kind'], inWords: (value) => (value === 'maximum' ? 'maximum power' : value) },
+  load: asWritten('load_ohm'),
+  thd: { states: ['distortion_percent', 'distortion'], inWords: (value) => `${value} THD` },
+  thdn: { states: ['distortion_percent', 'distortion'], inWords: (value) => `${value} THD+N` },
+  distortion: asWritten('distortion_percent'),
+  frequency: asWritten('frequency_Hz'),
+  channels: { states: ['channels', 'per'], inWords: (value) => `x ${value}` },
+  driven: { states: ['driven'], inWords: (value) => `${value} channels driven` },
+  bridged: { states: ['bridged'], inWords: (value) => (value === 'true' ? 'bridged' : value) },
+  mains: { states: ['supply'], inWords: (value) => `${value} mains` },
+  supply: { states: ['supply'], inWords: (value) => `${value} supply` },
+  duration: asWritten('duration_s'),
+  burst: { states: ['burst_s'], inWords: (value) => `${value} burst` },
+  standard: { states: ['standard'], inWords: (value) => `standard ${value}` },
+} as const satisfies Record<string, Key>;
+type KeyName = keyof typeof KEYS;
+const NAMES = Object.keys(KEYS) as KeyName[];
 
+/** Keys of which a claim has one. */
+const RIVALS: readonly (readonly [what: string, keys: readonly KeyName[]])[] = [
+  ['a claim has one distortion', ['thd', 'thdn', 'distortion']],
+  ['a claim has one supply', ['mains', 'supply']],
+];
+
+const VALUE = z.union([z.string(), z.number(), z.literal(true)]);
 const TERMS = z.strictObject({
-  power: quantity('W'),
-  from: quantity('W').optional(),
-  per: z.enum(['channel', 'total']).optional(),
-  kind: z.enum(['continuous', 'burst', 'dynamic', 'music', 'maximum', 'peak']).optional(),
-  load: quantity('ohm').optional(),
-  thd: quantity('%').optional(),
-  thdn: quantity('%').optional(),
-  distortion: quantity('%').optional(),
-  frequency: readerField(
-    parseBand,
-    "a frequency or a band such as '1 kHz' or '20 Hz to 20 kHz'",
-    'give the unit',
-  ).optional(),
-  channels: z.int().optional(),
-  driven: z.union([z.literal('all'), z.int()]).optional(),
-  bridged: z.literal(true).optional(),
-  mains: readerField(parseMains, "mains such as '230 V' or '230 V 50 Hz'", 'give the unit').optional(),
-  supply: quantity('V').optional(),
-  duration: quantity('s').optional(),
-  burst: quantity('s').optional(),
-  standard: label(80).optional(),
+  ...(Object.fromEntries(NAMES.map((name) => [name, VALUE.optional()])) as Record<
+    KeyName,
+    z.ZodOptional<typeof VALUE>
+  >),
+  power: VALUE,
 });
 type Written = z.output<typeof TERMS>;
 
@@ -61,28 +67,9 @@ const ABOUT = { unit: label().optional(), source: prose(1000).optional() };
 const ONE = TERMS.extend(ABOUT);
 const SEVERAL = z.strictObject({ ...ABOUT, claims: z.array(z.unknown()).min(1).max(50) });
 
-/** The key that a term was written under. */
-const KEYS: Readonly<Record<keyof ClaimTerms, readonly string[]>> = {
-  power_W: ['power'],
-  from_W: ['from'],
-  per: ['per'],
-  kind: ['kind'],
-  load_ohm: ['load'],
-  distortion_percent: ['thdn', 'thd', 'distortion'],
-  distortion: ['thdn', 'thd'],
-  frequency_Hz: ['frequency'],
-  channels: ['channels'],
-  driven: ['driven'],
-  bridged: ['bridged'],
-  supply: ['mains', 'supply'],
-  duration_s: ['duration'],
-  burst_s: ['burst'],
-  standard: ['standard'],
-};
-
 /**
  * Reads a claim file: the keys of one claim, or `claims:` with a list of claims, each with keys of its own or as a
- * line of text.
+ * line of text. A value is read as the same words in a line are.
  *
  * @throws DocumentError listing every fault with line and column
  */
@@ -96,10 +83,10 @@ export function readClaims(text: string | Uint8Array, file: string): ClaimFile {
   const faults: Fault[] = [];
   const claims =
     'claims' in checked.value
-      ? checked.value.claims.map((part, i) => listed(document, part, ['claims', i], faults))
+      ? checked.value.claims.flatMap((part, i) => listed(document, part, ['claims', i], faults))
       : [claimOf(document, checked.value, [], faults)];
   if (faults.length > 0) throw new DocumentError(file, faults);
-  return { unit, source, claims: claims.flatMap((claim) => (claim ? [claim] : [])) };
+  return { unit, source, claims };
 }
 
 function listed(
@@ -107,21 +94,21 @@ function listed(
   part: unknown,
   path: readonly PropertyKey[],
   faults: Fault[],
-): Claim | null {
+): Claim[] {
   if (typeof part === 'string') {
     try {
-      return parseClaim(part);
+      return parseClaims(part);
     } catch (error) {
       if (!(error instanceof DocumentError)) throw error;
       for (const { column, what, mend } of error.faults)
         faults.push(document.fault(path, `character ${column}: ${what}`, mend));
-      return null;
+      return [];
     }
   }
   const checked = checkAgainst(document, part, TERMS, path);
-  if ('value' in checked) return claimOf(document, checked.value, path, faults);
+  if ('value' in checked) return [claimOf(document, checked.value, path, faults)];
   faults.push(...checked.faults);
-  return null;
+  return [];
 }
 
 function claimOf(
@@ -130,43 +117,37 @@ function claimOf(
   path: readonly PropertyKey[],
   faults: Fault[],
 ): Claim {
-  const has = (key: string) => Object.hasOwn(written, key);
-  const one = (keys: readonly string[], what: string) => {
-    const found = keys.filter(has);
-    if (found.length > 1)
+  let given = NAMES.filter((name) => written[name] !== undefined);
+  for (const [what, keys] of RIVALS) {
+    const found = keys.filter((key) => given.includes(key));
+    if (found.length > 1) {
+      given = given.filter((name) => !keys.includes(name));
       faults.push(
         document.fault([...path, found[1]!], `${found.join(' and ')}: ${what}`, 'keep one of them', true),
       );
-  };
-  one(['thd', 'thdn', 'distortion'], 'a claim has one distortion');
-  one(['mains', 'supply'], 'a claim has one supply');
-  const claim = termsOf(written);
-  for (const { term, what, mend } of termFaults(claim)) {
-    const key = KEYS[term].find(has);
-    faults.push(document.fault(key ? [...path, key] : path, what, mend));
+    }
   }
-  return claim;
+  // Where in the file a statement stands is told by its key, whose number goes for its place.
+  const wrong: TextFault[] = [];
+  const statements = given.flatMap((name) =>
+    statementsOf(name, String(written[name]), NAMES.indexOf(name), wrong),
+  );
+  const { terms } = assembled(statements, wrong);
+  for (const { at, what, mend } of wrong) faults.push(document.fault([...path, NAMES[at]!], what, mend));
+  return { ...terms, power_W: terms.power_W ?? 0 };
 }
 
-function termsOf(written: Written): Claim {
-  const { thd, thdn, distortion, burst, supply } = written;
-  return {
-    ...NO_TERMS,
-    power_W: written.power,
-    from_W: written.from ?? null,
-    per: written.per ?? (written.channels === undefined ? null : 'channel'),
-    kind: written.kind ?? (burst === undefined ? null : 'burst'),
-    load_ohm: written.load ?? null,
-    distortion_percent: thdn ?? thd ?? distortion ?? null,
-    distortion: thdn === undefined ? (thd === undefined ? null : 'THD') : 'THD+N',
-    frequency_Hz: written.frequency ?? null,
-    channels: written.channels ?? null,
-    driven: written.driven ?? null,
-    bridged: written.bridged ?? null,
-    supply:
-      written.mains ?? (supply === undefined ? null : { kind: 'dc', voltage_V: supply, frequency_Hz: null }),
-    duration_s: written.duration ?? null,
-    burst_s: burst ?? null,
-    standard: written.standard ?? null,
-  };
+function statementsOf(name: KeyName, value: string, at: number, wrong: TextFault[]): Statement[] {
+  const { states, inWords }: Key = KEYS[name];
+  const { groups, faults } = listen(inWords(value));
+  wrong.push(...faults.map((fault) => ({ ...fault, at })));
+  const statements = groups.flat();
+  const stray = statements.find(({ term }) => !states.includes(term));
+  if (stray || (statements.length === 0 && faults.length === 0))
+    wrong.push({
+      at,
+      what: `${quoted(value)} is no ${name}`,
+      mend: 'docs/claims.md lists what each key takes',
+    });
+  return statements.map((statement) => ({ ...statement, at }));
 }

@@ -1,5 +1,5 @@
 import type { Claim } from './claim.js';
-import { parseClaim } from './claim-text.js';
+import { parseClaims } from './claim-text.js';
 import { claimWords } from './claim-words.js';
 
 /** Claims as one text, a line each, as a run keeps them; `claimsInLines` reads it back. */
@@ -15,4 +15,4 @@ export const claimsInLines = (text: string, name = 'claim'): Claim[] =>
   text
     .split('\n')
     .filter((line) => line.trim() !== '')
-    .map((line) => parseClaim(line.trim(), name));
+    .flatMap((line) => parseClaims(line.trim(), name));

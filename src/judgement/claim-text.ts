@@ -1,85 +1,93 @@
 import { DocumentError } from '../schema/document-error.js';
-import { nearest } from '../schema/nearest.js';
 import { quoted } from '../units/parse.js';
 import type { Claim, ClaimTerms } from './claim.js';
-import { ClaimDraft } from './claim-draft.js';
-import { termFaults } from './claim-faults.js';
-import { KNOWN_WORDS, PHRASES } from './claim-patterns.js';
-
-/** A claim is one line; anything longer is something else. */
-const LONGEST = 500;
+import { assembled, type Draft, twice } from './claim-draft.js';
+import { EXAMPLE, listen } from './claim-listen.js';
+import type { Statement, TextFault } from './claim-statement.js';
 
 /**
- * Reads a claim from one line of text, such as `120 W, 6 ohm, 0.9 %, 1 kHz, 1 channel`.
+ * Reads the claims of one line of text, such as `120 W, 6 ohm, 0.9 %, 1 kHz, 1 channel` or `100 W/8 ohm, 180 W/4 ohm`.
  *
  * Terms may stand in any order, parted by commas or joined by words (`100 W per channel into 8 ohm`). What is not
- * stated is null in the result.
+ * stated is null in the result. Between commas or semicolons stands a group of terms; each group with a power begins a claim, to which
+ * the groups up to the next power belong. Groups before the first power hold for all claims, and so do those behind the last
+ * where the powers follow each other directly (`100 W/8 ohm, 180 W/4 ohm, 1 %`).
  *
  * @param name what stands in front of a fault's place
  * @throws DocumentError listing every fault with its column: unknown words, numbers without unit, terms said
- *   twice, values that cannot be, terms that contradict each other, no power
+ *   twice, values that cannot be, terms that contradict each other, no power, powers that nothing tells apart
  */
-export function parseClaim(text: string, name = 'claim'): Claim {
-  const draft = drafted(text);
-  const { terms, faults } = draft;
-  if (terms.power_W === null && faults.length === 0)
-    draft.fault(
-      0,
-      `${quoted(text)} states no power`,
-      "give one, as in '120 W, 6 ohm, 0.9 %, 1 kHz, 1 channel'",
-    );
-  if (faults.length > 0 || terms.power_W === null) throw new DocumentError(name, faults);
-  return { ...terms, power_W: terms.power_W };
+export function parseClaims(text: string, name = 'claim'): Claim[] {
+  const { groups, faults } = listen(text);
+  const drafts = claimsOf(groups).map((statements) => assembled(statements, faults));
+  const claims = drafts.flatMap(({ terms }) =>
+    terms.power_W === null ? [] : [{ ...terms, power_W: terms.power_W }],
+  );
+  if (faults.length === 0 && claims.length === 0)
+    faults.push({ at: 0, what: `${quoted(text)} states no power`, mend: `give one, as in ${EXAMPLE}` });
+  if (faults.length === 0) faults.push(...alike(drafts));
+  throwIfAny(name, faults);
+  return claims;
 }
 
-/** Reads conditions without a power, such as `8 ohm, 0.1 %`, as `parseClaim` reads a claim. @throws DocumentError */
+/** Reads a line that states one claim. Parameters and errors as above; several claims are an error as well. */
+export function parseClaim(text: string, name = 'claim'): Claim {
+  const [claim, another] = parseClaims(text, name);
+  if (another) throwIfAny(name, [{ at: 0, what: `${quoted(text)} states several claims`, mend: 'give one' }]);
+  return claim!;
+}
+
+/** Reads conditions without a power, such as `8 ohm, 0.1 %`, as `parseClaims` reads a claim. @throws DocumentError */
 export function parseTerms(text: string, name = 'terms'): ClaimTerms {
-  const draft = drafted(text);
-  const { terms, faults } = draft;
-  if (terms.power_W !== null)
-    draft.fault(
-      draft.placeOf('power_W'),
-      'a power is what comes out',
-      "give conditions only, as in '8 ohm, 0.1 %'",
-    );
+  const { groups, faults } = listen(text);
+  const { terms, stated } = assembled(groups.flat(), faults);
+  const power = stated.get('power_W');
+  if (power)
+    faults.push({
+      at: power.at,
+      what: 'a power is what comes out',
+      mend: "give conditions only, as in '8 ohm, 0.1 %'",
+    });
   else if (faults.length === 0 && Object.values(terms).every((term) => term === null))
-    draft.fault(0, `${quoted(text)} states no condition`, "give some, as in '8 ohm, 0.1 %'");
-  if (faults.length > 0) throw new DocumentError(name, faults);
+    faults.push({
+      at: 0,
+      what: `${quoted(text)} states no condition`,
+      mend: "give some, as in '8 ohm, 0.1 %'",
+    });
+  throwIfAny(name, faults);
   return terms;
 }
 
-function drafted(text: string): ClaimDraft {
-  const draft = new ClaimDraft();
-  if (text.length > LONGEST) {
-    draft.fault(LONGEST, `the text is longer than ${LONGEST} characters`, 'a claim is one line');
-    return draft;
-  }
-  for (let at = 0; at < text.length; ) at = takePhrase(draft, text, at);
-  // A length of bursts makes the power that of bursts, unless another word says what it is.
-  if (draft.terms.burst_s !== null) draft.terms.kind ??= 'burst';
-  for (const { term, what, mend } of termFaults(draft.terms)) draft.fault(draft.placeOf(term), what, mend);
-  return draft;
+const hasPower = (group: readonly Statement[]) => group.some(({ term }) => term === 'power_W');
+
+/** Which groups make a claim together. */
+function claimsOf(groups: readonly Statement[][]): Statement[][] {
+  const powers = groups.flatMap((group, i) => (hasPower(group) ? [i] : []));
+  if (powers.length < 2) return [groups.flat()];
+  const last = powers.at(-1)!;
+  const adjacent = last - powers[0]! === powers.length - 1;
+  const common = [...groups.slice(0, powers[0]), ...(adjacent ? groups.slice(last + 1) : [])].flat();
+  return powers.map((from, i) => {
+    const end = adjacent ? from + 1 : (powers[i + 1] ?? groups.length);
+    return [...groups.slice(from, end).flat(), ...common];
+  });
 }
 
-/** A word, with the unit of which it may have been meant as the number. */
-const UNKNOWN = /([^\s,;]+)(?:\s+(?:W|watts?|ohms?|k?Hz|V|%)(?![a-zA-Z]))?/y;
+/** Powers that are claimed under the same conditions contradict each other. */
+function alike(drafts: readonly Draft[]): TextFault[] {
+  return drafts.flatMap(({ terms, stated }, i) => {
+    const rival = drafts.slice(0, i).find((other) => sameConditions(other.terms, terms));
+    return rival ? [twice(rival.stated.get('power_W')!, stated.get('power_W')!)] : [];
+  });
+}
 
-/** Takes what stands at a place, and gives the place behind it. */
-function takePhrase(draft: ClaimDraft, text: string, at: number): number {
-  for (const { pattern, take } of PHRASES) {
-    pattern.lastIndex = at;
-    const groups = pattern.exec(text);
-    if (!groups || groups[0] === '') continue;
-    take(draft, groups, at);
-    return at + groups[0].length;
-  }
-  UNKNOWN.lastIndex = at;
-  const [all, unknown = ''] = UNKNOWN.exec(text)!;
-  const near = nearest(unknown, KNOWN_WORDS);
-  draft.fault(
-    at,
-    `unknown word ${quoted(unknown)}`,
-    near ? `did you mean '${near}'?` : "a claim reads like '120 W, 6 ohm, 0.9 %, 1 kHz, 1 channel'",
-  );
-  return at + all.length;
+const sameConditions = (one: ClaimTerms, other: ClaimTerms) =>
+  JSON.stringify({ ...one, power_W: null }) === JSON.stringify({ ...other, power_W: null });
+
+function throwIfAny(name: string, faults: readonly TextFault[]): void {
+  if (faults.length > 0)
+    throw new DocumentError(
+      name,
+      faults.map(({ at, what, mend }) => ({ line: 1, column: at + 1, path: '', what, mend })),
+    );
 }

@@ -20,7 +20,10 @@ const supplyWords = ({ kind, voltage_V, frequency_Hz }: Supply): string =>
     ? `${given(voltage_V, 'V')} supply`
     : `${given(voltage_V, 'V')}${frequency_Hz === null ? '' : ` ${given(frequency_Hz, 'Hz')}`} mains`;
 
-/** A claim, or conditions without a power, on one line; `parseClaim` reads it back. */
+/** Three decimals behind watts, ohms or hertz may be meant as thousands: a fourth makes them decimals. */
+const AMBIGUOUS = /(?<![\d.])[1-9]\d{0,2}\.\d{3}(?= (?:m?W|ohm|Hz)(?![a-z]))/g;
+
+/** A claim, or conditions without a power, on one line; `parseClaims` reads it back. */
 export function claimWords(terms: ClaimTerms): string {
   const { power_W, from_W, channels, kind, per, duration_s, burst_s } = terms;
   const power = power_W === null ? [] : [given(power_W, 'W')];
@@ -39,7 +42,8 @@ export function claimWords(terms: ClaimTerms): string {
     terms.standard === null ? '' : `standard ${terms.standard}`,
   ]
     .filter((part) => part !== '')
-    .join(', ');
+    .join(', ')
+    .replace(AMBIGUOUS, '$&0');
 }
 
 function conditionWords(terms: ClaimTerms): string[] {
@@ -65,12 +69,23 @@ export function missingOf(claim: ClaimTerms): string[] {
     ],
     [frequency_Hz === null, 'no frequency or band stated'],
     [driven === null && channels !== 1, 'not stated how many channels are driven at once'],
-    [per === null && driven !== 1, 'not stated whether the power is that of one channel or of all together'],
+    [
+      per === null && driven !== 1 && !claim.bridged,
+      'not stated whether the power is that of one channel or of all together',
+    ],
     [kind === null, 'not stated whether the power is continuous'],
     [kind === 'burst' && claim.burst_s === null, 'no length of the bursts stated'],
     [(kind === null || kind === 'continuous') && claim.duration_s === null, 'no duration stated'],
     [claim.supply === null, 'no mains voltage stated'],
     [claim.standard === null, 'no standard named'],
   ];
-  return open.filter(([missing]) => missing).map(([, sentence]) => sentence);
+  const sentences = open.filter(([missing]) => missing).map(([, sentence]) => sentence);
+  return kind === 'peak' || kind === 'PMPO' ? [meaningOf(kind, claim.power_W), ...sentences] : sentences;
+}
+
+/** Words of power that no standard defines, and what can be made of them. */
+function meaningOf(kind: 'peak' | 'PMPO', power_W: number | null): string {
+  if (kind === 'PMPO') return 'PMPO has no agreed meaning; no continuous power follows from it';
+  const half = power_W === null ? 'half' : given(power_W / 2, 'W');
+  return `'peak' has no agreed meaning; it is ${half} continuous if it means the instantaneous power of a sine`;
 }

@@ -1,7 +1,7 @@
 import type { Band } from '../measure/analysis.js';
 
 /** What sort of power a claim speaks of, by its own word. */
-export type PowerKind = 'continuous' | 'burst' | 'dynamic' | 'music' | 'maximum' | 'peak';
+export type PowerKind = 'continuous' | 'burst' | 'dynamic' | 'music' | 'maximum' | 'peak' | 'PMPO';
 
 /** Mains with its frequency, or a direct voltage such as a vehicle's. */
 export interface Supply {

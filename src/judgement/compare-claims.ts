@@ -2,7 +2,7 @@ import { decibelsOfPower } from '../units/decibel.js';
 import type { Claim, ClaimTerms } from './claim.js';
 import { bandWords, drivenCount, given } from './claim-words.js';
 import { restateClaim } from './restate-claim.js';
-import { kindOfAll, type RestatingStep, type StepKind } from './restating-step.js';
+import { type ChainKind, kindOfAll, type RestatingStep } from './restating-step.js';
 
 /** Whether two claims can be held against each other, and what comes out. */
 export interface ClaimComparison {
@@ -13,7 +13,7 @@ export interface ClaimComparison {
   /** Least and most of it where models of clipping disagree. */
   readonly range_dB: readonly [number, number] | null;
   /** What the difference is by the restating: with an upper bound the second is at most this much above. */
-  readonly kind: StepKind;
+  readonly kind: ChainKind;
   readonly steps: readonly RestatingStep[];
   /** Why not, or what stands between them; empty when nothing does. */
   readonly reasons: readonly string[];

@@ -3,7 +3,7 @@ import { type Claim, type ClaimTerms, NO_TERMS, sharedBy } from './claim.js';
 import { bandWords, drivenCount, given } from './claim-words.js';
 import { type CurveCrossing, restateDistortion } from './restate-distortion.js';
 import { restateLoad, worked } from './restate-load.js';
-import type { RestatingStep } from './restating-step.js';
+import { kindOfAll, type RestatingStep, type SingleStep } from './restating-step.js';
 
 /**
  * Puts a claim on other terms, one step a term: whose watts they are, the sort of power, the load, the distortion, the
@@ -21,22 +21,22 @@ export function restateClaim(
   const steps: RestatingStep[] = [];
   const terms: ClaimTerms = { ...NO_TERMS, ...to };
   let current: Claim | null = claim;
-  for (const restater of [perChannel, sort, load, distortion, driven, band]) {
-    const step: RestatingStep | null = restater(current, terms, curve);
+  for (const restater of [perChannel, bridge, sort, load, distortion, driven, band]) {
+    const step: SingleStep | null = restater(current, terms, curve);
     if (step === null) continue;
-    steps.push(step);
+    steps.push({ ...step, so_far: kindOfAll([...steps, step]) });
     current = step.claim;
     if (current === null) break;
   }
   return steps;
 }
 
-function notComputed(what: string, assumes: string): RestatingStep {
+function notComputed(what: string, assumes: string): SingleStep {
   return { what, kind: 'not-computed', arithmetic: '', assumes, power_W: null, range_W: null, claim: null };
 }
 
 /** The same figure, with another condition. */
-function unchanged(what: string, kind: RestatingStep['kind'], assumes: string, claim: Claim): RestatingStep {
+function unchanged(what: string, kind: SingleStep['kind'], assumes: string, claim: Claim): SingleStep {
   const { power_W } = claim;
   return {
     what,
@@ -49,7 +49,7 @@ function unchanged(what: string, kind: RestatingStep['kind'], assumes: string, c
   };
 }
 
-function perChannel(claim: Claim, to: ClaimTerms): RestatingStep | null {
+function perChannel(claim: Claim, to: ClaimTerms): SingleStep | null {
   if (to.per !== 'channel' || claim.per !== 'total') return null;
   const count = sharedBy(claim);
   const what = 'from the sum to one channel';
@@ -66,9 +66,28 @@ function perChannel(claim: Claim, to: ClaimTerms): RestatingStep | null {
   };
 }
 
-function sort(claim: Claim, to: ClaimTerms): RestatingStep | null {
+/** The channels of a bridge each give half of the voltage at the whole current: half of the power into half of the load. */
+function bridge(claim: Claim, to: ClaimTerms): SingleStep | null {
+  if (to.per !== 'channel' || !claim.bridged) return null;
+  const power_W = claim.power_W / 2;
+  const load_ohm = claim.load_ohm === null ? null : claim.load_ohm / 2;
+  const into = load_ohm === null ? 'half of the load' : given(load_ohm, 'ohm');
+  return {
+    what: `from a bridged pair to one of its channels into ${into}`,
+    kind: 'exact',
+    arithmetic: `${worked(claim.power_W, 'W')} / 2 = ${worked(power_W, 'W')}`,
+    assumes: 'each channel of the pair gives half of the voltage',
+    power_W,
+    range_W: null,
+    claim: { ...claim, power_W, load_ohm, bridged: null, per: 'channel' },
+  };
+}
+
+function sort(claim: Claim, to: ClaimTerms): SingleStep | null {
   if (to.kind !== 'continuous' || claim.kind === null || claim.kind === 'continuous') return null;
   const restated: Claim = { ...claim, kind: 'continuous', burst_s: null };
+  if (claim.kind === 'PMPO')
+    return notComputed('from PMPO to continuous power', 'PMPO has no agreed meaning');
   if (claim.kind === 'peak') {
     const power_W = claim.power_W / 2;
     return {
@@ -82,18 +101,18 @@ function sort(claim: Claim, to: ClaimTerms): RestatingStep | null {
     };
   }
   const assumes =
-    'a supply gives no more for long than it gives for a moment: at most this, how much less only a measurement tells';
+    'a supply gives no more for long than it gives for a moment; how much less, only a measurement tells';
   return unchanged(`from ${claim.kind} to continuous power`, 'upper-bound', assumes, restated);
 }
 
-function load(claim: Claim, to: ClaimTerms): RestatingStep | null {
+function load(claim: Claim, to: ClaimTerms): SingleStep | null {
   if (to.load_ohm === null || claim.load_ohm === to.load_ohm) return null;
   if (claim.load_ohm === null)
     return notComputed(`into ${given(to.load_ohm, 'ohm')}`, 'the claim states no load');
   return restateLoad(claim, to.load_ohm);
 }
 
-function distortion(claim: Claim, to: ClaimTerms, curve: readonly CurveCrossing[]): RestatingStep | null {
+function distortion(claim: Claim, to: ClaimTerms, curve: readonly CurveCrossing[]): SingleStep | null {
   const percent = to.distortion_percent;
   if (percent === null || claim.distortion_percent === percent) return null;
   if (claim.distortion_percent === null)
@@ -101,7 +120,7 @@ function distortion(claim: Claim, to: ClaimTerms, curve: readonly CurveCrossing[
   return restateDistortion(claim, percent, curve);
 }
 
-function driven(claim: Claim, to: ClaimTerms): RestatingStep | null {
+function driven(claim: Claim, to: ClaimTerms): SingleStep | null {
   if (to.driven === null || claim.driven === to.driven) return null;
   const what = `with ${drivenCount(to.driven)}`;
   if (claim.driven === null) return notComputed(what, 'the claim does not say how many channels are driven');
@@ -111,11 +130,11 @@ function driven(claim: Claim, to: ClaimTerms): RestatingStep | null {
       what,
       'how much a shared supply gives to more channels is never computed, only measured',
     );
-  const assumes = 'a channel never gives less when fewer are driven: at least this';
+  const assumes = 'a channel never gives less when fewer are driven';
   return unchanged(what, 'lower-bound', assumes, { ...claim, driven: to.driven });
 }
 
-function band(claim: Claim, to: ClaimTerms): RestatingStep | null {
+function band(claim: Claim, to: ClaimTerms): SingleStep | null {
   const wanted = to.frequency_Hz;
   if (wanted === null || (claim.frequency_Hz && sameBand(claim.frequency_Hz, wanted))) return null;
   const what = `at ${bandWords(wanted)}`;
@@ -126,7 +145,7 @@ function band(claim: Claim, to: ClaimTerms): RestatingStep | null {
       what,
       'what a unit gives at frequencies that were not claimed is never computed, only measured',
     );
-  const assumes = 'what is kept over a band is kept over a part of it: at least this';
+  const assumes = 'what is kept over a band is kept over a part of it';
   return unchanged(what, 'lower-bound', assumes, { ...claim, frequency_Hz: wanted });
 }
 

@@ -3,7 +3,7 @@ import type { Claim } from './claim.js';
 import { given } from './claim-words.js';
 import { MODEL_MOST_PERCENT, powerGain } from './clipping-model.js';
 import { worked } from './restate-load.js';
-import type { RestatingStep } from './restating-step.js';
+import type { SingleStep } from './restating-step.js';
 
 /** Power of a unit at one distortion, as its own measured curve crosses it. */
 export interface CurveCrossing {
@@ -22,7 +22,7 @@ export function restateDistortion(
   claim: Claim,
   percent: number,
   curve: readonly CurveCrossing[],
-): RestatingStep {
+): SingleStep {
   const from = claim.distortion_percent!;
   const what = `from ${given(from, '%')} to ${given(percent, '%')}`;
   const [before, after] = [alongCurve(curve, from), alongCurve(curve, percent)];
@@ -40,7 +40,7 @@ export function restateDistortion(
   return byModel(claim, percent, what);
 }
 
-function byCurve(claim: Claim, percent: number, what: string, before: number, after: number): RestatingStep {
+function byCurve(claim: Claim, percent: number, what: string, before: number, after: number): SingleStep {
   const power_W = claim.power_W * (after / before);
   return {
     what,
@@ -53,7 +53,7 @@ function byCurve(claim: Claim, percent: number, what: string, before: number, af
   };
 }
 
-function byModel(claim: Claim, percent: number, what: string): RestatingStep {
+function byModel(claim: Claim, percent: number, what: string): SingleStep {
   const { hard, range } = powerGain(claim.distortion_percent!, percent);
   const power_W = claim.power_W * hard;
   const [least, most] = [claim.power_W * range[0], claim.power_W * range[1]];

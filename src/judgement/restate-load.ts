@@ -3,7 +3,7 @@ import { voltageFor } from '../units/ohms-law.js';
 import { ohms, type Unit, watts } from '../units/quantity.js';
 import type { Claim } from './claim.js';
 import { given } from './claim-words.js';
-import type { RestatingStep } from './restating-step.js';
+import type { SingleStep } from './restating-step.js';
 
 /** Four figures, as worked by hand. */
 export const worked = (value: number, unit: Unit): string =>
@@ -15,7 +15,7 @@ export const worked = (value: number, unit: Unit): string =>
  *
  * @param claim with a load
  */
-export function restateLoad(claim: Claim, load_ohm: number): RestatingStep {
+export function restateLoad(claim: Claim, load_ohm: number): SingleStep {
   const from_ohm = claim.load_ohm!;
   const power_W = (claim.power_W * from_ohm) / load_ohm;
   const heavier = load_ohm < from_ohm;
@@ -24,8 +24,8 @@ export function restateLoad(claim: Claim, load_ohm: number): RestatingStep {
     kind: heavier ? 'upper-bound' : 'lower-bound',
     arithmetic: arithmetic(claim, load_ohm, power_W),
     assumes: heavier
-      ? 'the supply holds the voltage under more current, and no limiter acts: at most this'
-      : 'a lighter load never costs voltage (an output transformer made for one load is the exception): at least this',
+      ? 'the supply holds the voltage under more current, and no limiter acts'
+      : 'a lighter load never costs voltage (an output transformer made for one load is the exception)',
     power_W,
     range_W: null,
     claim: { ...claim, power_W, load_ohm },

@@ -7,8 +7,8 @@ import type { Claim } from './claim.js';
  */
 export type StepKind = 'exact' | 'estimate' | 'upper-bound' | 'lower-bound' | 'not-computed';
 
-/** One step of a claim on its way to other terms. */
-export interface RestatingStep {
+/** One step of a claim on its way to other terms, as it is by itself. */
+export interface SingleStep {
   /** `same voltage into 8 ohm`. */
   readonly what: string;
   readonly kind: StepKind;
@@ -24,10 +24,19 @@ export interface RestatingStep {
   readonly claim: Claim | null;
 }
 
+/** A step in its place among others. */
+export interface RestatingStep extends SingleStep {
+  /** How far this step and all before it, taken together, can be leaned on. */
+  readonly so_far: ChainKind;
+}
+
+/** How far a chain of steps can be leaned on; `neither`: an upper bound of a lower bound, or the other way round. */
+export type ChainKind = StepKind | 'neither';
+
 /** How far several steps, one after the other, can be leaned on. */
-export function kindOfAll(steps: readonly RestatingStep[]): StepKind {
+export function kindOfAll(steps: readonly SingleStep[]): ChainKind {
   const kinds = new Set(steps.map(({ kind }) => kind));
   for (const kind of ['not-computed', 'estimate'] as const) if (kinds.has(kind)) return kind;
-  if (kinds.has('upper-bound') && kinds.has('lower-bound')) return 'estimate';
+  if (kinds.has('upper-bound') && kinds.has('lower-bound')) return 'neither';
   return [...kinds].find((kind) => kind !== 'exact') ?? 'exact';
 }

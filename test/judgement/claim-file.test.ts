@@ -66,7 +66,7 @@ describe('readClaims', () => {
 
   it.each<[string, string[]]>([
     ['load: 8 ohm\n', ['1:1 power: is missing']],
-    ['power: 100\n', ['1:8 power: expected a power such as 50 mW or 100 W, got the bare number 100']],
+    ['power: 100\n', ["1:8 power: '100' has no unit"]],
     ['power: 0 W\n', ['1:8 power: no amplifier has a power of 0 W']],
     ['power: 100 W\nload: -4 ohm\n', ['2:7 load: no amplifier has a load of -4 ohm']],
     ['power: 100 W\nthd: 300 %\n', ['2:6 thd: no amplifier has a distortion of 300 %']],

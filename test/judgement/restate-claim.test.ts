@@ -89,10 +89,32 @@ describe('restateClaim', () => {
     ]);
   });
 
-  it('an upper and a lower bound after each other are an estimate', () => {
+  it('an upper and a lower bound after each other are neither', () => {
     const claim = parseClaim('200 W peak, 4 ohm');
     const steps = restateClaim(claim, { kind: 'continuous', load_ohm: 8 });
     expect(steps.map(({ kind }) => kind)).toEqual(['upper-bound', 'lower-bound']);
-    expect(kindOfAll(steps)).toBe('estimate');
+    expect(steps.map(({ so_far }) => so_far)).toEqual(['upper-bound', 'neither']);
+    expect(kindOfAll(steps)).toBe('neither');
+  });
+
+  /** Source: Ohm's law: half of the voltage at the whole current is half of the power into half of the load. */
+  it('puts a bridged power on one channel only by halving it, and its load', () => {
+    const [step] = restateClaim(parseClaim('400 W bridged, 8 ohm'), { per: 'channel' });
+    expect(step).toMatchObject({
+      kind: 'exact',
+      power_W: 200,
+      claim: { load_ohm: 4, bridged: null, per: 'channel' },
+    });
+    // 400 W into 8 ohm: root of 3200 = 56.57 V, 7.071 A; 28.28 V at 7.071 A = 200 W, 28.28 V / 7.071 A = 4 ohm.
+    const steps = restateClaim(parseClaim('400 W bridged, 8 ohm'), { per: 'channel', load_ohm: 8 });
+    expect(steps.map(({ power_W, so_far }) => [power_W, so_far])).toEqual([
+      [200, 'exact'],
+      [100, 'lower-bound'],
+    ]);
+  });
+
+  it('makes no continuous power of PMPO', () => {
+    const [step] = restateClaim(parseClaim('1,000 W PMPO'), { kind: 'continuous' });
+    expect(step).toMatchObject({ kind: 'not-computed', power_W: null });
   });
 });

@@ -5,17 +5,10 @@ import { type Claim, type ClaimTerms, sharedBy } from '../../judgement/claim.js'
 import { claimFigures } from '../../judgement/claim-figures.js';
 import { bandWords, claimWords, drivenCount, given } from '../../judgement/claim-words.js';
 import { worked } from '../../judgement/restate-load.js';
-import type { RestatingStep, StepKind } from '../../judgement/restating-step.js';
+import type { RestatingStep } from '../../judgement/restating-step.js';
+import { CHAIN_WORDS, stepCondition, stepKindWords } from '../../judgement/restating-words.js';
 import { capital } from './bench-text.js';
 import type { ClaimStudy, NamedComparison } from './claim.js';
-
-const KIND_WORDS: Readonly<Record<StepKind, string>> = {
-  exact: 'exact',
-  estimate: 'an estimate',
-  'upper-bound': 'an upper bound',
-  'lower-bound': 'a lower bound',
-  'not-computed': 'not computed',
-};
 
 /** Claims for a terminal: one with its arithmetic, several side by side with what can be compared. */
 export function claimsText(
@@ -71,7 +64,7 @@ function studyText(study: ClaimStudy, named: boolean, terms: ClaimTerms | null, 
 /** What the figures beside a claim rest on, where that is not plain. */
 function figuresNote(claim: Claim): string {
   const notes = [
-    ...(claim.kind === 'peak' ? ['as of a sine of this mean power'] : []),
+    ...(claim.kind === 'peak' ? ['were it the mean power of a sine'] : []),
     ...(claim.per === 'total' && claim.load_ohm !== null
       ? [sharedBy(claim) === null ? 'how many loads share it is not stated' : 'volts and amps at each load']
       : []),
@@ -84,10 +77,10 @@ function restatedLines(steps: readonly RestatingStep[], terms: ClaimTerms, width
   if (steps.length === 0) return [`${heading}: it stands on these terms already`];
   return [
     heading,
-    ...steps.flatMap(({ what, kind, arithmetic, assumes }, i) => [
-      wrapText(`   ${i + 1}. ${capital(what)}: ${KIND_WORDS[kind]}`, width, '      '),
-      ...(arithmetic === '' ? [] : [wrapText(`      ${arithmetic}`, width, '      ')]),
-      wrapText(`      ${kind === 'not-computed' ? 'since' : 'if'} ${assumes}`, width, '      '),
+    ...steps.flatMap((step, i) => [
+      wrapText(`   ${i + 1}. ${capital(step.what)}: ${stepKindWords(step)}`, width, '      '),
+      ...(step.arithmetic === '' ? [] : [wrapText(`      ${step.arithmetic}`, width, '      ')]),
+      wrapText(`      ${stepCondition(step)}`, width, '      '),
     ]),
   ];
 }
@@ -108,6 +101,6 @@ function comparisonText(comparisons: readonly NamedComparison[], width: number):
 function differenceWords({ second, state, difference_dB, range_dB, kind }: NamedComparison): string {
   const by = (dB: number) => `${dB >= 0 ? '+' : ''}${worked(dB, 'dB')}`;
   const within = range_dB === null ? '' : `, between ${by(range_dB[0])} and ${by(range_dB[1])}`;
-  const how = state === 'as-stated' ? 'as stated' : `restated, ${KIND_WORDS[kind]}`;
+  const how = state === 'as-stated' ? 'as stated' : `restated, ${CHAIN_WORDS[kind]}`;
   return `${second} is ${by(difference_dB!)}${within}, ${how}`;
 }

@@ -2,7 +2,7 @@ import { existsSync } from 'node:fs';
 import type { Claim } from '../../judgement/claim.js';
 import { readClaims } from '../../judgement/claim-file.js';
 import { claimLines, claimsInLines } from '../../judgement/claim-lines.js';
-import { parseClaim } from '../../judgement/claim-text.js';
+import { parseClaims } from '../../judgement/claim-text.js';
 import { restateClaim } from '../../judgement/restate-claim.js';
 import type { ClaimedPower } from '../../sequence/claim-level.js';
 import { readUserFile } from '../terminal/user-file.js';
@@ -18,13 +18,13 @@ export interface PublishedClaim {
 const isFile = (given: string): boolean => /\.ya?ml$/.test(given) || existsSync(given);
 
 /**
- * Reads claims: a claim file, else a claim as text.
+ * Reads claims: a claim file, else claims as text.
  *
  * @param name what stands in front of a fault's place in a text
  * @throws InputError
  */
 export function publishedClaims(given: string, name: string): PublishedClaim[] {
-  if (!isFile(given)) return [{ unit: null, source: null, claim: parseClaim(given, name) }];
+  if (!isFile(given)) return parseClaims(given, name).map((claim) => ({ unit: null, source: null, claim }));
   const { unit, source, claims } = readClaims(readUserFile(given), given);
   return claims.map((claim) => ({ unit, source, claim }));
 }

@@ -2,19 +2,11 @@ import { given } from '../../judgement/claim-words.js';
 import type { JudgedClaim } from '../../judgement/judged-run.js';
 import { powerWithin } from '../../judgement/power-words.js';
 import { worked } from '../../judgement/restate-load.js';
-import type { RestatingStep, StepKind } from '../../judgement/restating-step.js';
+import type { RestatingStep } from '../../judgement/restating-step.js';
+import { stepCondition, stepKindWords } from '../../judgement/restating-words.js';
 import type { DecidingPoint, Verdict } from '../../judgement/verdict.js';
 import { formatQuantity } from '../../units/format.js';
 import { drivenWords, factorWords } from './wording.js';
-
-/** How far a restated figure can be leaned on, in words. */
-export const STEP_WORDS: Readonly<Record<StepKind, string>> = {
-  exact: 'exact',
-  estimate: 'an estimate',
-  'upper-bound': 'an upper bound',
-  'lower-bound': 'a lower bound',
-  'not-computed': 'not computed',
-};
 
 /** What stands behind a verdict: a name, and one sentence or several. */
 export type VerdictRow = readonly [name: string, lines: readonly string[]];
@@ -86,9 +78,9 @@ function uncertaintyWords({ budget }: Verdict, { uncertainty_W, power_W }: Decid
 }
 
 /** `same voltage into 8 ohm: a lower bound; ... = 150 W; if a lighter load never costs voltage`. */
-function stepWords({ what, kind, arithmetic, assumes }: RestatingStep): string {
-  const sum = arithmetic === '' ? '' : `; ${arithmetic}`;
-  return `${what}: ${STEP_WORDS[kind]}${sum}; ${kind === 'not-computed' ? 'since' : 'if'} ${assumes}`;
+function stepWords(step: RestatingStep): string {
+  const sum = step.arithmetic === '' ? '' : `; ${step.arithmetic}`;
+  return `${step.what}: ${stepKindWords(step)}${sum}; ${stepCondition(step)}`;
 }
 
 function restatedWords({ as_restated, verdict }: Verdict): string[] {

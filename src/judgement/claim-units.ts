@@ -1,9 +1,8 @@
 import { nearest } from '../schema/nearest.js';
-import { fromDBW, voltageRatio } from '../units/decibel.js';
 import { BadQuantity, parseQuantity, quoted } from '../units/parse.js';
 import type { Unit } from '../units/quantity.js';
 import { UNIT_RULES } from '../units/unit-rules.js';
-import type { ClaimDraft } from './claim-draft.js';
+import type { Listener } from './claim-statement.js';
 
 /** Units that a claim may hold. */
 const UNITS = ['W', 'ohm', '%', 'Hz', 's', 'V', 'dB'] as const satisfies readonly Unit[];
@@ -13,10 +12,19 @@ type ClaimUnit = (typeof UNITS)[number];
 const SPELT: Readonly<Record<string, string>> = {
   watt: 'W',
   watts: 'W',
-  wrms: 'W',
+  milliwatt: 'mW',
+  milliwatts: 'mW',
   kilowatt: 'kW',
   kilowatts: 'kW',
+  w: 'W',
+  kw: 'kW',
+  r: 'ohm',
+  ohm: 'ohm',
+  ohms: 'ohm',
   percent: '%',
+  k: 'kHz',
+  hz: 'Hz',
+  khz: 'kHz',
   hertz: 'Hz',
   kilohertz: 'kHz',
   volt: 'V',
@@ -29,6 +37,9 @@ const SPELT: Readonly<Record<string, string>> = {
   hour: 'h',
   hours: 'h',
 };
+
+/** Watts with a word grown on to them: `100 Wrms`, `100 WPC`, `100 Wpk`. */
+const GROWN = /^([mk]?W)(rms|pc|pk|p)$/i;
 
 /** No claim states less distortion in decibels than this: -10 dB is 32 %. */
 const LEAST_DOWN_dB = -10;
@@ -43,71 +54,57 @@ function unitOf(spelling: string): ClaimUnit | null {
   );
 }
 
-/** A number and what follows it as unit, read; null (and a fault noted) when it is none. */
-export function readQuantity(
-  draft: ClaimDraft,
-  number: string,
-  unit: ClaimUnit,
-  spelling: string,
-  at: number,
-) {
+/** A number and its unit, whatever its spelling; null (and a fault noted) when it is none. */
+export function readIn(to: Listener, number: string, spelling: string, unit: ClaimUnit): number | null {
   try {
     return parseQuantity(`${number} ${SPELT[spelling.toLowerCase()] ?? spelling}`, unit);
   } catch (error) {
     if (!(error instanceof BadQuantity)) throw error;
-    const mend = error.explanation.mend ?? '';
-    draft.fault(at, error.explanation.what, mend.charAt(0).toLowerCase() + mend.slice(1));
+    const { what, mend = '' } = error.explanation;
+    to.fault(what, mend.charAt(0).toLowerCase() + mend.slice(1));
     return null;
   }
 }
 
 /** Takes a number with a unit: which term it is follows from the unit. */
-export function takeQuantity(draft: ClaimDraft, number: string, spelling: string, at: number): void {
+export function takeQuantity(to: Listener, number: string, spelling: string): void {
   const said = `${number} ${spelling}`;
-  if (/^dBW$/i.test(spelling)) {
-    draft.set('power_W', fromDBW(Number(plain(number))), at, said);
-    return;
-  }
-  const unit = unitOf(SPELT[spelling.toLowerCase()] ?? spelling);
-  if (unit === null) {
-    refuseUnit(draft, said, spelling, at);
-    return;
-  }
-  const value = readQuantity(draft, number, unit, spelling, at);
-  if (value !== null) takeValue(draft, value, unit, at, said);
+  const [, watts, suffix = ''] = GROWN.exec(spelling) ?? [];
+  const plain = watts ?? SPELT[spelling.toLowerCase()] ?? spelling;
+  const unit = unitOf(plain);
+  const value = unit === null ? null : readIn(to, number, plain, unit);
+  if (/^dBW$/i.test(plain)) to.say('power_W', 10 ** (Number(number.replace('\u2212', '-')) / 10));
+  else if (unit === null) refuseUnit(to, said, spelling);
+  else if (value !== null) takeValue(to, value, unit, said);
+  if (/^rms$/i.test(suffix)) to.say('kind', 'continuous');
+  else if (/^pc$/i.test(suffix)) to.say('per', 'channel');
+  else if (suffix !== '') to.say('kind', 'peak');
 }
 
-function takeValue(draft: ClaimDraft, value: number, unit: ClaimUnit, at: number, said: string): void {
-  if (unit === 'W') draft.set('power_W', value, at, said);
-  else if (unit === 'ohm') draft.set('load_ohm', value, at, said);
-  else if (unit === '%') draft.set('distortion_percent', value, at, said);
-  else if (unit === 'Hz') draft.set('frequency_Hz', [value, value], at, said);
-  else if (unit === 's') draft.set('duration_s', value, at, said);
+function takeValue(to: Listener, value: number, unit: ClaimUnit, said: string): void {
+  if (unit === 'W') to.say('power_W', value);
+  else if (unit === 'ohm') to.say('load_ohm', value);
+  else if (unit === '%') to.say('distortion_percent', value);
+  else if (unit === 'Hz') to.say('frequency_Hz', [value, value]);
+  else if (unit === 's') to.say('duration_s', value);
   else if (unit === 'dB' && value <= LEAST_DOWN_dB)
-    draft.set('distortion_percent', 100 * voltageRatio(value), at, said);
+    to.say('distortion_percent', Number((100 * 10 ** (value / 20)).toPrecision(12)));
   else if (unit === 'dB')
-    draft.fault(
-      at,
+    to.fault(
       `${quoted(said)} is no distortion`,
       'distortion in decibels is negative, as in -60 dB; the tolerance of a response is no part of a claim of power',
     );
   else
-    draft.fault(
-      at,
+    to.fault(
       `${quoted(said)} does not say which volts`,
       "write '230 V mains' or '14.4 V supply'; an output is claimed in watts",
     );
 }
 
-const plain = (number: string) => number.replace('\u2212', '-');
-
-function refuseUnit(draft: ClaimDraft, said: string, spelling: string, at: number): void {
-  const near = nearest(spelling, [
-    ...UNITS.flatMap((unit) => [...UNIT_RULES[unit].spellings.keys()]),
-    'channels',
-  ]);
-  draft.fault(
-    at,
+function refuseUnit(to: Listener, said: string, spelling: string): void {
+  const known = [...UNITS.flatMap((unit) => [...UNIT_RULES[unit].spellings.keys()]), 'channels'];
+  const near = nearest(spelling, known);
+  to.fault(
     `unknown unit in ${quoted(said)}`,
     near
       ? `did you mean '${near}'?`
