@@ -1,5 +1,6 @@
 import type { RunRecord } from '../record/run-record.js';
 import { DocumentError } from '../schema/document-error.js';
+import { purposeOf } from '../schema/sequence-purpose.js';
 import { claimsInLines } from './claim-lines.js';
 import { claimWords, missingOf } from './claim-words.js';
 import { type ProtocolCheck, protocolCheck } from './protocol-check.js';
@@ -31,9 +32,6 @@ export interface JudgedRun extends JudgedClaims {
   readonly protocol: ProtocolCheck | null;
 }
 
-/** How the sequences are named that walk the conditions of the rule. */
-const BY_THE_RULE = /trade rule/i;
-
 /**
  * Judges the claim of a run. Nothing of this is kept with a run: it follows from what is kept.
  *
@@ -42,7 +40,7 @@ const BY_THE_RULE = /trade rule/i;
  */
 export function judgeRun(record: RunRecord, brought: string | null = null): JudgedRun {
   const { claims, unreadable } = judgeClaims(record, brought);
-  const byTheRule = claims.length > 0 || BY_THE_RULE.test(record.sequence.name);
+  const byTheRule = claims.length > 0 || purposeOf(record.sequence.text).protocol === 'us-trade-rule';
   return {
     claims,
     unreadable,

@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { identifier, label, prose, quantity } from '../schema/fields.js';
+import { purposeFields } from '../schema/sequence-purpose.js';
 import { levelField } from './level-field.js';
 import { LEAST } from './parse-amount.js';
 import { bandField, drivenField, frequenciesField, frequencyField, topField } from './written-fields.js';
@@ -20,6 +21,7 @@ const setting = {
 export const headerSchema = z.strictObject({
   name: label(100),
   about: prose(4000).optional(),
+  ...purposeFields,
   ...setting,
   steps: z.array(z.unknown()).min(1).max(200),
 });

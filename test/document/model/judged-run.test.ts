@@ -34,12 +34,12 @@ describe('judgeRun', () => {
     ]);
   });
 
-  test('goes through the trade rule only for a claim, or for a sequence that walks it', () => {
+  test('goes through the trade rule only for a claim, or for a sequence that states its protocol', () => {
     expect(judgeRun(claiming(null)).protocol).toBeNull();
     expect(judgeRun(claiming(CLAIM('85 W'))).protocol?.conditions.length).toBeGreaterThan(8);
     const run = claiming(null);
     expect(
-      judgeRun({ ...run, sequence: { ...run.sequence, name: 'US trade rule' } }).protocol,
+      judgeRun({ ...run, sequence: { ...run.sequence, text: 'protocol: us-trade-rule' } }).protocol,
     ).not.toBeNull();
   });
 
