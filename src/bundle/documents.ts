@@ -1,8 +1,12 @@
 import { createHash } from 'node:crypto';
+import { knownEvent, storedEvent } from '../record/known-event.js';
+import { resultsInCodes } from '../record/results-of-findings.js';
 import type { RunRecord, Spectrum } from '../record/run-record.js';
 import { BundleAltered, BundleInvalid, RunGoesOn } from './bundle-errors.js';
 import { canonicalJson } from './canonical-json.js';
 import type { RunContent } from './content.js';
+import { broughtUpToDate, LONG_LISTS_1, run1Schema } from './format-1/run-1-schema.js';
+import { hashOfRun, identityOf } from './identity.js';
 import { calibrationMember, MEMBER, spectraMember } from './members.js';
 import { parseJson } from './parse-json.js';
 import { parseLongJson } from './parse-long-json.js';
@@ -22,7 +26,8 @@ export type Documents = ReadonlyMap<string, string>;
  * @throws RunGoesOn
  */
 export function documentsOf({ record, settlings, permits, captures }: RunContent): Documents {
-  const { origin, outcome, bench, sequence, calibration, claim, permit, readings, ...rest } = record;
+  const { origin, outcome, bench, sequence, calibration, claim, permit, readings, ...parts } = record;
+  const { results: _derived, findings = [], events, ...rest } = parts;
   if (outcome === 'running') throw new RunGoesOn(record.run);
   const packed: PackedRun = {
     ...rest,
@@ -33,6 +38,8 @@ export function documentsOf({ record, settlings, permits, captures }: RunContent
     calibration: calibration.map(withoutText),
     permit: permit?.id ?? null,
     readings: readings.map(({ capture: _file, spectrum: _apart, ...reading }) => reading),
+    findings,
+    events: events.map(storedEvent),
     settlings,
     captures,
   };
@@ -62,19 +69,30 @@ function withoutText<T extends { readonly text: string }>({ text: _text, ...rest
   return rest;
 }
 
+/** Where documents come from. */
+export interface Source {
+  /** The bundle, for messages. */
+  readonly file: string;
+  readonly format_version: number;
+  /** Told the name of each long document as soon as its text is needed no more. */
+  readonly spent: (name: string) => void;
+}
+
+/** A run out of a bundle, and the identity that the manifest of its format must name. */
+export interface RunFromBundle {
+  readonly content: RunContent;
+  readonly named: string;
+}
+
 /**
  * Puts a run together from the documents of a bundle, having checked every field of them.
  *
- * @param file the bundle, for messages
- * @param spent told the name of each long document as soon as its text is needed no more
  * @throws BundleInvalid, or BundleAltered for a text that is not the one the run was made with
  */
-export function runFrom(
-  documents: Documents,
-  file: string,
-  spent: (name: string) => void = () => {},
-): RunContent {
-  const packed = parseLongJson(textOf(documents, MEMBER.run, file), runSchema, LONG_LISTS, file, MEMBER.run);
+export function runFrom(documents: Documents, { file, format_version, spent }: Source): RunFromBundle {
+  const text = textOf(documents, MEMBER.run, file);
+  const old = format_version === 1 ? parseLongJson(text, run1Schema, LONG_LISTS_1, file, MEMBER.run) : null;
+  const packed = old ? broughtUpToDate(old) : parseLongJson(text, runSchema, LONG_LISTS, file, MEMBER.run);
   const permitText = documents.get(MEMBER.permits) ?? '[]';
   const permits = parseJson(permitText, permitsSchema, file, MEMBER.permits);
   const faults = runFaults(packed, permits);
@@ -89,6 +107,8 @@ export function runFrom(
   };
   const record = {
     ...rest,
+    events: rest.events.map(knownEvent),
+    results: resultsInCodes(rest.findings),
     bench: withText(bench, MEMBER.bench),
     sequence: withText(sequence, MEMBER.sequence),
     calibration: calibration.map((one, place) => withText(one, calibrationMember(place, one.id))),
@@ -96,7 +116,13 @@ export function runFrom(
     permit: permits.find(({ id }) => id === permit) ?? null,
     readings: withSpectra(readings, documents, file, spent),
   };
-  return { record, settlings, permits, captures };
+  const named = old
+    ? hashOfRun({
+        ...record,
+        ...{ points: old.points, results: old.results, events: old.events, findings: undefined },
+      })
+    : identityOf(record);
+  return { content: { record, settlings, permits, captures }, named };
 }
 
 function textOf(documents: Documents, member: string, file: string): string {

@@ -1,5 +1,5 @@
 import { createHash } from 'node:crypto';
-
+import { storedEvent } from '../record/known-event.js';
 import type { RunRecord } from '../record/run-record.js';
 import { writeCanonicalJson } from './canonical-json.js';
 
@@ -7,13 +7,17 @@ import { writeCanonicalJson } from './canonical-json.js';
  * What a run is known by in whatever database it lies: the SHA-256 of all that was recorded of it. What belongs to a
  * database is left out: its number, where it came from, and the file names of its captures.
  */
-export function identityOf(record: RunRecord): string {
+export function identityOf({ results: _derived, events, ...record }: RunRecord): string {
+  const stored = { ...record, events: events.map(storedEvent) };
+  return hashOfRun(stored);
+}
+
+/** The same for a run of whatever format. */
+export function hashOfRun(
+  record: Pick<RunRecord, 'run' | 'origin' | 'readings' | 'sessions'> & object,
+): string {
   const { run: _number, origin: _origin, readings, ...rest } = record;
-  // A run of version 0.1 stays what it is known as, by the name that the kind had then.
-  const points = rest.points.map((point) =>
-    point.stepKind === 'max-power' ? { ...point, stepKind: 'ceiling' } : point,
-  );
-  const own = { ...rest, points, readings: readings.map(({ capture: _file, ...reading }) => reading) };
+  const own = { ...rest, readings: readings.map(({ capture: _file, ...reading }) => reading) };
   // Absent and null say the same of a session's permit; a database that gave it back says null.
   const sessions = rest.sessions.map(({ permit = null, ...session }) => ({ ...session, permit }));
   const hash = createHash('sha256');

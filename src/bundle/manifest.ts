@@ -1,14 +1,14 @@
 import { z } from 'zod';
+import { count, name, sha256 } from '../record/schema/fields.js';
 import { BundleInvalid, BundleNewer, NotABundle } from './bundle-errors.js';
-import { count, name, sha256 } from './fields.js';
 import { MOST_MEMBERS } from './limits.js';
 import { MEMBER } from './members.js';
 import { parseJson } from './parse-json.js';
 
 /** Stands at the head of every manifest. */
 const FORMAT = 'ohmest run bundle';
-/** Raised when an older program could no longer read what a newer one writes. */
-export const FORMAT_VERSION = 1;
+/** Raised when an older program could no longer read what a newer one writes. 1: version 0.1, with results and events in words. */
+export const FORMAT_VERSION = 2;
 
 /** A member as the manifest lists it. */
 export interface Listed {
@@ -33,7 +33,7 @@ export interface Manifest {
 
 const schema: z.ZodType<Manifest> = z.strictObject({
   format: z.literal(FORMAT),
-  format_version: z.literal(FORMAT_VERSION),
+  format_version: z.int().min(1).max(FORMAT_VERSION),
   made_with: name,
   run: z.int().min(1).max(1e15),
   identity: sha256,

@@ -1,4 +1,5 @@
 import type { z } from 'zod';
+import { fromJson } from '../record/exact-json.js';
 import { BundleInvalid } from './bundle-errors.js';
 import { excessOf } from './json-excess.js';
 import { MOST_PIECE_COMMAS } from './limits.js';
@@ -42,7 +43,7 @@ export function parsePiece<T>(text: string, schema: z.ZodType<T>, path: readonly
 
 function jsonOf(text: string): unknown {
   try {
-    return JSON.parse(text);
+    return fromJson(text);
   } catch (error) {
     return error as SyntaxError;
   }

@@ -35,15 +35,16 @@ export async function readBundle(file: string): Promise<OpenBundle> {
     const documents = new Map<string, string>();
     for (const listed of manifest.members)
       if (!isCapture(listed.name)) documents.set(listed.name, await document(archive, listed));
-    const content = runFrom(documents, file, (name) => documents.delete(name));
-    const identity = identityOf(content.record);
-    if (identity !== manifest.identity)
+    const { format_version } = manifest;
+    const spent = (name: string) => void documents.delete(name);
+    const { content, named } = runFrom(documents, { file, format_version, spent });
+    if (named !== manifest.identity)
       throw new BundleAltered(file, `${MEMBER.run} is another run than the manifest names`);
     const carried = carriedOf(content.captures, manifest.members, file);
     return {
       file,
       content,
-      identity,
+      identity: identityOf(content.record),
       carried,
       capture: (point) => provenCapture(archive, carried, point),
       close: () => archive.close(),

@@ -1,14 +1,12 @@
 import { z } from 'zod';
 import type { Point, Reading, Spectrum } from '../record/run-record.js';
-import { channel, channels, count, figure, flags, maybe, name, number } from './fields.js';
+import { channel, channels, count, figure, maybe, name, number } from '../record/schema/fields.js';
+import { flagsSchema } from '../record/schema/finding-schema.js';
 
-export const pointSchema: z.ZodType<Point> = z.strictObject({
+const point = {
   number: z.int().min(1).max(1e9),
   step: name,
-  // `ceiling` is what version 0.1 called `max-power`.
-  stepKind: z
-    .enum(['climb', 'sweep', 'max-power', 'ceiling', 'hold', 'warm-up'])
-    .transform((kind) => (kind === 'ceiling' ? 'max-power' : kind)),
+  stepKind: z.enum(['climb', 'sweep', 'max-power', 'hold', 'warm-up']),
   nominal_Hz: number,
   frequency_Hz: number,
   driven: channels,
@@ -18,7 +16,20 @@ export const pointSchema: z.ZodType<Point> = z.strictObject({
   level_dB: number,
   asked_W: number.nullable(),
   at_s: number,
+};
+
+export const pointSchema: z.ZodType<Point> = z.strictObject(point);
+
+/** A point as version 0.1 wrote it. */
+export const oldPointSchema: z.ZodType<OldPoint> = z.strictObject({
+  ...point,
+  stepKind: z.enum(['climb', 'sweep', 'ceiling', 'hold', 'warm-up']),
 });
+
+/** What is now called `max-power` was a `ceiling`. */
+export type OldPoint = Omit<Point, 'stepKind'> & {
+  readonly stepKind: Exclude<Point['stepKind'], 'max-power'> | 'ceiling';
+};
 
 /** The spectra of one point, which would be most of a run: each point's are a document of their own. */
 export type PackedSpectra = readonly (Spectrum & { readonly channel: number })[];
@@ -66,7 +77,7 @@ export const readingSchema: z.ZodType<PackedReading> = z.strictObject({
   band_Hz: z.tuple([figure, figure]),
   gain_dB: figure,
   method: z.enum(['coherent', 'fitted']),
-  flags,
+  flags: flagsSchema,
   gaps: z.array(z.strictObject({ frame: count, slip_frames: maybe })).max(100_000),
 });
 

@@ -22,7 +22,7 @@ To look at it with ohmest:
 Without ohmest, every member is plain text${carriesCaptures ? ' or WAV' : ''}:
 
 ${MEMBER.manifest}    what is in here, with size and SHA-256 (of the bytes of each file)
-${MEMBER.run}         points, readings, results, events; units are part of the names: power_W, thdn_percent
+${MEMBER.run}         points, readings, findings, events; units are part of the names: power_W, thdn_percent
 ${MEMBER.bench}       the bench file that was used
 ${MEMBER.sequence}    the sequence that was walked
 spectra/         the spectrum of each reading of a point, thinned for drawing: dB relative to the fundamental

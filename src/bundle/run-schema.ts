@@ -1,10 +1,24 @@
 import { z } from 'zod';
+import type { StoredFinding } from '../record/finding.js';
+import type { StoredEvent } from '../record/known-event.js';
 import type { Permit, RunRecord } from '../record/run-record.js';
+import { storedEventSchema } from '../record/schema/event-schema.js';
+import {
+  channel,
+  channels,
+  count,
+  figure,
+  maybe,
+  moment,
+  name,
+  number,
+  prose,
+  sha256,
+} from '../record/schema/fields.js';
+import { storedFindingSchema } from '../record/schema/finding-schema.js';
 import { unitLabel } from '../record/unit-label.js';
-import { channel, channels, count, figure, maybe, moment, name, number, prose, sha256 } from './fields.js';
 import type { LongList } from './parse-long-json.js';
 import { type PackedReading, pointSchema, readingSchema } from './reading-schema.js';
-import { resultSchema } from './result-schema.js';
 
 /** How the record behind a reading had settled: kept beside the readings, for the uncertainty of what is made from them. */
 export interface PackedSettling {
@@ -28,7 +42,19 @@ type Content = { readonly name: string; readonly sha256: string };
 
 /** A run as `run.json` holds it: all of it but the texts, which are members of their own. */
 export interface PackedRun
-  extends Omit<RunRecord, 'bench' | 'sequence' | 'calibration' | 'claim' | 'permit' | 'readings' | 'origin'> {
+  extends Omit<
+    RunRecord,
+    | 'bench'
+    | 'sequence'
+    | 'calibration'
+    | 'claim'
+    | 'permit'
+    | 'readings'
+    | 'origin'
+    | 'results'
+    | 'findings'
+    | 'events'
+  > {
   readonly outcome: Exclude<RunRecord['outcome'], 'running'>;
   readonly bench: Omit<RunRecord['bench'], 'text'>;
   readonly sequence: Content;
@@ -36,6 +62,8 @@ export interface PackedRun
   /** Id of the permit it stands under. */
   readonly permit: string | null;
   readonly readings: readonly PackedReading[];
+  readonly findings: readonly StoredFinding[];
+  readonly events: readonly StoredEvent[];
   readonly settlings: readonly PackedSettling[];
   /** Every capture that the database had, whether or not the bundle carries it. */
   readonly captures: readonly PackedCapture[];
@@ -76,22 +104,23 @@ export const LONG_LISTS = {
   },
   points: { item: pointSchema, most: MOST_POINTS },
   readings: { item: readingSchema, most: MOST_READINGS },
-  events: { item: z.strictObject({ at_s: number, kind: name, text: prose }), most: MOST_SAMPLES },
+  events: { item: storedEventSchema, most: MOST_SAMPLES },
   settlings: {
     item: z.strictObject({ point: count, channel, level: figure, residue: figure }),
     most: MOST_READINGS,
   },
-  results: { item: resultSchema, most: MOST_POINTS },
+  findings: { item: storedFindingSchema, most: MOST_POINTS },
   captures: {
     item: z.strictObject({ point: count, rate_Hz: number, frames: count, channels, sha256 }),
     most: MOST_POINTS,
   },
 } satisfies Record<string, LongList>;
 
-const whole = <T>({ item, most }: { readonly item: z.ZodType<T>; readonly most: number }) =>
+export const whole = <T>({ item, most }: { readonly item: z.ZodType<T>; readonly most: number }) =>
   z.array(item).max(most);
 
-export const runSchema: z.ZodType<PackedRun> = z.strictObject({
+/** All of a run but what formats differ in. */
+export const RUN_FIELDS = {
   run: z.int().min(1).max(1e15),
   outcome: z.enum(['completed', 'stopped', 'tripped', 'fault', 'interrupted']),
   reason: prose,
@@ -106,12 +135,16 @@ export const runSchema: z.ZodType<PackedRun> = z.strictObject({
   permit: name.nullable(),
   sessions: z.array(session).max(10_000),
   probes: whole(LONG_LISTS.probes),
-  points: whole(LONG_LISTS.points),
   readings: whole(LONG_LISTS.readings),
-  results: whole(LONG_LISTS.results),
-  events: whole(LONG_LISTS.events),
   settlings: whole(LONG_LISTS.settlings),
   captures: whole(LONG_LISTS.captures),
+};
+
+export const runSchema: z.ZodType<PackedRun> = z.strictObject({
+  ...RUN_FIELDS,
+  points: whole(LONG_LISTS.points),
+  findings: whole(LONG_LISTS.findings),
+  events: whole(LONG_LISTS.events),
 });
 
 /** The permits of a run: its own, and those of its sessions. */

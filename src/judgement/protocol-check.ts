@@ -173,11 +173,13 @@ function warmUp(record: RunRecord, step: string) {
   const points = record.points.filter((point) => point.step === step);
   const numbers = new Set(points.map(({ number }) => number));
   const powers = record.readings.filter(({ point }) => numbers.has(point)).map(({ power_W }) => power_W);
-  const begun = record.events.findIndex(({ kind, text }) => kind === 'step' && text === `${step} begins`);
+  const begun = record.events.findIndex(
+    (event) => event.kind === 'step-entered' && event.step === step && event.entry === 'first',
+  );
   const next =
     begun < 0
       ? undefined
-      : record.events.slice(begun + 1).find(({ kind }) => kind === 'step' || kind === 'end');
+      : record.events.slice(begun + 1).find(({ kind }) => kind === 'step-entered' || kind === 'ended');
   const between = next ? next.at_s - record.events[begun]!.at_s : 0;
   return {
     seconds: Math.max(between, points.at(-1)!.at_s - points[0]!.at_s),

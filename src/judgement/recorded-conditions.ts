@@ -1,4 +1,5 @@
 import type { RunRecord } from '../record/run-record.js';
+import type { Subject } from '../sequence/subject.js';
 import { isNear } from './at-mains.js';
 import type { Condition } from './condition.js';
 import { worked } from './restate-load.js';
@@ -9,8 +10,8 @@ interface Surrounding {
   readonly condition: string;
   readonly required: string;
   readonly source: string;
-  /** What a question about it mentions. */
-  readonly asked: RegExp;
+  /** What a question about it is known by. */
+  readonly asked: Subject;
   readonly judge?: (record: RunRecord) => Pick<Condition, 'found' | 'state'> | null;
 }
 
@@ -22,36 +23,45 @@ const SURROUNDINGS: readonly Surrounding[] = [
     condition: 'ambient',
     required: `still air, at least ${TRADE_RULE.ambient_degC} degC (77 degF)`,
     source: '16 CFR 432.3(d), text of 2006, and a public summary of 2024',
-    asked: /\bair\b.*(?:25|77)/i,
+    asked: 'ambient',
     judge: ambient,
   },
   {
     condition: 'mains',
     required: '120 V rms sine (230 V for sets sold abroad), harmonics below 2 %',
     source: TEXT_2006,
-    asked: /\bmains\b.*\bV\b/i,
+    asked: 'mains-voltage',
     judge: mains,
   },
   {
     condition: 'mains frequency',
     required: '60 Hz (50 Hz for sets sold abroad)',
     source: TEXT_2006,
-    asked: /\bmains\b.*\bHz\b/i,
+    asked: 'mains-frequency',
   },
   {
     condition: 'input used',
     required: 'line input, or phono where there is none',
     source: '16 CFR 432.3, from memory',
-    asked: /\binput\b/i,
+    asked: 'input-used',
   },
 ];
+
+const ANSWERED = {
+  confirmed: 'Confirmed.',
+  refused: 'Refused.',
+  'not-needed': 'Nothing to do on this bench.',
+} as const;
 
 /** The conditions around the unit. What an operator confirmed is quoted, but is no record of a value. */
 export function recordedConditions(record: RunRecord): Condition[] {
   return SURROUNDINGS.map(({ condition, required, source, asked, judge }) => {
     const judged = judge?.(record) ?? null;
-    const answer = record.events.find(({ kind, text }) => kind === 'ask' && asked.test(text));
-    const found = answer ? `not measured; asked of the operator: ${answer.text}` : 'not measured, not asked';
+    const answer = record.events.find((event) => event.kind === 'answered' && event.subjects.includes(asked));
+    const found =
+      answer?.kind === 'answered'
+        ? `not measured; asked of the operator: ${answer.text} ${ANSWERED[answer.answer]}`
+        : 'not measured, not asked';
     return { condition, required, source, ...(judged ?? { found, state: 'not recorded' as const }) };
   });
 }

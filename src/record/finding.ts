@@ -13,7 +13,17 @@ export type Interval = readonly [low_W: number, high_W: number];
 export type Value = number | readonly Interval[] | readonly Cause[];
 
 /** How the value came from the readings that it rests on. `first` and `last` are those of a hold. */
-export type Statistic = 'value' | 'minimum' | 'maximum' | 'first' | 'last' | 'at-threshold' | 'difference';
+export const STATISTICS = [
+  'value',
+  'minimum',
+  'maximum',
+  'first',
+  'last',
+  'at-threshold',
+  'difference',
+] as const;
+
+export type Statistic = (typeof STATISTICS)[number];
 
 /** Where a finding was made. */
 export interface Setting {
@@ -95,6 +105,23 @@ export interface Finding {
   readonly flags: readonly FlagCode[];
   /** What else belongs to the figure, coded. */
   readonly remarks: readonly Remark[];
+}
+
+/**
+ * A finding as a file holds it, which may be one of a later version: names may be any, and so may what they say is there. Only what
+ * `isKnownFinding` accepts is ever rated, judged, compared or drawn; the rest is shown by its names.
+ */
+export interface StoredFinding
+  extends Pick<Finding, 'uncertainty' | 'points'>,
+    Readonly<Record<'quantity' | 'statistic' | 'bound', string>> {
+  readonly value?: unknown;
+  readonly why: { readonly code: string } | null;
+  readonly budgets: readonly unknown[];
+  readonly setting: Omit<Setting, 'step_kind'> & { readonly step_kind: string };
+  readonly stimulus: Omit<StimulusWords, 'envelope'> & { readonly envelope: { readonly kind: string } };
+  readonly terms: object;
+  readonly flags: readonly string[];
+  readonly remarks: readonly { readonly code: string }[];
 }
 
 /** The number of a finding; null when it has none, or holds something else. */

@@ -1,17 +1,23 @@
-import type { Finding } from './finding.js';
+import type { Finding, StoredFinding } from './finding.js';
 import { findingsOfResults } from './findings-of-results.js';
+import { isKnownFinding } from './known-finding.js';
 import type { RunRecord } from './run-record.js';
 
-const converted = new WeakMap<RunRecord['results'], readonly Finding[]>();
+const known = new WeakMap<object, readonly Finding[]>();
 
-/** The findings of a run, also of one whose record still holds results of version 0.1. */
+/** What the steps of a run concluded, as far as this version knows it. */
 export function findingsOf({
   findings,
   results,
   points,
 }: Pick<RunRecord, 'findings' | 'results' | 'points'>): readonly Finding[] {
-  if (findings) return findings;
-  const known = converted.get(results) ?? findingsOfResults(results, points);
-  converted.set(results, known);
-  return known;
+  const source = findings ?? results;
+  const found =
+    known.get(source) ?? (findings ? findings.filter(isKnownFinding) : findingsOfResults(results, points));
+  known.set(source, found);
+  return found;
 }
+
+/** What a later version concluded that this one does not know: to be shown by its names, and for nothing else. */
+export const unknownFindingsOf = ({ findings }: Pick<RunRecord, 'findings'>): readonly StoredFinding[] =>
+  (findings ?? []).filter((finding) => !isKnownFinding(finding));

@@ -1,7 +1,9 @@
+import type { StepKindName } from '../sequence/step-kind.js';
+
 /** A power that a run found at a threshold of distortion, without what stands behind it. */
 export interface FoundPower {
   readonly run: number;
-  readonly kind: 'power-at-thdn' | 'ceiling';
+  readonly step_kind: StepKindName;
   readonly channel: number;
   /** How many channels were driven. */
   readonly driven: number;

@@ -1,2 +1,5 @@
+/** Every way in which a run ends. */
+export const OUTCOMES = ['completed', 'stopped', 'tripped', 'fault', 'interrupted'] as const;
+
 /** How a run ends. */
-export type Outcome = 'completed' | 'stopped' | 'tripped' | 'fault' | 'interrupted';
+export type Outcome = (typeof OUTCOMES)[number];

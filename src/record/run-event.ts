@@ -31,4 +31,6 @@ export type RunEvent = { readonly at_s: number } & (
   | { readonly kind: 'ended'; readonly outcome: Outcome; readonly reason: string }
   /** Words for people. Nothing may depend on them. */
   | { readonly kind: 'note'; readonly topic: string; readonly text: string }
+  /** Of a later version, which calls it `named`: to be shown, and for nothing else. */
+  | { readonly kind: 'unknown'; readonly named: string; readonly fields: object }
 );

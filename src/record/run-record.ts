@@ -1,8 +1,9 @@
 import type { Band, Gap, Harmonic } from '../measure/analysis.js';
 import type { FlagCode } from '../measure/flags.js';
-import type { Finding } from './finding.js';
+import type { StoredFinding } from './finding.js';
 import type { Result } from './old-results.js';
 import type { Outcome } from './outcome.js';
+import type { RunEvent } from './run-event.js';
 
 /** One setting: a frequency, a level, a set of driven channels, a load. */
 export interface Point {
@@ -75,7 +76,7 @@ export interface Spectrum {
   readonly level_dB: readonly number[];
 }
 
-/** Anything worth telling about the course of a run, in the order it happened. */
+/** An event in words, as those who look on are told of it. */
 export interface RunEventRecord {
   readonly at_s: number;
   readonly kind: string;
@@ -173,6 +174,6 @@ export interface RunRecord {
   /** As version 0.1 kept them. */
   readonly results: readonly Result[];
   /** What the steps concluded. */
-  readonly findings?: readonly Finding[];
-  readonly events: readonly RunEventRecord[];
+  readonly findings?: readonly StoredFinding[];
+  readonly events: readonly RunEvent[];
 }

@@ -125,7 +125,7 @@ function insertRest(db: Database, run: number, { content, files }: IncomingRun):
     const stored = files.get(capture.point);
     if (stored) rows.addCapture(capture.point, stored, capture);
   }
-  for (const result of record.results) rows.addResult(result);
+  for (const finding of record.findings ?? []) rows.addFinding(finding);
   for (const event of record.events) rows.addEvent(event);
   for (const sample of record.probes) rows.addProbeSample(sample);
   const session = insertInto(db, 'sessions', [

@@ -1,11 +1,11 @@
 import Database from 'better-sqlite3';
 import { migrate, schemaVersion } from './migrations/migrate.js';
-import type { Migration } from './migrations/migration.js';
+import type { Migration, RowChange } from './migrations/migration.js';
 
 /** Statements that leave what a file holds as it is. */
 const ADDS = /^(?:CREATE (?:TABLE|VIEW|INDEX|UNIQUE INDEX)|DROP VIEW|ALTER TABLE \w+ ADD COLUMN)\b/;
 
-/** Whether all that these migrations do is to add tables and columns. */
+/** Whether all that these migrations do to the schema is to add tables and columns. */
 export function onlyAdds(migrations: readonly Migration[]): boolean {
   return migrations.every(({ sql }) =>
     sql
@@ -35,22 +35,50 @@ export function showAsNew(db: Database.Database, migrations: readonly Migration[
         "SELECT name, sql FROM sqlite_schema WHERE type = 'table' AND name NOT LIKE 'sqlite_%'",
       )
       .all();
-    for (const { name, sql } of tables) standIn(db, name, sql, columnsOf(newest, name));
+    const changes = missingFrom(db, migrations).flatMap(({ rows }) => rows ?? []);
+    const copied = new Set(changes.flatMap((rows) => rows.tables));
+    const reads = Object.assign({}, ...changes.map((rows) => rows.reads)) as RowChange['reads'];
+    // What the stand-ins refer to are the tables themselves.
+    db.pragma('foreign_keys = OFF');
+    db.transaction(() => {
+      for (const { name, sql } of tables)
+        standIn(db, {
+          name,
+          sql,
+          wanted: columnsOf(newest, name),
+          copied: copied.has(name),
+          reads: reads[name] ?? {},
+        });
+      for (const rows of changes) rows.change(db);
+    })();
   } finally {
     newest.close();
   }
 }
 
-function standIn(db: Database.Database, table: string, sql: string, wanted: readonly Column[]): void {
+interface Wanted {
+  readonly name: string;
+  readonly sql: string;
+  readonly wanted: readonly Column[];
+  /** Whether rows of it will be changed. */
+  readonly copied: boolean;
+  readonly reads: Readonly<Record<string, string>>;
+}
+
+function standIn(db: Database.Database, { name: table, sql, wanted, copied, reads }: Wanted): void {
   const present = new Set(columnsOf(db, table).map(({ name }) => name));
   if (present.size === 0) {
     db.exec(sql.replace(/^CREATE TABLE/, 'CREATE TEMP TABLE'));
     return;
   }
-  const missing = wanted.filter(({ name }) => !present.has(name));
-  if (missing.length === 0) return;
-  const added = missing.map(({ name, dflt_value }) => `${dflt_value ?? 'NULL'} AS "${name}"`);
-  db.exec(`CREATE TEMP VIEW "${table}" AS SELECT *, ${added.join(', ')} FROM main."${table}"`);
+  const lacks = wanted.some(({ name }) => !present.has(name));
+  if (!lacks && !copied && Object.keys(reads).length === 0) return;
+  const columns = wanted.map(({ name, dflt_value }) => {
+    const old = reads[name] ?? `"${name}"`;
+    return `${present.has(name) ? old : (dflt_value ?? 'NULL')} AS "${name}"`;
+  });
+  const kind = copied ? 'TABLE' : 'VIEW';
+  db.exec(`CREATE TEMP ${kind} "${table}" AS SELECT ${columns.join(', ')} FROM main."${table}"`);
 }
 
 const columnsOf = (db: Database.Database, table: string): Column[] =>

@@ -1,19 +1,22 @@
 import type { Database } from 'better-sqlite3';
 import type { Harmonic } from '../measure/analysis.js';
 import { fromJson } from '../record/exact-json.js';
-import type { Result } from '../record/old-results.js';
+import type { StoredFinding } from '../record/finding.js';
 import type { Outcome } from '../record/outcome.js';
+import { resultsInCodes } from '../record/results-of-findings.js';
+import type { RunEvent } from '../record/run-event.js';
 import type {
   Origin,
   Point,
   ProbeSample,
   Reading,
-  RunEventRecord,
   RunRecord,
   Session,
   Spectrum,
 } from '../record/run-record.js';
 import { unpackDoubles } from './doubles.js';
+import { EVENT_COLUMNS, type EventRow, fromEventRow } from './event-row.js';
+import { FINDING_COLUMNS, type FindingRow, fromFindingRow } from './finding-row.js';
 import { readPermit } from './permits.js';
 import { fromReadingCells, READ_COLUMNS, type ReadingCells, readingOf } from './reading-row.js';
 
@@ -69,6 +72,7 @@ const HEAD = `
 function assemble(db: Database, run: number, head: HeadRow, parts: ReadParts): RunRecord {
   const { outcome, reason, started, ended, version } = head;
   const origin = db.prepare<[number], Origin>(ORIGIN).get(run);
+  const findings = readFindings(db, run);
   return {
     run,
     ...(origin ? { origin } : {}),
@@ -92,10 +96,11 @@ function assemble(db: Database, run: number, head: HeadRow, parts: ReadParts): R
     permit: head.permit === null ? null : (readPermit(db, head.permit) ?? null),
     sessions: db.prepare<[number], Session>(SESSIONS).all(run),
     probes: db.prepare<[number], ProbeSample>(PROBES).all(run),
-    points: points(db, run),
+    points: readPoints(db, run),
     readings: readings(db, run, parts),
-    results: results(db, run),
-    events: db.prepare<[number], RunEventRecord>(EVENTS).all(run),
+    results: resultsInCodes(findings),
+    findings,
+    events: readEvents(db, run),
   };
 }
 
@@ -108,8 +113,6 @@ const CALIBRATION = `
 
 const CHECKLIST = 'SELECT item, answer, "by", "at" FROM checklist_answers WHERE run = ? ORDER BY position';
 
-const EVENTS = 'SELECT at_s, kind, text FROM events WHERE run = ? ORDER BY id';
-
 const SESSIONS =
   'SELECT number, started, at_s, first_point, before, permit FROM sessions WHERE run = ? ORDER BY number';
 
@@ -119,17 +122,16 @@ const POINTS = `
   SELECT number, step, stepKind, nominal_Hz, frequency_Hz, driven, load_ohm, mains_V, cell, level_dB, asked_W, at_s
   FROM points WHERE run = ? ORDER BY number`;
 
-function points(db: Database, run: number): Point[] {
-  type Stored = Omit<Point, 'driven' | 'stepKind'> & { readonly driven: string; readonly stepKind: string };
+/** The points of a run, in the order played. */
+export function readPoints(db: Database, run: number): Point[] {
+  type Stored = Omit<Point, 'driven'> & { readonly driven: string };
   const rows = db.prepare<[number], Stored>(POINTS).all(run);
   const lists = new Map<string, number[]>();
   return rows.map((row) => {
     const driven = lists.get(row.driven) ?? (fromJson(row.driven) as number[]);
     lists.set(row.driven, driven);
     // Into the row itself: a copy of it costs as much as reading it.
-    // `ceiling` is what version 0.1 called `max-power`.
-    const stepKind = (row.stepKind === 'ceiling' ? 'max-power' : row.stepKind) as Point['stepKind'];
-    return Object.assign(row, { driven, stepKind });
+    return Object.assign(row, { driven });
   });
 }
 
@@ -180,13 +182,12 @@ function spectrumReader(db: Database): (reading: number) => Spectrum | null {
   };
 }
 
-const RESULTS = 'SELECT kind, step, channel, driven, load_ohm, detail FROM results WHERE run = ? ORDER BY id';
+const FINDINGS = `SELECT ${FINDING_COLUMNS} FROM findings WHERE run = ? ORDER BY id`;
 
-function results(db: Database, run: number): Result[] {
-  type Stored = Pick<Result, 'kind' | 'step' | 'channel' | 'load_ohm'> & { driven: string; detail: string };
-  const rows = db.prepare<[number], Stored>(RESULTS).all(run);
-  return rows.map(
-    ({ driven, detail, ...row }) =>
-      ({ ...row, driven: fromJson(driven), ...(fromJson(detail) as object) }) as Result,
-  );
-}
+const readFindings = (db: Database, run: number): StoredFinding[] =>
+  db.prepare<[number], FindingRow>(FINDINGS).all(run).map(fromFindingRow);
+
+const EVENTS = `SELECT ${EVENT_COLUMNS} FROM events WHERE run = ? ORDER BY id`;
+
+const readEvents = (db: Database, run: number): RunEvent[] =>
+  db.prepare<[number], EventRow>(EVENTS).all(run).map(fromEventRow);

@@ -1,11 +1,14 @@
 import type { Database } from 'better-sqlite3';
 import type { Settling } from '../measure/settled.js';
 import { toJson } from '../record/exact-json.js';
-import type { Result } from '../record/old-results.js';
+import type { StoredFinding } from '../record/finding.js';
 import type { Outcome } from '../record/outcome.js';
-import type { Point, ProbeSample, Reading, RunEventRecord } from '../record/run-record.js';
+import type { RunEvent } from '../record/run-event.js';
+import type { Point, ProbeSample, Reading } from '../record/run-record.js';
 import type { StoredCapture } from './capture-folder.js';
 import { packDoubles } from './doubles.js';
+import { EVENT_COLUMNS, toEventRow } from './event-row.js';
+import { FINDING_COLUMNS, toFindingRow } from './finding-row.js';
 import { insertInto } from './insert-into.js';
 import { toReadingRow, WRITTEN_COLUMNS } from './reading-row.js';
 
@@ -15,6 +18,14 @@ export interface CaptureMeta {
   readonly frames: number;
   /** Bench channels in the order of the file's channels. */
   readonly channels: readonly number[];
+}
+
+/** What was concluded from a run, in the order of importance, as other programs may read it. */
+export interface KeptConclusion {
+  readonly kind: string;
+  readonly text: string;
+  /** Plain data: the figures it rests on. */
+  readonly detail: unknown;
 }
 
 /** How the record behind a reading had settled, as far as it is kept. */
@@ -78,18 +89,22 @@ export class RunRows {
     });
   }
 
-  addResult(result: Result): void {
-    const { kind, step, channel, driven, load_ohm, ...detail } = result;
-    const row = { run: this.run, kind, step, channel, load_ohm };
-    this.#insert.result.run({ ...row, driven: toJson(driven), detail: toJson(detail) });
+  addFinding(finding: StoredFinding): void {
+    this.#insert.finding.run({ run: this.run, ...toFindingRow(finding) });
   }
 
-  addEvent({ at_s, kind, text }: RunEventRecord): void {
-    this.#insert.event.run({ run: this.run, at_s, kind, text });
+  addEvent(event: RunEvent): void {
+    this.#insert.event.run({ run: this.run, ...toEventRow(event) });
   }
 
   addProbeSample({ at_s, probe, unit, value }: ProbeSample): void {
     this.#insert.probe.run({ run: this.run, at_s, probe, unit, value });
+  }
+
+  addConclusions(conclusions: readonly KeptConclusion[], version: string): void {
+    conclusions.forEach(({ kind, text, detail }, position) => {
+      this.#insert.conclusion.run({ run: this.run, position, kind, text, detail: toJson(detail), version });
+    });
   }
 
   end(outcome: Outcome, reason: string, ended: string): void {
@@ -118,8 +133,9 @@ function statements(db: Database) {
     harmonic: insertInto(db, 'harmonics', ['reading', 'order', 'frequency_Hz', 'rms']),
     spectrum: insertInto(db, 'spectra', ['reading', 'frequency_Hz', 'level_dB']),
     capture: insertInto(db, 'captures', ['run', 'point', 'file', 'sha256', 'rate_Hz', 'frames', 'channels']),
-    result: insertInto(db, 'results', ['run', 'kind', 'step', 'channel', 'driven', 'load_ohm', 'detail']),
-    event: insertInto(db, 'events', ['run', 'at_s', 'kind', 'text']),
+    finding: insertInto(db, 'findings', ['run', ...FINDING_COLUMNS]),
+    event: insertInto(db, 'events', ['run', ...EVENT_COLUMNS]),
+    conclusion: insertInto(db, 'conclusions', ['run', 'position', 'kind', 'text', 'detail', 'version']),
     probe: insertInto(db, 'probe_samples', ['run', 'at_s', 'probe', 'unit', 'value']),
     end: db.prepare('UPDATE runs SET outcome = @outcome, reason = @reason, ended = @ended WHERE id = @run'),
   };

@@ -1,16 +1,26 @@
 import type { Settling } from '../measure/settled.js';
+import type { Finding } from '../record/finding.js';
+import { findingsOfResults } from '../record/findings-of-results.js';
 import type { Result } from '../record/old-results.js';
 import type { Outcome } from '../record/outcome.js';
-import type { Point, ProbeSample, Reading, RunEventRecord } from '../record/run-record.js';
+import type { RunEvent } from '../record/run-event.js';
+import type { Point, ProbeSample, Reading } from '../record/run-record.js';
 import { CaptureFolder } from './capture-folder.js';
 import type { Connection } from './connect.js';
 import { DatabaseWatch, type Harm } from './database-watch.js';
 import { faultFrom } from './explain-failure.js';
+import { readPoints } from './read-run.js';
 import { rescue, rescuedPath } from './rescue.js';
-import { type CaptureMeta, RunRows } from './run-rows.js';
+import { type CaptureMeta, type KeptConclusion, RunRows } from './run-rows.js';
 import { SpareCopy } from './spare-copy.js';
 import type { StartedRun } from './start-run.js';
 import { StoreGone, StoreSpoilt } from './store-faults.js';
+
+/** What was concluded from a run as it ended, and the version of the program that did. */
+export interface Conclusions {
+  readonly version: string;
+  readonly list: readonly KeptConclusion[];
+}
 
 /**
  * Records one run. Every call is one transaction that is on the disk when it returns.
@@ -66,11 +76,17 @@ export class RunWriter {
     });
   }
 
-  addResult(result: Result): void {
-    this.#commit((rows) => rows.addResult(result));
+  addFinding(finding: Finding): void {
+    this.#commit((rows) => rows.addFinding(finding));
   }
 
-  addEvent(event: RunEventRecord): void {
+  /** A result in the shape of version 0.1, kept as the findings that it is. */
+  addResult(result: Result): void {
+    const points = readPoints(this.#connection.db, this.run);
+    for (const finding of findingsOfResults([result], points)) this.addFinding(finding);
+  }
+
+  addEvent(event: RunEvent): void {
     this.#commit((rows) => rows.addEvent(event));
   }
 
@@ -81,12 +97,17 @@ export class RunWriter {
   /**
    * Closes the run. Safe to call again: the first outcome stands. When even this cannot be written the
    * StoreFault is thrown all the same, and the run will show as interrupted.
+   *
+   * @param conclusions what the run comes to, for other programs
    */
-  finish(outcome: Outcome, reason: string): void {
+  finish(outcome: Outcome, reason: string, conclusions: Conclusions | null = null): void {
     if (!this.#open) return;
     try {
       const ended = this.#now().toISOString();
-      this.#commit((rows) => rows.end(outcome, reason, ended));
+      this.#commit((rows) => {
+        if (conclusions) rows.addConclusions(conclusions.list, conclusions.version);
+        rows.end(outcome, reason, ended);
+      });
       // Nothing plays any more: time to see whether all of it can be read back.
       this.#recorded(() => this.#requireUnhurt(this.#watch.inspect()));
     } finally {

@@ -83,11 +83,11 @@ export function runNames(db: Database): RunNames {
 }
 
 const POWERS = `
-  SELECT run, kind, channel, json_array_length(driven) AS driven, load_ohm,
-    coalesce(detail ->> 'nominal_Hz', detail ->> 'frequency_Hz') AS frequency_Hz,
-    detail ->> 'threshold_percent' AS threshold_percent, detail ->> 'power_W' AS power_W
-  FROM results
-  WHERE run IN (SELECT value FROM json_each(?)) AND kind IN ('power-at-thdn', 'ceiling')
+  SELECT run, step_kind, channel, json_array_length(driven) AS driven, load_ohm,
+    coalesce(nominal_Hz, detail ->> '$.lines_Hz[0]') AS frequency_Hz, threshold_percent,
+    CASE bound WHEN 'found' THEN value END AS power_W
+  FROM findings
+  WHERE run IN (SELECT value FROM json_each(?)) AND quantity = 'max-power' AND channel IS NOT NULL
   ORDER BY id`;
 
 /** The powers that these runs found at a threshold, in the order found. */

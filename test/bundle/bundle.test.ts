@@ -12,7 +12,7 @@ import { scratchFile, scratchFolder, thrownBy } from '../store/scratch.js';
 import { inventedCapture, membersOf, packedRun, sha256 } from './packed.js';
 
 /** No run was ever at an infinite frequency, load or moment: settings are finite, what came of them need not be. */
-function finite({ points, readings, results, events, ...rest }: RunContent): RunContent {
+function finite({ points, readings, findings, events, ...rest }: RunContent): RunContent {
   const settled = <T extends object>(row: T): T =>
     Object.fromEntries(
       Object.entries(row).map(([key, value]) => [
@@ -29,7 +29,7 @@ function finite({ points, readings, results, events, ...rest }: RunContent): Run
       ...place(reading),
       spectrum: reading.spectrum && evened(reading.spectrum),
     })),
-    results: results.map((result) => ({ ...result, ...place(result) })),
+    findings: findings.map((finding) => ({ ...finding, setting: settled(finding.setting) })),
     events: events.map(settled),
   };
 }
@@ -97,7 +97,7 @@ describe('a packed run', () => {
     expect(text('bench.yaml')).toBe(content.record.bench.text);
     expect(text('README.txt')).toContain('Invented two-channel unit, no. 1');
     const manifest = JSON.parse(text('manifest.json'));
-    expect(manifest).toMatchObject({ format_version: 1, made_with: '0.1.0', run: 1 });
+    expect(manifest).toMatchObject({ format_version: 2, made_with: '0.1.0', run: 1 });
     for (const { name, data } of members.slice(1))
       expect(manifest.members).toContainEqual({ name, bytes: data.length, sha256: sha256(data) });
   });

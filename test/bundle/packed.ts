@@ -4,6 +4,7 @@ import { join } from 'node:path';
 import { openPromise } from 'yauzl';
 import type { RunContent as BundleContent } from '../../src/bundle/content.js';
 import { writeBundle } from '../../src/bundle/write-bundle.js';
+import type { Finding } from '../../src/record/finding.js';
 import { encodeWav } from '../../src/signal/encode-wav.js';
 import { openStore, type Store } from '../../src/store/store.js';
 import { inventedRun, type RunContent } from '../store/invented-run.js';
@@ -40,7 +41,7 @@ export function recordWithCaptures(store: Store, content: RunContent = inventedR
         channels: [1, 2],
       });
   }
-  for (const result of content.results) writer.addResult(result);
+  for (const finding of content.findings) writer.addFinding(finding as Finding);
   for (const event of content.events) writer.addEvent(event);
   writer.addProbeSample({ at_s: 1, probe: 'heatsink', unit: 'degC', value: 31.5 });
   writer.addProbeSample({ at_s: 2, probe: 'heatsink', unit: 'degC', value: null });

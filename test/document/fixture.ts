@@ -328,9 +328,9 @@ export function invented(options: FixtureOptions = {}): RunRecord {
       ...bandResults(readings, channels, load_ohm),
     ],
     events: [
-      { at_s: 0.2, kind: 'step-started', text: 'climb-1k' },
-      { at_s: 96, kind: 'rest', text: '12 s of rest for the loads before 95 W' },
-      { at_s: 119.4, kind: 'step-started', text: 'band' },
+      { at_s: 0.2, kind: 'step-entered', step: 'climb-1k', step_kind: 'climb', entry: 'first' },
+      { at_s: 96, kind: 'note', topic: 'rest', text: '12 s of rest for the loads before 95 W' },
+      { at_s: 119.4, kind: 'step-entered', step: 'band', step_kind: 'sweep', entry: 'first' },
     ],
   };
 }

@@ -140,12 +140,23 @@ describe('protocolCheck', () => {
   });
 
   it('quotes what the operator confirmed, and does not call it a record', () => {
-    const text = 'Is the air still and at least 25 °C (77 °F), with no fan but the unit’s own?: confirmed';
-    const asked = { ...run(), events: [{ at_s: 0, kind: 'ask', text }] };
+    const text = 'Is the air still and at least 25 °C (77 °F), with no fan but the unit’s own?';
+    const asked = {
+      ...run(),
+      events: [
+        {
+          at_s: 0,
+          kind: 'answered' as const,
+          subjects: ['ambient' as const],
+          text,
+          answer: 'confirmed' as const,
+        },
+      ],
+    };
     const ambient = protocolCheck(asked, CLAIM).conditions.find(({ condition }) => condition === 'ambient')!;
     expect(ambient).toMatchObject({
       state: 'not recorded',
-      found: `not measured; asked of the operator: ${text}`,
+      found: `not measured; asked of the operator: ${text} Confirmed.`,
     });
   });
 

@@ -1,7 +1,6 @@
 import type { Bench } from '../../src/bench/bench.js';
 import type { BenchSetup } from '../../src/bench/bench-setup.js';
 import type { Settling } from '../../src/measure/settled.js';
-import { stepMark } from '../../src/record/step-mark.js';
 import type { CourseEvent } from '../../src/runner/course/course-event.js';
 import { earlierSessions, type RunSoFar } from '../../src/runner/course/earlier-sessions.js';
 import { type RunEnding, runPlan } from '../../src/runner/course/run-plan.js';
@@ -17,11 +16,7 @@ export function kept(events: readonly CourseEvent[]): RunSoFar {
     readings: points.flatMap(({ readings }) => readings),
     results: of('result').map(({ result }) => result),
     probes: [],
-    events: events.flatMap((event) => {
-      if (event.kind === 'note') return [{ at_s: event.at_s, kind: event.topic, text: event.text }];
-      if (event.kind === 'step-entered') return [{ at_s: event.at_s, ...stepMark(event.step, event.entry) }];
-      return [];
-    }),
+    events: [...of('note'), ...of('step-entered')],
   };
 }
 

@@ -65,7 +65,9 @@ describe('a run that died at any moment', () => {
     for (let sessions = 2; seen.ending === null && sessions < 20; sessions += 1)
       seen = await session(fresh(), seen.events, 15);
     expectWhole(seen, whole);
-    expect(kept(seen.events).events.filter(({ kind }) => kind === 'resume').length).toBeGreaterThan(2);
+    expect(
+      kept(seen.events).events.filter((event) => event.kind === 'note' && event.topic === 'resume').length,
+    ).toBeGreaterThan(2);
   });
 
   it('reads no tone of a sweep twice, and no level of a climb', async () => {
@@ -180,8 +182,8 @@ describe('taking up a run', () => {
   it('says where and after what', async () => {
     const before = await firstPoints(5);
     const { events } = await session(fresh(), before);
-    const note = kept(events).events.find(({ kind }) => kind === 'resume')!;
-    expect(note.text).toBe(
+    const note = kept(events).events.find((event) => event.kind === 'note' && event.topic === 'resume')!;
+    expect('text' in note && note.text).toBe(
       'resumed at point 6, climb-1k; the session before was interrupted: the program ended without closing the run',
     );
     expect(note.at_s).toBe(Math.max(...kept(before).points.map(({ at_s }) => at_s)));

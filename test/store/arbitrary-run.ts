@@ -1,8 +1,11 @@
 import fc from 'fast-check';
 import type { Budget } from '../../src/measure/budget.js';
 import { FLAGS, type FlagCode } from '../../src/measure/flags.js';
-import type { Result } from '../../src/record/old-results.js';
-import type { Point, Reading, RunEventRecord } from '../../src/record/run-record.js';
+import { STATISTICS, type StoredFinding } from '../../src/record/finding.js';
+import { QUANTITIES, type Quantity, type QuantityName } from '../../src/record/quantities.js';
+import type { RunEvent } from '../../src/record/run-event.js';
+import type { Point, Reading } from '../../src/record/run-record.js';
+import { STEP_KINDS } from '../../src/sequence/step-kind.js';
 import {
   inventedBench,
   inventedPlan,
@@ -106,47 +109,80 @@ const budget: fc.Arbitrary<Budget> = fc.record({
   expanded: maybe,
 });
 
-const place = { step: text, channel: fc.integer({ min: 1, max: 64 }), driven: channels, load_ohm: number };
+const place = { step: text, driven: channels, load_ohm: number, mains_V: maybe, cell: text };
+const note = fc.constant<{ code: string }>({ code: 'no-knee' });
+const reason = fc.oneof(note, fc.record({ code: fc.constant('in-words'), text }));
 
-const result: fc.Arbitrary<Result> = fc.oneof(
-  fc.record({
-    kind: fc.constant('power-at-thdn' as const),
-    ...place,
-    threshold_percent: figure,
-    frequency_Hz: figure,
-    power_W: maybe,
-    uncertainty_W: maybe,
-    bracket_dB: maybe,
-    note: text,
-    budgets: fc.array(budget, { maxLength: 2 }),
-  }),
-  fc.record({
-    kind: fc.constant('knee' as const),
-    ...place,
-    frequency_Hz: figure,
-    power_W: maybe,
-    uncertainty_W: maybe,
-    plateau_percent: maybe,
-    governed_by: fc.constantFrom('noise' as const, 'harmonics' as const, null),
-    hardness_dB: maybe,
-    note: text,
-  }),
-  fc.record({
-    kind: fc.constant('band' as const),
-    ...place,
-    low_Hz: figure,
-    high_Hz: figure,
-    least_power_W: figure,
-    least_power_Hz: figure,
-    least_power_uncertainty_W: maybe,
-    most_thdn_uncertainty_percent: maybe,
-    most_thdn_percent: figure,
-    most_thdn_Hz: figure,
-    flags,
-  }),
+/** What a finding of any version has. */
+const anyFinding = {
+  uncertainty: maybe,
+  why: fc.option(reason),
+  budgets: fc.array(budget, { maxLength: 2 }),
+  points: fc.array(fc.nat(100), { maxLength: 4 }),
+  remarks: fc.array(fc.record({ code: fc.constant('load-warm'), rise_K: figure }), { maxLength: 2 }),
+};
+const played = { lines_Hz: fc.array(figure, { maxLength: 2 }), nominal_Hz: maybe };
+const terms = fc.record(
+  { threshold_percent: number, over_Hz: fc.tuple(figure, figure), weighting: fc.constantFrom('none', 'A') },
+  { requiredKeys: [], noNullPrototype: true },
 );
 
-const event: fc.Arbitrary<RunEventRecord> = fc.record({ at_s: number, kind: text, text });
+const VALUES: Readonly<Record<Quantity['holds'], fc.Arbitrary<unknown>>> = {
+  number: figure,
+  intervals: fc.array(fc.tuple(figure, figure), { maxLength: 3 }),
+  causes: fc.array(
+    fc.record({ cause: fc.constantFrom('heat', 'crossover'), confidence: figure, evidence: fc.array(text) }),
+    { maxLength: 2 },
+  ),
+};
+
+const known: fc.Arbitrary<StoredFinding> = fc
+  .constantFrom(...(Object.keys(QUANTITIES) as QuantityName[]))
+  .chain((quantity) =>
+    fc.record({
+      ...anyFinding,
+      quantity: fc.constant(quantity),
+      statistic: fc.constantFrom(...STATISTICS),
+      value: fc.option(VALUES[QUANTITIES[quantity].holds]),
+      bound: fc.constantFrom('found', 'at-least', 'at-most'),
+      setting: fc.record({
+        ...place,
+        channel: fc.option(fc.integer({ min: 1, max: 64 })),
+        step_kind: fc.constantFrom(...STEP_KINDS),
+      }),
+      stimulus: fc.record({ ...played, envelope: fc.constant({ kind: 'steady' }) }),
+      terms,
+      flags,
+    }),
+  );
+
+/** As a later version may leave it. */
+const later: fc.Arbitrary<StoredFinding> = known.map((finding) => ({
+  ...finding,
+  quantity: 'slew-rate',
+  value: { rise: [1, 2], fall: null },
+  flags: ['of-a-later-version'],
+}));
+
+// A run has no infinite moment.
+const moment = fc.double({ noNaN: true, noDefaultInfinity: true }).map((value) => value + 0);
+
+const event: fc.Arbitrary<RunEvent> = fc.oneof(
+  fc.record({ at_s: moment, kind: fc.constant('note' as const), topic: text, text }),
+  fc.record({
+    at_s: moment,
+    kind: fc.constant('step-entered' as const),
+    step: text,
+    step_kind: fc.constantFrom(...STEP_KINDS, null),
+    entry: fc.constantFrom('first' as const, 'again' as const, 'on' as const),
+  }),
+  fc.record({
+    at_s: moment,
+    kind: fc.constant('unknown' as const),
+    named: fc.constant('fan-heard'),
+    fields: fc.record({ text, loud_dB: figure }, { noNullPrototype: true }),
+  }),
+);
 
 const measured = fc
   .array(point, { maxLength: 4 })
@@ -167,12 +203,17 @@ const calibration = fc
   .uniqueArray(text, { maxLength: 3 })
   .map((texts) => texts.map((one, index) => inventedRecord(`record-${index}`, 'load', one)));
 
-/** Any run that the types allow: every kind of result, any text, any number. */
+/** Any run that the types allow: every quantity, findings of a later version, any text, any number. */
 export const arbitraryRun: fc.Arbitrary<RunContent> = fc
   .record({ label, name: text, bench: text, plan: text, sequence: text, calibration, version: text })
   .chain((head) =>
     fc
-      .record({ measured, results: fc.array(result), events: fc.array(event), checklist: fc.array(answer) })
+      .record({
+        measured,
+        findings: fc.array(fc.oneof(known, later), { maxLength: 5 }),
+        events: fc.array(event),
+        checklist: fc.array(answer),
+      })
       .map(({ measured: { points, readings }, ...rest }) => ({
         unit: { label: head.label },
         bench: inventedBench(head.name, head.bench, head.calibration),

@@ -46,7 +46,7 @@ describe('a damaged database', () => {
     const { file } = soundFile();
     const db = new Database(file);
     db.pragma('foreign_keys = OFF');
-    db.exec('DROP VIEW reading_sheet; DROP VIEW rated_power; DROP TABLE results;');
+    db.exec('DROP VIEW reading_sheet; DROP TABLE harmonics;');
     db.close();
     expect(thrownBy(() => readAll(file)).code).toBe('STORE_CORRUPT');
   });

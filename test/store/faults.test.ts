@@ -232,7 +232,9 @@ describe('a run writer', () => {
     const writer = store.createRun(inventedRun());
     writer.finish('tripped', 'DC at the load');
     writer.finish('completed', '');
-    expect(() => writer.addEvent({ at_s: 1, kind: 'note', text: 'late' })).toThrow('is closed');
+    expect(() => writer.addEvent({ at_s: 1, kind: 'note', topic: 'test', text: 'late' })).toThrow(
+      'is closed',
+    );
     expect(store.run(writer.run)).toMatchObject({ outcome: 'tripped', reason: 'DC at the load', events: [] });
     store.close();
   });

@@ -1,7 +1,11 @@
 import { createHash } from 'node:crypto';
 import type { BenchSetup } from '../../src/bench/bench-setup.js';
 import type { CalibrationRecord } from '../../src/calibration/chain.js';
+import type { Finding, StoredFinding } from '../../src/record/finding.js';
+import { findingsOfResults } from '../../src/record/findings-of-results.js';
+import type { Result } from '../../src/record/old-results.js';
 import type { Outcome } from '../../src/record/outcome.js';
+import { resultsInCodes } from '../../src/record/results-of-findings.js';
 import type { Point, Reading, RunRecord } from '../../src/record/run-record.js';
 import type { Plan } from '../../src/sequence/plan.js';
 import type { RunStart } from '../../src/store/start-run.js';
@@ -121,12 +125,63 @@ export function inventedReading(point: Point, channel: number): Reading {
   };
 }
 
+const place = { step: 'climb-1k', driven: [1, 2], load_ohm: 8 };
+
+const inventedResults: readonly Result[] = [
+  {
+    kind: 'power-at-thdn',
+    ...place,
+    channel: 1,
+    threshold_percent: 0.1,
+    frequency_Hz: 999.755859375,
+    power_W: 100.858,
+    uncertainty_W: 1.2,
+    bracket_dB: 0.04,
+    note: '',
+  },
+  {
+    kind: 'power-at-thdn',
+    ...place,
+    channel: 2,
+    threshold_percent: 1,
+    frequency_Hz: 999.755859375,
+    power_W: null,
+    uncertainty_W: null,
+    bracket_dB: null,
+    note: 'the threshold was not crossed up to 200 W',
+  },
+  {
+    kind: 'knee',
+    ...place,
+    channel: 1,
+    frequency_Hz: 999.755859375,
+    power_W: 92.1,
+    plateau_percent: 0.0031,
+    governed_by: 'harmonics',
+    hardness_dB: 0.165,
+    note: '',
+  },
+  {
+    kind: 'band',
+    ...place,
+    step: 'band',
+    channel: 1,
+    low_Hz: 20,
+    high_Hz: 20_000,
+    least_power_W: 61.7,
+    least_power_Hz: 20.1,
+    most_thdn_percent: 1.7,
+    most_thdn_Hz: 19_900,
+    flags: ['power-not-reached'],
+  },
+];
+
 /** What a run is made of, less what the store itself gives: number, times, and the names of captures. */
-export type RunContent = RunStart & Pick<RunRecord, 'points' | 'readings' | 'results' | 'events'>;
+export type RunContent = RunStart &
+  Pick<RunRecord, 'points' | 'readings' | 'events'> & { readonly findings: readonly StoredFinding[] };
 
 export function inventedRun(label = 'Invented two-channel unit, no. 1', points = 3): RunContent {
   const settings = Array.from({ length: points }, (_, index) => inventedPoint(index + 1));
-  const place = { step: 'climb-1k', driven: [1, 2], load_ohm: 8 };
   return {
     unit: { label },
     bench: inventedBench('invented bench', 'name: invented bench\n', [
@@ -151,57 +206,10 @@ export function inventedRun(label = 'Invented two-channel unit, no. 1', points =
     ],
     points: settings,
     readings: settings.flatMap((point) => [1, 2].map((channel) => inventedReading(point, channel))),
-    results: [
-      {
-        kind: 'power-at-thdn',
-        ...place,
-        channel: 1,
-        threshold_percent: 0.1,
-        frequency_Hz: 999.755859375,
-        power_W: 100.858,
-        uncertainty_W: 1.2,
-        bracket_dB: 0.04,
-        note: '',
-      },
-      {
-        kind: 'power-at-thdn',
-        ...place,
-        channel: 2,
-        threshold_percent: 1,
-        frequency_Hz: 999.755859375,
-        power_W: null,
-        uncertainty_W: null,
-        bracket_dB: null,
-        note: 'the threshold was not crossed up to 200 W',
-      },
-      {
-        kind: 'knee',
-        ...place,
-        channel: 1,
-        frequency_Hz: 999.755859375,
-        power_W: 92.1,
-        plateau_percent: 0.0031,
-        governed_by: 'harmonics',
-        hardness_dB: 0.165,
-        note: '',
-      },
-      {
-        kind: 'band',
-        ...place,
-        step: 'band',
-        channel: 1,
-        low_Hz: 20,
-        high_Hz: 20_000,
-        least_power_W: 61.7,
-        least_power_Hz: 20.1,
-        most_thdn_percent: 1.7,
-        most_thdn_Hz: 19_900,
-        flags: ['power-not-reached'],
-      },
-    ],
+    findings: findingsOfResults(inventedResults, settings),
     events: [
-      { at_s: 0, kind: 'step-started', text: 'climb-1k' },
-      { at_s: 2.1, kind: 'note', text: 'the load rests for 3 s' },
+      { at_s: 0, kind: 'step-entered', step: 'climb-1k', step_kind: 'climb', entry: 'first' },
+      { at_s: 2.1, kind: 'note', topic: 'rest', text: 'the load rests for 3 s' },
     ],
   };
 }
@@ -214,7 +222,7 @@ export function recordRun(store: Store, content: RunContent, outcome: Outcome, r
       point,
       content.readings.filter((reading) => reading.point === point.number),
     );
-  for (const result of content.results) writer.addResult(result);
+  for (const finding of content.findings) writer.addFinding(finding as Finding);
   for (const event of content.events) writer.addEvent(event);
   writer.finish(outcome, reason);
   return writer.run;
@@ -222,7 +230,7 @@ export function recordRun(store: Store, content: RunContent, outcome: Outcome, r
 
 /** The record that must come back for `content`, less run number, times and how it ended. */
 export function expectedRecord({ bench, plan, ...content }: RunContent): Partial<RunRecord> {
-  const { unit, version, checklist, points, readings, results, events } = content;
+  const { unit, version, checklist, points, readings, findings, events } = content;
   const records = bench.channels[0]?.records ?? [];
   return {
     version,
@@ -239,7 +247,8 @@ export function expectedRecord({ bench, plan, ...content }: RunContent): Partial
     checklist,
     points,
     readings,
-    results,
+    results: resultsInCodes(findings),
+    findings,
     events,
     claim: null,
     permit: null,

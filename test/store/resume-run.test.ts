@@ -39,7 +39,7 @@ describe('taking up a run that has ended early', () => {
     expect(after).toMatchObject({ outcome: 'completed', reason: 'all of it', started: before.started });
     expect(after.points).toEqual([...before.points, point]);
     expect(after.readings).toEqual([...before.readings, inventedReading(point, 1)]);
-    expect(after.results).toEqual(before.results);
+    expect(after.findings).toEqual(before.findings);
     expect(after.checklist).toEqual([...before.checklist, answer]);
     expect(after.sessions).toEqual([
       {

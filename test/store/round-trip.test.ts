@@ -53,11 +53,15 @@ describe('a run that was stored', () => {
       thd_percent: null,
     };
     const readings = content.readings.map((reading) => ({ ...reading, ...silent }));
-    const result = { ...content.results[0]!, power_W: Number.NaN, uncertainty_W: Number.NEGATIVE_INFINITY };
-    const odd = { ...content, readings, results: [result as (typeof content.results)[0]] };
+    const finding = {
+      ...content.findings[0]!,
+      value: Number.NaN,
+      uncertainty: Number.NEGATIVE_INFINITY,
+    };
+    const odd = { ...content, readings, findings: [finding] };
     const record = store.run(recordRun(store, odd, 'completed', ''));
     expect(record.readings).toStrictEqual(readings);
-    expect(record.results).toStrictEqual([result]);
+    expect(record.findings).toStrictEqual([finding]);
     store.close();
   });
 

@@ -160,7 +160,7 @@ function keep(writer: RunWriter, event: CourseEvent, keepCaptures: boolean): voi
       writer.addResult(event.result);
       break;
     case 'ended':
-      keepWords(writer, event);
+      writer.addEvent(event);
       writer.finish(event.outcome, event.reason);
       break;
     case 'step-entered':
@@ -168,16 +168,12 @@ function keep(writer: RunWriter, event: CourseEvent, keepCaptures: boolean): voi
     case 'answered':
     case 'twin':
     case 'note':
-      keepWords(writer, event);
+    case 'unknown':
+      writer.addEvent(event);
       break;
     case 'progress':
       break;
   }
-}
-
-function keepWords(writer: RunWriter, event: RunEvent): void {
-  const words = eventWords(event);
-  if (words) writer.addEvent(words);
 }
 
 function keepCapture(writer: RunWriter, point: number, capture: PointCapture): void {

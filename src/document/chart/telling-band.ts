@@ -29,5 +29,7 @@ export function nameIfSeveral(record: RunRecord, chosen: readonly BandResult[]):
 
 /** What the run says of sweeps, or channels of a sweep, that were not played. */
 export function leftOutNotes(record: RunRecord): readonly string[] {
-  return record.events.filter(({ kind }) => kind === 'sweep').map(({ text }) => text);
+  return record.events.flatMap((event) =>
+    event.kind === 'note' && event.topic === 'sweep' ? [event.text] : [],
+  );
 }

@@ -7,7 +7,7 @@ export interface EventWords {
   readonly text: string;
 }
 
-const ENTRIES = { first: 'begins', again: 'is played again', on: 'goes on' } as const;
+const ENTRIES = { first: 'begins', again: 'is repeated', on: 'continues' } as const;
 const ANSWERS = {
   confirmed: ': confirmed',
   refused: ': refused',
@@ -30,6 +30,12 @@ export function eventWords(event: RunEvent): EventWords | null {
       return { at_s, kind: 'end', text: event.reason };
     case 'note':
       return { at_s, kind: event.topic, text: event.text };
+    case 'unknown':
+      return {
+        at_s,
+        kind: event.named,
+        text: `not known to this version: ${JSON.stringify(event.fields)}`,
+      };
     default:
       return event satisfies never;
   }

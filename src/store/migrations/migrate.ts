@@ -4,13 +4,21 @@ import { uncertaintyAndCurrent } from './002-uncertainty-and-current.js';
 import { unattended } from './003-unattended.js';
 import { resumed } from './004-resumed.js';
 import { imported } from './005-imported.js';
+import { findings } from './006-findings.js';
 import type { Migration } from './migration.js';
 
 /** Marks a file as ours: the letters "ohme". Stands in bytes 68 to 71 of the file. */
 export const APPLICATION_ID = 0x6f686d65;
 
 /** Every migration there is, in order. */
-export const MIGRATIONS: readonly Migration[] = [first, uncertaintyAndCurrent, unattended, resumed, imported];
+export const MIGRATIONS: readonly Migration[] = [
+  first,
+  uncertaintyAndCurrent,
+  unattended,
+  resumed,
+  imported,
+  findings,
+];
 
 /** The schema version that this program reads and writes. */
 export const newestVersion = (migrations: readonly Migration[]): number => migrations.at(-1)?.version ?? 0;
@@ -35,9 +43,14 @@ export function migrate(db: Database, migrations: readonly Migration[] = MIGRATI
   }
 }
 
-function apply(db: Database, { version, sql }: Migration): void {
+function apply(db: Database, { version, sql, rows }: Migration): void {
   if (schemaVersion(db) >= version) return;
   db.exec(sql);
+  for (const [table, columns] of Object.entries(rows?.reads ?? {}))
+    for (const [column, value] of Object.entries(columns))
+      db.exec(`UPDATE "${table}" SET "${column}" = ${value} WHERE "${column}" IS NOT ${value}`);
+  rows?.change(db);
+  for (const table of rows?.drops ?? []) db.exec(`DROP TABLE "${table}"`);
   const strays = db.pragma('foreign_key_check') as unknown[];
   if (strays.length > 0)
     throw new Error(`migration ${version} leaves ${strays.length} rows without their parent`);

@@ -14,7 +14,7 @@ export interface ShortFigure {
  */
 export function shortFigure(powers: readonly FoundPower[]): ShortFigure | null {
   const found = powers.filter((power): power is Met => power.power_W !== null);
-  const ceilings = found.filter(({ kind }) => kind === 'ceiling');
+  const ceilings = found.filter(({ step_kind }) => step_kind === 'max-power');
   const rivals = ceilings.length > 0 ? ceilings : atStrictestThreshold(powers);
   const most = Math.max(...rivals.map(({ driven }) => driven));
   const chosen = rivals.find(({ driven }) => driven === most);

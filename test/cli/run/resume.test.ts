@@ -77,11 +77,10 @@ describe('a run whose device was lost', patient, () => {
     expect(ended.status).toBe(0);
     const whole: RunRecord = JSON.parse(ended.stdout);
     expect(whole.checklist).toHaveLength(2 * broken.checklist.length);
-    const asked = whole.events.filter(({ kind }) => kind === 'ask').map(({ text }) => text);
+    const asked = whole.events.filter((event) => event.kind === 'answered');
     expect(asked).toHaveLength(4);
-    expect(asked[2]).toMatch(
-      /this was confirmed: "Is the volume at its mark\?"\. Is it still so.*: confirmed$/,
-    );
+    expect(asked[2]).toMatchObject({ subjects: ['same-set-up'], answer: 'confirmed' });
+    expect(asked[2]?.text).toMatch(/this was confirmed: "Is the volume at its mark\?"\. Is it still so/);
     expect(asked[3]).toMatch(/^Switch the unit off\. Connect 8 ohm/);
   });
 

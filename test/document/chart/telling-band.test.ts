@@ -28,6 +28,6 @@ test('a single sweep needs no name, and none at all gives nothing', () => {
 });
 
 test('what was left out is told in the words of the run', () => {
-  const event = { at_s: 1, kind: 'sweep', text: 'band was left out on channel 2' };
-  expect(leftOutNotes({ ...record, events: [event, { ...event, kind: 'gain' }] })).toEqual([event.text]);
+  const event = { at_s: 1, kind: 'note' as const, topic: 'sweep', text: 'band was left out on channel 2' };
+  expect(leftOutNotes({ ...record, events: [event, { ...event, topic: 'gain' }] })).toEqual([event.text]);
 });

@@ -141,7 +141,7 @@ test.each(Object.entries(HOSTILE))(
       bench: { ...plain.bench, name: text, kind: text, text, sha256: text },
       calibration: [{ id: text, kind: text, text, sha256: text }],
       checklist: [{ item: text, answer: text, by: text, at: text }],
-      events: [{ at_s: 1, kind: text, text }],
+      events: [{ at_s: 1, kind: 'note', topic: text, text }],
       points: plain.points.map((point) => ({ ...point, step: text })),
       readings: plain.readings.slice(0, 8).map((reading) => ({ ...reading, step: text })),
       results: plain.results.map((result) => ({ ...result, step: text })),

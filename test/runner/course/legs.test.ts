@@ -1,6 +1,5 @@
 import { describe, expect, it } from 'vitest';
 import type { Point } from '../../../src/record/run-record.js';
-import { markedStep, stepMark } from '../../../src/record/step-mark.js';
 import { earlierSessions } from '../../../src/runner/course/earlier-sessions.js';
 import { legsOf } from '../../../src/runner/course/legs.js';
 import { makePlan } from '../../../src/sequence/make-plan.js';
@@ -47,7 +46,13 @@ function pointIn(step: string): Point {
 
 /** The steps of a session that takes up a run which has entered these, with a point in one of them. */
 function walked(entered: readonly string[], pointed: string | null = null, of: Plan = plan): string[] {
-  const events = entered.map((step) => ({ at_s: 1, ...stepMark(step, 'first') }));
+  const events = entered.map((step) => ({
+    at_s: 1,
+    kind: 'step-entered' as const,
+    step,
+    step_kind: null,
+    entry: 'first' as const,
+  }));
   const points = pointed === null ? [] : [pointIn(pointed)];
   const run = { points, readings: [], results: [], probes: [], events, outcome: 'fault', reason: 'gone' };
   return legsOf(of, earlierSessions(of, run)).map(({ step, entry }) => `${step.id} ${entry}`);
@@ -104,19 +109,5 @@ describe('the steps of a session that takes up a run', () => {
       steps: plan.steps.map((step) => (step.kind === 'quiet' ? { ...step, load_ohm: 4 } : step)),
     };
     expect(walked(['silence', 'warm-1', 'climb'], 'climb', moved)[0]).toBe('warm-1 again');
-  });
-});
-
-describe('the mark of a step', () => {
-  it.each(['climb-1k', 'climb-1k/4 ohm/all', 'goes on', 'a begins', 'two\nlines'])(
-    'gives back the id %j, however it was entered',
-    (id) => {
-      for (const entry of ['first', 'again', 'on'] as const) expect(markedStep(stepMark(id, entry))).toBe(id);
-    },
-  );
-
-  it('is no other event', () => {
-    expect(markedStep({ kind: 'ask', text: 'climb-1k begins' })).toBeNull();
-    expect(markedStep({ kind: 'step', text: 'something else' })).toBeNull();
   });
 });

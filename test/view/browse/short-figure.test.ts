@@ -4,7 +4,7 @@ import { shortFigure } from '../../../src/view/browse/short-figure.js';
 
 const power = (more: Partial<FoundPower>): FoundPower => ({
   run: 1,
-  kind: 'power-at-thdn',
+  step_kind: 'climb',
   channel: 1,
   driven: 2,
   load_ohm: 8,
@@ -28,7 +28,7 @@ it('is the weakest channel at the lowest threshold that every channel has reache
 
 it('is the least ceiling with most channels driven where the band was searched', () => {
   const ceiling = (frequency_Hz: number, power_W: number | null, driven = 2) =>
-    power({ kind: 'ceiling', threshold_percent: 0.1, frequency_Hz, power_W, driven });
+    power({ step_kind: 'max-power', threshold_percent: 0.1, frequency_Hz, power_W, driven });
   const powers = [power({}), ceiling(20, 80, 1), ceiling(20, 61), ceiling(1000, 90), ceiling(20_000, 70)];
   expect(shortFigure(powers)).toEqual({
     power_W: 61,

@@ -1,5 +1,6 @@
 import type { RunRecord } from '../../../record/run-record.js';
 import { formatDuration } from '../../../units/format.js';
+import { eventWords } from '../../model/event-words.js';
 import { timeWords } from '../../model/wording.js';
 import { visibleText } from '../../text/visible-text.js';
 import { html, type Markup } from '../markup.js';
@@ -55,7 +56,10 @@ function eventsTable(events: RunRecord['events']): Markup {
 ${table(
   'Events, by the clock of the bench',
   [{ name: 'After', figures: true }, { name: 'Event' }, { name: 'What' }],
-  events.map(({ at_s, kind, text }) => [formatDuration(at_s), visibleText(kind), visibleText(text)]),
+  events.flatMap((event) => {
+    const words = eventWords(event);
+    return words ? [[formatDuration(words.at_s), visibleText(words.kind), visibleText(words.text)]] : [];
+  }),
 )}</details>
 `;
 }

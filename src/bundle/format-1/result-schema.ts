@@ -1,51 +1,10 @@
 import { z } from 'zod';
-import type { Budget } from '../measure/budget.js';
-import type { Cause } from '../measure/cause/cause.js';
-import type { Result } from '../record/old-results.js';
-import { channel, channels, count, figure, flags, maybe, name, number, prose } from './fields.js';
-
-const budget: z.ZodType<Budget> = z.strictObject({
-  quantity: z.enum(['power', 'voltage', 'thdn', 'frequency']),
-  value: figure,
-  unit: z.enum(['W', 'V', '%', 'Hz']),
-  components: z
-    .array(
-      z.strictObject({
-        source: prose,
-        type: z.enum(['A', 'B']),
-        distribution: z.enum(['normal', 'rectangular', 'triangular']),
-        standard_percent: figure,
-        freedom: maybe,
-        sensitivity: figure,
-      }),
-    )
-    .max(1000),
-  missing: z.array(prose).max(1000),
-  standard_percent: maybe,
-  freedom: maybe,
-  coverage_factor: figure,
-  expanded_percent: maybe,
-  expanded: maybe,
-});
-
-const cause: z.ZodType<Cause> = z.strictObject({
-  cause: z.enum([
-    'supply-sag',
-    'rail-clipping',
-    'current-limit',
-    'slew-limit',
-    'output-filter',
-    'crossover',
-    'protection',
-    'heat',
-    'not-clear',
-  ]),
-  confidence: figure,
-  evidence: z.array(prose).max(1000),
-});
+import type { Result } from '../../record/old-results.js';
+import { channel, channels, count, figure, maybe, name, number, prose } from '../../record/schema/fields.js';
+import { budgetSchema, causeSchema, flagsSchema } from '../../record/schema/finding-schema.js';
 
 const base = {
-  budgets: z.array(budget).max(100).exactOptional(),
+  budgets: z.array(budgetSchema).max(100).exactOptional(),
   step: name,
   channel,
   driven: channels,
@@ -86,7 +45,7 @@ const band = z.strictObject({
   most_thdn_uncertainty_percent: maybe.exactOptional(),
   most_thdn_percent: figure,
   most_thdn_Hz: figure,
-  flags,
+  flags: flagsSchema,
 });
 
 const ceiling = z.strictObject({
@@ -99,7 +58,7 @@ const ceiling = z.strictObject({
   uncertainty_W: maybe,
   bracket_dB: maybe,
   captures: count,
-  flags,
+  flags: flagsSchema,
   note: prose,
 });
 
@@ -135,7 +94,7 @@ const causes = z.strictObject({
   kind: z.literal('cause'),
   nominal_Hz: figure,
   frequency_Hz: figure,
-  causes: z.array(cause).max(100),
+  causes: z.array(causeSchema).max(100),
 });
 
 /** Any result of a run. */

@@ -1,21 +1,15 @@
 import { z } from 'zod';
-import { FLAGS, type FlagCode } from '../measure/flags.js';
 
 /*
- * Fields of the documents in a bundle. Every number has bounds and every text a length; how a text is made fit for a
- * terminal or a page is the business of what shows it.
+ * Fields of what a run consists of, wherever it comes from: bundle, journal, database. Every text has a length; how a text is made fit
+ * for a terminal or a page is the business of what shows it.
  */
 
 /** A finite number. */
 export const number = z.number();
 
-/** A number, or one of those that JSON has no sign for, as `toJson` writes them. */
-export const figure = z.union([
-  number,
-  z
-    .strictObject({ number: z.enum(['NaN', 'Infinity', '-Infinity']) })
-    .transform(({ number }) => Number(number)),
-]);
+/** Any number, those that JSON has no sign for among them. */
+export const figure = z.custom<number>((value) => typeof value === 'number', 'no number');
 
 export const maybe = figure.nullable();
 
@@ -31,6 +25,8 @@ export const channels = z.array(channel).max(64);
 export const name = z.string().max(2000);
 /** Sentences. */
 export const prose = z.string().max(100_000);
+/** A name that a program gives: of a quantity, a flag, a kind. Which of them are known is another question. */
+export const code = z.string().regex(/^[a-z][a-zA-Z0-9-]{0,99}$/, 'no name that a program gives');
 
 /** ISO 8601 in UTC, as the program writes it. */
 export const moment = z
@@ -42,4 +38,5 @@ export const moment = z
 
 export const sha256 = z.string().regex(/^[0-9a-f]{64}$/, 'no SHA-256 in 64 lower-case hexadecimal digits');
 
-export const flags = z.array(z.enum(Object.keys(FLAGS) as [FlagCode, ...FlagCode[]])).max(64);
+/** A pair of frequencies or of powers. */
+export const span = z.tuple([figure, figure]);
