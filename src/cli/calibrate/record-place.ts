@@ -105,9 +105,11 @@ export function requirePlace(setup: BenchSetup, into: string | undefined): void 
   try {
     accessSync(folder, constants.W_OK);
   } catch (error) {
-    throw new FileUnwritable(
-      { what: 'this place may not be written to', where: folder, mend: 'Name another folder with --into' },
-      { cause: error },
-    );
+    throw new FileUnwritable({
+      what: 'this place may not be written to',
+      where: folder,
+      mend: 'Name another folder with --into',
+      cause: error,
+    });
   }
 }

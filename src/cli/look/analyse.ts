@@ -1,7 +1,7 @@
 import type { BenchSetup } from '../../bench/bench-setup.js';
 import { loadVoltsPerUnit } from '../../calibration/chain.js';
 import { textTable } from '../../document/text/text-table.js';
-import { InputError } from '../../errors/ohmest-error.js';
+import { asTold, inputError } from '../../errors/error-table.js';
 import { analyse } from '../../measure/analyse.js';
 import type { Band, ChannelAnalysis } from '../../measure/analysis.js';
 import { FLAGS } from '../../measure/flags.js';
@@ -23,24 +23,16 @@ export interface AnalyseOptions {
 }
 
 /** No channel of a file holds a test tone. */
-export class NoToneInFile extends InputError {
-  readonly code = 'NO_TONE';
-}
+export const NoTone = inputError('NO_TONE', asTold);
 
 /** A sample of a file is no number. */
-export class NoNumberInFile extends InputError {
-  readonly code = 'NON_FINITE_SAMPLES';
-}
+export const NoNumberInFile = inputError('NON_FINITE_SAMPLES', asTold);
 
 /** A band is not two rising frequencies below half the rate. */
-export class BadBand extends InputError {
-  readonly code = 'BAD_BAND';
-}
+export const BadBand = inputError('BAD_BAND', asTold);
 
 /** A file has more channels than the bench that should scale it. */
-export class ChannelWithoutScale extends InputError {
-  readonly code = 'CHANNEL_WITHOUT_SCALE';
-}
+export const ChannelWithoutScale = inputError('CHANNEL_WITHOUT_SCALE', asTold);
 
 /** The longest capture that a run keeps: 2^22 frames of 16 channels. As numbers of double precision they take 512 MiB. */
 const MOST_WAV_SAMPLES = 2 ** 26;
@@ -64,7 +56,7 @@ export async function analyseFile(
     }),
   );
   if (analyses.every((analysis) => analysis.flags.includes('no-tone'))) {
-    throw new NoToneInFile({
+    throw new NoTone({
       what: 'no channel holds a test tone that stands out of the rest',
       where: file,
       mend: 'Record a steady sine, or name its frequency with --frequency',
@@ -84,7 +76,7 @@ function inFile<T>(file: string, work: () => T): T {
   } catch (error) {
     if (!(error instanceof NonFiniteSamples)) throw error;
     const { where, ...rest } = error.explanation;
-    throw new NoNumberInFile({ ...rest, where: `${file}, ${where}` }, { cause: error });
+    throw new NoNumberInFile({ ...rest, where: `${file}, ${where}`, cause: error });
   }
 }
 

@@ -1,14 +1,12 @@
 import { compareRuns } from '../../document/comparison/comparison.js';
 import { comparisonDocument } from '../../document/comparison/comparison-document.js';
 import { comparisonText } from '../../document/comparison/comparison-text.js';
-import { InputError } from '../../errors/ohmest-error.js';
+import { asTold, inputError } from '../../errors/error-table.js';
 import type { Terminal } from '../terminal/terminal.js';
 import { readRuns, runNumber } from './run-number.js';
 
 /** Runs that were named cannot be compared with each other. */
-export class NothingToCompare extends InputError {
-  readonly code = 'NOTHING_TO_COMPARE';
-}
+export const NothingToCompare = inputError('NOTHING_TO_COMPARE', asTold);
 
 /**
  * Makes sure that no run is named twice.

@@ -1,15 +1,13 @@
 import { csvExport } from '../../document/csv/csv-export.js';
 import { resultsCsv } from '../../document/csv/results-csv.js';
 import { jsonExport } from '../../document/json/json-export.js';
-import { InputError } from '../../errors/ohmest-error.js';
+import { asTold, inputError } from '../../errors/error-table.js';
 import type { Terminal } from '../terminal/terminal.js';
 import { writeUserFile } from '../terminal/write-output.js';
 import { readRuns } from './run-number.js';
 
 /** The asked format is none that ohmest writes. */
-export class UnknownFormat extends InputError {
-  readonly code = 'UNKNOWN_FORMAT';
-}
+export const UnknownFormat = inputError('UNKNOWN_FORMAT', asTold);
 
 const FORMATS = { csv: csvExport, json: jsonExport, 'results-csv': resultsCsv };
 

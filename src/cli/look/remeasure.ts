@@ -1,6 +1,6 @@
 import { textTable } from '../../document/text/text-table.js';
 import { wrapText } from '../../document/text/wrap-text.js';
-import { InputError } from '../../errors/ohmest-error.js';
+import { asTold, inputError } from '../../errors/error-table.js';
 import { isReal, type ReadingChange, ROUNDING, readingChanges } from '../../record/reading-changes.js';
 import type { Reading, RunRecord } from '../../record/run-record.js';
 import { type KeptPoint, remeasurePoint } from '../../runner/capture/remeasure.js';
@@ -12,9 +12,7 @@ import type { Terminal } from '../terminal/terminal.js';
 import { runNumber } from './run-number.js';
 
 /** A run kept no samples that could be read again. */
-export class NoCaptures extends InputError {
-  readonly code = 'NO_CAPTURES';
-}
+export const NoCaptures = inputError('NO_CAPTURES', asTold);
 
 /** What reading a run again has shown. */
 interface Remeasured {

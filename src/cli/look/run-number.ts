@@ -1,12 +1,10 @@
-import { InputError } from '../../errors/ohmest-error.js';
+import { asTold, inputError } from '../../errors/error-table.js';
 import type { RunRecord } from '../../record/run-record.js';
 import type { ReadParts } from '../../store/read-run.js';
 import { openStore } from '../../store/store.js';
 
 /** What stands where the number of a run should be is no number of a run. */
-export class NotARunNumber extends InputError {
-  readonly code = 'NOT_A_RUN_NUMBER';
-}
+export const NotARunNumber = inputError('NOT_A_RUN_NUMBER', asTold);
 
 /** Number of a run as typed. @throws NotARunNumber */
 export function runNumber(typed: string): number {

@@ -3,19 +3,15 @@ import { basename, join } from 'node:path';
 import type { BenchSetup } from '../../bench/bench-setup.js';
 import { PACKAGE_ROOT } from '../../bench/package-root.js';
 import { usedRecords } from '../../calibration/used-records.js';
-import { InputError } from '../../errors/ohmest-error.js';
+import { asTold, inputError } from '../../errors/error-table.js';
 import type { RunRecord } from '../../record/run-record.js';
 import { twinOfRun } from '../../record/twin-note.js';
 
 /** No bench file of the content that a run was made on was found. */
-export class BenchNotFound extends InputError {
-  readonly code = 'BENCH_NOT_FOUND';
-}
+export const BenchNotFound = inputError('BENCH_NOT_FOUND', asTold);
 
 /** The bench is not as it was when the run was begun. */
-export class BenchChanged extends InputError {
-  readonly code = 'BENCH_CHANGED';
-}
+export const BenchChanged = inputError('BENCH_CHANGED', asTold);
 
 /**
  * Path of the bench file that a run was made on, by its content: in the working folder, in its folder `benches`, or among

@@ -1,6 +1,7 @@
 import type { BenchSetup } from '../../bench/bench-setup.js';
 import { wrapText } from '../../document/text/wrap-text.js';
-import { EXIT, InputError, OhmestError } from '../../errors/ohmest-error.js';
+import { asTold, inputError } from '../../errors/error-table.js';
+import { EXIT, OhmestError } from '../../errors/ohmest-error.js';
 import type { RunRecord } from '../../record/run-record.js';
 import { checklist } from '../../safety/checklist.js';
 import { hazards } from '../../safety/hazards.js';
@@ -9,9 +10,7 @@ import { NobodyToAsk, type Operator } from '../terminal/ask.js';
 import type { Terminal } from '../terminal/terminal.js';
 
 /** The person at the bench did not confirm a point of the checklist. */
-export class ChecklistRefused extends InputError {
-  readonly code = 'CHECKLIST_REFUSED';
-}
+export const ChecklistRefused = inputError('CHECKLIST_REFUSED', asTold);
 
 /** The operator pressed Ctrl-C before anything was played. */
 export class BrokenOff extends OhmestError {

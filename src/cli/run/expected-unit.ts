@@ -1,14 +1,12 @@
 import type { ChannelChain } from '../../calibration/chain.js';
 import type { ExpectedUnit } from '../../calibration/headroom.js';
-import { InputError } from '../../errors/ohmest-error.js';
+import { asTold, inputError } from '../../errors/error-table.js';
 import { formatQuantity } from '../../units/format.js';
 import { BadQuantity, parseQuantity, quoted } from '../../units/parse.js';
 import { inOption } from '../terminal/named-option.js';
 
 /** The bench has no load of the ohms that were asked for. */
-export class LoadNotThere extends InputError {
-  readonly code = 'LOAD_NOT_THERE';
-}
+export const LoadNotThere = inputError('LOAD_NOT_THERE', asTold);
 
 /** A power with its W, a comma or `into` or nothing, a load. */
 const SHAPE = /^(.*?W)(?:\s*,\s*|\s+into\s+|\s+)(\S.*)$/;

@@ -2,12 +2,10 @@ import { dirname, resolve } from 'node:path';
 import type { Bench } from '../../bench/bench.js';
 import type { BenchSetup } from '../../bench/bench-setup.js';
 import type { Probe, ProbeSetup, ProbeSource } from '../../bench/probe.js';
-import { InputError } from '../../errors/ohmest-error.js';
+import { asTold, inputError } from '../../errors/error-table.js';
 
 /** A probe asks a twin for something that it has not. */
-export class ProbeDoesNotFit extends InputError {
-  readonly code = 'PROBE_DOES_NOT_FIT';
-}
+export const ProbeDoesNotFit = inputError('PROBE_DOES_NOT_FIT', asTold);
 
 /**
  * The probes of a bench file, ready to be read. Reads nothing.

@@ -2,7 +2,7 @@ import { randomInt } from 'node:crypto';
 import type { BenchSetup } from '../../bench/bench-setup.js';
 import type { Probe } from '../../bench/probe.js';
 import { wrapText } from '../../document/text/wrap-text.js';
-import { InputError } from '../../errors/ohmest-error.js';
+import { asTold, inputError } from '../../errors/error-table.js';
 import type { Permit } from '../../record/run-record.js';
 import { armedTrips } from '../../safety/armed-trips.js';
 import { benchFingerprint } from '../../safety/bench-fingerprint.js';
@@ -34,14 +34,10 @@ export interface PermitOptions {
 }
 
 /** A sequence that cannot be walked with nobody there. */
-export class NeedsSomebody extends InputError {
-  readonly code = 'NEEDS_SOMEBODY';
-}
+export const NeedsSomebody = inputError('NEEDS_SOMEBODY', asTold);
 
 /** A probe that a run would depend on does not answer, or answers beyond its limits. */
-export class ProbeNotWell extends InputError {
-  readonly code = 'PROBE_NOT_WELL';
-}
+export const ProbeNotWell = inputError('PROBE_NOT_WELL', asTold);
 
 const MOST_s = LONGEST_PERMIT_s;
 const LEAST_s = 60;

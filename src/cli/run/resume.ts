@@ -1,5 +1,5 @@
 import type { BenchSetup } from '../../bench/bench-setup.js';
-import { InputError } from '../../errors/ohmest-error.js';
+import { asTold, inputError } from '../../errors/error-table.js';
 import type { RunRecord } from '../../record/run-record.js';
 import {
   type EarlierSessions,
@@ -41,9 +41,7 @@ export interface ResumeOptions {
 }
 
 /** A run that its own limits have ended, and nobody there to say that the cause was found. */
-export class CauseUnknown extends InputError {
-  readonly code = 'CAUSE_UNKNOWN';
-}
+export const CauseUnknown = inputError('CAUSE_UNKNOWN', asTold);
 
 /** `ohmest resume`: goes on with a run that has ended before its last step. What it has stays. */
 export async function resume(terminal: Terminal, typed: string, options: ResumeOptions): Promise<number> {

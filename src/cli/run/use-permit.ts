@@ -1,6 +1,6 @@
 import { existsSync } from 'node:fs';
 import type { BenchSetup } from '../../bench/bench-setup.js';
-import { InputError } from '../../errors/ohmest-error.js';
+import { asTold, inputError } from '../../errors/error-table.js';
 import type { Permit, RunRecord } from '../../record/run-record.js';
 import type { Ask } from '../../runner/course/course-event.js';
 import { benchFingerprint } from '../../safety/bench-fingerprint.js';
@@ -11,14 +11,10 @@ import type { Store } from '../../store/store.js';
 import { quoted } from '../../units/parse.js';
 
 /** No permit of that id. */
-export class PermitUnknown extends InputError {
-  readonly code = 'PERMIT_UNKNOWN';
-}
+export const PermitUnknown = inputError('PERMIT_UNKNOWN', asTold);
 
 /** A permit that does not cover the run that was asked for. */
-export class PermitRefused extends InputError {
-  readonly code = 'PERMIT_REFUSED';
-}
+export const PermitRefused = inputError('PERMIT_REFUSED', asTold);
 
 /** What is to be run under a permit. */
 export interface PermittedRun {

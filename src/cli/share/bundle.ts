@@ -99,6 +99,6 @@ async function writeWhole<T>(file: string, write: (path: string) => Promise<T>):
       ENAMETOOLONG: 'the name is too long',
     };
     const what = reasons[code] ?? `this file cannot be written (${code})`;
-    throw new FileUnwritable({ what, where: file, mend: 'Name another file' }, { cause: error });
+    throw new FileUnwritable({ what, where: file, mend: 'Name another file', cause: error });
   }
 }

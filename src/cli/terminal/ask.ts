@@ -1,20 +1,14 @@
 import { createInterface } from 'node:readline/promises';
-import { InputError } from '../../errors/ohmest-error.js';
+import { inputError } from '../../errors/error-table.js';
 import type { interruption } from '../run/interruption.js';
 import { questionLines } from '../run/question-lines.js';
 import type { Terminal } from './terminal.js';
 
 /** Somebody must be there to answer, and nobody is. */
-export class NobodyToAsk extends InputError {
-  readonly code = 'NOBODY_TO_ASK';
-
-  constructor(question: string) {
-    super({
-      what: `a person at the bench must answer this, and nobody is there: "${question}"`,
-      mend: 'Run it in a terminal, or give one answer a line on standard input',
-    });
-  }
-}
+export const NobodyToAsk = inputError('NOBODY_TO_ASK', (question: string) => ({
+  what: `a person at the bench must answer this, and nobody is present: "${question}"`,
+  mend: 'Run it in a terminal, or give one answer a line on standard input',
+}));
 
 type Interruption = Pick<ReturnType<typeof interruption>, 'signal' | 'abort'>;
 

@@ -1,6 +1,4 @@
-import { InputError } from '../../errors/ohmest-error.js';
+import { asTold, inputError } from '../../errors/error-table.js';
 
 /** What an option says cannot be. */
-export class OptionWrong extends InputError {
-  readonly code = 'OPTION_WRONG';
-}
+export const OptionWrong = inputError('OPTION_WRONG', asTold);

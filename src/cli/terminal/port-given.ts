@@ -1,9 +1,7 @@
-import { InputError } from '../../errors/ohmest-error.js';
+import { asTold, inputError } from '../../errors/error-table.js';
 
 /** What was given as a port is none. */
-export class NoPort extends InputError {
-  readonly code = 'NO_PORT';
-}
+export const NoPort = inputError('NO_PORT', asTold);
 
 /**
  * A port as typed; null, for any that is free, when none was given.

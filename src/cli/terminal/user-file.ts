@@ -1,10 +1,8 @@
 import { closeSync, constants, fstatSync, openSync, readSync, realpathSync, statSync } from 'node:fs';
-import { InputError } from '../../errors/ohmest-error.js';
+import { asTold, inputError } from '../../errors/error-table.js';
 
 /** A file that the user named cannot be read. */
-export class FileUnreadable extends InputError {
-  readonly code = 'FILE_UNREADABLE';
-}
+export const FileUnreadable = inputError('FILE_UNREADABLE', asTold);
 
 /** Far above any file that a person writes: four times the characters a document may have, as each may take four bytes. */
 const MOST_DOCUMENT_BYTES = 2 ** 20;
@@ -48,11 +46,8 @@ export function readUserFile(path: string, mostBytes = MOST_DOCUMENT_BYTES): Buf
     const { code } = error as NodeJS.ErrnoException;
     const [what, mend] = REASONS[code ?? ''] ?? [`this file cannot be read (${code})`, NAME_ANOTHER];
     if (path === '')
-      throw new FileUnreadable(
-        { what: 'the name of a file is empty', mend: 'Name a file' },
-        { cause: error },
-      );
-    throw new FileUnreadable({ what, where: path, mend }, { cause: error });
+      throw new FileUnreadable({ what: 'the name of a file is empty', mend: 'Name a file', cause: error });
+    throw new FileUnreadable({ what, where: path, mend, cause: error });
   }
 }
 

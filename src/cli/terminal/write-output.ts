@@ -10,13 +10,11 @@ import {
   writeFileSync,
 } from 'node:fs';
 import { dirname, resolve } from 'node:path';
-import { InputError } from '../../errors/ohmest-error.js';
+import { asTold, inputError } from '../../errors/error-table.js';
 import { isNamedPipe } from './user-file.js';
 
 /** A file that the user asked for cannot be written. */
-export class FileUnwritable extends InputError {
-  readonly code = 'FILE_UNWRITABLE';
-}
+export const FileUnwritable = inputError('FILE_UNWRITABLE', asTold);
 
 /** How the documents begin that ohmest writes: an earlier one may be written over, and nothing else. */
 const BEGINNINGS = {
@@ -134,13 +132,11 @@ function explained(path: string, action: () => void): void {
       ENOTDIR: 'a file stands where a folder should be',
       EEXIST: 'a file of this name is in the way',
     };
-    throw new FileUnwritable(
-      {
-        what: reasons[code ?? ''] ?? `this file cannot be written (${code})`,
-        where: path,
-        mend: 'Name another file',
-      },
-      { cause: error },
-    );
+    throw new FileUnwritable({
+      what: reasons[code ?? ''] ?? `this file cannot be written (${code})`,
+      where: path,
+      mend: 'Name another file',
+      cause: error,
+    });
   }
 }
