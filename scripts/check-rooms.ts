@@ -37,7 +37,7 @@ const APART: Readonly<Record<string, readonly string[]>> = {
   calibrator: ['store'],
   runner: ['store', 'schema'],
   judgement: ['calibrator', 'runner', 'store', 'safety', 'bench', 'sequence', 'signal'],
-  document: ['calibrator', 'runner', 'store', 'bench'],
+  document: ['calibrator', 'runner', 'store'],
   measure: ['signal', 'schema'],
 };
 
@@ -46,6 +46,9 @@ const PURE = ['judgement', 'record', 'measure', 'signal', 'units', 'errors'];
 
 /** The runner sees a bench through its interface only. */
 const RUNNER_SEES_OF_BENCH = ['bench/bench.ts', 'bench/bench-setup.ts', 'bench/probe.ts'];
+
+/** A document names the kind of bench that a run was made on, and knows nothing else of it. */
+const DOCUMENT_SEES_OF_BENCH = ['bench/kinds.ts'];
 
 /** A step kind has one folder with files for three floors, told apart by their names. */
 const floorOf = (path: readonly string[]): string => {
@@ -87,6 +90,8 @@ function breach(file: string, specifier: string): string | null {
   if (APART[room]?.includes(other)) return `${room} may not know ${other}`;
   if (room === 'runner' && other === 'bench' && !RUNNER_SEES_OF_BENCH.includes(to.join('/')))
     return `runner may not know ${to.join('/')}`;
+  if (room === 'document' && other === 'bench' && !DOCUMENT_SEES_OF_BENCH.includes(to.join('/')))
+    return `document may not know ${to.join('/')}`;
   return null;
 }
 

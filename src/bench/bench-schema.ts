@@ -1,6 +1,8 @@
 import { z } from 'zod';
 import { plausibleFullScale } from '../calibration/record-schema.js';
 import { fullScale, identifier, label, prose, quantity, whole } from '../schema/fields.js';
+import { yesOrNo } from './interface-fields.js';
+import { interfaceSchema } from './kinds.js';
 
 /*
  * The bench file as written: every key, its unit and its limits. benches/README.md says what each means.
@@ -29,53 +31,6 @@ function unlessRecord<T>(key: string, field: z.ZodType<T>): z.ZodType<T> {
 }
 
 const interfaceChannel = whole(1, 256).optional();
-
-const rate = quantity('Hz', { min: 8000, max: 768_000 }).refine(
-  (rate_Hz) => Number.isInteger(rate_Hz),
-  'a sample rate is a whole number of hertz; write it out, as in 44.1 kHz',
-);
-
-/** Limits within which the interface's clock is right. */
-const clock = quantity('ppm', { min: 0, max: 10_000 }).optional();
-
-/** YAML 1.2 reads these two words as text. */
-const yesOrNo = z.enum(['yes', 'no']).or(z.boolean());
-
-const simulated = z.strictObject({
-  kind: z.literal('simulated'),
-  rate,
-  twin: label(500),
-  seed: whole(0, 2 ** 31 - 1).optional(),
-  clock,
-});
-
-const audio = z.strictObject({
-  kind: z.literal('audio'),
-  rate,
-  play: label(500),
-  capture: label(500),
-  bits: z.literal([24, 32]).optional(),
-  play_channels: whole(1, 256).optional(),
-  capture_channels: whole(1, 256).optional(),
-  clock,
-});
-
-const command = z.strictObject({
-  kind: z.literal('command'),
-  rate,
-  argv: z
-    .array(z.string().min(1).max(4000))
-    .min(1)
-    .max(200)
-    .refine(
-      (argv) =>
-        ['{stimulus}', '{response}'].every((place) => argv.slice(1).some((part) => part.includes(place))),
-      'the program is not told where its files are; put {stimulus} and {response} among its arguments',
-    ),
-  timeout: quantity('s', { positive: true, max: 3600 }).optional(),
-  clock,
-  hardware: yesOrNo.optional(),
-});
 
 const load = z.strictObject({
   nominal: quantity('ohm', { min: 0.1, max: 10_000 }),
@@ -158,7 +113,7 @@ const probe = z.strictObject({
 export const benchSchema = z.strictObject({
   name: label(100),
   about: prose().optional(),
-  interface: z.discriminatedUnion('kind', [simulated, audio, command]),
+  interface: interfaceSchema,
   assumed_gain: quantity('dB', { min: 0, max: 80 }).optional(),
   dc_limit: quantity('V', { positive: true, max: 100 }).optional(),
   shared_inputs: yesOrNo.optional(),
@@ -172,7 +127,6 @@ export const benchSchema = z.strictObject({
   channels: z.union([shared, z.array(channelSchema).min(1).max(64)]),
 });
 
-export type InterfaceKeys = z.output<typeof benchSchema>['interface'];
 export type ChannelKeys = z.output<typeof channelSchema>;
 export type LoadKeys = z.output<typeof load>;
 export type ProbeKeys = z.output<typeof probe>;

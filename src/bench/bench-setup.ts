@@ -1,6 +1,5 @@
 import type { CalibrationRecord, ChannelChain } from '../calibration/chain.js';
 import type { Floor } from '../calibration/floor.js';
-import type { BenchKind } from './bench.js';
 import type { ProbeSetup } from './probe.js';
 
 export interface SimulatedInterface {
@@ -27,15 +26,24 @@ export interface CommandInterface {
   /** Program and arguments with the placeholders {stimulus} and {response}. Run without a shell. */
   readonly argv: readonly string[];
   readonly timeout_s: number;
-  /** True when the program drives real hardware. */
-  readonly energises: boolean;
 }
+
+/** What stands between the computer and the unit, of whichever kind. */
+export type BenchInterface = SimulatedInterface | AudioInterface | CommandInterface;
+
+export type BenchKindName = BenchInterface['kind'];
+
+/** Virtual time passes as samples are made, and a rest of an hour costs nothing; the world's must be waited for. */
+export type BenchClock = 'virtual' | 'world';
 
 /** A bench file, read and checked. */
 export interface BenchSetup {
   readonly name: string;
-  readonly kind: BenchKind;
-  readonly interface: SimulatedInterface | AudioInterface | CommandInterface;
+  readonly kind: BenchKindName;
+  readonly interface: BenchInterface;
+  /** Whether it can put real power on real terminals. */
+  readonly energises: boolean;
+  readonly clock: BenchClock;
   readonly rate_Hz: number;
   readonly channels: readonly ChannelChain[];
   /** Most voltage gain the tool assumes of a unit before it has measured it. */

@@ -1,4 +1,5 @@
 import type { FlagCode } from '../measure/flags.js';
+import type { BenchKindName } from './bench-setup.js';
 
 /** Samples as they came in: one array per bench channel, digital full scale = 1.0 peak. */
 export interface Block {
@@ -39,9 +40,6 @@ export interface Setting {
   readonly wiring?: Wiring;
 }
 
-/** Where a bench stands in the world. */
-export type BenchKind = 'simulated' | 'audio' | 'command';
-
 /**
  * Everything between the computer and the unit. A bench streams and owns the clock.
  *
@@ -49,7 +47,7 @@ export type BenchKind = 'simulated' | 'audio' | 'command';
  * All waiting goes through the bench, so that a simulated hour costs seconds.
  */
 export interface Bench {
-  readonly kind: BenchKind;
+  readonly kind: BenchKindName;
   /** True when the bench can put real power on real terminals, so that the operator must be asked first. */
   readonly energises: boolean;
   readonly rate_Hz: number;

@@ -44,6 +44,8 @@ export function audioSetup(wiring: Wiring = {}): BenchSetup {
     assumedGain_dB: 0,
     dcLimit_V: 1,
     floor: null,
+    energises: true,
+    clock: 'world',
     clockLimits_ppm: null,
     day: '2026-03-01',
     path: 'rig.yaml',

@@ -119,15 +119,18 @@ describe('readBench', () => {
   it('knows whether a program drives hardware', () => {
     const command = (word: string) => {
       const link = `interface: {kind: command, rate: 48 kHz, argv: [p, "{stimulus}", "-o{response}"]${word}}`;
-      return read(['name: n', link, ...all(1)]).interface;
+      return read(['name: n', link, ...all(1)]);
     };
-    expect(command('')).toEqual({
-      kind: 'command',
-      argv: ['p', '{stimulus}', '-o{response}'],
-      timeout_s: 60,
+    expect(command('')).toMatchObject({
+      interface: { kind: 'command', argv: ['p', '{stimulus}', '-o{response}'], timeout_s: 60 },
       energises: false,
+      clock: 'virtual',
     });
-    expect(command(', hardware: yes, timeout: 5 s')).toMatchObject({ energises: true, timeout_s: 5 });
+    expect(command(', hardware: yes, timeout: 5 s')).toMatchObject({
+      interface: { timeout_s: 5 },
+      energises: true,
+      clock: 'world',
+    });
   });
 
   it('accepts every bench that ships', () => {

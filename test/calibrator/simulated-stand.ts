@@ -36,6 +36,8 @@ export function labelled(channels: number, changes: Partial<ChannelChain> = {}):
     assumedGain_dB: 40,
     dcLimit_V: 2,
     floor: null,
+    energises: false,
+    clock: 'virtual',
     clockLimits_ppm: 0,
     day: '2026-03-01',
     path: 'bench.yaml',

@@ -186,6 +186,8 @@ export function believed(channels: number, changes: Parameters<typeof plainChain
     assumedGain_dB: 40,
     dcLimit_V: 2,
     floor: null,
+    energises: false,
+    clock: 'virtual',
     clockLimits_ppm: null,
     day: '2026-03-01',
     path: 'bench.yaml',

@@ -38,6 +38,8 @@ export function inventedBench(name: string, text: string, records: readonly Cali
     assumedGain_dB: 40,
     dcLimit_V: 2,
     floor: null,
+    energises: false,
+    clock: 'virtual',
     clockLimits_ppm: null,
     day: '2026-03-01',
     path: 'bench.yaml',

@@ -55,10 +55,10 @@ export class CommandBench implements Bench {
     this.#device = setup.interface;
     this.#path = setup.path;
     this.#chains = setup.channels;
-    this.energises = setup.interface.energises;
+    this.energises = setup.energises;
     this.rate_Hz = setup.rate_Hz;
     this.channels = setup.channels.length;
-    this.#clock = this.energises ? worldClock() : virtualClock();
+    this.#clock = setup.clock === 'world' ? worldClock() : virtualClock();
   }
 
   async open(): Promise<void> {

@@ -8,9 +8,9 @@ import { LatencyLine } from './latency-line.js';
 import { LoadRack } from './load-rack.js';
 import type { Miswiring } from './miswiring.js';
 import { renderFrom } from './render-from.js';
-import { TwinDoesNotFit } from './simulated-faults.js';
 import { type TrueChain, trueChain } from './true-chain.js';
 import type { Twin } from './twin.js';
+import { notSimulated, requireFit } from './twin-of.js';
 
 /** Frames of a yielded block. */
 const BLOCK_FRAMES = 2048;
@@ -53,20 +53,13 @@ export class SimulatedBench implements Bench {
 
   /** @throws TwinDoesNotFit when the bench has more channels than the twin, or no simulated interface */
   constructor(setup: BenchSetup, twin: Twin) {
-    if (setup.interface.kind !== 'simulated') {
-      throw new TwinDoesNotFit({ what: `the bench ${setup.name} has no simulated interface` });
-    }
+    if (setup.interface.kind !== 'simulated') throw notSimulated(setup);
+    requireFit(setup, twin);
     this.setup = setup;
     this.twin = twin;
     this.seed = setup.interface.seed;
     this.rate_Hz = setup.rate_Hz;
     this.channels = setup.channels.length;
-    if (twin.channels !== null && twin.channels < this.channels) {
-      throw new TwinDoesNotFit({
-        what: `the bench has ${this.channels} channels and the twin ${twin.name} only ${twin.channels}`,
-        mend: 'Give the bench file no more channels than the twin has',
-      });
-    }
     this.rack = new LoadRack(setup, twin);
     this.path = new BenchPath(setup, twin, this.rack, this.seed);
     this.hasCurrents = setup.channels.some(({ current }) => current !== null);

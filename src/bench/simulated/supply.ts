@@ -1,6 +1,3 @@
-import type { RegulatedTwin, SupplyTwin } from './twin.js';
-import { UnregulatedSupply } from './unregulated-supply.js';
-
 /** The rails that all channels share. */
 export interface Supply {
   /** True when nothing the channels draw moves the rails. */
@@ -14,23 +11,4 @@ export interface Supply {
   step(positive_A: number, negative_A: number, dt_s: number): void;
   /** Lets a longer time pass with a steady draw. */
   rest(seconds: number, draw_A: number): void;
-}
-
-class RegulatedSupply implements Supply {
-  readonly stiff = true;
-  readonly hum_V = 0;
-  readonly positive_V: number;
-  readonly negative_V: number;
-
-  constructor(twin: RegulatedTwin) {
-    this.positive_V = twin.positive_V;
-    this.negative_V = twin.negative_V;
-  }
-
-  step(): void {}
-  rest(): void {}
-}
-
-export function makeSupply(twin: SupplyTwin): Supply {
-  return twin.kind === 'regulated' ? new RegulatedSupply(twin) : new UnregulatedSupply(twin);
 }

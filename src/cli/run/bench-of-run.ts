@@ -1,6 +1,7 @@
 import { readdirSync, readFileSync } from 'node:fs';
 import { basename, join } from 'node:path';
 import type { BenchSetup } from '../../bench/bench-setup.js';
+import { storedKind } from '../../bench/kinds.js';
 import { PACKAGE_ROOT } from '../../bench/package-root.js';
 import { usedRecords } from '../../calibration/used-records.js';
 import { asTold, inputError } from '../../errors/error-table.js';
@@ -12,6 +13,17 @@ export const BenchNotFound = inputError('BENCH_NOT_FOUND', asTold);
 
 /** The bench is not as it was when the run was begun. */
 export const BenchChanged = inputError('BENCH_CHANGED', asTold);
+
+/** The run was made on a kind of bench that came with a later version of the program. */
+export const BenchKindUnknown = inputError('BENCH_KIND_UNKNOWN', (run: number, kind: string) => ({
+  what: `run ${run} was made on a bench of the kind '${kind}', which this version of ohmest does not know`,
+  mend: 'It can be shown, and not be resumed: use the version that made it, or start a new run',
+}));
+
+/** @throws BenchKindUnknown */
+export function requireKnownKind({ run, bench }: Pick<RunRecord, 'run' | 'bench'>): void {
+  if (storedKind(bench.kind) === null) throw new BenchKindUnknown(run, bench.kind);
+}
 
 /**
  * Path of the bench file that a run was made on, by its content: in the working folder, in its folder `benches`, or among

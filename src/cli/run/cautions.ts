@@ -32,7 +32,7 @@ export async function cautions(
   for (const warning of plan.warnings ?? []) tell(`note: ${warning}`, '  ');
   for (const hazard of hazards(plan, setup)) tell(`! ${hazard.text}`, '  ');
   const items = checklist(plan, setup);
-  if (!energises(setup)) {
+  if (!setup.energises) {
     for (const item of items) tell(`  ${item.text}`, '    ');
     tell('  (nothing is asked: this bench puts no power on any terminal)', '    ');
     return [];
@@ -74,13 +74,6 @@ export async function confirmEach(
 
 function throwIfBrokenOff(signal: AbortSignal): void {
   if (signal.aborted) throw new BrokenOff({ what: 'the checklist was broken off', mend: NOTHING_PLAYED });
-}
-
-/** Whether a bench can put real power on real terminals. */
-export function energises(setup: BenchSetup): boolean {
-  return (
-    setup.interface.kind === 'audio' || (setup.interface.kind === 'command' && setup.interface.energises)
-  );
 }
 
 /** An answer in the middle of a run: when nobody is left to give it, it is no. */

@@ -19,7 +19,7 @@ import { FaultList } from '../terminal/fault-list.js';
 import { inOption } from '../terminal/named-option.js';
 import { planNamed } from '../terminal/read-input.js';
 import type { Terminal } from '../terminal/terminal.js';
-import { confirmEach, energises, nameOf } from './cautions.js';
+import { confirmEach, nameOf } from './cautions.js';
 import { interruption } from './interruption.js';
 import { benchFor } from './open-bench.js';
 import { openProbes } from './open-probes.js';
@@ -115,7 +115,7 @@ async function show(
   for (const warning of plan.warnings ?? []) line(`note: ${warning}`);
   for (const hazard of hazards(plan, setup)) line(`! ${hazard.text}`);
   for (const probe of probes) line(`- ${await present(probe)}`);
-  if (!energises(setup))
+  if (!setup.energises)
     line(
       'Nothing is at stake: this bench puts no power on any terminal, and its runs need no permit. Sign for practice.',
     );

@@ -1,5 +1,6 @@
 import type { Bench } from '../../bench/bench.js';
 import type { BenchSetup } from '../../bench/bench-setup.js';
+import { kindOf } from '../../bench/kinds.js';
 import { eventWords } from '../../document/model/event-words.js';
 import type { RunEvent } from '../../record/run-event.js';
 import type { RunRecord } from '../../record/run-record.js';
@@ -85,7 +86,7 @@ function aboutOf({ plan, setup, unit, claim = null }: Recording, run: number): R
     run,
     unit,
     bench: setup.name,
-    simulated: setup.interface.kind === 'simulated',
+    simulated: kindOf(setup.kind).computed,
     sequence: plan.name,
     claim,
     claim_W: plan.claim_W ?? null,

@@ -20,8 +20,8 @@ import { checkedBench } from '../terminal/read-input.js';
 import type { Terminal } from '../terminal/terminal.js';
 import { watchersFor } from '../terminal/watchers.js';
 import { requireWritable } from '../terminal/write-output.js';
-import { benchFileOf, requireSameBench } from './bench-of-run.js';
-import { cautions, confirmEach, confirmedOnTheWay, energises } from './cautions.js';
+import { benchFileOf, requireKnownKind, requireSameBench } from './bench-of-run.js';
+import { cautions, confirmEach, confirmedOnTheWay } from './cautions.js';
 import { claimedPowers } from './given-claims.js';
 import { interruption } from './interruption.js';
 import { type LivePage, livePort, openLivePage } from './live-page.js';
@@ -72,6 +72,7 @@ function readBroken(store: Store, number: number, { bench, permit }: ResumeOptio
   if (record.origin) throw new RunImported(store.file, number);
   if (record.outcome === 'running') throw new RunBusy(store.file, number);
   if (record.outcome === 'completed') throw new RunComplete(store.file, number);
+  requireKnownKind(record);
   const faults = new FaultList();
   const setup = checkedBench(bench ?? benchFileOf(record), faults);
   faults.throwIfAny();
@@ -79,7 +80,7 @@ function readBroken(store: Store, number: number, { bench, permit }: ResumeOptio
   const plan = planOf(record, setup!);
   const place = placeToGoOn(plan, record);
   const step = plan.steps[place];
-  if (permit !== undefined && causeOf(record) !== null && energises(setup!))
+  if (permit !== undefined && causeOf(record) !== null && setup!.energises)
     throw new CauseUnknown({
       what: `run ${number} was ${record.outcome} (${record.reason}), and under a permit nobody is there to say that the cause was found`,
       mend: 'Nothing was played. Go on without --permit, in person',
@@ -163,7 +164,7 @@ async function answersOf(
   const answers = await cautions(terminal, operator, plan, setup, signal);
   const cause = causeOf(record);
   if (cause === null) return answers;
-  if (!energises(setup)) {
+  if (!setup.energises) {
     terminal.err(`  ${cause} (nothing is asked: this bench puts no power on any terminal)`);
     return answers;
   }

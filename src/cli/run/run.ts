@@ -1,3 +1,4 @@
+import { kindOf } from '../../bench/kinds.js';
 import { unitLabel } from '../../record/unit-label.js';
 import { requireCapturePlace } from '../../store/require-store-place.js';
 import { storePlace } from '../look/store-place.js';
@@ -35,8 +36,7 @@ export async function run(terminal: Terminal, sequence: string, options: RunOpti
   const { setup, plan, claim, unit, port } = readInputs(sequence, options);
   const bench = await benchFor(setup);
   // Nobody should go through the checklist for an interface that is not there.
-  if (setup.kind === 'audio')
-    await (await import('../../bench/audio/require-devices.js')).requireDevices(setup);
+  await kindOf(setup.kind).checkDevices(setup);
   // A probe that asks for what is not there is refused while there is no database yet.
   await openProbes(setup, bench);
   const place = storePlace(options.db);

@@ -2,8 +2,8 @@ import { existsSync, readdirSync } from 'node:fs';
 import { join } from 'node:path';
 import { readBench } from '../../bench/bench-file.js';
 import type { BenchSetup } from '../../bench/bench-setup.js';
+import { kindOf } from '../../bench/kinds.js';
 import { PACKAGE_ROOT } from '../../bench/package-root.js';
-import { openSimulated } from '../../bench/simulated/open-simulated.js';
 import { DocumentError } from '../../schema/document-error.js';
 import { makePlan } from '../../sequence/make-plan.js';
 import type { Plan } from '../../sequence/plan.js';
@@ -46,7 +46,7 @@ export function benchNamed(named: string): BenchSetup {
  */
 export function checkedBench(named: string, faults: FaultList): BenchSetup | null {
   const setup = faults.gather(() => benchNamed(named));
-  if (setup?.kind === 'simulated') faults.gather(() => openSimulated(setup));
+  if (setup) faults.gather(() => kindOf(setup.kind).checkFiles(setup));
   return setup;
 }
 

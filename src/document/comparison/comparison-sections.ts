@@ -1,7 +1,8 @@
 import { html, type Insert, type Markup } from '../html/markup.js';
 import { table } from '../html/sections/table.js';
 import { typeset } from '../html/typeset.js';
-import { benchKindWords, outcomeWords, timeWords } from '../model/wording.js';
+import { benchKindWords } from '../model/bench-kind-words.js';
+import { outcomeWords, timeWords } from '../model/wording.js';
 import { oneLine, visibleText } from '../text/visible-text.js';
 import type { Agreement } from './agreement.js';
 import type { ComparedRun, Comparison } from './comparison.js';

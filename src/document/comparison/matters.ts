@@ -1,8 +1,9 @@
 import type { RunRecord } from '../../record/run-record.js';
 import { formatQuantity } from '../../units/format.js';
+import { benchKindWords } from '../model/bench-kind-words.js';
 import { usedCalibration } from '../model/calibration-used.js';
 import { bandsOf } from '../model/definitions.js';
-import { benchKindWords, outcomeWords } from '../model/wording.js';
+import { outcomeWords } from '../model/wording.js';
 import type { Matter } from './agreement.js';
 import { bandWords, mainsWords } from './match-figures.js';
 

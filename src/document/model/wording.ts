@@ -83,14 +83,6 @@ export function outcomeWords({ outcome, reason }: Pick<RunRecord, 'outcome' | 'r
   return reason === '' || outcome === 'completed' ? OUTCOMES[outcome] : `${OUTCOMES[outcome]}: ${reason}`;
 }
 
-const BENCH_KINDS: Readonly<Record<string, string>> = {
-  simulated: 'simulated: a computed amplifier, no real unit was measured',
-  audio: 'sound interface',
-  command: 'external command',
-};
-
-export const benchKindWords = (kind: string): string => BENCH_KINDS[kind] ?? kind;
-
 /** `2031-03-04 10:22:31 UTC` from ISO 8601 text; other text is passed on as it is. */
 export const timeWords = (time: string): string =>
   time.replace(/^(\d{4}-\d\d-\d\d)T(\d\d:\d\d:\d\d)(\.\d+)?Z$/, '$1 $2 UTC');

@@ -62,7 +62,7 @@ export class RunGuard {
     this.#startedAt_s = run.bench.now_s();
     this.#course = new CourseWatch(courseLimits(run.plan, run.setup), run.setup);
     this.#capture = new CaptureWatch(run.bench.rate_Hz);
-    const virtual = run.bench.kind === 'simulated';
+    const virtual = run.setup.clock === 'virtual';
     const clock = {
       now_s: virtual ? () => run.bench.now_s() : () => performance.now() / 1000,
       at_s: () => walk.at_s(),

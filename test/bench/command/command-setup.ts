@@ -20,7 +20,9 @@ export function commandSetup(fields: CommandSetup): BenchSetup {
   return {
     name: 'a program',
     kind: 'command',
-    interface: { kind: 'command', argv, timeout_s, energises },
+    interface: { kind: 'command', argv, timeout_s },
+    energises,
+    clock: energises ? 'world' : 'virtual',
     rate_Hz,
     channels: Array.from({ length: channels }, (_, i) =>
       plainChain(i + 1, { current: taps.includes(i + 1) ? CURRENT : null }),

@@ -49,6 +49,8 @@ export function setupFor({
     assumedGain_dB: 40,
     dcLimit_V: 5,
     floor: null,
+    energises: false,
+    clock: 'virtual',
     clockLimits_ppm: null,
     day: '2026-03-01',
     path: 'stand.yaml',

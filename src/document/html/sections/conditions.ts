@@ -1,7 +1,8 @@
 import type { Reading, RunRecord } from '../../../record/run-record.js';
 import { formatQuantity } from '../../../units/format.js';
+import { benchKindWords } from '../../model/bench-kind-words.js';
 import { bandsOf, DEFINITIONS } from '../../model/definitions.js';
-import { benchKindWords, drivenWords, outcomeWords, timeWords } from '../../model/wording.js';
+import { drivenWords, outcomeWords, timeWords } from '../../model/wording.js';
 import { originWords, permitWords, sessionWords } from '../../text/text-found.js';
 import { visibleText } from '../../text/visible-text.js';
 import { html, type Insert, type Markup } from '../markup.js';

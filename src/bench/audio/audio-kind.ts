@@ -1,0 +1,52 @@
+import { z } from 'zod';
+import type { ChannelChain } from '../../calibration/chain.js';
+import { label, whole } from '../../schema/fields.js';
+import type { BenchKind } from '../bench-kind.js';
+import type { BenchReading } from '../bench-reading.js';
+import { clock, rate } from '../interface-fields.js';
+
+const schema = z.strictObject({
+  kind: z.literal('audio'),
+  rate,
+  play: label(500),
+  capture: label(500),
+  bits: z.literal([24, 32]).optional(),
+  play_channels: whole(1, 256).optional(),
+  capture_channels: whole(1, 256).optional(),
+  clock,
+});
+
+/** A bench on a sound interface. */
+export const AUDIO = {
+  schema,
+  words: 'sound interface',
+  computed: false,
+  energises: () => true,
+  clock: () => 'world',
+  read: (reading, keys, channels) => ({
+    kind: 'audio',
+    playDevice: keys.play,
+    captureDevice: keys.capture,
+    bits: keys.bits ?? 24,
+    playChannels: opened(reading, 'output', channels, keys.play_channels),
+    captureChannels: opened(reading, 'input', channels, keys.capture_channels),
+  }),
+  checkFiles: () => {},
+  checkDevices: async (setup) => (await import('./require-devices.js')).requireDevices(setup),
+  make: async (setup) => new (await import('./audio-bench.js')).AudioBench(setup),
+} as const satisfies BenchKind<'audio', z.output<typeof schema>>;
+
+/** How many interface channels to open: as many as are used, or as the file says. */
+function opened(
+  reading: BenchReading,
+  side: 'output' | 'input',
+  channels: readonly ChannelChain[],
+  written: number | undefined,
+): number {
+  const taps = side === 'input' ? channels.map(({ current }) => current?.input ?? 1) : [];
+  const highest = Math.max(1, ...channels.map((chain) => chain[side]), ...taps);
+  const key = side === 'output' ? 'play_channels' : 'capture_channels';
+  if (written !== undefined && written < highest)
+    reading.complain(['interface', key], `${written} is too few`, `${side} ${highest} is used by a channel`);
+  return written ?? highest;
+}
