@@ -1,5 +1,5 @@
+import type { RunEvent } from '../record/run-event.js';
 import type { RunRecord } from '../record/run-record.js';
-import type { Subject } from '../sequence/subject.js';
 import { isNear } from './at-mains.js';
 import type { Condition } from './condition.js';
 import { worked } from './restate-load.js';
@@ -11,7 +11,7 @@ interface Surrounding {
   readonly required: string;
   readonly source: string;
   /** What a question about it is known by. */
-  readonly asked: Subject;
+  readonly asked: Extract<RunEvent, { kind: 'answered' }>['subjects'][number];
   readonly judge?: (record: RunRecord) => Pick<Condition, 'found' | 'state'> | null;
 }
 

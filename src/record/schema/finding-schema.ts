@@ -3,7 +3,7 @@ import type { Budget } from '../../measure/budget.js';
 import type { Cause } from '../../measure/cause/cause.js';
 import { FLAGS, type FlagCode } from '../../measure/flags.js';
 import { STEP_KINDS } from '../../sequence/step-kind.js';
-import { type Finding, STATISTICS } from '../finding.js';
+import { type Finding, STATISTICS, type Terms } from '../finding.js';
 import { QUANTITIES, type Quantity, type QuantityName } from '../quantities.js';
 import type { Reason, Remark } from '../reasons.js';
 import { channel, channels, code, count, figure, maybe, name, number, prose, span } from './fields.js';
@@ -60,23 +60,28 @@ const end = z.discriminatedUnion('by', [
   z.strictObject({ by: z.literal('cut-short') }),
 ]);
 
-const reason: z.ZodType<Reason> = z.discriminatedUnion('code', [
-  z.strictObject({ code: z.literal('never-below'), best_percent: figure, best_W: figure }),
-  z.strictObject({ code: z.literal('not-reached'), end, reached_W: figure }),
-  z.strictObject({ code: z.literal('changed'), first: shown, again: shown }),
-  z.strictObject({ code: z.literal('other-channel-clipped') }),
-  z.strictObject({ code: z.literal('not-read-at-once') }),
-  z.strictObject({ code: z.literal('too-few-readings') }),
-  z.strictObject({ code: z.literal('no-knee') }),
-  z.strictObject({ code: z.literal('in-words'), text: prose }),
-]);
+/** One schema a code: a code without one does not compile. */
+type ByCode<T extends { readonly code: string }> = {
+  readonly [C in T['code']]: z.ZodType<Extract<T, { code: C }>>;
+};
 
-const remark: z.ZodType<Remark> = z.discriminatedUnion('code', [
-  z.strictObject({ code: z.literal('load-seen'), low_ohm: figure, high_ohm: figure }),
-  z.strictObject({ code: z.literal('load-warm'), rise_K: figure }),
-  z.strictObject({ code: z.literal('interrupted'), after_s: figure }),
-  z.strictObject({ code: z.literal('in-words'), text: prose }),
-]);
+const REASONS: ByCode<Reason> = {
+  'never-below': z.strictObject({ code: z.literal('never-below'), best_percent: figure, best_W: figure }),
+  'not-reached': z.strictObject({ code: z.literal('not-reached'), end, reached_W: figure }),
+  changed: z.strictObject({ code: z.literal('changed'), first: shown, again: shown }),
+  'other-channel-clipped': z.strictObject({ code: z.literal('other-channel-clipped') }),
+  'not-read-at-once': z.strictObject({ code: z.literal('not-read-at-once') }),
+  'too-few-readings': z.strictObject({ code: z.literal('too-few-readings') }),
+  'no-knee': z.strictObject({ code: z.literal('no-knee') }),
+  'in-words': z.strictObject({ code: z.literal('in-words'), text: prose }),
+};
+
+const REMARKS: ByCode<Remark> = {
+  'load-seen': z.strictObject({ code: z.literal('load-seen'), low_ohm: figure, high_ohm: figure }),
+  'load-warm': z.strictObject({ code: z.literal('load-warm'), rise_K: figure }),
+  interrupted: z.strictObject({ code: z.literal('interrupted'), after_s: figure }),
+  'in-words': z.strictObject({ code: z.literal('in-words'), text: prose }),
+};
 
 const envelope = z.discriminatedUnion('kind', [
   z.strictObject({ kind: z.literal('silence') }),
@@ -84,19 +89,26 @@ const envelope = z.discriminatedUnion('kind', [
   z.strictObject({ kind: z.literal('burst'), on_s: figure, period_s: figure }),
 ]);
 
-const terms: z.ZodType<Finding['terms']> = z.strictObject({
-  threshold_percent: figure.exactOptional(),
-  weighting: z.enum(['none', 'A']).exactOptional(),
-  band_Hz: span.exactOptional(),
-  over_Hz: span.exactOptional(),
-  seconds: figure.exactOptional(),
-  bracket_dB: figure.exactOptional(),
-  from_W: figure.exactOptional(),
-  governed_by: z.enum(['noise', 'harmonics']).exactOptional(),
-  deciding_channel: channel.exactOptional(),
-  mains_Hz: figure.exactOptional(),
-  captures: count.exactOptional(),
-});
+/** Every term, so that none is forgotten here. */
+const TERMS = {
+  threshold_percent: figure,
+  weighting: z.enum(['none', 'A']),
+  band_Hz: span,
+  over_Hz: span,
+  seconds: figure,
+  bracket_dB: figure,
+  from_W: figure,
+  governed_by: z.enum(['noise', 'harmonics']),
+  deciding_channel: channel,
+  mains_Hz: figure,
+  captures: count,
+  trend_factor: figure,
+  trend_within_percent: figure,
+} satisfies { readonly [K in keyof Terms]-?: z.ZodType<NonNullable<Terms[K]>> };
+
+const exactOptional = Object.fromEntries(
+  Object.entries(TERMS).map(([term, schema]) => [term, (schema as z.ZodType).exactOptional()]),
+);
 
 const VALUES: Readonly<Record<Quantity['holds'], z.ZodType<NonNullable<Finding['value']>>>> = {
   number: figure,
@@ -120,7 +132,7 @@ export const findingSchema: z.ZodType<Finding> = z
     statistic: z.enum(STATISTICS),
     value: z.union(Object.values(VALUES)).nullable(),
     bound: z.enum(['found', 'at-least', 'at-most']),
-    why: reason.nullable(),
+    why: z.union(Object.values(REASONS)).nullable(),
     uncertainty: maybe,
     budgets: z.array(budgetSchema).max(100),
     setting: z.strictObject({ ...setting, step_kind: z.enum(STEP_KINDS) }),
@@ -129,10 +141,10 @@ export const findingSchema: z.ZodType<Finding> = z
       nominal_Hz: maybe,
       envelope,
     }),
-    terms,
+    terms: z.strictObject(exactOptional) as unknown as z.ZodType<Terms>,
     points: z.array(count).max(200_000),
     flags: flagsSchema,
-    remarks: z.array(remark).max(1000),
+    remarks: z.array(z.union(Object.values(REMARKS))).max(1000),
   })
   .refine(
     ({ quantity, value }) => value === null || VALUES[QUANTITIES[quantity].holds].safeParse(value).success,
