@@ -5,6 +5,7 @@ import {
   byLevel,
   FAR_OVER_PERCENT,
   isOpen,
+  type LevelReading,
   type LevelSample,
   lastBracket,
   levelWithin,
@@ -13,7 +14,9 @@ import {
   SMOOTH_RATIO,
   sinking,
 } from './crossing-bracket.js';
-import { type Expected, overBy_dB } from './expected-crossing.js';
+import { crossingLevel, type Expected, overBy_dB } from './expected-crossing.js';
+import { stoppedFollowing } from './following.js';
+import { MOST_SHAPE_LOOKS, shapeLook } from './shape-look.js';
 
 /** What the search at one frequency may do, and what its neighbour lets it expect. Levels as in `LevelSample`. */
 export interface CeilingLimits {
@@ -32,15 +35,8 @@ export interface CeilingLimits {
 export type CeilingMove = { readonly kind: 'play'; readonly asked_dBW: number } | { readonly kind: 'done' };
 
 /** What became of one channel: its crossing is bracketed, or why there is none. */
-export type CeilingEnd = 'found' | 'never-below' | 'level-limit' | 'far-over' | 'flattened';
+export type CeilingEnd = 'found' | 'never-below' | 'level-limit' | 'far-over' | 'output-stopped-following';
 
-/**
- * An output that has fallen so far behind the drive is clipping, whatever THD+N says: where the harmonics lie outside
- * the band it says nothing. A sine clipped to 10 % has fallen 1.1 dB behind.
- */
-const FLATTENED_dB = 1;
-const FLATTENED_AT_HIGH_THRESHOLD_dB = 2.5;
-const HIGH_THRESHOLD_PERCENT = 3;
 /** A look this far below the expected crossing, and the next this far above it, close the bracket around it. */
 const BELOW_dB = 0.015;
 /** So wide that a hard clipper, too, reads less than four times as much at its upper end as at its lower. */
@@ -69,6 +65,13 @@ const AS_GOOD_AS_dB = 1;
 const PATIENCE = 10;
 const PATIENCE_PER_CHANNEL = 3;
 const MOST_SAMPLES = 90;
+const MOST_SHAPE_SAMPLES = PATIENCE + MOST_SHAPE_LOOKS;
+/** As a climb by itself does, a search goes on above a crossing until THD+N is past this: a hump may come back below. */
+const STOP_PERCENT = 1;
+/** Where a neighbouring frequency, known up to the stop, lets the crossing be expected this closely, that is not repeated. */
+const AS_EXPECTED_dB = 1;
+/** The first look above a crossing; each next one so many times as wide. */
+const VERIFY_dB = 0.5;
 
 /**
  * The next level of a search for the highest power that keeps a threshold, from all that has been measured
@@ -91,13 +94,18 @@ export function nextCeilingMove(samples: readonly LevelSample[], limits: Ceiling
     .map((_, i) => new ChannelSearch(sorted, i, limits).wanted())
     .filter((level_dBW) => level_dBW !== null)
     .filter((level_dBW) => !taken(level_dBW));
-  return wanted.length === 0 ? { kind: 'done' } : { kind: 'play', asked_dBW: Math.min(...wanted) };
+  if (wanted.length > 0) return { kind: 'play', asked_dBW: Math.min(...wanted) };
+  const shape_dBW = samples.length < MOST_SHAPE_SAMPLES ? shapeLook(samples) : null;
+  return shape_dBW === null ? { kind: 'done' } : { kind: 'play', asked_dBW: shape_dBW };
 }
+
+const stopFor = (threshold_percent: number): number => Math.max(STOP_PERCENT, threshold_percent);
 
 function fromBelow(samples: readonly LevelSample[], limits: CeilingLimits): CeilingMove {
   const { from_dBW, most_dBW, threshold_percent } = limits;
   const marks_percent = [threshold_percent];
-  const move = nextClimbMove(samples, { from_dBW, most_dBW, marks_percent, stop_percent: threshold_percent });
+  const stop_percent = stopFor(threshold_percent);
+  const move = nextClimbMove(samples, { from_dBW, most_dBW, marks_percent, stop_percent });
   return move.kind === 'play' ? move : { kind: 'done' };
 }
 
@@ -116,14 +124,7 @@ export function ceilingEnd(
   const own = sorted.map(({ readings }) => readings[index]!.thdn_percent);
   if (own.every((thdn_percent) => thdn_percent >= threshold_percent)) return 'never-below';
   if (sorted.at(-1)!.asked_dBW >= most_dBW - RESOLUTION_dB) return 'level-limit';
-  return isFlattened(sorted, index, threshold_percent) ? 'flattened' : 'far-over';
-}
-
-/** Whether the top level of a channel has fallen far behind the best that any level has made of its drive. */
-function isFlattened(sorted: readonly LevelSample[], index: number, threshold_percent: number): boolean {
-  const gains_dB = sorted.map(({ asked_dBW, readings }) => dBW(readings[index]!.power_W) - asked_dBW);
-  const most_dB = threshold_percent > HIGH_THRESHOLD_PERCENT ? FLATTENED_AT_HIGH_THRESHOLD_dB : FLATTENED_dB;
-  return Math.max(...gains_dB) - gains_dB.at(-1)! > most_dB;
+  return stoppedFollowing(sorted, index, threshold_percent) ? 'output-stopped-following' : 'far-over';
 }
 
 /** What one channel wants to be played next. */
@@ -145,8 +146,31 @@ class ChannelSearch {
     const top = sorted.at(-1)!.readings[index]!;
     if (top.thdn_percent < this.threshold_percent) return this.above();
     const bracket = lastBracket(sorted, index, this.threshold_percent);
-    if (bracket) return isOpen(bracket) ? this.inside(bracket) : null;
-    return this.isSinking() ? this.above() : this.below();
+    if (bracket && isOpen(bracket)) return this.inside(bracket);
+    if (bracket) return this.isLast(top, bracket) ? null : this.verified();
+    return this.isSinking() ? this.above() : (this.below() ?? this.beyond(top));
+  }
+
+  /** Above all levels, where the limit was kept at none of them: it may be kept further up, beyond crossover distortion. */
+  private beyond(top: LevelReading): number | null {
+    const hopeless = this.expected !== null && 'nearest_dBW' in this.expected;
+    return hopeless || top.thdn_percent >= stopFor(this.threshold_percent) ? null : this.above();
+  }
+
+  /** Whether a crossing is known to be the last one up to the stop. */
+  private isLast(top: LevelReading, { high }: Bracket): boolean {
+    const { index, limits } = this;
+    if (top.thdn_percent >= stopFor(this.threshold_percent)) return true;
+    const known = limits.near?.expected[index] ?? null;
+    if (!known || 'nearest_dBW' in known || known.curve.length === 0) return false;
+    return high.asked_dBW > this.askedFor(known.linear_dBW) - AS_EXPECTED_dB;
+  }
+
+  /** The next level above a crossing that may be the lower edge of a hump. */
+  private verified(): number | null {
+    const at_dBW = crossingLevel(this.sorted, this.index, this.threshold_percent)!;
+    const over_dB = this.sorted.at(-1)!.asked_dBW - at_dBW;
+    return this.rising(Math.max(VERIFY_dB, WIDEN * over_dB) - over_dB);
   }
 
   /** Whether THD+N falls towards the top, so that what is above the threshold there is noise. */
@@ -184,6 +208,11 @@ class ChannelSearch {
   }
 
   private above(): number | null {
+    return this.rising(this.stepUp());
+  }
+
+  /** So far above the top, or less; null where nothing higher may be played. */
+  private rising(step_dB: number): number | null {
     const { sorted, limits } = this;
     const top = sorted.at(-1)!;
     const over = (percent: number) =>
@@ -192,9 +221,9 @@ class ChannelSearch {
       );
     if (top.asked_dBW >= limits.most_dBW - RESOLUTION_dB) return null;
     if (over(Math.max(FAR_OVER_PERCENT, 3 * this.threshold_percent))) return null;
-    if (top.readings.some((_, i) => isFlattened(sorted, i, this.threshold_percent))) return null;
+    if (top.readings.some((_, i) => stoppedFollowing(sorted, i, this.threshold_percent))) return null;
     const most_dB = over(this.threshold_percent) ? GENTLE_STEP_dB : COARSE_STEP_dB;
-    return Math.min(top.asked_dBW + Math.min(this.stepUp(), most_dB), limits.most_dBW);
+    return Math.min(top.asked_dBW + Math.min(step_dB, most_dB), limits.most_dBW);
   }
 
   private stepUp(): number {

@@ -1,3 +1,4 @@
+import { riseOf } from '../../measure/rise.js';
 import { decibelsOfPower } from '../../units/decibel.js';
 import {
   byLevel,
@@ -14,6 +15,7 @@ import {
 } from './crossing-bracket.js';
 import { stoppedFollowing } from './following.js';
 import { kneeBracket } from './knee-bracket.js';
+import { MOST_SHAPE_LOOKS, shapeLook } from './shape-look.js';
 
 /** What a climb may do and what it looks for. Levels are in dBW as asked of the channel with most gain. */
 export interface ClimbLimits {
@@ -45,7 +47,7 @@ const MOST_SAMPLES = 90;
 /**
  * The next level of a climb, from all that has been measured so far. A climb has two parts: a rise, in
  * coarse steps while nothing happens and finer ones as THD+N moves, until every channel is over the stop
- * threshold or no longer follows the drive; then a refinement of each crossing and of the knee of each channel, and a
+ * threshold or no longer follows the drive; then looks at what THD+N does between two levels where it jumps; then a refinement of each crossing and of the knee of each channel, and a
  * second look at the lower end of a crossing that stays a cliff.
  *
  * @param samples in the order in which they were taken
@@ -55,7 +57,9 @@ export function nextClimbMove(samples: readonly LevelSample[], limits: ClimbLimi
   const sorted = byLevel(samples);
   const end = endOfRise(sorted, limits);
   if (end === null) return { kind: 'play', asked_dBW: riseTo(sorted, limits) };
-  const asked_dBW = samples.length < MOST_SAMPLES ? refineAt(samples, sorted, limits) : null;
+  const later = samples.length - riseOf(samples, (sample) => sample.asked_dBW).length;
+  const shape_dBW = later < MOST_SHAPE_LOOKS ? shapeLook(samples) : null;
+  const asked_dBW = samples.length < MOST_SAMPLES ? (shape_dBW ?? refineAt(samples, sorted, limits)) : null;
   return asked_dBW === null ? { kind: 'done', end } : { kind: 'play', asked_dBW };
 }
 

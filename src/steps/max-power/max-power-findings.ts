@@ -76,7 +76,7 @@ function whyNone(
     return `THD+N was never below ${threshold_percent} %, at best ${nearest}`;
   }
   if (end === 'far-over') return 'the search ended because another channel was far into clipping';
-  if (end === 'flattened')
+  if (end === 'output-stopped-following')
     return `THD+N stayed below ${threshold_percent} % although the output no longer followed the drive: its harmonics lie outside the band`;
   const top = `${fromDBW(most_dBW).toPrecision(4)} W`;
   return most_dBW < dBW(step.most_W) - 0.01

@@ -112,7 +112,7 @@ describe('nextCeilingMove beside a known neighbour', () => {
     const unseen: SearchUnit = (dBW) => ({ ...clipper(15)(dBW), thdn_percent: 0.001 });
     const samples = search([unseen], near([clipper(15)]));
     expect(highest(samples)).toBeLessThan(15 + 1 / 0.55 + 1.6);
-    expect(ceilingEnd(samples, 0, limits)).toBe('flattened');
+    expect(ceilingEnd(samples, 0, limits)).toBe('output-stopped-following');
   });
 
   it('leaves a channel without a crossing for the sake of one that is far into clipping', () => {
