@@ -14,6 +14,8 @@ export interface Conflict {
   readonly exceeded: Witness;
 }
 
+/** What a unit repeats to, as a share of its power: 0.1 dB. */
+export const SAME_POWER = 0.023;
 /** A step that kept the limit this near on both sides of a power has kept it there. */
 const NEAR_dB = 0.6;
 
@@ -40,7 +42,7 @@ function keptAround(looks: readonly Look[], power_W: number, limit_percent: numb
   const off_dB = ({ reading }: Look) => 10 * Math.log10(reading.power_W / power_W);
   // Above it by more than both uncertainties, or it is the same power read on either side of a limit.
   const above = kept.find(({ reading }) => {
-    const share = shareOf(reading) ?? 0;
+    const share = Math.max(shareOf(reading) ?? 0, SAME_POWER);
     return reading.power_W * (1 - share) > power_W * (1 + share);
   });
   if (!above) return null;

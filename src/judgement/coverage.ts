@@ -21,12 +21,12 @@ export function untried(frequencies_Hz: readonly number[], band: Band): string[]
   const near = (wanted: number) => inside.some((frequency) => Math.abs(frequency / wanted - 1) <= NEAR);
   const ends = [...new Set(band)]
     .filter((end) => !near(end))
-    .map((end) => `${given(end, 'Hz')} was not tried`);
+    .map((end) => `not measured at ${given(end, 'Hz')}`);
   if (low === high || ends.length > 0) return ends;
   return inside.slice(1).flatMap((frequency, i) => {
     const below = inside[i]!;
     return frequency / below > WIDEST_STEP
-      ? [`nothing was tried between ${given(below, 'Hz')} and ${given(frequency, 'Hz')}`]
+      ? [`not measured between ${given(below, 'Hz')} and ${given(frequency, 'Hz')}`]
       : [];
   });
 }

@@ -1,3 +1,4 @@
+import type { Band } from '../measure/analysis.js';
 import type { Budget } from '../measure/budget.js';
 import type { FlagCode } from '../measure/flags.js';
 import type { Interval } from '../record/finding.js';
@@ -39,6 +40,8 @@ export interface Evidence {
   readonly inferred: string;
   /** Expanded uncertainty over the power; null when not stated. */
   readonly share: number | null;
+  /** The measuring band of the readings that it rests on. */
+  readonly band_Hz: Band;
   /** Flags of the readings that it rests on. */
   readonly flags: readonly FlagCode[];
   /** Output stopped following the drive. */
@@ -154,6 +157,7 @@ function piecesAt(ground: Ground, visits: readonly (readonly Look[])[], limit_pe
       ...{ load_ohm: point.load_ohm, nominal_Hz: point.nominal_Hz, frequency_Hz: point.frequency_Hz },
       ...{ limit_percent, least_W: shown.least_W, most_W, kept_W: shown.kept_W, inferred },
       ...{ share: shown.share, budget: shown.budget, stopped: shown.stopped, conflict },
+      band_Hz: shown.looks[0]!.reading.band_Hz,
       flags: [...new Set(shown.looks.flatMap((look) => look.reading.flags))],
       exceeded_below: exceededBelow(all, limit_percent),
       seconds: secondsOf(ground, looks),

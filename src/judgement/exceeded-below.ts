@@ -1,5 +1,6 @@
 import type { Interval } from '../record/finding.js';
-import { exceeds, keeps, type Look } from './looks.js';
+import { SAME_POWER } from './conflict.js';
+import { exceeds, keeps, type Look, shareOf } from './looks.js';
 
 /**
  * Stretches of power below the highest that keeps a limit in which it is exceeded: crossover, a hump where rails switch,
@@ -23,5 +24,8 @@ export function exceededBelow(looks: readonly Look[], limit_percent: number): In
       open = true;
     }
   }
-  return intervals;
+  const top_W = telling[last]?.reading.power_W ?? 0;
+  const share = last < 0 ? 0 : Math.max(shareOf(telling[last]!.reading) ?? 0, SAME_POWER);
+  // Readings on either side of the limit at one power are its crossing.
+  return intervals.filter(([low_W]) => low_W < top_W * (1 - share));
 }

@@ -153,7 +153,7 @@ function gapsOf(
   const lowest_W = Math.min(...setting.evidence.map((piece) => piece.lowest_W));
   return from_W === null || lowest_W <= from_W * LEVEL_SLACK
     ? sentences
-    : [...sentences, `levels down to ${given(from_W, 'W')} were not tried`];
+    : [...sentences, `not measured down to ${given(from_W, 'W')}`];
 }
 
 /** A level is set by the gain found before, to within this. */
@@ -236,6 +236,6 @@ function differences(claim: Claim, setting: RunSetting): string[] {
   if (!setting.same && claim.driven === 'all' && setting.taken.length === 0)
     found.push(`not with all channels driven as claimed, but with ${setting.driven}`);
   if (claim.kind !== null && claim.kind !== 'continuous')
-    found.push(`${claim.kind} power was not tried, only continuous power`);
+    found.push(`${claim.kind} power was not measured, only continuous power`);
   return found;
 }

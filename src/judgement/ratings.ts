@@ -1,12 +1,17 @@
-import type { KneeResult } from '../record/old-results.js';
+import type { Band } from '../measure/analysis.js';
+import { type Finding, numberOf } from '../record/finding.js';
+import { findingsOf } from '../record/findings-of.js';
 import type { RunRecord } from '../record/run-record.js';
 import { decibelsOfPower } from '../units/decibel.js';
+import { frequencyWords } from '../units/nominal-frequency.js';
 import { atMains } from './at-mains.js';
+import { SAME_POWER } from './conflict.js';
 import { untried, within } from './coverage.js';
 import { doubtsOf } from './doubts.js';
 import { type Evidence, evidenceAt, isFound, placeOf } from './evidence.js';
 import { preferredBelow } from './preferred-number.js';
-import { worked } from './restate-load.js';
+import { TRADE_RULE } from './trade-rule.js';
+import { conflictWords, intervalWords } from './verdict-reason.js';
 
 /** The distortions that a rating is given at, percent. */
 export const RATING_LIMITS = [0.1, 1] as const;
@@ -19,11 +24,16 @@ export interface RatedPower {
   readonly power_W: number;
   readonly uncertainty_W: number | null;
   readonly frequency_Hz: number;
+  readonly nominal_Hz: number;
   readonly channel: number;
   readonly step: string;
+  /** The measuring band there. */
+  readonly band_Hz: Band;
+  /** Points that it rests on. */
+  readonly points: readonly number[];
   /**
-   * `found`: at the limit itself; `at-least`: the run did not drive the unit up to the limit there; `at-most`: a hold passed
-   * the limit at less than a quick look had found, and nobody looked how much less the unit keeps.
+   * `found`: at the limit itself; `at-least`: the run did not drive the unit up to the limit there; `at-most`: another step
+   * exceeded the limit at less power than was found, and nothing tells how much less the unit keeps.
    */
   readonly bound: 'found' | 'at-least' | 'at-most';
   /** Harmonics lay outside of the measuring band somewhere: the distortion may be higher than read. */
@@ -50,7 +60,7 @@ export interface SettingRating {
   readonly driven: readonly number[];
   readonly ratings: readonly Rating[];
   /** Of the climb nearest to 1 kHz, the channel whose knee comes first; null without a climb. */
-  readonly knee: KneeResult | null;
+  readonly knee: Finding | null;
 }
 
 /** The power of one setting beside that of another, at the same limit. */
@@ -74,7 +84,7 @@ export interface Ratings {
   readonly by_load: readonly PowerRatio[];
 }
 
-/** The honest ratings of a run. */
+/** What a run rates a unit at. */
 export function ratings(run: RunRecord): Ratings {
   const { record, mains_V, several } = atMains(run, null);
   const evidence = evidenceAt(record, RATING_LIMITS, 'THD+N');
@@ -103,12 +113,8 @@ export function ratings(run: RunRecord): Ratings {
 }
 
 function ratingOf(limit_percent: number, evidence: readonly Evidence[]): Rating {
-  const lapses = evidence.filter(({ stepKind, most_W }) => stepKind === 'hold' && most_W !== null);
   const pieces = bestPieces(worthRating(evidence));
-  const sunken = pieces.flatMap((piece) => lapses.filter((lapse) => isSunken(lapse, piece)));
-  const best = pieces
-    .filter((piece) => !sunken.some((lapse) => placeOf(lapse) === placeOf(piece)))
-    .map((piece) => warmed(piece, lapses));
+  const best = pieces.map((piece) => lowered(piece, evidence));
   const channels = [...new Set(evidence.map(({ channel }) => channel))];
   const inBand = best.filter(({ nominal_Hz }) => within(nominal_Hz, RATING_BAND));
   const gaps = channels.flatMap((channel) => {
@@ -118,16 +124,18 @@ function ratingOf(limit_percent: number, evidence: readonly Evidence[]): Rating 
       RATING_BAND,
     );
   });
-  const sunkenInBand = sunken.filter(({ nominal_Hz }) => within(nominal_Hz, RATING_BAND));
-  const passed = [...new Set(sunkenInBand.map(sunkenWords)), ...refusals(evidence, pieces)];
-  // Where the limit was passed at every level, saying that the place was not tried would be wrong.
-  const holes = passed.length > 0 ? passed : [...new Set(gaps)];
-  const whole = channels.length > 0 && holes.length === 0;
-  const middle = best.filter(({ nominal_Hz }) => within(nominal_Hz, [MIDDLE_Hz, MIDDLE_Hz]));
+  const barred = [...new Set(inBand.flatMap(barriers)), ...refusals(evidence, pieces)];
+  // Where the limit was exceeded at every level, saying that the place was not measured would be wrong.
+  const holes = barred.length > 0 ? barred : [...new Set(gaps)];
+  const searched = evidence.some(isFound);
+  const whole = channels.length > 0 && holes.length === 0 && searched;
+  const middle = best.filter(
+    (piece) => within(piece.nominal_Hz, [MIDDLE_Hz, MIDDLE_Hz]) && barriers(piece).length === 0,
+  );
   return {
     limit_percent,
     band: whole ? weakest(inBand) : null,
-    untried: channels.length > 0 ? holes : ['nothing was tried'],
+    untried: holes.length > 0 || searched ? holes : [NOT_SEARCHED],
     // The weakest channel has no figure where it kept the limit at no level: another's would not speak for it.
     at_1kHz: channels.every((channel) => middle.some((piece) => piece.channel === channel))
       ? weakest(middle)
@@ -136,8 +144,12 @@ function ratingOf(limit_percent: number, evidence: readonly Evidence[]): Rating 
   };
 }
 
+const NOT_SEARCHED = 'only fixed levels were played: the power at this limit was not searched for';
+
 /** Below this share of the most that the channel kept elsewhere, a level that was merely kept rates nothing. */
 const TOO_LOW = 0.5;
+/** A rating is kept from here up, as the trade rule has it (16 CFR 432.2(b)(2)). */
+const RATED_FROM_W = TRADE_RULE.from_W;
 
 /** The pieces that say how much power is kept, without those that were never driven to speak of. */
 function worthRating(evidence: readonly Evidence[]): Evidence[] {
@@ -145,34 +157,32 @@ function worthRating(evidence: readonly Evidence[]): Evidence[] {
   const most = new Map<number, number>();
   for (const { channel, kept_W } of kept)
     most.set(channel, Math.max(kept_W!, most.get(channel) ?? Number.NEGATIVE_INFINITY));
-  return kept.filter(
-    ({ most_W, tried_W, channel }) => most_W !== null || tried_W >= TOO_LOW * most.get(channel)!,
-  );
+  return kept.filter((piece) => isFound(piece) || piece.delivered_W >= TOO_LOW * most.get(piece.channel)!);
 }
 
-/**
- * A hold that passed the limit far below a level that kept it: distortion that falls with level, as of a crossover. There is
- * no highest power up to which such a channel keeps the limit.
- */
-function isSunken(lapse: Evidence, piece: Evidence): boolean {
-  return placeOf(lapse) === placeOf(piece) && lapse.tried_W < TOO_LOW * piece.kept_W!;
+/** What forbids a rating at a place although a power was found there: it would not hold from the lowest power up, or not again. */
+function barriers({ nominal_Hz, channel, exceeded_below, conflict }: Evidence): string[] {
+  const at = `at ${frequencyWords(nominal_Hz)} on channel ${channel}`;
+  const below = exceeded_below.filter(([, high_W]) => high_W >= RATED_FROM_W);
+  return [
+    ...below.map((interval) => `${at} the limit is exceeded ${intervalWords(interval)}`),
+    ...(conflict === null ? [] : [`${at} ${conflictWords(conflict)}`]),
+  ];
 }
 
-function sunkenWords({ nominal_Hz, tried_W }: Evidence): string {
-  return `at ${worked(nominal_Hz, 'Hz')} the limit was passed while ${worked(tried_W, 'W')} was held, though not at higher power`;
+/** Where another step exceeded the limit at a little less power than was found, that is the most that is kept. */
+function lowered(piece: Evidence, evidence: readonly Evidence[]): Evidence {
+  const floor_W = piece.kept_W! * (1 - (piece.share ?? 0));
+  const exceeded = evidence
+    .filter((other) => other.step !== piece.step && placeOf(other) === placeOf(piece))
+    .flatMap(({ passing }) => passing)
+    .filter(({ power_W }) => power_W < floor_W && power_W >= piece.kept_W! * (1 - 2 * SAME_POWER));
+  if (exceeded.length === 0) return piece;
+  const { power_W, point } = exceeded.reduce((a, b) => (b.power_W < a.power_W ? b : a));
+  return { ...piece, least_W: null, most_W: power_W, kept_W: power_W, points: [...piece.points, point] };
 }
 
-/** The least level that could not be held for its time caps what a quick look found. */
-function warmed(piece: Evidence, lapses: readonly Evidence[]): Evidence {
-  return lapses
-    .filter((lapse) => placeOf(lapse) === placeOf(piece))
-    .reduce(
-      (least, lapse) => (lapse.most_W! < least.kept_W! ? { ...lapse, kept_W: lapse.most_W } : least),
-      piece,
-    );
-}
-
-/** One piece for each channel and frequency: a power found before one that is only a bound, then the least found, or the highest bound. */
+/** One piece for each channel and frequency: a power found before one that is only a bound, then the lowest found, or the highest bound. */
 function bestPieces(kept: readonly Evidence[]): Evidence[] {
   const best = new Map<string, Evidence>();
   for (const piece of kept) {
@@ -192,28 +202,26 @@ function refusals(evidence: readonly Evidence[], best: readonly Evidence[]): str
   const kept = new Set(best.map(placeOf));
   const most = Math.max(0, ...best.map(({ kept_W }) => kept_W!));
   const refused = evidence.filter(
-    ({ kept_W, nominal_Hz, tried_W }) =>
-      kept_W === null && within(nominal_Hz, RATING_BAND) && tried_W >= TOO_LOW * most,
+    ({ kept_W, nominal_Hz, delivered_W }) =>
+      kept_W === null && within(nominal_Hz, RATING_BAND) && delivered_W >= TOO_LOW * most,
   );
   const places = refused.filter((piece) => !kept.has(placeOf(piece))).map(({ nominal_Hz }) => nominal_Hz);
   if (places.length === 0) return [];
   const count = new Set(places).size;
-  const [low, high] = [worked(Math.min(...places), 'Hz'), worked(Math.max(...places), 'Hz')];
+  const [low, high] = [frequencyWords(Math.min(...places)), frequencyWords(Math.max(...places))];
   const where = count === 1 ? `at ${low}` : `at ${count} frequencies from ${low} to ${high}`;
-  return [`${where} the limit was passed at every level tried`];
+  return [`${where} the limit was exceeded at every level played`];
 }
 
 function weakest(pieces: readonly Evidence[]): RatedPower | null {
   if (pieces.length === 0) return null;
   const worst = pieces.reduce((a, b) => (b.kept_W! < a.kept_W! ? b : a));
-  const { share, frequency_Hz, channel, step } = worst;
+  const { share, frequency_Hz, nominal_Hz, channel, step, band_Hz, points } = worst;
   const power_W = worst.kept_W!;
   return {
     power_W,
     uncertainty_W: share === null ? null : share * power_W,
-    frequency_Hz,
-    channel,
-    step,
+    ...{ frequency_Hz, nominal_Hz, channel, step, band_Hz, points },
     bound: isFound(worst) ? 'found' : worst.least_W === null ? 'at-most' : 'at-least',
     blind: pieces.some(({ flags }) => flags.includes('harmonics-out-of-band')),
     changed: pieces.some(({ flags }) => flags.includes('not-as-before')),
@@ -227,16 +235,16 @@ function conservative(pieces: readonly Evidence[]): number | null {
   return preferredBelow(Math.min(...pieces.map(({ kept_W, share }) => kept_W! * (1 - share!))));
 }
 
-function firstKnee(record: RunRecord, load_ohm: number, driven: readonly number[]): KneeResult | null {
-  const knees = record.results.filter(
-    (result): result is KneeResult =>
-      result.kind === 'knee' && result.load_ohm === load_ohm && result.driven.join() === driven.join(),
+function firstKnee(record: RunRecord, load_ohm: number, driven: readonly number[]): Finding | null {
+  const knees = findingsOf(record).filter(
+    ({ quantity, setting }) =>
+      quantity === 'knee-power' && setting.load_ohm === load_ohm && setting.driven.join() === driven.join(),
   );
-  const off = ({ frequency_Hz }: KneeResult) => Math.abs(Math.log(frequency_Hz / MIDDLE_Hz));
+  const off = ({ stimulus }: Finding) => Math.abs(Math.log((stimulus.nominal_Hz ?? MIDDLE_Hz) / MIDDLE_Hz));
   const nearest = Math.min(...knees.map(off));
   const near = knees.filter((knee) => off(knee) === nearest);
   if (near.length === 0) return null;
-  return near.reduce((a, b) => ((b.power_W ?? Infinity) < (a.power_W ?? Infinity) ? b : a));
+  return near.reduce((a, b) => ((numberOf(b) ?? Infinity) < (numberOf(a) ?? Infinity) ? b : a));
 }
 
 type Follows = (from: SettingRating, to: SettingRating) => boolean;

@@ -1,3 +1,4 @@
+import type { Interval } from '../record/finding.js';
 import { formatQuantity } from '../units/format.js';
 import type { Claim } from './claim.js';
 import type { SettledTerms } from './claim-on-run.js';
@@ -46,6 +47,12 @@ export function conflictWords({ kept, exceeded }: Conflict): string {
   return `steps ${kept.step} and ${exceeded.step} contradict each other: ${words(kept)}, ${words(exceeded)}`;
 }
 
+/** `from 22 W to 31 W`, `at 50 mW`. */
+export const intervalWords = ([low_W, high_W]: Interval): string =>
+  low_W === high_W
+    ? `at ${formatQuantity(low_W, 'W')}`
+    : `from ${formatQuantity(low_W, 'W')} to ${formatQuantity(high_W, 'W')}`;
+
 /** Of least and most the one that says more about the requirement. */
 export function tellingPower({ least_W, most_W }: Evidence, required_W: number): number {
   if (most_W !== null && most_W < required_W) return most_W;
@@ -75,12 +82,12 @@ function whyOpen({ claim, deciding, required_W }: Told): string {
   if (claim.per === 'total') return ', and the claim is of all channels together';
   return deciding.least_W === deciding.most_W
     ? ', within the guard band'
-    : ', and the run did not try further';
+    : ', and the run did not go further';
 }
 
 function whyNot({ claim, terms, setting, plain }: Told): string {
   if (claim.kind !== null && claim.kind !== 'continuous')
-    return `${claim.kind} power was not tried, only continuous power`;
+    return `${claim.kind} power was not measured, only continuous power`;
   if (plain === 'not met' && claim.distortion_percent === null)
     return `the claim states no distortion and may mean more than ${given(terms.limit_percent, '%')}`;
   const less = plain === 'met' ? 'less' : 'more';

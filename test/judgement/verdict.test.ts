@@ -184,21 +184,21 @@ describe('what a run did not try', () => {
       'the band',
       '100 W, 8 ohm, 1 %, 20 Hz to 20 kHz, 2 channels',
       'not tested',
-      '20 Hz was not tried; 20 kHz was not tried',
+      'not measured at 20 Hz; not measured at 20 kHz',
     ],
-    ['the duration', `${CLAIM}, 5 min`, 'not tested', '1 kHz was not tried for 300 s'],
-    ['the frequency', '100 W, 8 ohm, 1 %, 50 Hz, 2 channels', 'not tested', '50 Hz was not tried'],
+    ['the duration', `${CLAIM}, 5 min`, 'not tested', 'not measured at 1 kHz for 300 s'],
+    ['the frequency', '100 W, 8 ohm, 1 %, 50 Hz, 2 channels', 'not tested', 'not measured at 50 Hz'],
     [
       'the lower levels',
       '10 mW to 100 W, 8 ohm, 1 %, 1 kHz, 2 channels',
       'not tested',
-      'levels down to 10 mW were not tried',
+      'not measured down to 10 mW',
     ],
     [
       'bursts',
       '150 W dynamic, 8 ohm, 1 %, 1 kHz, 2 channels',
       'not tested',
-      'dynamic power was not tried, only continuous power',
+      'dynamic power was not measured, only continuous power',
     ],
   ])('%s: %j', (_, text, expected, reason) => {
     const found = judged(text, climbs(climbTo(110, 1)));
@@ -214,7 +214,7 @@ describe('what a run did not try', () => {
       looks: [{ power_W: 5, percent: 0.1 }],
     };
     const found = judged('50 W, 8 ohm, 1 %, 1 kHz, 2 channels', madeRun([five], []));
-    expect(found.not_tested).toContain('1 kHz was not tried near 50 W');
+    expect(found.not_tested).toContain('not measured at 1 kHz near 50 W');
   });
 
   it('still fails a claim over a band at the frequency that was tried', () => {

@@ -1,8 +1,9 @@
 import type { PowerRatio, RatedPower, Rating, Ratings, SettingRating } from '../../judgement/ratings.js';
-import type { KneeResult } from '../../record/old-results.js';
+import { type Finding, numberOf } from '../../record/finding.js';
 import { formatQuantity } from '../../units/format.js';
-import { kneePlace } from './clear-knee.js';
-import { channelWords, powerWithin } from './wording.js';
+import { formatUncertain } from '../../units/format-uncertain.js';
+import { frequencyWords } from '../../units/nominal-frequency.js';
+import { channelWords } from './wording.js';
 
 /** One distortion limit of one setting. */
 export interface RatingRow {
@@ -38,13 +39,13 @@ const BOUND_WORDS = { found: '', 'at-least': 'at least ', 'at-most': 'at most ' 
 
 /** `at least 87.7 W ± 0.72 W`. */
 export const ratedWords = (rated: RatedPower | null): string =>
-  rated === null ? '–' : `${BOUND_WORDS[rated.bound]}${powerWithin(rated.power_W, rated.uncertainty_W)}`;
+  rated === null
+    ? '–'
+    : `${BOUND_WORDS[rated.bound]}${formatUncertain(rated.power_W, rated.uncertainty_W, 'W')}`;
 
 /** Where a power over the band is decided: `20 Hz, channel 2`. */
 export const placeWords = (rated: RatedPower | null): string =>
-  rated === null
-    ? '–'
-    : `${formatQuantity(rated.frequency_Hz, 'Hz', { figures: 3 })}, channel ${rated.channel}`;
+  rated === null ? '–' : `${frequencyWords(rated.nominal_Hz)}, channel ${rated.channel}`;
 
 /** What a reader must know beside the table: gaps, blindness, knees, ratios. One sentence each. */
 export function ratingNotes({ mains_V, settings, by_driven, by_load }: Ratings): string[] {
@@ -95,18 +96,10 @@ function kneeNotes(setting: SettingRating): Note[] {
   return setting.knee === null ? [] : [{ heads: [settingName(setting)], text: kneeWords(setting.knee) }];
 }
 
-function kneeWords(knee: KneeResult) {
-  const { hardness_dB, plateau_percent, governed_by, channel, frequency_Hz } = knee;
-  const parts = [
-    kneePlace(knee),
-    ...(hardness_dB === null ? [] : [`${formatQuantity(hardness_dB, 'dB')} from 0.1 % to 1 %`]),
-    ...(plateau_percent === null
-      ? []
-      : [
-          `plateau ${formatQuantity(plateau_percent, '%')}${governed_by === null ? '' : `, governed by ${governed_by}`}`,
-        ]),
-  ];
-  return `${parts.join('; ')} (channel ${channel}, ${formatQuantity(frequency_Hz, 'Hz', { figures: 3 })})`;
+function kneeWords(knee: Finding): string {
+  const power_W = numberOf(knee);
+  const where = `channel ${knee.setting.channel}, ${frequencyWords(knee.stimulus.nominal_Hz ?? knee.stimulus.lines_Hz[0]!)}`;
+  return `${power_W === null ? 'no knee' : `knee at ${formatUncertain(power_W, knee.uncertainty, 'W')}`} (${where})`;
 }
 
 /** Less than this no figure shows: powers are printed to a thousandth at most. */

@@ -16,7 +16,7 @@ test('a climb with uncertainty gives the power of the weakest channel, and nothi
     .find(({ channel, threshold_percent }) => channel === 2 && threshold_percent === 0.1);
   expect(weakest).toMatchObject({ power_W: expect.closeTo(87.67, 1) });
   expect(sentence()).toBe(
-    'Delivers 87.7 W ± 0.72 W per channel at 1 kHz at 0.1 % THD+N into 8 ohm with both channels driven.',
+    'Delivers 87.7 W ± 0.7 W per channel at 1 kHz at 0.1 % THD+N into 8 ohm with both channels driven.',
   );
   expect(sentence()).not.toContain('claim');
 });
