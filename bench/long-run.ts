@@ -9,7 +9,7 @@ import { benchNamed } from '../src/cli/terminal/read-input.js';
 import type { Progress } from '../src/runner/course/course-event.js';
 import { makePlan } from '../src/sequence/make-plan.js';
 import { readSequence } from '../src/sequence/sequence-file.js';
-import { openStore } from '../src/store/store.js';
+import { openStore } from '../src/store/sqlite/store.js';
 import type { Watcher } from '../src/view/run-watch.js';
 
 /** What a long run is made of, over and over, in each hour. */

@@ -11,7 +11,7 @@ import { resume } from '../src/cli/run/resume.js';
 import type { RunRecord } from '../src/record/run-record.js';
 import { resultKey } from '../src/record/same-result.js';
 import { seededRandom } from '../src/signal/dither.js';
-import { openStore } from '../src/store/store.js';
+import { openStore } from '../src/store/sqlite/store.js';
 
 const MAIN = fileURLToPath(new URL('../dist/cli/main.js', import.meta.url));
 const BENCH = 'ideal-40';

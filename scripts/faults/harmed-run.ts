@@ -8,7 +8,7 @@ import { reportFailure, statusOf } from '../../src/cli/terminal/fail.js';
 import type { Reading, RunRecord } from '../../src/record/run-record.js';
 import { makePlan } from '../../src/sequence/make-plan.js';
 import { readSequence } from '../../src/sequence/sequence-file.js';
-import { openStore, type Store } from '../../src/store/store.js';
+import { openStore, type Store } from '../../src/store/sqlite/store.js';
 
 /** What a run is made of, and where something may be done to it. */
 export interface HarmedRun {

@@ -4,7 +4,7 @@ import { setPriority } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath, pathToFileURL } from 'node:url';
 import type { RunRecord } from '../../src/record/run-record.js';
-import { openStore } from '../../src/store/store.js';
+import { openStore } from '../../src/store/sqlite/store.js';
 import { until } from '../../test/audio/until.js';
 
 const here = (path: string) => fileURLToPath(new URL(path, import.meta.url));

@@ -3,7 +3,7 @@ import { join } from 'node:path';
 import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { READING_AID } from '../../src/document/html/reading-aid.js';
-import { openStore } from '../../src/store/store.js';
+import { openStore } from '../../src/store/sqlite/store.js';
 import { formatQuantity } from '../../src/units/format.js';
 import { ohmest, start } from '../cli/ohmest.js';
 import { HOSTILE } from '../document/hostile.js';

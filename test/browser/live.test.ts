@@ -5,7 +5,7 @@ import type { AddressInfo } from 'node:net';
 import { join } from 'node:path';
 import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, expect, test } from 'vitest';
-import { openStore } from '../../src/store/store.js';
+import { openStore } from '../../src/store/sqlite/store.js';
 import { formatQuantity } from '../../src/units/format.js';
 import { until } from '../audio/until.js';
 import { type Ended, emptyFolder, put, start } from '../cli/ohmest.js';

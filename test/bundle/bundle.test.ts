@@ -5,7 +5,7 @@ import { describe, expect, it } from 'vitest';
 import { readBundle } from '../../src/bundle/read-bundle.js';
 import { writeBundle } from '../../src/bundle/write-bundle.js';
 import type { Spectrum } from '../../src/record/run-record.js';
-import { openStore } from '../../src/store/store.js';
+import { openStore } from '../../src/store/sqlite/store.js';
 import { arbitraryRun } from '../store/arbitrary-run.js';
 import { inventedRun, type RunContent, recordRun } from '../store/invented-run.js';
 import { scratchFile, scratchFolder, thrownBy } from '../store/scratch.js';

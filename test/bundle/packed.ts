@@ -6,7 +6,7 @@ import type { RunContent as BundleContent } from '../../src/bundle/content.js';
 import { writeBundle } from '../../src/bundle/write-bundle.js';
 import type { Finding } from '../../src/record/finding.js';
 import { encodeWav } from '../../src/signal/encode-wav.js';
-import { openStore, type Store } from '../../src/store/store.js';
+import { openStore, type Store } from '../../src/store/sqlite/store.js';
 import { inventedRun, type RunContent } from '../store/invented-run.js';
 import { scratchFile, scratchFolder } from '../store/scratch.js';
 import { type Member, zipOf } from './zip.js';

@@ -2,7 +2,7 @@ import { existsSync } from 'node:fs';
 import { join } from 'node:path';
 import Database from 'better-sqlite3';
 import { describe, expect, it } from 'vitest';
-import { openStore } from '../../src/store/store.js';
+import { openStore } from '../../src/store/sqlite/store.js';
 import { emptyFolder, filesIn, ohmest, put } from './ohmest.js';
 import { device, programBench, SHORT } from './stand.js';
 

@@ -1,7 +1,7 @@
 import { readFileSync, writeFileSync } from 'node:fs';
 import Database from 'better-sqlite3';
 import { describe, expect, it } from 'vitest';
-import { openStore } from '../../src/store/store.js';
+import { openStore } from '../../src/store/sqlite/store.js';
 import { inventedRun, recordRun } from './invented-run.js';
 import { scratchFile, thrownBy } from './scratch.js';
 

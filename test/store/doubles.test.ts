@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { packDoubles, unpackDoubles } from '../../src/store/doubles.js';
+import { packDoubles, unpackDoubles } from '../../src/store/sqlite/doubles.js';
 
 describe('packed doubles', () => {
   it('give back every number to the bit', () => {

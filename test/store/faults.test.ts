@@ -2,9 +2,9 @@ import { copyFileSync, renameSync, rmSync, writeFileSync } from 'node:fs';
 import Database from 'better-sqlite3';
 import { describe, expect, it } from 'vitest';
 import { BenchFault, InputError } from '../../src/errors/ohmest-error.js';
-import { connect } from '../../src/store/connect.js';
-import { openStore, Store } from '../../src/store/store.js';
-import { StoreFault } from '../../src/store/store-faults.js';
+import { StoreFault } from '../../src/store/contract/store-faults.js';
+import { connect } from '../../src/store/sqlite/connect.js';
+import { openStore, Store } from '../../src/store/sqlite/store.js';
 import { inventedPoint, inventedReading, inventedRun, recordRun } from './invented-run.js';
 import { scratchFile, thrownBy } from './scratch.js';
 

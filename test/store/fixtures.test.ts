@@ -7,7 +7,7 @@ import { readBundle } from '../../src/bundle/read-bundle.js';
 import { findingsOf, unknownFindingsOf } from '../../src/record/findings-of.js';
 import type { Result } from '../../src/record/old-results.js';
 import { resultsInCodes } from '../../src/record/results-of-findings.js';
-import { openStore } from '../../src/store/store.js';
+import { openStore } from '../../src/store/sqlite/store.js';
 import { scratchFile, scratchFolder } from './scratch.js';
 
 /* Files that version 0.1 made (test/fixtures/v0.1/README.md): what a user of that version has on disk. */

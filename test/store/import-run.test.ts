@@ -8,7 +8,7 @@ import { type OpenBundle, readBundle } from '../../src/bundle/read-bundle.js';
 import { writeBundle } from '../../src/bundle/write-bundle.js';
 import { DIED } from '../../src/record/died.js';
 import type { Permit } from '../../src/record/run-record.js';
-import { openStore, type Store } from '../../src/store/store.js';
+import { openStore, type Store } from '../../src/store/sqlite/store.js';
 import { inventedCapture, packedRun, recordWithCaptures } from '../bundle/packed.js';
 import { inventedRun, recordRun } from './invented-run.js';
 import { scratchFile, scratchFolder, thrownBy } from './scratch.js';

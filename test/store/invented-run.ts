@@ -8,8 +8,8 @@ import type { Outcome } from '../../src/record/outcome.js';
 import { resultsInCodes } from '../../src/record/results-of-findings.js';
 import type { Point, Reading, RunRecord } from '../../src/record/run-record.js';
 import type { Plan } from '../../src/sequence/plan.js';
-import type { RunStart } from '../../src/store/start-run.js';
-import type { Store } from '../../src/store/store.js';
+import type { RunStart } from '../../src/store/sqlite/start-run.js';
+import type { Store } from '../../src/store/sqlite/store.js';
 import { plainChain } from '../calibration/plain-chain.js';
 
 /** Everything here is invented: no such unit, bench or reading exists. */

@@ -2,7 +2,7 @@ import { readdirSync } from 'node:fs';
 import { dirname } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { DIED } from '../../src/record/died.js';
-import { openStore } from '../../src/store/store.js';
+import { openStore } from '../../src/store/sqlite/store.js';
 import { inventedPoint, inventedReading, inventedRun, recordRun } from './invented-run.js';
 import { startPointProgram } from './programs/start-program.js';
 import { scratchFile } from './scratch.js';

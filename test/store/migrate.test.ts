@@ -2,10 +2,10 @@ import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import Database from 'better-sqlite3';
 import { describe, expect, it } from 'vitest';
-import { connect } from '../../src/store/connect.js';
-import { MIGRATIONS, migrate, newestVersion } from '../../src/store/migrations/migrate.js';
-import type { Migration } from '../../src/store/migrations/migration.js';
-import { openStore, Store } from '../../src/store/store.js';
+import { connect } from '../../src/store/sqlite/connect.js';
+import { MIGRATIONS, migrate, newestVersion } from '../../src/store/sqlite/migrations/migrate.js';
+import type { Migration } from '../../src/store/sqlite/migrations/migration.js';
+import { openStore, Store } from '../../src/store/sqlite/store.js';
 import { scratchFile, thrownBy } from './scratch.js';
 
 /** A file as the first release made it, with one run in it: written out by hand, never by our own code. */

@@ -1,6 +1,6 @@
 import { statfsSync } from 'node:fs';
 import { expect, it, vi } from 'vitest';
-import { openStore } from '../../src/store/store.js';
+import { openStore } from '../../src/store/sqlite/store.js';
 import { inventedRun } from './invented-run.js';
 import { scratchFile, thrownBy } from './scratch.js';
 

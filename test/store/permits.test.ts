@@ -1,6 +1,6 @@
 import { afterEach, describe, expect, it } from 'vitest';
 import type { Permit } from '../../src/record/run-record.js';
-import { openStore } from '../../src/store/store.js';
+import { openStore } from '../../src/store/sqlite/store.js';
 import { inventedRun, recordRun } from './invented-run.js';
 import { scratchFile } from './scratch.js';
 

@@ -11,9 +11,9 @@ import { basename, dirname, join } from 'node:path';
 import Database from 'better-sqlite3';
 import { describe, expect, it } from 'vitest';
 import { InputError } from '../../src/errors/ohmest-error.js';
-import type { StoreMode } from '../../src/store/locate.js';
-import { MIGRATIONS, newestVersion } from '../../src/store/migrations/migrate.js';
-import { openStore } from '../../src/store/store.js';
+import type { StoreMode } from '../../src/store/sqlite/locate.js';
+import { MIGRATIONS, newestVersion } from '../../src/store/sqlite/migrations/migrate.js';
+import { openStore } from '../../src/store/sqlite/store.js';
 import { inventedRun, recordRun } from './invented-run.js';
 import { asOrdinaryUser, scratchFile, scratchFolder, thrownBy } from './scratch.js';
 

@@ -1,7 +1,7 @@
 import { existsSync } from 'node:fs';
 import { afterEach, describe, expect, it } from 'vitest';
 import type { Permit } from '../../src/record/run-record.js';
-import { openStore, type Store } from '../../src/store/store.js';
+import { openStore, type Store } from '../../src/store/sqlite/store.js';
 import { inventedPoint, inventedReading, inventedRun, recordRun } from './invented-run.js';
 import { startPointProgram } from './programs/start-program.js';
 import { scratchFile, thrownBy } from './scratch.js';

@@ -1,7 +1,7 @@
 import { createHash } from 'node:crypto';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { openStore } from '../../src/store/store.js';
+import { openStore } from '../../src/store/sqlite/store.js';
 import { arbitraryRun } from './arbitrary-run.js';
 import { expectedRecord, inventedRun, recordRun } from './invented-run.js';
 import { scratchFile } from './scratch.js';

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { openStore } from '../../src/store/store.js';
+import { openStore } from '../../src/store/sqlite/store.js';
 import { inventedRecord, inventedRun, recordRun } from './invented-run.js';
 import { scratchFile } from './scratch.js';
 

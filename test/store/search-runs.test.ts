@@ -1,5 +1,5 @@
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
-import { openStore, type Store } from '../../src/store/store.js';
+import { openStore, type Store } from '../../src/store/sqlite/store.js';
 import { inventedRun, recordRun } from './invented-run.js';
 import { scratchFile, thrownBy } from './scratch.js';
 

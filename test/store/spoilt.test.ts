@@ -3,8 +3,8 @@ import { chmodSync, existsSync, readFileSync, statSync } from 'node:fs';
 import { dirname } from 'node:path';
 import Database from 'better-sqlite3';
 import { describe, expect, it } from 'vitest';
-import { openStore } from '../../src/store/store.js';
-import { StoreFault } from '../../src/store/store-faults.js';
+import { StoreFault } from '../../src/store/contract/store-faults.js';
+import { openStore } from '../../src/store/sqlite/store.js';
 import { inventedPoint, inventedReading, inventedRun, recordRun } from './invented-run.js';
 import { asOrdinaryUser, scratchFile, thrownBy } from './scratch.js';
 

@@ -1,6 +1,6 @@
 import Database from 'better-sqlite3';
 import { describe, expect, it } from 'vitest';
-import { openStore } from '../../src/store/store.js';
+import { openStore } from '../../src/store/sqlite/store.js';
 import { inventedPoint, inventedReading, inventedRun, recordRun } from './invented-run.js';
 import { scratchFile } from './scratch.js';
 

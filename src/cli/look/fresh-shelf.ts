@@ -1,6 +1,6 @@
 import { type BigIntStats, statSync } from 'node:fs';
 import { basename } from 'node:path';
-import { openStore } from '../../store/store.js';
+import { openStore } from '../../store/sqlite/store.js';
 import type { Shelf } from '../../view/browse/shelf.js';
 import { floorOfRun } from './floor-of-run.js';
 

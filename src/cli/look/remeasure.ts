@@ -5,7 +5,7 @@ import { isReal, type ReadingChange, ROUNDING, readingChanges } from '../../reco
 import type { Reading, RunRecord } from '../../record/run-record.js';
 import { type KeptPoint, remeasurePoint } from '../../runner/capture/remeasure.js';
 import { decodeWav } from '../../signal/decode-wav.js';
-import { openStore, type Store } from '../../store/store.js';
+import { openStore, type Store } from '../../store/sqlite/store.js';
 import { storedBench } from '../run/stored-bench.js';
 import { ownVersion } from '../terminal/own-version.js';
 import type { Terminal } from '../terminal/terminal.js';

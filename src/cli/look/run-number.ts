@@ -1,7 +1,7 @@
 import { asTold, inputError } from '../../errors/error-table.js';
 import type { RunRecord } from '../../record/run-record.js';
-import type { ReadParts } from '../../store/read-run.js';
-import { openStore } from '../../store/store.js';
+import type { ReadParts } from '../../store/sqlite/read-run.js';
+import { openStore } from '../../store/sqlite/store.js';
 
 /** What stands where the number of a run should be is no number of a run. */
 export const NotARunNumber = inputError('NOT_A_RUN_NUMBER', asTold);

@@ -1,5 +1,5 @@
 import { textTable } from '../../document/text/text-table.js';
-import { openStore } from '../../store/store.js';
+import { openStore } from '../../store/sqlite/store.js';
 import type { Terminal } from '../terminal/terminal.js';
 
 /** `ohmest runs`: what is in the database, newest first. */

@@ -1,6 +1,6 @@
 import { existsSync } from 'node:fs';
-import { requireStorePlace } from '../../store/require-store-place.js';
-import { openStore, type Store } from '../../store/store.js';
+import { requireStorePlace } from '../../store/sqlite/require-store-place.js';
+import { openStore, type Store } from '../../store/sqlite/store.js';
 
 /**
  * A database that is there is opened, or refused, before anything is asked. One that is not is made only when there is

@@ -3,7 +3,7 @@ import { htmlReport } from '../../document/html/html-report.js';
 import { showDocument } from '../../document/json/show-document.js';
 import { headline } from '../../document/model/headline.js';
 import { wrapText } from '../../document/text/wrap-text.js';
-import { openStore } from '../../store/store.js';
+import { openStore } from '../../store/sqlite/store.js';
 import { formatDuration } from '../../units/format.js';
 import { floorOfRun } from '../look/floor-of-run.js';
 import { statusOf } from '../terminal/fail.js';

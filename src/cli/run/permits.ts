@@ -1,5 +1,5 @@
 import { textTable } from '../../document/text/text-table.js';
-import { openStore } from '../../store/store.js';
+import { openStore } from '../../store/sqlite/store.js';
 import type { Terminal } from '../terminal/terminal.js';
 
 /** `ohmest permits`: what has been signed, newest first. */

@@ -10,8 +10,8 @@ import {
 import { makePlan } from '../../sequence/make-plan.js';
 import type { Plan } from '../../sequence/plan.js';
 import { readSequence } from '../../sequence/sequence-file.js';
-import { openStore, type Store } from '../../store/store.js';
-import { RunBusy, RunComplete, RunImported } from '../../store/store-errors.js';
+import { RunBusy, RunComplete, RunImported } from '../../store/contract/store-errors.js';
+import { openStore, type Store } from '../../store/sqlite/store.js';
 import { runNumber } from '../look/run-number.js';
 import { type Operator, operatorAt } from '../terminal/ask.js';
 import { statusOf } from '../terminal/fail.js';

@@ -1,6 +1,6 @@
 import { kindOf } from '../../bench/kinds.js';
 import { unitLabel } from '../../record/unit-label.js';
-import { requireCapturePlace } from '../../store/require-store-place.js';
+import { requireCapturePlace } from '../../store/sqlite/require-store-place.js';
 import { storePlace } from '../look/store-place.js';
 import { operatorAt } from '../terminal/ask.js';
 import { statusOf } from '../terminal/fail.js';

@@ -7,7 +7,7 @@ import { benchFingerprint } from '../../safety/bench-fingerprint.js';
 import { permitFaults } from '../../safety/permit-terms.js';
 import { firstSetUp } from '../../safety/unattended.js';
 import type { Plan } from '../../sequence/plan.js';
-import type { Store } from '../../store/store.js';
+import type { Store } from '../../store/sqlite/store.js';
 import { quoted } from '../../units/parse.js';
 
 /** No permit of that id. */

@@ -4,7 +4,7 @@ import { readBundle } from '../../bundle/read-bundle.js';
 import { writeBundle } from '../../bundle/write-bundle.js';
 import { visibleText } from '../../document/text/visible-text.js';
 import { InputError, OhmestError } from '../../errors/ohmest-error.js';
-import { openStore } from '../../store/store.js';
+import { openStore } from '../../store/sqlite/store.js';
 import { runNumber } from '../look/run-number.js';
 import { ownVersion } from '../terminal/own-version.js';
 import type { Terminal } from '../terminal/terminal.js';

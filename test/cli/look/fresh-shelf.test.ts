@@ -2,7 +2,7 @@ import { copyFileSync, renameSync, rmSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { type FreshShelf, freshShelf } from '../../../src/cli/look/fresh-shelf.js';
-import { openStore } from '../../../src/store/store.js';
+import { openStore } from '../../../src/store/sqlite/store.js';
 import { browseRoutes } from '../../../src/view/browse/browse-routes.js';
 import type { Document } from '../../../src/view/local-route.js';
 import { inventedRun, recordRun } from '../../store/invented-run.js';

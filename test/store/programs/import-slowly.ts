@@ -6,7 +6,7 @@
 import { existsSync } from 'node:fs';
 import Database from 'better-sqlite3';
 import { readBundle } from '../../../src/bundle/read-bundle.js';
-import { openStore } from '../../../src/store/store.js';
+import { openStore } from '../../../src/store/sqlite/store.js';
 
 const [file = '', path = '', place = ''] = process.argv.slice(2);
 // On a pipe this returns once the line is in it (Node's manual, "process I/O").

@@ -2,7 +2,7 @@
  * A program to be killed: begins a run in the database named by its first argument and writes points
  * without end. Says on stdout the run's number, then each point's number once the store has taken it.
  */
-import { openStore } from '../../../src/store/store.js';
+import { openStore } from '../../../src/store/sqlite/store.js';
 import { inventedPoint, inventedReading, inventedRun } from '../invented-run.js';
 
 const [file = '', label = 'invented'] = process.argv.slice(2);

@@ -1,8 +1,9 @@
 import type { Database } from 'better-sqlite3';
-import type { RunContent } from '../bundle/content.js';
-import { identityOf } from '../bundle/identity.js';
-import { DIED } from '../record/died.js';
-import type { Origin, RunRecord } from '../record/run-record.js';
+import type { RunContent } from '../../bundle/content.js';
+import { identityOf } from '../../bundle/identity.js';
+import { DIED } from '../../record/died.js';
+import type { Origin, RunRecord } from '../../record/run-record.js';
+import { PermitTaken, RunNotKept, RunPresent, StoreMissing } from '../contract/store-errors.js';
 import type { StoredCapture } from './capture-folder.js';
 import { type Connection, isInPlace } from './connect.js';
 import { idOf, insertInto } from './insert-into.js';
@@ -10,7 +11,6 @@ import { insertPermit } from './permits.js';
 import { readRun } from './read-run.js';
 import { RunRows } from './run-rows.js';
 import { insertChecklist } from './start-run.js';
-import { PermitTaken, RunNotKept, RunPresent, StoreMissing } from './store-errors.js';
 
 /** A run to be taken in, with the files of its captures that are in the folder already, by point. */
 export interface IncomingRun {

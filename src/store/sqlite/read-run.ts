@@ -1,10 +1,10 @@
 import type { Database } from 'better-sqlite3';
-import type { Harmonic } from '../measure/analysis.js';
-import { fromJson } from '../record/exact-json.js';
-import type { StoredFinding } from '../record/finding.js';
-import type { Outcome } from '../record/outcome.js';
-import { resultsInCodes } from '../record/results-of-findings.js';
-import type { RunEvent } from '../record/run-event.js';
+import type { Harmonic } from '../../measure/analysis.js';
+import { fromJson } from '../../record/exact-json.js';
+import type { StoredFinding } from '../../record/finding.js';
+import type { Outcome } from '../../record/outcome.js';
+import { resultsInCodes } from '../../record/results-of-findings.js';
+import type { RunEvent } from '../../record/run-event.js';
 import type {
   Origin,
   Point,
@@ -13,7 +13,7 @@ import type {
   RunRecord,
   Session,
   Spectrum,
-} from '../record/run-record.js';
+} from '../../record/run-record.js';
 import { unpackDoubles } from './doubles.js';
 import { EVENT_COLUMNS, type EventRow, fromEventRow } from './event-row.js';
 import { FINDING_COLUMNS, type FindingRow, fromFindingRow } from './finding-row.js';

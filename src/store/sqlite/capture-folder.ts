@@ -13,7 +13,7 @@ import {
   writeSync,
 } from 'node:fs';
 import { join } from 'node:path';
-import { CaptureDamaged, CaptureMissing } from './store-errors.js';
+import { CaptureDamaged, CaptureMissing } from '../contract/store-errors.js';
 
 /** What the database keeps of a capture: enough to find it and to know it again. */
 export interface StoredCapture {

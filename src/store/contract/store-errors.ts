@@ -1,4 +1,4 @@
-import { InputError } from '../errors/ohmest-error.js';
+import { InputError } from '../../errors/ohmest-error.js';
 
 /** There is no file where a database was expected. */
 export class StoreMissing extends InputError {

@@ -1,8 +1,9 @@
 import { rmSync } from 'node:fs';
-import type { RunContent } from '../bundle/content.js';
-import { DIED } from '../record/died.js';
-import type { FoundPower } from '../record/found-power.js';
-import type { Permit, RunRecord } from '../record/run-record.js';
+import type { RunContent } from '../../bundle/content.js';
+import { DIED } from '../../record/died.js';
+import type { FoundPower } from '../../record/found-power.js';
+import type { Permit, RunRecord } from '../../record/run-record.js';
+import { CaptureMissing, RunBusy, RunComplete, RunImported, RunNotFound } from '../contract/store-errors.js';
 import { CaptureFolder, type StoredCapture } from './capture-folder.js';
 import { type Connection, connect, WAIT_MS } from './connect.js';
 import { explained } from './explain-failure.js';
@@ -26,7 +27,6 @@ import {
   unfinishedRuns,
 } from './search-runs.js';
 import { type RunStart, type StartedRun, startRun } from './start-run.js';
-import { CaptureMissing, RunBusy, RunComplete, RunImported, RunNotFound } from './store-errors.js';
 import { requireUnchanged } from './unchanged-texts.js';
 
 export interface StoreOptions {

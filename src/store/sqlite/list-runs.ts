@@ -1,5 +1,5 @@
 import type { Database } from 'better-sqlite3';
-import type { Outcome } from '../record/outcome.js';
+import type { Outcome } from '../../record/outcome.js';
 
 /** One line of a list of runs. */
 export interface RunSummary {

@@ -1,16 +1,16 @@
 import { statfsSync } from 'node:fs';
 import { dirname } from 'node:path';
 import type { Database } from 'better-sqlite3';
-import type { BenchSetup } from '../bench/bench-setup.js';
-import { usedRecords } from '../calibration/used-records.js';
-import type { RunRecord } from '../record/run-record.js';
-import { unitLabel } from '../record/unit-label.js';
-import type { Plan } from '../sequence/plan.js';
+import type { BenchSetup } from '../../bench/bench-setup.js';
+import { usedRecords } from '../../calibration/used-records.js';
+import type { RunRecord } from '../../record/run-record.js';
+import { unitLabel } from '../../record/unit-label.js';
+import type { Plan } from '../../sequence/plan.js';
+import { StoreMissing, StoreNoRoom, StoreReadOnly } from '../contract/store-errors.js';
 import { CaptureFolder } from './capture-folder.js';
 import { type Connection, isInPlace } from './connect.js';
 import { idOf, insertInto } from './insert-into.js';
 import { RunLock } from './run-lock.js';
-import { StoreMissing, StoreNoRoom, StoreReadOnly } from './store-errors.js';
 
 /** What is known before anything is played. */
 export interface RunStart {

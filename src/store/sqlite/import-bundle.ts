@@ -1,14 +1,14 @@
 import { statfsSync } from 'node:fs';
 import { dirname } from 'node:path';
-import type { RunContent } from '../bundle/content.js';
-import type { PackedCapture } from '../bundle/run-schema.js';
+import type { RunContent } from '../../bundle/content.js';
+import type { PackedCapture } from '../../bundle/run-schema.js';
+import { StoreNoRoom } from '../contract/store-errors.js';
 import { CaptureFolder, type StoredCapture } from './capture-folder.js';
 import type { Connection } from './connect.js';
 import { inputErrorFrom } from './explain-failure.js';
 import { type LiveImport, liveImport, removeLeftovers } from './import-leftovers.js';
 import { importRun, requireAbsent } from './import-run.js';
 import { requireCaptures, requireRoom } from './start-run.js';
-import { StoreNoRoom } from './store-errors.js';
 
 /** A run from elsewhere, checked, and the bytes of the captures that come with it. */
 export interface Incoming {

@@ -1,6 +1,12 @@
-import { OhmestError } from '../errors/ohmest-error.js';
-import { StoreCorrupt, StoreLocked, StoreNoRoom, StoreReadOnly, StoreUnreachable } from './store-errors.js';
-import { StoreFull, StoreHeld, StoreWriteFailed } from './store-faults.js';
+import { OhmestError } from '../../errors/ohmest-error.js';
+import {
+  StoreCorrupt,
+  StoreLocked,
+  StoreNoRoom,
+  StoreReadOnly,
+  StoreUnreachable,
+} from '../contract/store-errors.js';
+import { StoreFull, StoreHeld, StoreWriteFailed } from '../contract/store-faults.js';
 
 /** Where a failure happened: enough to word it. */
 export interface Place {

@@ -1,7 +1,7 @@
 import type { Database } from 'better-sqlite3';
-import type { FlagCode } from '../measure/flags.js';
-import type { Settling } from '../measure/settled.js';
-import { fromJson } from '../record/exact-json.js';
+import type { FlagCode } from '../../measure/flags.js';
+import type { Settling } from '../../measure/settled.js';
+import { fromJson } from '../../record/exact-json.js';
 
 /** How the record behind one reading had settled. */
 export interface StoredSettling {

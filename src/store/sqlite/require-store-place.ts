@@ -1,9 +1,9 @@
 import { closeSync, existsSync, openSync, realpathSync, statSync, unlinkSync } from 'node:fs';
 import { dirname, join, resolve } from 'node:path';
+import { StoreFolderMissing, StoreReadOnly } from '../contract/store-errors.js';
 import { CaptureFolder } from './capture-folder.js';
 import { WAIT_MS } from './connect.js';
 import { explained } from './explain-failure.js';
-import { StoreFolderMissing, StoreReadOnly } from './store-errors.js';
 
 /**
  * Makes sure that a database can be made at `path`, where there is none, and leaves nothing behind. Another file is made

@@ -1,10 +1,11 @@
-import type { Settling } from '../measure/settled.js';
-import type { Finding } from '../record/finding.js';
-import { findingsOfResults } from '../record/findings-of-results.js';
-import type { Result } from '../record/old-results.js';
-import type { Outcome } from '../record/outcome.js';
-import type { RunEvent } from '../record/run-event.js';
-import type { Point, ProbeSample, Reading } from '../record/run-record.js';
+import type { Settling } from '../../measure/settled.js';
+import type { Finding } from '../../record/finding.js';
+import { findingsOfResults } from '../../record/findings-of-results.js';
+import type { Result } from '../../record/old-results.js';
+import type { Outcome } from '../../record/outcome.js';
+import type { RunEvent } from '../../record/run-event.js';
+import type { Point, ProbeSample, Reading } from '../../record/run-record.js';
+import { StoreGone, StoreSpoilt } from '../contract/store-faults.js';
 import { CaptureFolder } from './capture-folder.js';
 import type { Connection } from './connect.js';
 import { DatabaseWatch, type Harm } from './database-watch.js';
@@ -14,7 +15,6 @@ import { rescue, rescuedPath } from './rescue.js';
 import { type CaptureMeta, type KeptConclusion, RunRows } from './run-rows.js';
 import { SpareCopy } from './spare-copy.js';
 import type { StartedRun } from './start-run.js';
-import { StoreGone, StoreSpoilt } from './store-faults.js';
 
 /** What was concluded from a run as it ended, and the version of the program that did. */
 export interface Conclusions {

@@ -1,9 +1,9 @@
-import type { RunRecord, Session } from '../record/run-record.js';
+import type { RunRecord, Session } from '../../record/run-record.js';
+import { RunBusy, RunComplete, StoreMissing } from '../contract/store-errors.js';
 import { type Connection, isInPlace } from './connect.js';
 import { insertInto } from './insert-into.js';
 import { RunLock } from './run-lock.js';
 import { insertChecklist, requireCaptures, requireRoom, type StartedRun } from './start-run.js';
-import { RunBusy, RunComplete, StoreMissing } from './store-errors.js';
 
 /** What is known when a run is taken up again, before anything is played. */
 export interface Resumption extends Pick<Session, 'at_s' | 'first_point'> {

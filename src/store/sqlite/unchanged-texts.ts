@@ -1,6 +1,6 @@
 import { createHash } from 'node:crypto';
-import type { RunRecord } from '../record/run-record.js';
-import { StoredTextChanged } from './store-errors.js';
+import type { RunRecord } from '../../record/run-record.js';
+import { StoredTextChanged } from '../contract/store-errors.js';
 
 /**
  * Makes sure that the texts a run rests on are those that it was made with: bench file, sequence, calibration records.

@@ -1,6 +1,6 @@
-import { fromJson, toJson } from '../record/exact-json.js';
-import type { Finding, StoredFinding } from '../record/finding.js';
-import { quantityNamed } from '../record/quantities.js';
+import { fromJson, toJson } from '../../record/exact-json.js';
+import type { Finding, StoredFinding } from '../../record/finding.js';
+import { quantityNamed } from '../../record/quantities.js';
 import type { Row } from './insert-into.js';
 
 /** The columns of `findings` that a finding is kept in. */

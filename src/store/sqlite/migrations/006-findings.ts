@@ -1,9 +1,9 @@
 import type { Database } from 'better-sqlite3';
-import { eventsOfProse, type ProseEvent } from '../../record/events-of-prose.js';
-import { fromJson } from '../../record/exact-json.js';
-import { findingsOfResults } from '../../record/findings-of-results.js';
-import type { Result } from '../../record/old-results.js';
-import type { Point } from '../../record/run-record.js';
+import { eventsOfProse, type ProseEvent } from '../../../record/events-of-prose.js';
+import { fromJson } from '../../../record/exact-json.js';
+import { findingsOfResults } from '../../../record/findings-of-results.js';
+import type { Result } from '../../../record/old-results.js';
+import type { Point } from '../../../record/run-record.js';
 import { toEventRow } from '../event-row.js';
 import { toFindingRow } from '../finding-row.js';
 import type { Migration } from './migration.js';

@@ -1,10 +1,10 @@
 import type { Database } from 'better-sqlite3';
-import type { Settling } from '../measure/settled.js';
-import { toJson } from '../record/exact-json.js';
-import type { StoredFinding } from '../record/finding.js';
-import type { Outcome } from '../record/outcome.js';
-import type { RunEvent } from '../record/run-event.js';
-import type { Point, ProbeSample, Reading } from '../record/run-record.js';
+import type { Settling } from '../../measure/settled.js';
+import { toJson } from '../../record/exact-json.js';
+import type { StoredFinding } from '../../record/finding.js';
+import type { Outcome } from '../../record/outcome.js';
+import type { RunEvent } from '../../record/run-event.js';
+import type { Point, ProbeSample, Reading } from '../../record/run-record.js';
 import type { StoredCapture } from './capture-folder.js';
 import { packDoubles } from './doubles.js';
 import { EVENT_COLUMNS, toEventRow } from './event-row.js';

@@ -1,7 +1,7 @@
 import type { Database } from 'better-sqlite3';
-import type { PackedCapture, PackedSettling } from '../bundle/run-schema.js';
-import { fromJson } from '../record/exact-json.js';
-import type { Permit, RunRecord } from '../record/run-record.js';
+import type { PackedCapture, PackedSettling } from '../../bundle/run-schema.js';
+import { fromJson } from '../../record/exact-json.js';
+import type { Permit, RunRecord } from '../../record/run-record.js';
 import { readPermit } from './permits.js';
 
 /** A capture that was kept, with the name of its file. */

@@ -1,4 +1,4 @@
-import { BenchFault } from '../errors/ohmest-error.js';
+import { BenchFault } from '../../errors/ohmest-error.js';
 
 /**
  * A run that is under way can no longer be recorded. What was committed before is safe; what was being

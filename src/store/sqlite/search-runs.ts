@@ -1,6 +1,6 @@
 import type { Database } from 'better-sqlite3';
-import type { FoundPower } from '../record/found-power.js';
-import type { Outcome } from '../record/outcome.js';
+import type { FoundPower } from '../../record/found-power.js';
+import type { Outcome } from '../../record/outcome.js';
 import { type RunSummary, SUMMARY_COLUMNS, SUMMARY_TABLES } from './list-runs.js';
 
 /** What is looked for; whatever is left out does not matter. */

@@ -1,6 +1,6 @@
 import type { Database } from 'better-sqlite3';
-import { fromJson, toJson } from '../record/exact-json.js';
-import type { Permit } from '../record/run-record.js';
+import { fromJson, toJson } from '../../record/exact-json.js';
+import type { Permit } from '../../record/run-record.js';
 import { insertInto } from './insert-into.js';
 
 const COLUMNS = [

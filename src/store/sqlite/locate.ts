@@ -7,7 +7,7 @@ import {
   StoreMissing,
   StoreNotADatabase,
   StoreReadOnly,
-} from './store-errors.js';
+} from '../contract/store-errors.js';
 
 /**
  * `read`: the file must be there and is not changed. `write`: it must be there. `create`: it is made when

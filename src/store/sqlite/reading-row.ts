@@ -1,8 +1,8 @@
-import type { Gap, Harmonic } from '../measure/analysis.js';
-import type { FlagCode } from '../measure/flags.js';
-import type { Settling } from '../measure/settled.js';
-import { fromJson, toJson } from '../record/exact-json.js';
-import type { Reading, Spectrum } from '../record/run-record.js';
+import type { Gap, Harmonic } from '../../measure/analysis.js';
+import type { FlagCode } from '../../measure/flags.js';
+import type { Settling } from '../../measure/settled.js';
+import { fromJson, toJson } from '../../record/exact-json.js';
+import type { Reading, Spectrum } from '../../record/run-record.js';
 import type { Row } from './insert-into.js';
 
 /** Fields that always hold a number. SQLite stores a NaN as NULL, and it comes back as NaN. */

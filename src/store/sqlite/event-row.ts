@@ -1,6 +1,6 @@
-import { fromJson, toJson } from '../record/exact-json.js';
-import { knownEvent, storedEvent } from '../record/known-event.js';
-import type { RunEvent } from '../record/run-event.js';
+import { fromJson, toJson } from '../../record/exact-json.js';
+import { knownEvent, storedEvent } from '../../record/known-event.js';
+import type { RunEvent } from '../../record/run-event.js';
 import type { Row } from './insert-into.js';
 
 /** The columns of `events` that an event is kept in: the words that were told, and in `detail` the other fields of its kind. */

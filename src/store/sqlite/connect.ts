@@ -1,11 +1,11 @@
 import { existsSync, readFileSync, statSync } from 'node:fs';
 import Database from 'better-sqlite3';
+import { StoreCorrupt, StoreForeign, StoreNewer, StoreUnreachable } from '../contract/store-errors.js';
 import { explained, type Place } from './explain-failure.js';
 import { type Location, locate, type StoreMode } from './locate.js';
 import { missingFrom, onlyAdds, showAsNew } from './look-at-older.js';
 import { APPLICATION_ID, MIGRATIONS, migrate, newestVersion, schemaVersion } from './migrations/migrate.js';
 import type { Migration } from './migrations/migration.js';
-import { StoreCorrupt, StoreForeign, StoreNewer, StoreUnreachable } from './store-errors.js';
 
 /** An open database file that is known to be ours, sound, and at the newest schema. */
 export interface Connection extends Place {
