@@ -19,11 +19,11 @@ const UNSTATED_FLATNESS_dB = 1;
  * slope of the curve, the other way round, since THD+N that reads too high is reached too early; and the interpolation.
  *
  * What nobody stated for THD+N does not leave the power without an uncertainty, since the slope of a clipping unit
- * hides it: the response is then taken as flat within 1 dB at the harmonics, and the bench's own distortion as no more than
- * the least reading of the climb.
+ * hides it: the response is then taken as flat within 1 dB at the harmonics, and the residue of the bench as no more than
+ * the lowest reading that was taken near there.
  *
  * @param near the reading of the bracket that is next to the crossing
- * @param least_percent least THD+N of the curve
+ * @param least_percent lowest THD+N that was read near this frequency and converter level
  */
 export function crossingBudget(crossing: Crossing, near: CurveReading, least_percent: number): Budget {
   return budgetWith([], crossing, near, least_percent);

@@ -114,7 +114,7 @@ function floorLimits(
 ): Contribution[] {
   const floor = floor_percent ?? assumed?.floor_percent ?? null;
   if (floor === null || thdn_percent <= 0) return [];
-  const words = floor_percent === null ? 'not stated, no more than the least reading, ' : '';
+  const words = floor_percent === null ? 'not stated, no more than the lowest reading near this place, ' : '';
   const source = `channel ${chain.channel}: ${FLOOR_NAME}, ${words}${floor.toPrecision(2)} %`;
   return [limits(source, 100 * Math.min(1, floor / thdn_percent))];
 }

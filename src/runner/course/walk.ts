@@ -14,6 +14,7 @@ import { RunGuard } from '../guard/run-guard.js';
 import { AsBefore } from '../memory/as-before.js';
 import { type FoundPower, powersAmong } from '../memory/found-powers.js';
 import type { LoadPower } from '../memory/load-comparison.js';
+import { LowestReadings } from '../memory/lowest-readings.js';
 import { outputOf } from '../memory/same-unit.js';
 import type { Ask, CourseEvent, MeasuredPoint } from './course-event.js';
 import type { EarlierSessions, StoredPoint } from './earlier-sessions.js';
@@ -83,6 +84,8 @@ export class Walk {
   /** What the unit has given since somebody last changed something. */
   readonly knownGains = new KnownGains();
   readonly asBefore = new AsBefore();
+  /** What bounds the residue of a bench that states none. */
+  readonly lowestReadings = new LowestReadings();
   readonly findings = new Map<string, readonly ClimbFinding[]>();
   /** Channels that rest on a calibration record past its due date. */
   readonly overdue: ReadonlySet<number>;
@@ -163,7 +166,10 @@ export class Walk {
   /** Hands a point to the listener. From here on it counts. */
   async keep(measured: MeasuredPoint): Promise<void> {
     this.points += 1;
-    for (const reading of measured.readings) this.latest.set(reading.channel, reading);
+    for (const reading of measured.readings) {
+      this.latest.set(reading.channel, reading);
+      this.lowestReadings.see(reading);
+    }
     await this.emit({ kind: 'point', ...measured });
   }
 

@@ -21,7 +21,7 @@ export interface Curve {
 export function crossingBudgets(curve: Curve, crossing: Crossing, threshold_percent: number): Budget[] {
   const near = nearest(curve, crossing.power_W);
   return [
-    crossingBudget(crossing, near, leastOf(curve)),
+    crossingBudget(crossing, near, leastAt(curve, near)),
     voltageBudget({ ...near, voltage_V: Math.sqrt(crossing.power_W * near.warm_ohm) }),
     thdnBudget({ ...near, thdn_percent: threshold_percent }),
     frequencyBudgetOf(curve.walk, near.frequency_Hz),
@@ -31,7 +31,7 @@ export function crossingBudgets(curve: Curve, crossing: Crossing, threshold_perc
 /** Budgets of the power at the knee and of the frequency. The power's is first. */
 export function kneeBudgets(curve: Curve, knee: FoundKnee): Budget[] {
   const near = nearest(curve, knee.power_W);
-  return [kneeBudget(knee, near, leastOf(curve)), frequencyBudgetOf(curve.walk, near.frequency_Hz)];
+  return [kneeBudget(knee, near, leastAt(curve, near)), frequencyBudgetOf(curve.walk, near.frequency_Hz)];
 }
 
 /** Budgets of the least power and of the most THD+N of a band, each with its frequency's. The power's is first. */
@@ -45,8 +45,9 @@ export interface PlacedReading {
   readonly tone: CoherentTone;
 }
 
-const leastOf = ({ readings }: Curve): number =>
-  Math.min(...readings.map(({ thdn_percent }) => thdn_percent));
+/** What the bench adds where nobody stated it: no more than the run has read near this place. */
+const leastAt = ({ walk, readings }: Curve, near: CurveReading): number =>
+  walk.lowestReadings.near(near, near.chain, readings);
 
 function nearest({ walk, tone, readings }: Curve, power_W: number): CurveReading {
   const away = (reading: Reading) => Math.abs(Math.log(reading.power_W / power_W));
