@@ -141,8 +141,8 @@ export interface Guide {
 export interface Mark {
   readonly x: number;
   readonly y: number;
-  /** `ring`: where a limit is reached; `diamond`: a knee; `latest`: the newest reading; `number`: see the notes. */
-  readonly shape: 'ring' | 'diamond' | 'latest' | 'number';
+  /** `ring`: where a limit is reached; `diamond`: a knee; `latest`: the newest reading; `number`: see the notes; `words`: nothing else. */
+  readonly shape: 'ring' | 'diamond' | 'latest' | 'number' | 'words';
   /** Lines of words, the first of them set off; empty: none. Of a number: the number. */
   readonly label: readonly string[];
   readonly hint: string;

@@ -2,7 +2,13 @@ import type { Claim } from '../../judgement/claim.js';
 import type { JudgedRun } from '../../judgement/judged-run.js';
 import type { RunRecord } from '../../record/run-record.js';
 import { formatQuantity } from '../../units/format.js';
-import type { ClaimedPower } from '../chart/climb-chart.js';
+
+/** A power that somebody published for the setting of a chart. */
+export interface ClaimedPower {
+  readonly power_W: number;
+  /** `claim 100 W`. */
+  readonly words: string;
+}
 
 /** The setting that a chart shows. */
 export interface ChartSetting {

@@ -69,6 +69,10 @@ export function settingWords(load_ohm: number, driven: readonly number[], freque
   return `${at}${formatQuantity(load_ohm, 'ohm')}, ${drivenWords(driven)}`;
 }
 
+/** `230 V mains`, or that nobody set it. */
+export const mainsWords = (mains_V: number | null): string =>
+  mains_V === null ? 'mains as it came' : `${formatQuantity(mains_V, 'V', { figures: 3, trim: true })} mains`;
+
 const OUTCOMES: Readonly<Record<RunRecord['outcome'], string>> = {
   completed: 'Completed',
   stopped: 'Stopped by the operator before its end',

@@ -1,0 +1,121 @@
+import { type Finding, numberOf } from '../../../record/finding.js';
+import { formatDuration, formatQuantity } from '../../../units/format.js';
+import { visibleText } from '../../text/visible-text.js';
+import type { Chart, Curve } from '../block.js';
+import { capital } from '../capital.js';
+import type { FigureGround } from '../figure-ground.js';
+import { settingWords } from '../wording.js';
+import { POWER_UP, THDN, TIME } from './axes.js';
+import { readingPoint } from './reading-point.js';
+import { channelsOf, type PlacedReading, type StepReadings, stepReadings } from './step-readings.js';
+
+/** Fewer points than this are no course. */
+const LEAST_POINTS = 3;
+/** More channels than this are told by the one that says most. */
+const FEW = 2;
+
+/** Power and THD+N over the time of each hold. */
+export function holdCharts({ record }: FigureGround): Chart[] {
+  const holds = stepReadings(record, 'hold').filter(({ channels }) =>
+    [...channels.values()].some((placed) => placed.length >= LEAST_POINTS),
+  );
+  return holds.flatMap((hold, i) => {
+    const [begun, ended] = [courseTimes(hold)[0]!, courseTimes(hold).at(-1)!];
+    const setting = `${visibleText(hold.step)}, ${settingWords(hold.load_ohm, hold.driven, hold.band_Hz[0])}`;
+    const about = `${setting}, ${formatDuration(ended - begun)}`;
+    const common = { x: TIME, guides: [], marks: [] };
+    return [
+      { ...common, id: `hold-${i + 1}-level`, title: `Power against time: ${about}`, ...powerChart(hold, begun) },
+      { ...common, id: `hold-${i + 1}-thdn`, title: `THD+N against time: ${about}`, ...thdnChart(hold, begun) },
+    ];
+  });
+}
+
+const courseTimes = ({ channels }: StepReadings): number[] =>
+  [...channels.values()].flatMap((placed) => placed.map(({ point }) => point.at_s)).sort((a, b) => a - b);
+
+type Part = Pick<Chart, 'y' | 'curves' | 'words'> & Required<Pick<Chart, 'subject'>>;
+
+function powerChart(hold: StepReadings, begun_s: number): Part {
+  const curves = curvesOf(hold, begun_s, ({ reading }) => reading.power_W);
+  return {
+    y: POWER_UP,
+    curves,
+    words: powerWords(hold),
+    subject: {
+      ...subjectOf(hold),
+      what: 'Power against time',
+      worst: lowest(curves, ({ points }) => points.at(-1)?.y ?? 0),
+      chosen: 'Of each run only the channel with the lowest power at the end is drawn.',
+    },
+  };
+}
+
+function thdnChart(hold: StepReadings, begun_s: number): Part {
+  const curves = curvesOf(hold, begun_s, ({ reading }) => reading.thdn_percent);
+  return {
+    y: { ...THDN, scale: 'linear', from: 0 },
+    curves,
+    words: thdnWords(hold),
+    subject: {
+      ...subjectOf(hold),
+      what: 'THD+N against time',
+      worst: lowest(curves, ({ points }) => -Math.max(0, ...points.map(({ y }) => y))),
+      chosen: 'Of each run only the channel with the most THD+N is drawn.',
+    },
+  };
+}
+
+const subjectOf = ({ step, driven, load_ohm, mains_V, band_Hz }: StepReadings) => ({
+  step,
+  driven,
+  load_ohm,
+  mains_V,
+  band_Hz,
+  threshold_percent: null,
+});
+
+const lowest = (curves: readonly Curve[], value: (curve: Curve) => number): Curve =>
+  curves.reduce((a, b) => (value(b) < value(a) ? b : a));
+
+const curvesOf = (hold: StepReadings, begun_s: number, up: (placed: PlacedReading) => number): Curve[] =>
+  channelsOf(hold).map((channel) => ({
+    name: `channel ${channel}`,
+    sign: String(channel % 10),
+    points: hold.channels.get(channel)!.map((one) => {
+      const at_s = one.point.at_s - begun_s;
+      return readingPoint(one, { x: at_s, y: up(one) }, formatDuration(at_s));
+    }),
+  }));
+
+function figures(
+  { findings }: StepReadings,
+  quantity: Finding['quantity'],
+  statistic: Finding['statistic'],
+): Map<number, number> {
+  const own = findings.filter((one) => one.quantity === quantity && one.statistic === statistic);
+  return new Map(own.flatMap((one) => (numberOf(one) === null ? [] : [[one.setting.channel ?? 0, numberOf(one)!]])));
+}
+
+function powerWords(hold: StepReadings): string {
+  const [first, last] = [figures(hold, 'power', 'first'), figures(hold, 'power', 'last')];
+  const courses = [...first].flatMap(([channel, from]) => {
+    const to = last.get(channel);
+    const words = `channel ${channel} from ${formatQuantity(from, 'W')} to ${formatQuantity(to ?? from, 'W')}`;
+    return to === undefined ? [] : [{ words, change: Math.abs(to / from - 1) }];
+  });
+  if (courses.length === 0) return 'At constant drive; the hold did not reach its end.';
+  if (courses.length <= FEW) return `At constant drive: ${courses.map(({ words }) => words).join(', ')}.`;
+  const most = courses.reduce((a, b) => (b.change > a.change ? b : a));
+  return `At constant drive. Largest change of ${courses.length} channels: ${most.words}.`;
+}
+
+function thdnWords(hold: StepReadings): string {
+  const highest = [...figures(hold, 'thdn', 'maximum')].sort(([, a], [, b]) => b - a);
+  if (highest.length === 0) return 'THD+N of each reading; the hold did not reach its end.';
+  const words = highest
+    .slice(0, highest.length <= FEW ? FEW : 1)
+    .map(([channel, percent]) => `channel ${channel} at most ${formatQuantity(percent, '%')}`);
+  const of = highest.length <= FEW ? '' : `of ${highest.length} channels the highest: `;
+  return `${capital(`${of}${words.join(', ')}`)}.`;
+}

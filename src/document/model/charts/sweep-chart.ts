@@ -1,0 +1,110 @@
+import { decibelsOfPower } from '../../../units/decibel.js';
+import { formatQuantity } from '../../../units/format.js';
+import { visibleText } from '../../text/visible-text.js';
+import type { Chart, Curve } from '../block.js';
+import type { FigureGround } from '../figure-ground.js';
+import { settingWords } from '../wording.js';
+import { FREQUENCY, POWER_UP, THDN } from './axes.js';
+import { floorGuides } from './climb-chart.js';
+import { readingPoint } from './reading-point.js';
+import {
+  allReadings,
+  channelsOf,
+  type PlacedReading,
+  type StepReadings,
+  stepReadings,
+} from './step-readings.js';
+
+/** THD+N and power against frequency for every sweep. */
+export const sweepCharts = (ground: FigureGround): Chart[] =>
+  stepReadings(ground.record, 'sweep').flatMap((sweep, i) => {
+    const common = { x: FREQUENCY, marks: [] };
+    const setting = `${visibleText(sweep.step)}, ${settingWords(sweep.load_ohm, sweep.driven)}`;
+    return [
+      { ...common, id: `sweep-${i + 1}-thdn`, title: `THD+N against frequency: ${setting}`, ...thdnChart(sweep, ground) },
+      { ...common, id: `sweep-${i + 1}-power`, title: `Power against frequency: ${setting}`, ...powerChart(sweep) },
+    ];
+  });
+
+type Part = Pick<Chart, 'y' | 'curves' | 'guides' | 'words'> & Required<Pick<Chart, 'subject'>>;
+
+function thdnChart(sweep: StepReadings, { floorAt }: FigureGround): Part {
+  const curves = curvesOf(sweep, ({ reading }) => ({
+    y: reading.thdn_percent,
+    within: reading.thdn_uncertainty_percent,
+  }));
+  const [low, high] = extremes(sweep, ({ reading }) => reading.thdn_percent);
+  const first = [...sweep.channels.values()][0]!;
+  return {
+    y: THDN,
+    curves,
+    guides: floorGuides(byFrequency(first), floorAt, ({ point }) => point.nominal_Hz),
+    words: `Highest ${thdnPlace(high)}; lowest ${thdnPlace(low)}.`,
+    subject: {
+      ...subjectOf(sweep),
+      what: 'THD+N against frequency',
+      worst: curves[channelsOf(sweep).indexOf(high.reading.channel)]!,
+      chosen: 'Of each run only the channel with the most THD+N is drawn.',
+    },
+  };
+}
+
+function powerChart(sweep: StepReadings): Part {
+  const curves = curvesOf(sweep, ({ reading }) => ({ y: reading.power_W, within: reading.uncertainty_W }));
+  const [low, high] = extremes(sweep, ({ reading }) => reading.power_W);
+  const loss_dB = decibelsOfPower(high.reading.power_W / low.reading.power_W);
+  return {
+    y: POWER_UP,
+    curves,
+    guides: [],
+    words: `Lowest ${powerPlace(low)}: ${loss_dB.toFixed(2)} dB below the highest, ${powerPlace(high)}.`,
+    subject: {
+      ...subjectOf(sweep),
+      what: 'Power against frequency',
+      worst: curves[channelsOf(sweep).indexOf(low.reading.channel)]!,
+      chosen: 'Of each run only the channel with the lowest power is drawn.',
+    },
+  };
+}
+
+const subjectOf = ({ step, driven, load_ohm, mains_V, band_Hz }: StepReadings) => ({
+  step,
+  driven,
+  load_ohm,
+  mains_V,
+  band_Hz,
+  threshold_percent: null,
+});
+
+const byFrequency = (placed: readonly PlacedReading[]): PlacedReading[] =>
+  placed.toSorted((a, b) => a.point.nominal_Hz - b.point.nominal_Hz);
+
+const curvesOf = (
+  sweep: StepReadings,
+  up: (placed: PlacedReading) => { readonly y: number; readonly within: number | null },
+): Curve[] =>
+  channelsOf(sweep).map((channel) => ({
+    name: `channel ${channel}`,
+    sign: String(channel % 10),
+    points: byFrequency(sweep.channels.get(channel)!).map((one) => {
+      const at = nominal(one);
+      return readingPoint(one, { x: one.point.nominal_Hz, ...up(one) }, at);
+    }),
+  }));
+
+function extremes(
+  sweep: StepReadings,
+  value: (placed: PlacedReading) => number,
+): readonly [PlacedReading, PlacedReading] {
+  const sorted = allReadings(sweep).sort((a, b) => value(a) - value(b));
+  return [sorted[0]!, sorted.at(-1)!];
+}
+
+const nominal = ({ point }: PlacedReading): string =>
+  formatQuantity(point.nominal_Hz, 'Hz', { figures: 3, trim: true });
+
+const thdnPlace = (placed: PlacedReading): string =>
+  `${formatQuantity(placed.reading.thdn_percent, '%')} at ${nominal(placed)} (channel ${placed.reading.channel})`;
+
+const powerPlace = (placed: PlacedReading): string =>
+  `${formatQuantity(placed.reading.power_W, 'W')} at ${nominal(placed)} (channel ${placed.reading.channel})`;
