@@ -144,8 +144,8 @@ export interface NamedTick {
 }
 
 /**
- * The marks of an axis that have room for their names: all of them, else the major ones, else those that do not touch the
- * one before.
+ * The marks of an axis that have room for their names: all of them, else the major ones and the ends, as far as they do
+ * not touch.
  *
  * @param place where a value stands, in any unit of length
  * @param extent the length of a name along the axis, with the space that it needs, in the same unit
@@ -156,24 +156,16 @@ export function namedTicks(
   place: (value: number) => number,
   extent: (name: string) => number,
 ): NamedTick[] {
-  const named = (some: readonly Tick[]) => some.map(({ at }) => ({ at, name: name(at) }));
-  const apart = (some: readonly NamedTick[]) => withoutTouching(some, place, extent);
-  const all = named(ticks);
+  const all = ticks.map(({ at }) => ({ at, name: name(at) }));
+  const touch = (a: NamedTick, b: NamedTick) =>
+    Math.abs(place(a.at) - place(b.at)) < (extent(a.name) + extent(b.name)) / 2;
+  const apart = (some: readonly NamedTick[]) => {
+    const taken: NamedTick[] = [];
+    for (const tick of some) if (!taken.some((one) => touch(one, tick))) taken.push(tick);
+    return taken;
+  };
   if (apart(all).length === all.length) return all;
-  const major = named(ticks.filter((tick) => tick.major));
-  return major.length > 1 ? apart(major) : apart(all);
-}
-
-function withoutTouching(
-  ticks: readonly NamedTick[],
-  place: (value: number) => number,
-  extent: (name: string) => number,
-): NamedTick[] {
-  let taken: NamedTick | null = null;
-  return ticks.filter((tick) => {
-    const room = taken === null ? 0 : (extent(taken.name) + extent(tick.name)) / 2;
-    if (taken !== null && Math.abs(place(tick.at) - place(taken.at)) < room) return false;
-    taken = tick;
-    return true;
-  });
+  const major = all.filter((_, i) => ticks[i]!.major);
+  const ends = [all[0], all.at(-1)].filter((tick) => tick !== undefined);
+  return apart(major.length > 1 ? [...major, ...ends] : all).sort((a, b) => a.at - b.at);
 }

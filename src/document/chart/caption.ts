@@ -6,8 +6,12 @@ export function captionOf(chart: Chart): string {
   const points = chart.curves.flatMap((curve) => curve.points);
   const { across, up } = axesOf(chart);
   const cut = [up, across].filter(({ scale, unit, low }) => scale === 'linear' && unit === 'W' && low > 0);
-  const bands = chart.curves.some(({ uncertainty, points: own }) => uncertainty === 'band' && own.some(isUncertain));
-  const bars = chart.curves.some(({ uncertainty, points: own }) => uncertainty === undefined && own.some(isUncertain));
+  const bands = chart.curves.some(
+    ({ uncertainty, points: own }) => uncertainty === 'band' && own.some(isUncertain),
+  );
+  const bars = chart.curves.some(
+    ({ uncertainty, points: own }) => uncertainty === undefined && own.some(isUncertain),
+  );
   return [
     chart.words,
     ...(bands ? ['Shaded: expanded uncertainty.'] : []),
@@ -21,4 +25,5 @@ export function captionOf(chart: Chart): string {
   ].join(' ');
 }
 
-const isUncertain = ({ within }: { readonly within?: number | null }): boolean => within != null && within > 0;
+const isUncertain = ({ within }: { readonly within?: number | null }): boolean =>
+  within != null && within > 0;

@@ -1,7 +1,7 @@
 import { escapeHtml } from '../html/markup.js';
 import { type LaidAxis, layAxis, type NamedTick, namedTicks, tickNumber } from './axis.js';
-import type { Box } from './place-labels.js';
 import { inkOf } from './palette.js';
+import type { Box } from './place-labels.js';
 import { type Plot, px } from './plot.js';
 
 const FONT = 12;
@@ -51,7 +51,12 @@ function decibels({ right, top, y, up }: Plot): string[] {
   const ends = [low, high].map((power) => 10 * Math.log10(power / zero_dB));
   const scale = layAxis({ name: 'dB', unit: 'dB', scale: 'linear', ends: 'close' }, ends);
   const place = (level_dB: number) => y(zero_dB * 10 ** (level_dB / 10));
-  const ticks = namedTicks(scale, (value) => tickNumber(value, '1'), place, () => FONT + GAP);
+  const ticks = namedTicks(
+    scale,
+    (value) => tickNumber(value, '1'),
+    place,
+    () => FONT + GAP,
+  );
   return [
     ...ticks.map(({ at, name }) => text(right + 7, place(at), name, 'dy=".35em"')),
     text(right + 7, top - 14, scale.name, ''),

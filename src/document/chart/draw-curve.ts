@@ -92,7 +92,11 @@ export function drawMarkers({ style, marked }: DrawnCurve, { x, y }: Plot, point
 }
 
 /** An outline at a place, with what a pointer near it shows. */
-export const withHint = (hint: string | undefined, path: string, [cx, cy]: readonly [number, number]): string =>
+export const withHint = (
+  hint: string | undefined,
+  path: string,
+  [cx, cy]: readonly [number, number],
+): string =>
   hint === undefined
     ? path
     : `<g><title>${escapeHtml(hint)}</title>${path}<circle cx="${px(cx)}" cy="${px(cy)}" r="${REACH}" fill="none" stroke="none" pointer-events="all"/></g>`;

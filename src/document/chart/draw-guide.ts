@@ -3,7 +3,12 @@ import { inkOf } from './palette.js';
 import { spotsAlong, type WantedLabel } from './place-labels.js';
 import { type Plot, px } from './plot.js';
 
-const DASHES: Readonly<Record<Guide['look'], string>> = { limit: '1,3', claim: '7,4', floor: '1.5,3', trend: '2,2' };
+const DASHES: Readonly<Record<Guide['look'], string>> = {
+  limit: '1,3',
+  claim: '7,4',
+  floor: '1.5,3',
+  trend: '2,2',
+};
 const COLOURS = { limit: 'ink', claim: 'ink', floor: 'soft', trend: 'ink' } as const;
 
 /** The places of a guide in pixels, those without one left out; one that lies outside of the plot has none. */
@@ -53,7 +58,8 @@ export function guideLabel({ name, at, look }: Guide, places: readonly Place[], 
     const beside = [0, -8, 8].map((rise) => ({ x: right + 4, y: y + rise, anchor: 'start' }) as const);
     return [{ lines: [name], spots: beside }];
   }
-  const along = 'y' in at ? [1, 0, 0.5, 0.25, 0.75].map((share): Place => [left + share * (right - left), y]) : places;
+  const along =
+    'y' in at ? [1, 0, 0.5, 0.25, 0.75].map((share): Place => [left + share * (right - left), y]) : places;
   const inside = along.filter(([, height]) => height > top && height < bottom);
   return [{ lines: [name], spots: spotsAlong(inside) }];
 }

@@ -9,8 +9,6 @@ import { type Plot, px } from './plot.js';
 /** Half the width of a mark in pixels, and of the ring around a number. */
 const RADIUS = 6;
 const NUMBER_RADIUS = 8.5;
-/** How far a number stands from its point: clear of the marker there. */
-const NUMBER_FAR = 18;
 
 const OUTLINES: Readonly<Record<Exclude<Mark['shape'], 'number' | 'words'>, string>> = {
   ring: RING,
@@ -46,22 +44,31 @@ export const drawMarkBars = (marks: readonly Mark[], { x, y }: Plot): string =>
 /** The words of a mark, near it; a number above or below its point, and in any case somewhere. */
 export function markLabel({ shape, label }: Mark, place: Place): WantedLabel[] {
   if (label.length === 0 || !place.every(Number.isFinite)) return [];
-  if (shape !== 'number') return [{ lines: label, spots: spotsAround(place, label.length), strong: shape !== 'words' }];
-  const [x, y] = place;
-  const spots = [1, 1.6, 2.3].flatMap((times): Spot[] => {
-    const far = times * NUMBER_FAR;
+  switch (shape) {
+    case 'number':
+      return [{ lines: label, spots: spotsAbove(place, [18, 28, 40]), needed: true }];
+    case 'words':
+      return [{ lines: label, spots: spotsAbove(place, [11, 16]) }];
+    case 'ring':
+    case 'diamond':
+    case 'latest':
+      return [{ lines: label, spots: spotsAround(place, label.length), strong: true }];
+  }
+}
+
+/** Spots above a mark, below it and aslant, at so many pixels. */
+const spotsAbove = ([x, y]: Place, distances: readonly number[]): Spot[] =>
+  distances.flatMap((far) => {
     const near = 0.7 * far;
     return [
-      { x, y: y - far, anchor: 'middle' },
-      { x, y: y + far, anchor: 'middle' },
-      { x: x + near, y: y - near, anchor: 'middle' },
-      { x: x - near, y: y - near, anchor: 'middle' },
-      { x: x + near, y: y + near, anchor: 'middle' },
-      { x: x - near, y: y + near, anchor: 'middle' },
-    ];
+      [0, -far],
+      [0, far],
+      [near, -near],
+      [-near, -near],
+      [near, near],
+      [-near, near],
+    ].map(([right, down]): Spot => ({ x: x + right!, y: y + down!, anchor: 'middle' }));
   });
-  return [{ lines: label, spots, needed: true }];
-}
 
 /** A number in a ring, for a note below the chart. */
 export function drawNumber({ lines, spot }: PlacedLabel, hint: string): string {

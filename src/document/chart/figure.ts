@@ -2,8 +2,8 @@ import { html, Markup } from '../html/markup.js';
 import { typeset } from '../html/typeset.js';
 import type { Chart, Curve } from '../model/block.js';
 import { captionOf } from './caption.js';
-import { curveStyle } from './curve-style.js';
-import { type SizeName, SIZES } from './plot.js';
+import { keySample } from './key-sample.js';
+import { SIZES, type SizeName } from './plot.js';
 import { renderChart } from './render-svg.js';
 
 /** A chart with its title, key and caption. Drawn in the sizes it may be shown in; style picks the one that fits. */
@@ -25,12 +25,4 @@ function keyOf(curves: readonly Curve[]): Markup | false {
   const named = curves.map((curve, i) => ({ curve, i })).filter(({ curve }) => curve.name !== '');
   if (named.length < 2) return false;
   return html`<ul class="key">${named.map(({ curve, i }) => html`<li>${new Markup(keySample(curve, i))}<bdi>${typeset(curve.name)}</bdi></li>`)}</ul>`;
-}
-
-/** A stretch of a curve with its marker, as it is drawn in the chart, as SVG. */
-export function keySample(curve: Omit<Curve, 'points' | 'name'>, index: number): string {
-  const { colour, dash, marker, width, hollow } = curveStyle(curve, index);
-  const ink = `var(--${colour})`;
-  const fill = hollow ? `fill="var(--paper)" stroke="${ink}" stroke-width=".35"` : `fill="${ink}"`;
-  return `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 38 12" width="38" height="12" aria-hidden="true"><path d="M0,6H38" stroke="${ink}" stroke-width="${width}" stroke-dasharray="${dash.join(' ')}"/><path d="${marker}" ${fill} transform="translate(19,6) scale(3.6)"/></svg>`;
 }

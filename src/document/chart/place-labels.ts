@@ -80,15 +80,17 @@ function boxOf({ lines }: WantedLabel, { x, y, anchor }: Spot): Box {
 }
 
 const count = (places: readonly Place[], { left, right, top, bottom }: Box, room: number): number =>
-  places.filter(
-    ([x, y]) => x > left - room && x < right + room && y > top - room && y < bottom + room,
-  ).length;
+  places.filter(([x, y]) => x > left - room && x < right + room && y > top - room && y < bottom + room)
+    .length;
 
 const overlap = (a: Box, b: Box): boolean =>
   a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom;
 
 const isWithin = (box: Box, bounds: Box): boolean =>
-  box.left >= bounds.left && box.right <= bounds.right && box.top >= bounds.top && box.bottom <= bounds.bottom;
+  box.left >= bounds.left &&
+  box.right <= bounds.right &&
+  box.top >= bounds.top &&
+  box.bottom <= bounds.bottom;
 
 /** Places along a line, a few pixels apart. */
 function sampled(line: readonly Place[]): Place[] {

@@ -6,7 +6,7 @@ import { drawGuide, guideLabel, guidePlaces } from './draw-guide.js';
 import { drawMarkBars, drawMarks, drawNumber, markLabel, markPlace } from './draw-mark.js';
 import { inkOf } from './palette.js';
 import { LINE_HEIGHT, type PlacedLabel, placeLabels, type WantedLabel } from './place-labels.js';
-import { type Plot, plotOf, px, type Size, SIZES } from './plot.js';
+import { type Plot, plotOf, px, SIZES, type Size } from './plot.js';
 
 /** More bands than these over each other show nothing. */
 const MOST_BANDS = 2;

@@ -1,8 +1,10 @@
 import type { RunRecord } from '../../record/run-record.js';
+import { figure } from '../chart/figure.js';
 import { html, Markup } from '../html/markup.js';
 import { PAGE_STYLE } from '../html/page-style.js';
 import { REPORT_POLICY, readingAid } from '../html/reading-aid.js';
 import { typeset } from '../html/typeset.js';
+import type { Chart } from '../model/block.js';
 import { oneLine } from '../text/visible-text.js';
 import { type Comparison, compareRuns } from './comparison.js';
 import { comparisonHeadline } from './comparison-headline.js';
@@ -30,7 +32,7 @@ export async function comparisonReport(
   records: readonly RunRecord[],
   claim: string | null = null,
 ): Promise<string> {
-  const { overlayFigures } = await import('./overlay-figures.js');
+  const { overlays } = await import('./overlay.js');
   const comparison = compareRuns(records, claim);
   const { runs } = comparison;
   const title = titleOf(comparison);
@@ -56,7 +58,7 @@ ${runsTable(runs)}</section>
 ${agreementSection(comparison.agreement)}
 ${verdictsBeside(runs)}
 <section aria-labelledby="curves"><h2 id="curves">Curves over each other</h2>
-${overlayFigures(runs)}</section>
+${curves(overlays(runs))}</section>
 <section aria-labelledby="differences"><h2 id="differences">Differences</h2>
 ${differenceTables(comparison)}</section>
 ${cancelledSection(comparison)}
@@ -69,6 +71,11 @@ ${readingAid}
 `;
   return page.text;
 }
+
+const curves = (charts: readonly Chart[]): Markup =>
+  charts.length === 0
+    ? html`<p>No two runs have a curve of the same kind: there is nothing to lay over each other.</p>`
+    : html`<div class="figures">${charts.map(figure)}</div>`;
 
 function titleOf({ runs }: Comparison): string {
   const labels = [...new Set(runs.map(({ record }) => oneLine(record.unit.label, LONGEST_TITLE)))];

@@ -1,8 +1,8 @@
 import { formatQuantity } from '../../units/format.js';
 import { UNIT_RULES } from '../../units/unit-rules.js';
-import { channelWords, drivenWords, powerWithin } from '../model/wording.js';
+import { channelWords, drivenWords, mainsWords, powerWithin } from '../model/wording.js';
 import type { Difference } from './difference.js';
-import { bandWords, mainsWords, stepName } from './match-figures.js';
+import { bandWords, stepName } from './match-figures.js';
 import type { FigureKind, RunFigure } from './run-figure.js';
 
 const signed = (value: number, text: string): string => (value < 0 ? text : `+${text}`);

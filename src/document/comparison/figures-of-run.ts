@@ -15,7 +15,7 @@ import type { RunFigure } from './run-figure.js';
 
 type Setting = Pick<RunFigure, 'run' | 'step' | 'channel' | 'driven' | 'load_ohm' | 'mains_V'>;
 /** All but what is looked up once it is known where the figure was found. */
-type Found = Omit<RunFigure, 'measured_Hz' | 'asked_W'>;
+type Found = Omit<RunFigure, 'measured_Hz' | 'asked_W' | 'what' | 'held'>;
 
 /** Every figure of a run that another run may have too, in the order of its results; the least of each band first. */
 export function figuresOfRun(record: RunRecord): RunFigure[] {
@@ -28,7 +28,7 @@ export function figuresOfRun(record: RunRecord): RunFigure[] {
     load_ohm,
     mains_V: mains.get(step) ?? null,
   });
-  const found = [
+  const found: readonly Found[] = [
     ...leastCeilings(record),
     ...record.results.flatMap((result) => figuresOf(result, settingOf(result))),
   ];
@@ -36,6 +36,8 @@ export function figuresOfRun(record: RunRecord): RunFigure[] {
   const asked = askedPowers(record);
   return found.map((figure) => ({
     ...figure,
+    what: `${figure.kind} ${figure.threshold_percent}`,
+    held: HELD.has(figure.kind),
     // A reading that was no number makes no figure.
     value: Number.isFinite(figure.value) ? figure.value : null,
     measured_Hz: bands.get(toneKey(figure)) ?? null,

@@ -1,52 +1,29 @@
 import { formatQuantity } from '../../units/format.js';
-import { drivenWords } from '../model/wording.js';
+import { drivenWords, mainsWords } from '../model/wording.js';
+import type { Matchable } from './matchable.js';
 import type { RunFigure } from './run-figure.js';
 
 /** Figures of several runs that answer the same question, at most one a run. */
 export type MatchedFigures = readonly RunFigure[];
-
-/** What a figure, or a curve, is matched by. */
-export type Matchable = Pick<
-  RunFigure,
-  'run' | 'kind' | 'step' | 'channel' | 'driven' | 'load_ohm' | 'mains_V' | 'threshold_percent' | 'band_Hz'
->;
 
 /** Frequencies closer than about 1 % are one: benches of different rates play the same nominal tone a little apart. */
 const PLACES_A_DECADE = 200;
 
 const place = (frequency_Hz: number): number => Math.round(PLACES_A_DECADE * Math.log10(frequency_Hz));
 
-/** The level of a sweep or a hold stands in the sequence only, so that its step is part of what it says. */
-const NAMED_BY_STEP: ReadonlySet<RunFigure['kind']> = new Set([
-  'band-power',
-  'band-thdn',
-  'hold-power',
-  'hold-thdn',
-]);
-const OF_A_BAND: ReadonlySet<RunFigure['kind']> = new Set(['least-ceiling', 'band-power', 'band-thdn']);
-
 /** Name of a step without the cell of a repetition. */
 export const stepName = (step: string): string => step.split('/')[0]!;
 
 /** What must agree between figures that are compared without a mark. */
-function likeKey(figure: Matchable): string {
-  const { kind, threshold_percent, band_Hz, channel, load_ohm, driven, mains_V, step } = figure;
-  const named = NAMED_BY_STEP.has(kind) ? stepName(step) : null;
-  return JSON.stringify([
-    kind,
-    threshold_percent,
-    band_Hz.map(place),
-    channel,
-    load_ohm,
-    driven,
-    mains_V,
-    named,
-  ]);
+function likeKey({ what, band_Hz, channel, load_ohm, driven, mains_V, held, step }: Matchable): string {
+  const named = held ? stepName(step) : null;
+  return JSON.stringify([what, band_Hz.map(place), channel, load_ohm, driven, mains_V, named]);
 }
 
 /** What must agree even between unlike figures, for them to stand in one row at all. */
-function looseKey({ kind, threshold_percent, band_Hz, channel }: Matchable): string {
-  return JSON.stringify([kind, threshold_percent, OF_A_BAND.has(kind) ? null : band_Hz.map(place), channel]);
+function looseKey({ what, band_Hz, channel }: Matchable): string {
+  const [low, high] = band_Hz.map(place);
+  return JSON.stringify([what, low === high ? low : 'band', channel]);
 }
 
 type Likeness = (row: Matchable, figure: Matchable) => boolean;
@@ -99,7 +76,7 @@ function indexed<F extends Matchable>(rows: readonly F[][]): Map<string, F[][]> 
 }
 
 /** What two figures, or curves, may be unlike in. */
-type Comparable = Matchable & Pick<RunFigure, 'measured_Hz' | 'incomplete' | 'asked_W'>;
+type Comparable = Matchable & Partial<Pick<RunFigure, 'measured_Hz' | 'incomplete' | 'asked_W'>>;
 
 /** A level is set by a gain that was found before, to within about this share of a power. */
 const LEVEL_SLACK = 0.01;
@@ -118,25 +95,22 @@ export function unlikeness(figure: Comparable, beside: Comparable): string[] {
     ({ band_Hz }) => bandWords(band_Hz),
   );
   const measured = [figure.measured_Hz, beside.measured_Hz];
-  if (measured.every((band) => band !== null))
+  if (measured.every((band) => band != null))
     note(
       measured[0]!.join() === measured[1]!.join(),
       ({ measured_Hz }) => `measured from ${bandWords(measured_Hz!)}`,
     );
-  if (NAMED_BY_STEP.has(figure.kind))
+  if (figure.held)
     note(stepName(figure.step) === stepName(beside.step), ({ step }) => `step ${stepName(step)}`);
   const [asked, other] = [figure.asked_W ?? null, beside.asked_W ?? null];
   if (asked !== null && other !== null)
     note(
       Math.abs(asked - other) <= LEVEL_SLACK * Math.max(asked, other),
-      ({ asked_W }) => `${formatQuantity(asked_W!, 'W')} asked for`,
+      ({ asked_W }) => `${formatQuantity(asked_W!, 'W')} requested`,
     );
   const incomplete = [figure, beside].filter((one) => one.incomplete);
   return [...differs, ...incomplete.map(({ run }) => `run ${run}: not found all over the band`)];
 }
-
-export const mainsWords = (mains_V: number | null): string =>
-  mains_V === null ? 'mains as it came' : `${formatQuantity(mains_V, 'V', { figures: 3, trim: true })} mains`;
 
 /** `20 Hz to 20 kHz`, or one frequency alone. */
 export function bandWords([low, high]: readonly [number, number]): string {

@@ -3,9 +3,9 @@ import { formatQuantity } from '../../units/format.js';
 import { benchKindWords } from '../model/bench-kind-words.js';
 import { usedCalibration } from '../model/calibration-used.js';
 import { bandsOf } from '../model/definitions.js';
-import { outcomeWords } from '../model/wording.js';
+import { mainsWords, outcomeWords } from '../model/wording.js';
 import type { Matter } from './agreement.js';
-import { bandWords, mainsWords } from './match-figures.js';
+import { bandWords } from './match-figures.js';
 
 const HASH_LENGTH = 12;
 const short = (sha256: string): string => sha256.slice(0, HASH_LENGTH);

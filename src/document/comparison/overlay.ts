@@ -1,120 +1,152 @@
 import type { RunRecord } from '../../record/run-record.js';
 import { formatQuantity } from '../../units/format.js';
-import { typeset } from '../html/typeset.js';
+import type { Chart, ChartPoint, ChartSubject, Curve, Mark } from '../model/block.js';
+import { POWER_ACROSS } from '../model/charts/axes.js';
+import { runCharts } from '../model/charts/run-charts.js';
+import { mainsWords, settingWords } from '../model/wording.js';
 import { oneLine } from '../text/visible-text.js';
 import type { ComparedRun } from './comparison.js';
-import { type CurvePoint, type CurveSet, curveSets, type DrawnKind } from './curve-sets.js';
-import { matchFigures, unlikeness } from './match-figures.js';
-
-/** One line of a picture that lays runs over each other. */
-export interface OverlayLine {
-  /** Position of its run among those compared: it gives the line its colour and its dash. */
-  readonly position: number;
-  /** `run 3, Blue box, channel 1`. */
-  readonly label: string;
-  /** In which respects it is unlike the first run's; empty when in none. */
-  readonly unlike: readonly string[];
-  readonly points: readonly CurvePoint[];
-  readonly crossings: CurveSet['crossings'];
-}
-
-/** Curves of the same kind, from all runs that have them. */
-export interface Overlay {
-  readonly kind: DrawnKind;
-  /** The setting of the first run that has the curve; it names the picture. */
-  readonly first: CurveSet;
-  readonly lines: readonly OverlayLine[];
-  /** How one channel was chosen to stand for all; empty when all are drawn. */
-  readonly chosen: string;
-}
+import { bandWords, matchFigures, stepName, unlikeness } from './match-figures.js';
+import type { Matchable } from './matchable.js';
 
 /** More lines than this in one picture are a tangle: then one channel stands for each run. */
 const MOST_LINES = 6;
 const LONGEST_LABEL = 48;
+/** From this share of the lowest power at a limit on, climbs are shown a second time, larger. */
+const NEAR_SHARE = 0.75;
 
-/** All pictures in which at least two runs meet, those over the whole band first. */
-export function overlays(runs: readonly ComparedRun[]): Overlay[] {
-  const kinds: readonly DrawnKind[] = ['ceiling', 'climb', 'sweep', 'hold'];
-  return kinds.flatMap((kind) =>
-    matchFigures(runs.map(({ record }) => curveSets(record, kind).filter(isDrawable)))
-      .filter((row) => row.length > 1)
-      .map((row) => overlayOf(kind, row, runs)),
+interface Drawn extends Matchable {
+  readonly chart: Chart;
+  readonly subject: ChartSubject;
+}
+
+/** The charts that at least two runs have, their curves over each other. */
+export function overlays(runs: readonly ComparedRun[]): Chart[] {
+  return matchFigures(runs.map(drawnBy))
+    .filter((row) => row.length > 1)
+    .flatMap((row, i) => {
+      const chart = overlayOf(row, runs, `overlay-${i + 1}`);
+      return [chart, ...nearLimits(chart)];
+    });
+}
+
+function drawnBy({ record, judged }: ComparedRun): Drawn[] {
+  const charts = runCharts({ record, judged, floorAt: () => null });
+  return charts.flatMap((chart) =>
+    chart.subject === undefined
+      ? []
+      : [{ ...chart.subject, chart, subject: chart.subject, run: record.run, channel: 0 }],
   );
 }
 
-const isDrawable = ({ channels }: CurveSet): boolean =>
-  [...channels.values()].some((points) => points.length > 0);
-
-function overlayOf(kind: DrawnKind, row: readonly CurveSet[], runs: readonly ComparedRun[]): Overlay {
-  const count = row.reduce((sum, { channels }) => sum + channels.size, 0);
-  const all = count <= MOST_LINES;
-  const lines = row.flatMap((set) => {
-    const position = runs.findIndex(({ record }) => record.run === set.run);
-    const { record, unlike } = runs[position]!;
-    const differs = [...unlike.map((matter) => matter.toLowerCase()), ...unlikeness(set, row[0]!)];
-    const drawn = all ? [...set.channels] : [worst(kind, set)];
-    return drawn.map(([channel, points]) => ({
-      position,
-      label: `${nameOf(record)}, ${channel === 0 ? 'weakest channel' : `channel ${channel}`}`,
-      unlike: differs,
-      points,
-      crossings: set.crossings.filter((one) => one.channel === channel),
-    }));
-  });
-  return { kind, first: row[0]!, lines, chosen: all ? '' : CHOSEN[kind] };
+/** One run's part of a picture. */
+interface Part {
+  /** Of its run among those compared: it gives the lines their colour and their dash. */
+  readonly position: number;
+  readonly name: string;
+  readonly unlike: readonly string[];
+  readonly chart: Chart;
+  readonly curves: readonly Curve[];
 }
+
+function overlayOf(row: readonly Drawn[], runs: readonly ComparedRun[], id: string): Chart {
+  const { chart, subject } = row[0]!;
+  const all = row.reduce((sum, one) => sum + one.chart.curves.length, 0) <= MOST_LINES;
+  const parts = row.map((one): Part => {
+    const position = runs.findIndex(({ record }) => record.run === one.run);
+    const { record, unlike } = runs[position]!;
+    return {
+      position,
+      name: nameOf(record),
+      unlike: [...unlike.map((matter) => matter.toLowerCase()), ...unlikeness(one, row[0]!)],
+      chart: one.chart,
+      curves: all ? one.chart.curves : [one.subject.worst],
+    };
+  });
+  const marks = parts.flatMap(marksOf);
+  return {
+    id,
+    title: titleOf(subject),
+    x: chart.x,
+    y: chart.y,
+    curves: parts.flatMap(curvesOf).map((curve, i) => ({ ...curve, marker: i, sign: String((i + 1) % 10) })),
+    guides: limitsOf(row),
+    marks,
+    words: [
+      ...parts.flatMap((part) => reachOf(part, chart)),
+      ...(all ? [] : [subject.chosen]),
+      ...(marks.length > 0 ? ['Rings: limits reached.'] : []),
+    ].join(' '),
+    ...(chart.wide && { wide: true }),
+  };
+}
+
+const titleOf = ({ what, held, step, load_ohm, driven, mains_V, band_Hz, threshold_percent }: ChartSubject) =>
+  [
+    `${what}: ${held ? `${oneLine(stepName(step), 40)}, ` : ''}${bandWords(band_Hz)}`,
+    ...(threshold_percent === null ? [] : [`${formatQuantity(threshold_percent, '%')} THD+N`]),
+    settingWords(load_ohm, driven),
+    ...(mains_V === null ? [] : [mainsWords(mains_V)]),
+  ].join(', ');
 
 /** `run 3, Blue box`. */
-export const nameOf = ({ run, unit }: Pick<RunRecord, 'run' | 'unit'>): string =>
+const nameOf = ({ run, unit }: Pick<RunRecord, 'run' | 'unit'>): string =>
   `run ${run}, ${oneLine(unit.label, LONGEST_LABEL)}`;
 
-const CHOSEN: Readonly<Record<DrawnKind, string>> = {
-  ceiling: 'Of each run the weakest channel at each frequency is drawn.',
-  climb: 'Of each run only the channel that distorts first is drawn.',
-  sweep: 'Of each run only the channel with the most THD+N is drawn.',
-  hold: 'Of each run only the channel with the least power at the end is drawn.',
-};
+const curvesOf = ({ position, name, unlike, curves }: Part): Curve[] =>
+  curves.map((curve) => ({
+    name: `${name}, ${curve.name}${unlike.length > 0 ? ` (unlike: ${unlike.join('; ')})` : ''}`,
+    points: curve.points.map((point) => pointOf(name, point)),
+    ink: position,
+    ...(unlike.length > 0 && { look: 'unlike' }),
+  }));
 
-/** The channel that stands for a run, with its number; 0 where it is another one from place to place. */
-function worst(kind: DrawnKind, set: CurveSet): readonly [number, readonly CurvePoint[]] {
-  const channels = [...set.channels].filter(([, points]) => points.length > 0);
-  if (kind === 'ceiling') return [0, lowestEverywhere(channels.flatMap(([, points]) => points))];
-  return channels.reduce((a, b) => (badness(kind, set, b) > badness(kind, set, a) ? b : a));
+const pointOf = (name: string, point: ChartPoint): ChartPoint => ({
+  x: point.x,
+  y: point.y,
+  ...(point.doubtful && { doubtful: true }),
+  get hint() {
+    return `${name}, ${point.hint}`;
+  },
+});
+
+/** Rings of the curves that are drawn. */
+const marksOf = ({ position, name, chart, curves }: Part): Mark[] =>
+  chart.marks
+    .filter(({ shape, ink }) => shape === 'ring' && curves.includes(chart.curves[ink]!))
+    .map(({ x, y, hint }) => ({ x, y, shape: 'ring', label: [], hint: `${name}, ${hint}`, ink: position }));
+
+function limitsOf(row: readonly Drawn[]): Chart['guides'] {
+  const limits = row.flatMap(({ chart }) => chart.guides.filter(({ look }) => look === 'limit'));
+  return [...new Map(limits.map((limit) => [limit.name, limit])).values()];
 }
 
-function lowestEverywhere(points: readonly CurvePoint[]): CurvePoint[] {
-  const least = new Map<number, CurvePoint>();
-  for (const point of points) {
-    const sofar = least.get(point.frequency_Hz);
-    if (sofar === undefined || point.power_W < sofar.power_W) least.set(point.frequency_Hz, point);
-  }
-  return [...least.values()].sort((a, b) => a.frequency_Hz - b.frequency_Hz);
-}
+/** `run 3, Blue box, channel 1: 0.002 % to 1.1 %.` */
+const reachOf = ({ name, curves }: Part, { y: { unit } }: Chart): string[] =>
+  curves
+    .filter(({ points }) => points.length > 0)
+    .map((curve) => {
+      const values = curve.points.map(({ y }) => y);
+      const [low, high] = [Math.min(...values), Math.max(...values)].map((value) =>
+        formatQuantity(value, unit),
+      );
+      return `${name}, ${curve.name}: ${low} to ${high}.`.replace(/^r/, 'R');
+    });
 
-function badness(
-  kind: DrawnKind,
-  { crossings }: CurveSet,
-  [channel, points]: readonly [number, readonly CurvePoint[]],
-): number {
-  switch (kind) {
-    case 'climb': {
-      const own = crossings.filter((one) => one.channel === channel).map(({ power_W }) => power_W);
-      return own.length > 0 ? -Math.min(...own) : -points.at(-1)!.power_W;
-    }
-    case 'sweep':
-      return Math.max(...points.map(({ thdn_percent }) => thdn_percent ?? 0));
-    default:
-      return -points.at(-1)!.power_W;
-  }
-}
-
-/** `1 kHz, 62.3 W, THD+N 0.012 %`, and flags: what is read off a chart. */
-export function pointWords({ frequency_Hz, power_W, thdn_percent, flags }: CurvePoint): string {
-  const thdn = thdn_percent === null ? [] : [`THD+N ${formatQuantity(thdn_percent, '%')}`];
-  const figures = [
-    formatQuantity(frequency_Hz, 'Hz', { figures: 4, trim: true }),
-    formatQuantity(power_W, 'W'),
-    ...thdn,
-  ].join(', ');
-  return [typeset(figures), ...flags].join('; ');
+/** Where units differ: the last stretch of climbs, around the limits, on a linear axis. Nothing where none was reached. */
+function nearLimits(chart: Chart): Chart[] {
+  if (chart.x.unit !== 'W' || chart.marks.length === 0) return [];
+  const from_W = NEAR_SHARE * Math.min(...chart.marks.map(({ x }) => x));
+  return [
+    {
+      ...chart,
+      id: `${chart.id}-near`,
+      title: `${chart.title}, near the limits`,
+      x: { ...POWER_ACROSS, scale: 'linear' },
+      curves: chart.curves.map((curve) => ({
+        ...curve,
+        points: curve.points.filter(({ x }) => x >= from_W),
+      })),
+    },
+  ];
 }

@@ -1,4 +1,5 @@
 import type { Budget } from '../../measure/budget.js';
+import type { Matchable } from './matchable.js';
 
 /** What a figure of a run says; each is compared only with its like. */
 export type FigureKind =
@@ -13,8 +14,7 @@ export type FigureKind =
   | 'hold-thdn';
 
 /** One figure of one run, with the setting that it belongs to. */
-export interface RunFigure {
-  readonly run: number;
+export interface RunFigure extends Matchable {
   readonly kind: FigureKind;
   readonly unit: 'W' | '%';
   /** Null when the run looked for it and found none. */
@@ -23,17 +23,9 @@ export interface RunFigure {
   readonly uncertainty: number | null;
   /** Null when none was kept. */
   readonly budget: Budget | null;
-  readonly step: string;
-  /** 0: all channels together. */
-  readonly channel: number;
-  readonly driven: readonly number[];
-  readonly load_ohm: number;
-  readonly mains_V: number | null;
   readonly threshold_percent: number | null;
   /** Where the figure was found. */
   readonly frequency_Hz: number;
-  /** Of a figure that is the worst of a band: its ends. Of any other: the tone's nominal frequency, twice. */
-  readonly band_Hz: readonly [number, number];
   /** Band that its readings were taken in; null where none was kept. */
   readonly measured_Hz: readonly [number, number] | null;
   /** Why there is none, or what a reader must know; empty when there is nothing to add. */

@@ -157,6 +157,8 @@ export interface ChartSubject {
   /** What is drawn against what, such as `THD+N against power`. */
   readonly what: string;
   readonly step: string;
+  /** Whether the level stands in the sequence only, so that the step belongs to what it says. */
+  readonly held: boolean;
   readonly driven: readonly number[];
   readonly load_ohm: number;
   readonly mains_V: number | null;

@@ -26,7 +26,7 @@ const NEAR = 0.02;
 /** The claimed watts per channel that belong into a chart: those claimed for its load, its channels and its frequency. */
 export function claimedPowers(
   record: RunRecord,
-  { claims }: JudgedRun,
+  { claims }: Pick<JudgedRun, 'claims'>,
   setting: ChartSetting,
 ): ClaimedPower[] {
   const fitting = claims.map(({ verdict }) => verdict.claim).filter((claim) => fits(claim, record, setting));

@@ -1,5 +1,5 @@
-import { axesOf } from '../chart/plot.js';
 import { type LaidAxis, namedTicks, shareOn, tickWords } from '../chart/axis.js';
+import { axesOf } from '../chart/plot.js';
 import type { Chart, Guide } from '../model/block.js';
 
 /** Columns left of the picture, for the names on the axis. */
@@ -29,7 +29,8 @@ export function renderChartText(chart: Chart, { width, rows = USUAL_ROWS }: Text
   for (const { at, look } of chart.guides) {
     if (SIGNS[look] === '' || 'through' in at) continue;
     if ('y' in at) cells[row(at.y)]?.fill(SIGNS[look]);
-    else if (column(at.x) < columns) for (const cell of cells) if (column(at.x) >= 0) cell[column(at.x)] = SIGNS[look];
+    else if (column(at.x) < columns)
+      for (const cell of cells) if (column(at.x) >= 0) cell[column(at.x)] = SIGNS[look];
   }
   const dots = dotsOf(chart).map(({ x, y, sign }) => ({ row: row(y), column: column(x), sign }));
   if (!drawDots(cells, dots)) return [];
@@ -45,7 +46,9 @@ export function claimsInText({ guides }: Chart): string {
 }
 
 const dotsOf = ({ curves }: Chart) =>
-  curves.flatMap(({ points, sign }, i) => points.map(({ x, y }) => ({ x, y, sign: sign ?? String((i + 1) % 10) })));
+  curves.flatMap(({ points, sign }, i) =>
+    points.map(({ x, y }) => ({ x, y, sign: sign ?? String((i + 1) % 10) })),
+  );
 
 /** Whether any dot had a place. */
 function drawDots(

@@ -1,9 +1,9 @@
+import { given } from '../../judgement/claim-words.js';
 import type { CurveGroup } from '../chart/curves.js';
 import type { Chart } from '../model/block.js';
 import type { CeilingGroup } from '../model/ceiling-groups.js';
 import { hasPower } from '../model/ceiling-groups.js';
 import { FREQUENCY, POWER_ACROSS, POWER_UP, THDN } from '../model/charts/axes.js';
-import { given } from '../../judgement/claim-words.js';
 import { renderChartText } from './render-chart.js';
 
 /**

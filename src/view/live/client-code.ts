@@ -1,40 +1,26 @@
 import { readFileSync } from 'node:fs';
-import { join } from 'node:path';
+import { join, posix } from 'node:path';
 import type { Route } from '../local-route.js';
 
 /** Where a page finds the first of its scripts, below the base. */
 export const FIRST_SCRIPT = '/code/view/live/client/live.js';
 
-/** All that the page runs, and what that shares with the rest of ohmest: one way to write a number. */
-const FILES = [
-  'view/live/client/chart.js',
-  'view/live/client/connection.js',
-  'view/live/client/dom.js',
-  'view/live/client/live.js',
-  'view/live/client/panel.js',
-  'view/live/client/panels.js',
-  'view/live/client/scale.js',
-  'view/live/client/show-lists.js',
-  'view/live/client/show-readings.js',
-  'view/live/client/show-state.js',
-  'view/live/client/stop.js',
-  'view/live/live-state.js',
-  'measure/flags.js',
-  'report/visible-text.js',
-  'report/wording.js',
-  'report/wrap-text.js',
-  'units/format.js',
-  'units/unit-rules.js',
-] as const;
+/** What a compiled module takes in. */
+const IMPORTED = /^(?:import|export)\b[^'"]*?from '(\.[^']+)';$/gm;
 
-/** Routes to the scripts of the page, read from the folder `built` that holds the compiled tool. */
+/** Routes to all that the page runs, read from the folder `built` that holds the compiled tool: its first script and what that takes in. */
 export function clientCode(built: string): readonly Route[] {
-  return FILES.map((file) => {
+  const bodies = new Map<string, string>();
+  const take = (file: string): void => {
+    if (bodies.has(file)) return;
     const body = readFileSync(join(built, file), 'utf8');
-    return {
-      method: 'GET',
-      path: `/code/${file}`,
-      handle: () => ({ status: 200, type: 'text/javascript; charset=utf-8', body }),
-    };
-  });
+    bodies.set(file, body);
+    for (const [, other] of body.matchAll(IMPORTED)) take(posix.join(posix.dirname(file), other!));
+  };
+  take(FIRST_SCRIPT.replace('/code/', ''));
+  return [...bodies].map(([file, body]) => ({
+    method: 'GET',
+    path: `/code/${file}`,
+    handle: () => ({ status: 200, type: 'text/javascript; charset=utf-8', body }),
+  }));
 }

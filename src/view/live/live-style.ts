@@ -1,15 +1,3 @@
-/** Each channel has a colour, a dash and a mark of its own, so that the lines are told apart in grey too. */
-const CHANNELS = [1, 2, 3, 4, 5, 6]
-  .map(
-    (n) =>
-      `.c${n}{stroke:var(--line${n})}.mark.c${n}{fill:var(--line${n})}.hollow.c${n}{fill:none;stroke-width:1.2}`,
-  )
-  .join('\n');
-
-const DASHES = ['none', '7 3', '2 3', '9 3 2 3', '12 4', '4 2']
-  .map((dash, i) => `.line.d${i + 1}{stroke-dasharray:${dash}}`)
-  .join('');
-
 /** The style of the live page beyond that of all pages: its grid, its drawing, and the stop button always in reach. */
 export const LIVE_STYLE = `
 header,main,footer{max-width:1480px}
@@ -36,20 +24,9 @@ button.stop:disabled{background:var(--paper);color:var(--soft);border-color:var(
 .keys dd{font-size:clamp(26px,3.4vw,44px)}
 .live,.column{display:grid;gap:40px 44px;grid-template-columns:minmax(0,1fr);align-content:start}
 .live{margin-top:36px}
-.panels{min-width:0;display:grid;gap:18px;margin-top:6px}
-.panels svg{display:block;width:100%;overflow:visible;font:12px var(--text);font-variant-numeric:tabular-nums}
-.panels text{fill:var(--soft)}
-.panels .name{fill:var(--ink)}
-.axis{stroke:var(--soft);stroke-width:1;fill:none}
-.grid{stroke:var(--grid);stroke-width:1}
-.limit{stroke:var(--ink);stroke-width:1;stroke-dasharray:2 4}
-.claim{stroke:var(--ink);stroke-width:1.5}
-.line{fill:none;stroke-width:1.8;stroke-linejoin:round}
-.mark{stroke-width:1.8}
-.last{fill:none;stroke:var(--ink);stroke-width:1.2}
-${CHANNELS}
-${DASHES}
-.key svg{width:38px;height:12px;overflow:visible}
+.panels{min-width:0;margin-top:6px}
+.panels h3{margin:12px 0 0}
+.panels svg{display:block;width:100%;overflow:visible;font-family:var(--text);font-variant-numeric:tabular-nums}
 .readings table{min-width:20em}
 .readings :is(td,tbody th){min-width:0}
 .remarks,.armed ul{margin:10px 0 0;padding-left:1.2em;font-size:13px}

@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { lineStyle } from '../../../src/document/chart/line-style.js';
+import { curveStyle } from '../../../src/document/chart/curve-style.js';
 import { type ColourName, DARK, inkOf, LIGHT } from '../../../src/document/chart/palette.js';
 
 /** Relative luminance and contrast ratio as WCAG 2.1 defines them (formulas from memory). */
@@ -40,7 +40,7 @@ test('a drawing names the colours of the page by their variables', () => {
 });
 
 test('no two of the first 84 curves look alike, and neighbours differ in dash and in marker', () => {
-  const looks = Array.from({ length: 84 }, (_, i) => lineStyle(i));
+  const looks = Array.from({ length: 84 }, (_, i) => curveStyle({}, i));
   expect(new Set(looks.map((look) => JSON.stringify(look))).size).toBe(84);
   for (const [i, look] of looks.slice(1).entries()) {
     expect(look.dash).not.toEqual(looks[i]!.dash);

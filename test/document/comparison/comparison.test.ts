@@ -151,9 +151,11 @@ describe('the page of a comparison', () => {
 
   it('draws one channel a run where all would be a tangle, and says so', async () => {
     const records = [invented({ run: 3, channels: 7 }), invented({ run: 12, channels: 7 })];
-    const climb = overlays(compareRuns(records).runs).find(({ kind }) => kind === 'climb')!;
+    const climb = overlays(compareRuns(records).runs).find(({ title }) =>
+      title.startsWith('THD+N against power'),
+    )!;
     // The higher its number, the earlier a channel of the invented unit clips.
-    expect(climb.lines.map(({ label }) => label)).toEqual([
+    expect(climb.curves.map(({ name }) => name)).toEqual([
       'run 3, Invented stereo unit, serial 0007, channel 7',
       'run 12, Invented stereo unit, serial 0007, channel 7',
     ]);

@@ -62,7 +62,7 @@ describe('figures of several runs', () => {
   it('of sweeps that held unlike powers are unlike by what was asked for, beyond what setting a level is good for', () => {
     const sweep = (run: number, asked_W: number | null) =>
       of(run, { kind: 'band-thdn', step: 'band', asked_W });
-    expect(unlikeness(sweep(2, 12.5), sweep(1, 70))).toEqual(['12.5 W asked for against 70.0 W asked for']);
+    expect(unlikeness(sweep(2, 12.5), sweep(1, 70))).toEqual(['12.5 W requested against 70.0 W requested']);
     expect(unlikeness(sweep(2, 12.5), sweep(1, 12.6))).toEqual([]);
     expect(unlikeness(sweep(2, null), sweep(1, 12.6))).toEqual([]);
   });

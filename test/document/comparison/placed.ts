@@ -10,7 +10,10 @@ export interface Papers {
 
 /** A power at 0.1 % THD+N of channel 1 at 1 kHz into 8 ohm. */
 export function powerFigure(value: number | null, changes: Partial<RunFigure> = {}): RunFigure {
+  const { kind = 'power-at-thdn', threshold_percent = 0.1 } = changes;
   return {
+    what: `${kind} ${threshold_percent}`,
+    held: kind.startsWith('band-') || kind.startsWith('hold-'),
     run: 1,
     kind: 'power-at-thdn',
     unit: 'W',
@@ -28,7 +31,7 @@ export function powerFigure(value: number | null, changes: Partial<RunFigure> = 
     measured_Hz: [20, 20_000],
     note: '',
     ...changes,
-  };
+  } as RunFigure;
 }
 
 /** A figure with what it rests on. */

@@ -111,7 +111,7 @@ test('trips that do not fit are counted', () => {
 
 test('a climb has its thresholds as dotted rows and the claim as a column at its power', () => {
   const lines = picture(viewOf());
-  expect(lines).toContain('THD+N against power; colons: 100 W claimed');
+  expect(lines).toContain('THD+N against power; colons: claim 100 W');
   const marked = (name: string) => lines.filter((line) => line.startsWith(`${name.padStart(10)} |...`));
   expect(marked('1 %')).toHaveLength(1);
   expect(marked('0.1 %')).toHaveLength(1);
@@ -135,7 +135,7 @@ test('of the looks of a ceiling only the most power that kept the threshold is d
     dots: [at(10, 0.01), at(40, 0.09), at(80, 0.5)],
   });
   const lines = picture(viewOf({ curve, claim_W: null }));
-  const title = lines.findIndex((line) => line.startsWith('Most power that kept the threshold'));
+  const title = lines.findIndex((line) => line.startsWith('Highest power that kept the limit'));
   const dots = lines.slice(title + 1).flatMap((line) => (/^.{10} \|.*1/.test(line) ? [line] : []));
   expect(dots).toHaveLength(1);
   expect(dots[0]).toMatch(/^ {6}40 W \| {37,39}1$/);
@@ -150,8 +150,8 @@ test('a hold is drawn over its time, in minutes when it lasts', () => {
     at_s: 500 + 10 * i,
   }));
   const lines = picture(viewOf({ curve: curveOf('hold', { dots }) }), 100, 40);
-  expect(lines).toContain('Power over time; colons: 100 W claimed');
-  expect(lines.some((line) => /0 min +2 min +4 min +6 min +8 min +10 min/.test(line))).toBe(true);
+  expect(lines).toContain('Power against time; colons: claim 100 W');
+  expect(lines.some((line) => /0 s +2 min +4 min +6 min +8 min +10 min/.test(line))).toBe(true);
 });
 
 test('a small terminal has one line with the least watts and the most THD+N', () => {

@@ -1,10 +1,10 @@
 import type { CeilingResult } from '../../../record/old-results.js';
 import type { RunRecord } from '../../../record/run-record.js';
 import { formatQuantity } from '../../../units/format.js';
-import { isDoubtful } from '../../model/doubtful.js';
 import { capital } from '../../model/capital.js';
 import { CONFIDENCE, causeEvidence, causePlace, causesInShort } from '../../model/cause-words.js';
 import { type CeilingGroup, ceilingGroups, ceilingSetting, hasPower } from '../../model/ceiling-groups.js';
+import { isDoubtful } from '../../model/doubtful.js';
 import { probeRows } from '../../model/probe-rows.js';
 import { drivenWords, powerWithin, uncertaintyBeside, uncertaintyWords } from '../../model/wording.js';
 import { noneNotes } from '../../text/text-ceilings.js';

@@ -1,4 +1,5 @@
-import { flatPart } from '../../../measure/knee.js';
+import { riseOf } from '../../../measure/rise.js';
+import { trendOf } from '../../../measure/trend.js';
 import { type Finding, numberOf } from '../../../record/finding.js';
 import { formatQuantity } from '../../../units/format.js';
 import { formatUncertain } from '../../../units/format-uncertain.js';
@@ -6,9 +7,9 @@ import { typeset } from '../../html/typeset.js';
 import { visibleText } from '../../text/visible-text.js';
 import type { Chart, Curve, Guide, Mark, Place } from '../block.js';
 import { claimedPowers } from '../claimed-powers.js';
-import type { FigureGround, FloorAt } from '../figure-ground.js';
 import { channelWords, settingWords } from '../wording.js';
 import { POWER_ACROSS, THDN } from './axes.js';
+import type { ChartGround } from './chart-ground.js';
 import { readingPoint } from './reading-point.js';
 import {
   allReadings,
@@ -20,13 +21,13 @@ import {
 
 /** A knee that is known no better than this share of itself is none that a reader could go by. */
 const CLEAR_SHARE = 0.5;
-/** Fewer readings give no trend: the line is level. */
-const LEAST_TREND = 3;
+/** Places that the trend is drawn through. */
+const TREND_PLACES = 40;
 /** More climbs than this stand side by side. */
 const FEW_CLIMBS = 2;
 
 /** THD+N against power for every climb: limits and where they are reached, knee and trend, claims, residual of the bench. */
-export function climbCharts(ground: FigureGround): Chart[] {
+export function climbCharts(ground: ChartGround): Chart[] {
   const climbs = stepReadings(ground.record, 'climb');
   return climbs.map((climb, i) => ({
     ...climbChart(ground, climb, `climb-${i + 1}`),
@@ -53,13 +54,18 @@ interface Channel {
   readonly plateau: Finding | null;
 }
 
-function climbChart({ record, judged, floorAt }: FigureGround, climb: StepReadings, id: string): Chart {
+function climbChart({ record, judged, floorAt }: ChartGround, climb: StepReadings, id: string): Chart {
   const { step, load_ohm, driven, mains_V, band_Hz } = climb;
   const channels = channelsOf(climb).map((channel, ink) => channelOf(climb, channel, ink));
   const weakest = channels.reduce((worst, one) => (lowestPower(one) < lowestPower(worst) ? one : worst));
   const curves = channels.map(curveOf);
   const thresholds = [...new Set(channels.flatMap(({ limits }) => limits.map(thresholdOf)))];
-  const claims = claimedPowers(record, judged, { load_ohm, driven, limit_percent: null, frequency_Hz: band_Hz[0] });
+  const claims = claimedPowers(record, judged, {
+    load_ohm,
+    driven,
+    limit_percent: null,
+    frequency_Hz: band_Hz[0],
+  });
   return {
     id,
     title: '',
@@ -80,6 +86,7 @@ function climbChart({ record, judged, floorAt }: FigureGround, climb: StepReadin
     subject: {
       what: 'THD+N against power',
       step,
+      held: false,
       driven,
       load_ohm,
       mains_V,
@@ -93,7 +100,8 @@ function climbChart({ record, judged, floorAt }: FigureGround, climb: StepReadin
 
 function channelOf({ channels, findings }: StepReadings, channel: number, ink: number): Channel {
   const own = findings.filter(({ setting }) => setting.channel === channel);
-  const first = (quantity: Finding['quantity']) => own.find((finding) => finding.quantity === quantity) ?? null;
+  const first = (quantity: Finding['quantity']) =>
+    own.find((finding) => finding.quantity === quantity) ?? null;
   const knee = first('knee-power');
   return {
     ink,
@@ -129,7 +137,7 @@ const curveOf = ({ channel, placed }: Channel): Curve => ({
 /** The THD+N of the bench by itself below readings. */
 export function floorGuides(
   placed: readonly PlacedReading[],
-  floorAt: FloorAt,
+  floorAt: ChartGround['floorAt'],
   along: (placed: PlacedReading) => number,
 ): Guide[] {
   const through = placed.flatMap((one): Place[] => {
@@ -165,7 +173,9 @@ function kneeMarks({ channel, knee, plateau, placed, ink }: Channel, worded: boo
   const y = thdnAt(placed, power_W);
   const label = [`knee ${formatQuantity(power_W, 'W')}`, ...plateauWords(plateau)];
   const hint = typeset(`channel ${channel}: knee ${formatUncertain(power_W, knee.uncertainty, 'W')}`);
-  return Number.isFinite(y) ? [{ x: power_W, y, shape: 'diamond', label: worded ? label : [], hint, ink }] : [];
+  return Number.isFinite(y)
+    ? [{ x: power_W, y, shape: 'diamond', label: worded ? label : [], hint, ink }]
+    : [];
 }
 
 /** Where a curve passes a power: drawn between its two neighbours as the eye sees it. */
@@ -177,26 +187,18 @@ function thdnAt(placed: readonly PlacedReading[], power_W: number): number {
   return low.thdn_percent * (high.thdn_percent / low.thdn_percent) ** share;
 }
 
-/**
- * The trend of the flat part, from its first reading up to the knee, where its height is the plateau's. A straight line
- * fitted by least squares goes through the mean of what it was fitted to, which with the knee gives all of it.
- */
-function trendGuides({ knee, plateau, placed }: Channel): Guide[] {
-  const level = plateau && numberOf(plateau);
-  if (knee === null || level === null) return [];
-  const readings = placed.map(({ reading }) => reading);
-  const flat = flatPart(readings.filter(({ power_W, thdn_percent }) => power_W > 0 && thdn_percent > 0));
-  if (flat.length === 0) return [];
-  const [x, y] = [Math.log10(numberOf(knee)!), Math.log10(level)];
-  const xs = flat.map(({ power_W }) => Math.log10(power_W));
-  const ys = flat.map(({ thdn_percent }) => Math.log10(thdn_percent));
-  const slope = flat.length < LEAST_TREND ? 0 : (y - mean(ys)) / (x - mean(xs));
-  const from: Place = [10 ** xs[0]!, 10 ** (y + slope * (xs[0]! - x))];
-  return [{ name: '', look: 'trend', at: { through: [from, [10 ** x, level]] } }];
+/** The trend of the lower levels, continued to the knee: there THD+N reaches twice its height. */
+function trendGuides({ knee, placed }: Channel): Guide[] {
+  const taken = placed.map(({ reading }) => reading).sort((a, b) => a.point - b.point);
+  const trend = trendOf(riseOf(taken, ({ power_W }) => power_W));
+  if (knee === null || !trend) return [];
+  const decades = Math.log10(numberOf(knee)! / trend.from_W);
+  const through = Array.from({ length: TREND_PLACES + 1 }, (_, i): Place => {
+    const power_W = trend.from_W * 10 ** ((decades * i) / TREND_PLACES);
+    return [power_W, trend.at(power_W)];
+  });
+  return [{ name: '', look: 'trend', at: { through } }];
 }
-
-const mean = (values: readonly number[]): number =>
-  values.reduce((sum, value) => sum + value, 0) / values.length;
 
 /** `plateau 0.0015 %, harmonics`: how low the flat part lies, and what governs it. */
 function plateauWords(plateau: Finding | null): string[] {
@@ -228,14 +230,18 @@ function limitWords(limits: readonly Finding[], percent: number): string {
   const own = limits.filter((limit) => thresholdOf(limit) === percent);
   const powers = own.flatMap((limit) => (limit.bound === 'found' ? (numberOf(limit) ?? []) : []));
   if (powers.length === 0) return `${formatQuantity(percent, '%')} is not reached`;
-  const [low, high] = [Math.min(...powers), Math.max(...powers)].map((power_W) => formatQuantity(power_W, 'W'));
+  const [low, high] = [Math.min(...powers), Math.max(...powers)].map((power_W) =>
+    formatQuantity(power_W, 'W'),
+  );
   return `${formatQuantity(percent, '%')} is reached at ${low === high ? low : `${low} to ${high}`}`;
 }
 
 function kneeWords({ channel, knee, plateau }: Channel): string[] {
   if (knee === null) return [];
-  const flat = plateauWords(plateau).map((words) => `, end of the ${words.replace(/, (\w+)$/, ' governed by $1')}`);
-  const trend = flat.length === 0 ? '' : ' Dotted: low-level trend, extended to the knee.';
+  const flat = plateauWords(plateau).map(
+    (words) => `, end of the ${words.replace(/, (\w+)$/, ' governed by $1')}`,
+  );
+  const trend = flat.length === 0 ? '' : ' Dotted: trend of the lower levels, continued to the knee.';
   return [
     `Knee of channel ${channel} (diamond): ${formatQuantity(numberOf(knee)!, 'W')}${flat.join('')}.${trend}`,
   ];

@@ -3,9 +3,9 @@ import { formatDuration, formatQuantity } from '../../../units/format.js';
 import { visibleText } from '../../text/visible-text.js';
 import type { Chart, Curve } from '../block.js';
 import { capital } from '../capital.js';
-import type { FigureGround } from '../figure-ground.js';
 import { settingWords } from '../wording.js';
 import { POWER_UP, THDN, TIME } from './axes.js';
+import type { ChartGround } from './chart-ground.js';
 import { readingPoint } from './reading-point.js';
 import { channelsOf, type PlacedReading, type StepReadings, stepReadings } from './step-readings.js';
 
@@ -15,7 +15,7 @@ const LEAST_POINTS = 3;
 const FEW = 2;
 
 /** Power and THD+N over the time of each hold. */
-export function holdCharts({ record }: FigureGround): Chart[] {
+export function holdCharts({ record }: ChartGround): Chart[] {
   const holds = stepReadings(record, 'hold').filter(({ channels }) =>
     [...channels.values()].some((placed) => placed.length >= LEAST_POINTS),
   );
@@ -25,8 +25,18 @@ export function holdCharts({ record }: FigureGround): Chart[] {
     const about = `${setting}, ${formatDuration(ended - begun)}`;
     const common = { x: TIME, guides: [], marks: [] };
     return [
-      { ...common, id: `hold-${i + 1}-level`, title: `Power against time: ${about}`, ...powerChart(hold, begun) },
-      { ...common, id: `hold-${i + 1}-thdn`, title: `THD+N against time: ${about}`, ...thdnChart(hold, begun) },
+      {
+        ...common,
+        id: `hold-${i + 1}-level`,
+        title: `Power against time: ${about}`,
+        ...powerChart(hold, begun),
+      },
+      {
+        ...common,
+        id: `hold-${i + 1}-thdn`,
+        title: `THD+N against time: ${about}`,
+        ...thdnChart(hold, begun),
+      },
     ];
   });
 }
@@ -68,6 +78,7 @@ function thdnChart(hold: StepReadings, begun_s: number): Part {
 
 const subjectOf = ({ step, driven, load_ohm, mains_V, band_Hz }: StepReadings) => ({
   step,
+  held: true,
   driven,
   load_ohm,
   mains_V,
@@ -94,7 +105,9 @@ function figures(
   statistic: Finding['statistic'],
 ): Map<number, number> {
   const own = findings.filter((one) => one.quantity === quantity && one.statistic === statistic);
-  return new Map(own.flatMap((one) => (numberOf(one) === null ? [] : [[one.setting.channel ?? 0, numberOf(one)!]])));
+  return new Map(
+    own.flatMap((one) => (numberOf(one) === null ? [] : [[one.setting.channel ?? 0, numberOf(one)!]])),
+  );
 }
 
 function powerWords(hold: StepReadings): string {

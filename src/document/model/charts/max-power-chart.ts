@@ -2,6 +2,7 @@ import type { Cause } from '../../../measure/cause/cause.js';
 import { type Finding, numberOf } from '../../../record/finding.js';
 import { formatQuantity } from '../../../units/format.js';
 import { formatUncertain } from '../../../units/format-uncertain.js';
+import { frequencyWords } from '../../../units/nominal-frequency.js';
 import { typeset } from '../../html/typeset.js';
 import { visibleText } from '../../text/visible-text.js';
 import type { Chart, ChartPoint, Curve, Guide, Mark } from '../block.js';
@@ -9,9 +10,15 @@ import { capital } from '../capital.js';
 import { CAUSE_NAMES, CONFIDENCE } from '../cause-words.js';
 import { claimedPowers } from '../claimed-powers.js';
 import { isDoubtful } from '../doubtful.js';
-import type { FigureGround } from '../figure-ground.js';
 import { FREQUENCY, POWER_UP } from './axes.js';
-import { foundPowers, frequencyOf, type MaxPowerSetting, maxPowerSettings, settingParts } from './max-power-settings.js';
+import type { ChartGround } from './chart-ground.js';
+import {
+  foundPowers,
+  frequencyOf,
+  type MaxPowerSetting,
+  maxPowerSettings,
+  settingParts,
+} from './max-power-settings.js';
 
 /** With more channels than this the weakest at each frequency stands for them, and the strongest beside it. */
 const MOST_LINES = 4;
@@ -20,11 +27,16 @@ const FEW_SETTINGS = 2;
 /** More settings than this in one picture are a tangle: then only those with most channels driven. */
 const MOST_COMPARED = 8;
 
+/** Fewer frequencies than this are read off a table. */
+const LEAST_FREQUENCIES = 3;
+
 const AXES = { x: FREQUENCY, y: POWER_UP } as const;
 
 /** Maximum power against frequency: all settings over each other where there are several, then each by itself. */
-export function maxPowerCharts(ground: FigureGround): Chart[] {
-  const drawn = maxPowerSettings(ground.record).filter((setting) => foundPowers(setting).length > 0);
+export function maxPowerCharts(ground: ChartGround): Chart[] {
+  const drawn = maxPowerSettings(ground.record).filter(
+    (setting) => setting.nominals_Hz.length >= LEAST_FREQUENCIES && foundPowers(setting).length > 0,
+  );
   return [
     ...(drawn.length > 1 ? [settingsChart(drawn)] : []),
     ...drawn.map((setting, i) => maxPowerChart(ground, setting, `max-power-${i + 1}`, drawn.length)),
@@ -38,7 +50,9 @@ function settingsChart(settings: readonly MaxPowerSetting[]): Chart {
     settings.length > MOST_COMPARED ? settings.filter(({ driven }) => driven.length === most) : settings;
   const shown = few.slice(0, MOST_COMPARED);
   // What all settings share belongs into the title and not into every name.
-  const common = settingParts(shown[0]!).filter((part) => shown.every((one) => settingParts(one).includes(part)));
+  const common = settingParts(shown[0]!).filter((part) =>
+    shown.every((one) => settingParts(one).includes(part)),
+  );
   const own = (setting: MaxPowerSetting) =>
     settingParts(setting)
       .filter((part) => !common.includes(part))
@@ -57,7 +71,7 @@ function settingsChart(settings: readonly MaxPowerSetting[]): Chart {
 }
 
 function maxPowerChart(
-  { record, judged }: FigureGround,
+  { record, judged }: ChartGround,
   setting: MaxPowerSetting,
   id: string,
   settings: number,
@@ -82,6 +96,7 @@ function maxPowerChart(
     subject: {
       what: 'Maximum power against frequency',
       step,
+      held: false,
       driven,
       load_ohm,
       mains_V,
@@ -96,7 +111,7 @@ function maxPowerChart(
 function captionOf(setting: MaxPowerSetting, notes: number): string {
   const found = foundPowers(setting);
   const at = (one: Finding) =>
-    `${powerWords(one)} at ${hertz(frequencyOf(one))} (channel ${one.setting.channel})`;
+    `${powerWords(one)} at ${frequencyWords(frequencyOf(one))} (channel ${one.setting.channel})`;
   return [
     `Lowest ${at(found[0]!)}, highest ${at(found.at(-1)!)}.`,
     ...(notes > 0 ? [`Numbers: causes, below. ${CONFIDENCE}`] : []),
@@ -132,7 +147,7 @@ function pointOf(setting: MaxPowerSetting, finding: Finding): ChartPoint[] {
   const { flags, uncertainty } = finding;
   const { channel } = finding.setting;
   const causes = causesAt(setting, finding).map(inShort);
-  const place = `channel ${channel}: ${hertz(frequencyOf(finding))}, ${powerWords(finding)}`;
+  const place = `channel ${channel}: ${frequencyWords(frequencyOf(finding))}, ${powerWords(finding)}`;
   const hint = [typeset(place), ...causes, ...flags].join('; ');
   return [{ x: frequencyOf(finding), y: power_W, hint, doubtful: isDoubtful(finding), within: uncertainty }];
 }
@@ -144,8 +159,6 @@ const BOUNDS: Readonly<Record<Finding['bound'], string>> = {
 };
 const powerWords = (finding: Finding): string =>
   `${BOUNDS[finding.bound]}${formatUncertain(numberOf(finding)!, finding.uncertainty, 'W')}`;
-
-const hertz = (frequency_Hz: number): string => formatQuantity(frequency_Hz, 'Hz', { figures: 3, trim: true });
 
 const listOf = ({ value }: Finding): readonly Cause[] => value as readonly Cause[];
 
@@ -171,7 +184,7 @@ function placedCauses(setting: MaxPowerSetting): { readonly mark: Mark; readonly
     const named = listOf(cause).map(
       ({ cause: code, confidence }) => `${CAUSE_NAMES[code]} (${confidence.toFixed(2)})`,
     );
-    const hint = `${hertz(frequencyOf(cause))}, channel ${cause.setting.channel}: ${named.join(', then ')}`;
+    const hint = `${frequencyWords(frequencyOf(cause))}, channel ${cause.setting.channel}: ${named.join(', then ')}`;
     const evidence = [...new Set(listOf(cause).flatMap((one) => one.evidence))].join('; ');
     const said = evidence === '' ? '' : ` ${visibleText(capital(evidence))}.`;
     const [x, y] = [frequencyOf(finding), numberOf(finding)!];

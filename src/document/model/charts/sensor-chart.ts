@@ -1,9 +1,9 @@
 import { formatDuration } from '../../../units/format.js';
 import { visibleText } from '../../text/visible-text.js';
 import type { Chart } from '../block.js';
-import type { FigureGround } from '../figure-ground.js';
 import { probeCourses } from '../probe-rows.js';
 import { TIME } from './axes.js';
+import type { ChartGround } from './chart-ground.js';
 
 /** Fewer samples than this are no course. */
 const LEAST_POINTS = 3;
@@ -11,7 +11,7 @@ const LEAST_POINTS = 3;
 const MOST_POINTS = 400;
 
 /** What each sensor said over the run. */
-export const sensorCharts = ({ record }: FigureGround): Chart[] =>
+export const sensorCharts = ({ record }: ChartGround): Chart[] =>
   [...probeCourses(record)].flatMap(([sensor, all], i) => {
     const samples = all.flatMap(({ at_s, value }) => (value === null ? [] : [{ at_s, value }]));
     if (samples.length < LEAST_POINTS) return [];

@@ -5,7 +5,7 @@ import { formatQuantity } from '../../../units/format.js';
 import { typeset } from '../../html/typeset.js';
 import type { Chart, Guide, Mark } from '../block.js';
 import { capital } from '../capital.js';
-import type { FigureGround, FloorAt } from '../figure-ground.js';
+import type { ChartGround } from './chart-ground.js';
 import { type ChosenSpectrum, chosenSpectra } from './chosen-spectra.js';
 import { stepReadings } from './step-readings.js';
 
@@ -16,7 +16,7 @@ const DEEPEST_dB = -180;
 const MOST_CLIMBS = 3;
 
 /** Two spectra of every climb: near its strictest limit and at low level, of its weakest channel. */
-export function spectrumCharts({ record, floorAt }: FigureGround): Chart[] {
+export function spectrumCharts({ record, floorAt }: ChartGround): Chart[] {
   const climbs = stepReadings(record, 'climb');
   const most = Math.max(0, ...climbs.map(({ driven }) => driven.length));
   const shown =
@@ -32,7 +32,11 @@ export function spectrumCharts({ record, floorAt }: FigureGround): Chart[] {
  * The spectrum of one reading, in dB below its fundamental, its harmonics numbered, and as level lines what THD+N adds up
  * to over the band: that of the reading, and that of the bench by itself.
  */
-export function spectrumChart({ reading, why }: ChosenSpectrum, id: string, floorAt: FloorAt): Chart {
+export function spectrumChart(
+  { reading, why }: ChosenSpectrum,
+  id: string,
+  floorAt: ChartGround['floorAt'],
+): Chart {
   const spectrum: Spectrum = reading.spectrum ?? { frequency_Hz: [], level_dB: [] };
   const low = lowestShown(spectrum.level_dB);
   const harmonics = shownHarmonics(reading, spectrum, low);
@@ -81,7 +85,10 @@ export function spectrumChart({ reading, why }: ChosenSpectrum, id: string, floo
   };
 }
 
-function wordsOf({ channel, power_W, load_ohm, thdn_percent, thd_percent }: Reading, floor: number | null): string {
+function wordsOf(
+  { channel, power_W, load_ohm, thdn_percent, thd_percent }: Reading,
+  floor: number | null,
+): string {
   const thd = thd_percent === null ? 'none in band' : formatQuantity(thd_percent, '%');
   const setting = `channel ${channel}, ${formatQuantity(power_W, 'W')} into ${formatQuantity(load_ohm, 'ohm')}`;
   const bench = floor === null ? ' Residual of the bench: not stated.' : '';

@@ -59,6 +59,7 @@ function readingsAt(record: RunRecord, points: ReadonlyMap<number, Point>): Step
   };
 }
 
-export const channelsOf = ({ channels }: StepReadings): number[] => [...channels.keys()].sort((a, b) => a - b);
+export const channelsOf = ({ channels }: StepReadings): number[] =>
+  [...channels.keys()].sort((a, b) => a - b);
 
 export const allReadings = ({ channels }: StepReadings): PlacedReading[] => [...channels.values()].flat();

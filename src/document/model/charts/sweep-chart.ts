@@ -1,10 +1,11 @@
 import { decibelsOfPower } from '../../../units/decibel.js';
 import { formatQuantity } from '../../../units/format.js';
+import { frequencyWords } from '../../../units/nominal-frequency.js';
 import { visibleText } from '../../text/visible-text.js';
 import type { Chart, Curve } from '../block.js';
-import type { FigureGround } from '../figure-ground.js';
 import { settingWords } from '../wording.js';
 import { FREQUENCY, POWER_UP, THDN } from './axes.js';
+import type { ChartGround } from './chart-ground.js';
 import { floorGuides } from './climb-chart.js';
 import { readingPoint } from './reading-point.js';
 import {
@@ -16,19 +17,29 @@ import {
 } from './step-readings.js';
 
 /** THD+N and power against frequency for every sweep. */
-export const sweepCharts = (ground: FigureGround): Chart[] =>
+export const sweepCharts = (ground: ChartGround): Chart[] =>
   stepReadings(ground.record, 'sweep').flatMap((sweep, i) => {
     const common = { x: FREQUENCY, marks: [] };
     const setting = `${visibleText(sweep.step)}, ${settingWords(sweep.load_ohm, sweep.driven)}`;
     return [
-      { ...common, id: `sweep-${i + 1}-thdn`, title: `THD+N against frequency: ${setting}`, ...thdnChart(sweep, ground) },
-      { ...common, id: `sweep-${i + 1}-power`, title: `Power against frequency: ${setting}`, ...powerChart(sweep) },
+      {
+        ...common,
+        id: `sweep-${i + 1}-thdn`,
+        title: `THD+N against frequency: ${setting}`,
+        ...thdnChart(sweep, ground),
+      },
+      {
+        ...common,
+        id: `sweep-${i + 1}-power`,
+        title: `Power against frequency: ${setting}`,
+        ...powerChart(sweep),
+      },
     ];
   });
 
 type Part = Pick<Chart, 'y' | 'curves' | 'guides' | 'words'> & Required<Pick<Chart, 'subject'>>;
 
-function thdnChart(sweep: StepReadings, { floorAt }: FigureGround): Part {
+function thdnChart(sweep: StepReadings, { floorAt }: ChartGround): Part {
   const curves = curvesOf(sweep, ({ reading }) => ({
     y: reading.thdn_percent,
     within: reading.thdn_uncertainty_percent,
@@ -69,6 +80,7 @@ function powerChart(sweep: StepReadings): Part {
 
 const subjectOf = ({ step, driven, load_ohm, mains_V, band_Hz }: StepReadings) => ({
   step,
+  held: true,
   driven,
   load_ohm,
   mains_V,
@@ -100,8 +112,7 @@ function extremes(
   return [sorted[0]!, sorted.at(-1)!];
 }
 
-const nominal = ({ point }: PlacedReading): string =>
-  formatQuantity(point.nominal_Hz, 'Hz', { figures: 3, trim: true });
+const nominal = ({ point }: PlacedReading): string => frequencyWords(point.nominal_Hz);
 
 const thdnPlace = (placed: PlacedReading): string =>
   `${formatQuantity(placed.reading.thdn_percent, '%')} at ${nominal(placed)} (channel ${placed.reading.channel})`;

@@ -1,8 +1,6 @@
 import { visibleText } from '../../../document/text/visible-text.js';
 import { NO_BREAK, QUANTITY_GAP } from '../../../document/text/wrap-text.js';
 
-const SVG = 'http://www.w3.org/2000/svg';
-
 /** The element with this id, which the page is known to have. */
 export function byId<T extends HTMLElement = HTMLElement>(id: string): T {
   const found = document.getElementById(id);
@@ -18,16 +16,11 @@ export function element(tag: string, className = '', ...content: readonly (strin
   return made;
 }
 
-/** A new part of a drawing. */
-export function drawn(
-  tag: string,
-  attributes: Readonly<Record<string, string | number>>,
-  ...content: readonly (string | Node)[]
-): SVGElement {
-  const made = document.createElementNS(SVG, tag);
-  for (const [name, value] of Object.entries(attributes)) made.setAttribute(name, String(value));
-  made.append(...content);
-  return made;
+/** A drawing of our own making as part of the page. */
+export function drawn(svg: string): Element {
+  const place = document.createElement('template');
+  place.innerHTML = svg;
+  return place.content.firstElementChild!;
 }
 
 /** Sets a text only if it is another: a reader that speaks is not to repeat itself. */

@@ -1,5 +1,5 @@
 import type { LiveState } from '../live-state.js';
-import { Chart } from './chart.js';
+import { Charts } from './charts.js';
 import { Connection } from './connection.js';
 import { byId, setText } from './dom.js';
 import { Lists } from './show-lists.js';
@@ -8,7 +8,7 @@ import { showNext, showState } from './show-state.js';
 import { wireStop } from './stop.js';
 
 const { base = '', token = '' } = document.body.dataset;
-const chart = new Chart();
+const charts = new Charts();
 const lists = new Lists();
 let known: LiveState | null = null;
 
@@ -24,7 +24,7 @@ function show(state: LiveState): void {
   complain('');
   showState(state);
   if (state.view === null) return;
-  chart.show(state.view);
+  charts.show(state.view);
   showReadings(state.view);
   lists.show(state.view);
 }
