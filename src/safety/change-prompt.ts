@@ -1,6 +1,7 @@
 import { channelWords } from '../sequence/driven-channels.js';
 import { type OperatorChange, operatorChange } from '../sequence/operator-change.js';
-import type { Tap, WiredStep } from '../sequence/plan.js';
+import type { WiredStep } from '../sequence/plan.js';
+import type { Tap } from '../sequence/step-base.js';
 import { formatQuantity } from '../units/format.js';
 
 /**

@@ -1,4 +1,4 @@
-import { isWired, type Plan, type WiredStep } from '../sequence/plan.js';
+import { isWired, type Plan, planOf, type WiredStep } from '../sequence/plan.js';
 import { changePrompt } from './change-prompt.js';
 import type { ChecklistItem } from './checklist.js';
 
@@ -14,7 +14,8 @@ export function neededVisits({ steps }: Plan): NeededVisit[] {
   const visits: NeededVisit[] = [];
   let before: WiredStep | null = null;
   for (const step of steps) {
-    if (step.kind === 'ask') visits.push({ step: step.id, text: step.text });
+    const question = planOf(step).question(step);
+    if (question) visits.push({ step: step.id, text: question.text });
     if (!isWired(step)) continue;
     const prompt = before && changePrompt(step, before);
     if (prompt !== null) visits.push({ step: step.id, text: prompt });

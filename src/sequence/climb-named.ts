@@ -1,8 +1,8 @@
 import { formatQuantity } from '../units/format.js';
-import { complain, type Meeting } from './lay-out.js';
-import type { Placed } from './place-steps.js';
-import type { ClimbStep, Level } from './plan.js';
-import { singleSteps, type WrittenWired } from './written-step.js';
+import { complain, type Layout, type MarkingStep } from './lay-out.js';
+import type { Level } from './level.js';
+import type { Placed } from './placed.js';
+import { singleSteps } from './written-step.js';
 
 /**
  * The climb that a level refers to, when it came before and marks that threshold: inside a repeat the one of
@@ -12,16 +12,16 @@ import { singleSteps, type WrittenWired } from './written-step.js';
  * @param key where in the step the level stands
  */
 export function climbNamed(
-  meeting: Meeting,
-  written: Placed<WrittenWired>,
+  layout: Layout,
+  written: Placed,
   key: string,
   level: Extract<Level, { kind: 'mark' }>,
-): ClimbStep | null {
+): MarkingStep | null {
   const note = (what: string, mend: string) => {
-    complain(meeting, written, key, what, mend);
+    complain(layout, written, key, what, mend);
     return null;
   };
-  const found = candidates(meeting, written, level.climb);
+  const found = candidates(layout, written, level.climb);
   if (found.length > 1) {
     const ids = found.map((climb) => climb!.id).join(', ');
     return note(
@@ -31,35 +31,35 @@ export function climbNamed(
   }
   const [climb] = found;
   if (climb === null) return null;
-  if (climb === undefined) return notFound(meeting, written, level.climb, note);
+  if (climb === undefined) return notFound(layout, written, level.climb, note);
   if (climb.marks_percent.includes(level.percent)) return climb;
   const marks = climb.marks_percent.map((mark) => formatQuantity(mark, '%')).join(', ');
   return note(`'${climb.id}' has no mark at ${formatQuantity(level.percent, '%')}`, `it marks ${marks}`);
 }
 
 /** What a name may mean; null stands for climbs that have faults of their own. */
-function candidates({ climbs }: Meeting, { cell }: Placed, name: string): (ClimbStep | null)[] {
+function candidates({ climbs }: Layout, { cell }: Placed, name: string): (MarkingStep | null)[] {
   for (const id of [name + cell.suffix, name]) if (climbs.has(id)) return [climbs.get(id)!];
   const inCells = [...climbs].filter(([id]) => id.startsWith(`${name}/`)).map(([, climb]) => climb);
   return inCells.includes(null) ? [null] : [...new Set(inCells)];
 }
 
 function notFound(
-  meeting: Meeting,
-  written: Placed<WrittenWired>,
+  layout: Layout,
+  written: Placed,
   name: string,
   note: (what: string, mend: string) => null,
 ): null {
   const base = name.split('/')[0]!;
-  const later = singleSteps(meeting.sequence.steps).find((step) => step.id === base);
-  if (later && later.kind !== 'climb') return note(`'${name}' is no climb`, 'name the id of a climb');
-  const before = [...meeting.climbs].filter(([id]) => id.split('/')[0] === base).map(([id]) => id);
+  const later = singleSteps(layout.sequence.steps).find((step) => step.id === base);
+  if (later && !later.marks) return note(`'${name}' is no climb`, 'name the id of a climb');
+  const before = [...layout.climbs].filter(([id]) => id.split('/')[0] === base).map(([id]) => id);
   if (later && before.length > 0)
     return note(`'${name}' names no cell of the repeat of '${base}'`, `its cells: ${before.join(', ')}`);
   if (later) return note(`the climb '${name}' comes after this ${written.kind}`, 'put the climb first');
   // A step that could not be read at all may be the one that is named here.
-  if (meeting.sequence.faults.length > 0 && meeting.climbs.size === 0) return null;
-  const known = [...meeting.climbs.keys()].join(', ');
+  if (layout.sequence.faults.length > 0 && layout.climbs.size === 0) return null;
+  const known = [...layout.climbs.keys()].join(', ');
   return note(
     `there is no climb with the id '${name}'`,
     known ? `climbs before this ${written.kind}: ${known}` : 'put a climb with this id before it',

@@ -7,42 +7,34 @@ import {
   isEnergised,
   isWired,
   type PlanStep,
+  planOf,
   type WorstCase,
 } from './plan.js';
-import { ASK_s, climbLooks, maxPowerLooks, partsOf } from './step-parts.js';
-
-function pointsOf(step: PlanStep): number {
-  if (step.kind === 'climb') return Math.round(climbLooks(step));
-  if (step.kind === 'max-power') {
-    const { each, first } = maxPowerLooks(step);
-    return Math.round(each * step.tones.length + first);
-  }
-  if (step.kind === 'hold' || step.kind === 'warm-up') return Math.ceil(step.seconds / step.every_s);
-  if (step.kind === 'quiet') return 1;
-  return step.kind === 'sweep' ? step.tones.length : 0;
-}
+import { ASK_s } from './step-part.js';
 
 /** About how long a step takes, in seconds of bench time, once everything is set up. */
 export function stepSeconds(step: PlanStep): number {
-  return partsOf(step).reduce((sum, { seconds }) => sum + seconds, 0);
+  return planOf(step)
+    .parts(step)
+    .reduce((sum, { seconds }) => sum + seconds, 0);
 }
 
-/** The most that steps can ask for. */
+/** The most that steps can ask for; the voltage as that of a sine with the same peak. */
 function worstCase(steps: readonly EnergisedStep[], bench: BenchFacts): Omit<WorstCase, 'heat_J'> {
-  let worst = { voltage_Vrms: 0, current_Apk: 0, power_W: 0, total_W: 0 };
+  let worst = { voltage_Vpk: 0, current_Apk: 0, power_W: 0, total_W: 0 };
   for (const step of steps) {
     for (const { loads } of bench.channels.filter((chain) => step.driven.includes(chain.channel))) {
-      const load_ohm =
-        loads.find((load) => load.nominal_ohm === step.load_ohm)?.measured_ohm ?? step.load_ohm;
+      const load = loads.find(({ nominal_ohm }) => nominal_ohm === step.load_ohm);
+      const duty = planOf(step).duty(step, load?.measured_ohm ?? step.load_ohm);
       worst = {
-        voltage_Vrms: Math.max(worst.voltage_Vrms, Math.sqrt(step.most_W * load_ohm)),
-        current_Apk: Math.max(worst.current_Apk, Math.sqrt((2 * step.most_W) / load_ohm)),
-        power_W: Math.max(worst.power_W, step.most_W),
-        total_W: Math.max(worst.total_W, step.most_W * step.driven.length),
+        voltage_Vpk: Math.max(worst.voltage_Vpk, duty.peak_V),
+        current_Apk: Math.max(worst.current_Apk, duty.peak_A),
+        power_W: Math.max(worst.power_W, duty.mean_W),
+        total_W: Math.max(worst.total_W, duty.mean_W * step.driven.length),
       };
     }
   }
-  return { ...worst, voltage_Vpk: worst.voltage_Vrms * Math.SQRT2 };
+  return { ...worst, voltage_Vrms: worst.voltage_Vpk / Math.SQRT2 };
 }
 
 /** Points, time, worst case, heat and visits of a whole plan. */
@@ -52,11 +44,11 @@ export function estimate(steps: readonly PlanStep[], bench: BenchFacts): Estimat
   const loads = loadWork(steps, bench.channels, stepSeconds);
   const heats_J = loads.map(({ heat_J }) => heat_J);
   return {
-    points: steps.reduce((sum, step) => sum + pointsOf(step), 0),
+    points: steps.reduce((sum, step) => sum + planOf(step).points(step), 0),
     seconds: steps.reduce((sum, step) => sum + stepSeconds(step), changes * ASK_s),
     worst: { ...worstCase(steps.filter(isEnergised), bench), heat_J: Math.max(0, ...heats_J) },
     loads,
     energy_J: heats_J.reduce((sum, heat_J) => sum + heat_J, 0),
-    visits: changes + steps.filter((step) => step.kind === 'ask').length,
+    visits: changes + steps.filter((step) => planOf(step).question(step) !== null).length,
   };
 }

@@ -1,14 +1,13 @@
 import type { CoherentTone } from '../signal/coherent-tone.js';
 import { formatQuantity } from '../units/format.js';
-import { frequenciesOf } from './frequency-list.js';
-import { type Meeting, type SettledSetting, toneFor } from './lay-out.js';
-import type { Placed } from './place-steps.js';
-import type { WrittenMaxPower, WrittenSweep } from './written-step.js';
+import { type FrequencyChoice, frequenciesOf } from './frequency-list.js';
+import { type Layout, type SettledSetting, toneFor } from './lay-out.js';
+import type { Placed } from './placed.js';
 
 /** The tones of a step's frequencies, in their order; those that cannot be played are noted and left out. */
 export function tonesOf(
-  meeting: Meeting,
-  written: Placed<WrittenSweep | WrittenMaxPower>,
+  layout: Layout,
+  written: Placed<{ readonly frequencies: FrequencyChoice }>,
   setting: SettledSetting | null,
 ): CoherentTone[] {
   const choice = written.keys.frequencies;
@@ -17,12 +16,12 @@ export function tonesOf(
   const [low, high] = [Math.min(...frequencies), Math.max(...frequencies)];
   const band = setting?.band ?? null;
   const path = [...written.path, 'frequencies'];
-  if (choice.kind === 'list') noteTwice(meeting, path, frequencies);
+  if (choice.kind === 'list') noteTwice(layout, path, frequencies);
   const tone = (nominal_Hz: number, i: number) => {
     const edge =
       low === high ? undefined : nominal_Hz === low ? 'low' : nominal_Hz === high ? 'high' : undefined;
     const at = choice.kind === 'list' ? [...path, i] : path;
-    return toneFor(meeting, at, edge ? { nominal_Hz, band, edge } : { nominal_Hz, band });
+    return toneFor(layout, at, edge ? { nominal_Hz, band, edge } : { nominal_Hz, band });
   };
   // Of a band that reaches too far, its end is worth a complaint and not every frequency on the way.
   const ends = choice.kind === 'band' ? [tone(low, 0), tone(high, 0)] : [];
@@ -31,7 +30,7 @@ export function tonesOf(
 
 /** A frequency that is listed twice would be a point that is read twice, and drawn as a fold in its curve. */
 function noteTwice(
-  { sequence, faults }: Meeting,
+  { sequence, faults }: Layout,
   path: readonly PropertyKey[],
   list: readonly number[],
 ): void {

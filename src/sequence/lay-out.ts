@@ -6,21 +6,27 @@ import { voltageRatio } from '../units/decibel.js';
 import { formatQuantity } from '../units/format.js';
 import type { BenchFacts } from './bench-facts.js';
 import type { LoadedChannel } from './bench-limits.js';
-import type { ClaimedPower } from './claim-level.js';
+import type { ClaimedPower } from './claimed-power.js';
 import { type DrivenRule, drivenChannels } from './driven-channels.js';
-import type { Placed } from './place-steps.js';
-import type { ClimbStep } from './plan.js';
-import type { Sequence } from './sequence-file.js';
-import type { WrittenWired } from './written-step.js';
+import type { Placed } from './placed.js';
+import type { SettingKeys } from './setting-fields.js';
+import type { EnergisedBase } from './step-base.js';
+import type { Sequence } from './written-sequence.js';
+
+/** A step that has been laid out, and that levels of later steps may refer to. */
+export interface MarkingStep extends EnergisedBase {
+  /** THD+N at which it finds powers. */
+  readonly marks_percent: readonly number[];
+}
 
 /** Where a sequence meets a bench: what both say, and everything found wrong so far. */
-export interface Meeting {
+export interface Layout {
   readonly sequence: Sequence;
   readonly bench: BenchFacts;
   readonly faults: Fault[];
   readonly warnings: string[];
   /** Climbs laid out so far, by id and by the other ids that come to the same; null for one with faults of its own. */
-  readonly climbs: Map<string, ClimbStep | null>;
+  readonly climbs: Map<string, MarkingStep | null>;
   /** What the maker claims; empty when nobody said. */
   readonly claims: readonly ClaimedPower[];
 }
@@ -37,43 +43,37 @@ export interface SettledSetting {
 }
 
 /** Notes a fault at a key of a step, or where the step takes its value from: the repeat around it, the header. */
-export function complain(
-  meeting: Meeting,
-  step: Placed<WrittenWired>,
-  key: string,
-  what: string,
-  mend: string,
-): void {
+export function complain(layout: Layout, step: Placed, key: string, what: string, mend: string): void {
   const inCell = (step.cell.places as Record<string, readonly PropertyKey[]>)[key];
   const inStep = (step.keys as Record<string, unknown>)[key] !== undefined;
-  const inHeader = !inStep && (meeting.sequence.header as Record<string, unknown>)[key] !== undefined;
+  const inHeader = !inStep && (layout.sequence.header as Record<string, unknown>)[key] !== undefined;
   const path = inCell ?? (inHeader ? [key] : inStep ? [...step.path, key] : step.path);
-  meeting.faults.push(meeting.sequence.document.fault(path, what, mend));
+  layout.faults.push(layout.sequence.document.fault(path, what, mend));
 }
 
 type Setting = { load: number; driven: DrivenRule; mains: number; band: Band };
 
 /** Value of a setting: the cell's, else the step's own, else the header's; not known when it is spoilt. */
-function settingOf<K extends keyof Setting>(meeting: Meeting, step: Placed<WrittenWired>, key: K) {
+function settingOf<K extends keyof Setting>(layout: Layout, step: Placed<SettingKeys>, key: K) {
   const given = step.cell as Partial<Setting>;
   const own = (given[key] ?? step.keys[key]) as Setting[K] | undefined;
   const spoilt = step.spoilt.has(key) || (step.cell.spoilt as ReadonlySet<string>).has(key);
-  if (spoilt || (own === undefined && meeting.sequence.spoilt.has(key))) return { known: false as const };
-  return { known: true as const, value: own ?? (meeting.sequence.header[key] as Setting[K] | undefined) };
+  if (spoilt || (own === undefined && layout.sequence.spoilt.has(key))) return { known: false as const };
+  return { known: true as const, value: own ?? (layout.sequence.header[key] as Setting[K] | undefined) };
 }
 
 /** Load, driven channels, mains and band of a step on this bench; null when any of it is wrong (and was noted). */
-export function settle(meeting: Meeting, step: Placed<WrittenWired>): SettledSetting | null {
-  const driven = settingOf(meeting, step, 'driven');
-  const load = settingOf(meeting, step, 'load');
-  const mains = settingOf(meeting, step, 'mains');
-  const band = settingOf(meeting, step, 'band');
-  const channels = driven.known ? presentChannels(meeting, step, driven.value ?? 'all') : null;
+export function settle(layout: Layout, step: Placed<SettingKeys>): SettledSetting | null {
+  const driven = settingOf(layout, step, 'driven');
+  const load = settingOf(layout, step, 'load');
+  const mains = settingOf(layout, step, 'mains');
+  const band = settingOf(layout, step, 'band');
+  const channels = driven.known ? presentChannels(layout, step, driven.value ?? 'all') : null;
   if (load.known && load.value === undefined)
-    complain(meeting, step, 'load', 'no load is given', "add 'load: 8 ohm' to the header or to the step");
-  if (band.known && band.value) checkBand(meeting, step, band.value);
+    complain(layout, step, 'load', 'no load is given', "add 'load: 8 ohm' to the header or to the step");
+  if (band.known && band.value) checkBand(layout, step, band.value);
   const load_ohm = load.known ? load.value : undefined;
-  const loaded = channels && load_ohm !== undefined ? withLoads(meeting, step, channels, load_ohm) : null;
+  const loaded = channels && load_ohm !== undefined ? withLoads(layout, step, channels, load_ohm) : null;
   if (!channels || load_ohm === undefined || !loaded || !band.known || !mains.known) return null;
   return {
     load_ohm,
@@ -87,36 +87,36 @@ export function settle(meeting: Meeting, step: Placed<WrittenWired>): SettledSet
 }
 
 /** What lies above half the rate is in no capture: a figure said to hold up to there would hold for less. */
-function checkBand(meeting: Meeting, step: Placed<WrittenWired>, [, top_Hz]: Band): void {
-  const { rate_Hz } = meeting.bench;
+function checkBand(layout: Layout, step: Placed<SettingKeys>, [, top_Hz]: Band): void {
+  const { rate_Hz } = layout.bench;
   if (top_Hz <= rate_Hz / 2) return;
   const what = `the measuring band reaches up to ${formatQuantity(top_Hz, 'Hz')}, beyond half the sample rate`;
   const rate = formatQuantity(rate_Hz, 'Hz');
-  complain(meeting, step, 'band', what, `at ${rate} end it at ${formatQuantity(rate_Hz / 2, 'Hz')} or below`);
+  complain(layout, step, 'band', what, `at ${rate} end it at ${formatQuantity(rate_Hz / 2, 'Hz')} or below`);
 }
 
 function presentChannels(
-  meeting: Meeting,
-  step: Placed<WrittenWired>,
+  layout: Layout,
+  step: Placed<SettingKeys>,
   rule: DrivenRule,
 ): readonly number[] | null {
-  const present = meeting.bench.channels.map((chain) => chain.channel);
+  const present = layout.bench.channels.map((chain) => chain.channel);
   const { driven, missing } = drivenChannels(rule, present);
   if (missing.length === 0) return driven;
   const has = present.length === 1 ? 'has one channel' : `has channels 1 to ${present.length}`;
-  complain(meeting, step, 'driven', `channel ${missing.join(', ')} is to be driven`, `the bench ${has}`);
+  complain(layout, step, 'driven', `channel ${missing.join(', ')} is to be driven`, `the bench ${has}`);
   return null;
 }
 
 function withLoads(
-  meeting: Meeting,
-  step: Placed<WrittenWired>,
+  layout: Layout,
+  step: Placed<SettingKeys>,
   channels: readonly number[],
   load_ohm: number,
 ): LoadedChannel[] | null {
   const found: LoadedChannel[] = [];
   const lacking: string[] = [];
-  for (const chain of meeting.bench.channels.filter(({ channel }) => channels.includes(channel))) {
+  for (const chain of layout.bench.channels.filter(({ channel }) => channels.includes(channel))) {
     const load = chain.loads.find((candidate) => candidate.nominal_ohm === load_ohm);
     if (load) found.push({ chain, load });
     else {
@@ -126,7 +126,7 @@ function withLoads(
   }
   if (lacking.length === 0) return found;
   const what = `the bench has no load of ${formatQuantity(load_ohm, 'ohm')} for every driven channel`;
-  complain(meeting, step, 'load', what, lacking.slice(0, 4).join('; '));
+  complain(layout, step, 'load', what, lacking.slice(0, 4).join('; '));
   return null;
 }
 
@@ -141,14 +141,14 @@ const wholly = (limit_Hz: number) => formatQuantity(Math.floor((limit_Hz * ROUND
  * @param path where the frequency stands in the file
  */
 export function toneFor(
-  meeting: Meeting,
+  layout: Layout,
   path: readonly PropertyKey[],
   asked: { nominal_Hz: number; edge?: 'low' | 'high'; band: Band | null },
 ): CoherentTone | null {
-  const { rate_Hz } = meeting.bench;
+  const { rate_Hz } = layout.bench;
   const { nominal_Hz, edge, band } = asked;
   const note = (what: string, mend: string) => {
-    meeting.faults.push(meeting.sequence.document.fault(path, what, mend));
+    layout.faults.push(layout.sequence.document.fault(path, what, mend));
     return null;
   };
   const frequency = formatQuantity(nominal_Hz, 'Hz');
@@ -168,18 +168,18 @@ export function toneFor(
 
 /** Warns when the interface could not drive a unit of the highest gain assumed to a power. */
 export function warnIfOutOfReach(
-  meeting: Meeting,
+  layout: Layout,
   id: string,
   channels: readonly LoadedChannel[],
   power_W: number,
 ): void {
-  const gain = voltageRatio(meeting.bench.assumedGain_dB);
+  const gain = voltageRatio(layout.bench.assumedGain_dB);
   const short = channels.filter(
     ({ chain, load }) => chain.outputFullScale_Vpk * gain < Math.sqrt(2 * power_W * load.measured_ohm),
   );
   if (short.length === 0) return;
-  meeting.warnings.push(
-    `${id}: even a unit with ${formatQuantity(meeting.bench.assumedGain_dB, 'dB')} of gain will not give ` +
+  layout.warnings.push(
+    `${id}: even a unit with ${formatQuantity(layout.bench.assumedGain_dB, 'dB')} of gain will not give ` +
       `${formatQuantity(power_W, 'W')} from the interface's full output on channel ${short.map(({ chain }) => chain.channel).join(', ')}`,
   );
 }

@@ -2,8 +2,8 @@ import type { z } from 'zod';
 import { readerField } from '../schema/fields.js';
 import { BadQuantity, parseQuantity, quoted } from '../units/parse.js';
 import { aboveZero } from './above-zero.js';
+import type { Level } from './level.js';
 import { parseAmount } from './parse-amount.js';
-import type { Level } from './plan.js';
 
 /** A level as written. A share of the claim becomes a power when the claim is known. */
 export type WrittenLevel = Level | { readonly kind: 'claim'; readonly share: number };

@@ -1,11 +1,11 @@
 import type { ChannelChain, Load } from '../calibration/chain.js';
 import { meanAfter_W } from './load-warmth.js';
-import { isEnergised, type LoadWork, type PlanStep } from './plan.js';
+import { isEnergised, type LoadWork, type PlanStep, planOf } from './plan.js';
 
 /** The power that a step puts into one load of one channel, at most. */
 function powerInto(step: PlanStep, channel: number, load: Load): number {
   if (!isEnergised(step) || step.load_ohm !== load.nominal_ohm || !step.driven.includes(channel)) return 0;
-  return step.most_W;
+  return planOf(step).duty(step, load.measured_ohm).mean_W;
 }
 
 function workOf(

@@ -1,18 +1,14 @@
 import { DocumentError } from '../schema/document-error.js';
-import { layOutClimb } from '../steps/climb/plan.js';
-import { layOutHold } from '../steps/hold/plan.js';
-import { layOutMaxPower } from '../steps/max-power/plan.js';
-import { layOutQuiet } from '../steps/quiet/plan.js';
-import { layOutSweep } from '../steps/sweep/plan.js';
 import type { BenchFacts } from './bench-facts.js';
-import type { ClaimedPower } from './claim-level.js';
+import type { ClaimedPower } from './claimed-power.js';
 import { estimate } from './estimate.js';
-import type { Meeting } from './lay-out.js';
+import type { Layout, MarkingStep } from './lay-out.js';
 import { inPasses } from './passes.js';
-import { type Placed, placeSteps } from './place-steps.js';
-import type { ClimbStep, Plan, PlanStep } from './plan.js';
-import type { Sequence } from './sequence-file.js';
-import { singleSteps, type WrittenClimb } from './written-step.js';
+import { placeSteps } from './place-steps.js';
+import type { Placed } from './placed.js';
+import { isEnergised, type Plan, type PlanStep, planOfKind } from './plan.js';
+import type { Sequence } from './written-sequence.js';
+import { singleSteps } from './written-step.js';
 
 /** What is known besides the sequence and the bench. */
 export interface PlanOptions {
@@ -29,8 +25,8 @@ export interface PlanOptions {
 export function makePlan(sequence: Sequence, bench: BenchFacts, { claims = [] }: PlanOptions = {}): Plan {
   const faults = [...sequence.faults];
   const warnings = [...sequence.notices];
-  const meeting: Meeting = { sequence, bench, faults, warnings, climbs: new Map(), claims };
-  noteSameIds(meeting);
+  const layout: Layout = { sequence, bench, faults, warnings, climbs: new Map(), claims };
+  noteSameIds(layout);
   const claim_W = claims[0]?.power_W;
   const notes = {
     warn: (text: string) => void warnings.push(text),
@@ -39,7 +35,7 @@ export function makePlan(sequence: Sequence, bench: BenchFacts, { claims = [] }:
   };
   const present = bench.channels.map(({ channel }) => channel);
   const laidOut = placeSteps(sequence, present, notes)
-    .map((written) => layOut(meeting, written))
+    .map((written) => layOut(layout, written))
     .filter((step): step is PlanStep => step !== null);
   if (faults.length > 0) throw new DocumentError(sequence.document.file, faults);
   const steps = inPasses(laidOut, bench.channels);
@@ -54,39 +50,23 @@ export function makePlan(sequence: Sequence, bench: BenchFacts, { claims = [] }:
   };
 }
 
-function layOut(meeting: Meeting, written: Placed): PlanStep | null {
-  switch (written.kind) {
-    case 'ask':
-      return { kind: 'ask', id: written.id, text: written.text, confirms: [] };
-    case 'rest':
-      return { kind: 'rest', id: written.id, seconds: written.seconds };
-    case 'climb':
-      return rememberClimb(meeting, written, layOutClimb(meeting, written));
-    case 'sweep':
-      return layOutSweep(meeting, written);
-    case 'max-power':
-      return layOutMaxPower(meeting, written);
-    case 'hold':
-    case 'warm-up':
-      return layOutHold(meeting, written);
-    case 'quiet':
-      return layOutQuiet(meeting, written);
-  }
+function layOut(layout: Layout, written: Placed): PlanStep | null {
+  const plan = planOfKind(written.kind);
+  const step = plan.layOut(layout, written);
+  if (plan.needs !== 'signal' || !plan.marks) return step;
+  const marking = step && isEnergised(step) ? { ...step, marks_percent: plan.thresholds(step) } : null;
+  remember(layout, written, marking);
+  return step;
 }
 
-/** Keeps a climb for the levels that refer to it, under every id that its cell goes by. */
-function rememberClimb(
-  { climbs }: Meeting,
-  { id, cell }: Placed<WrittenClimb>,
-  climb: ClimbStep | null,
-): ClimbStep | null {
-  climbs.set(id, climb);
+/** Keeps a step for the levels that refer to it, under every id that its cell goes by. */
+function remember({ climbs }: Layout, { id, cell }: Placed, step: MarkingStep | null): void {
+  climbs.set(id, step);
   const base = id.slice(0, id.length - cell.suffix.length);
-  for (const alias of cell.aliases) climbs.set(base + alias, climb);
-  return climb;
+  for (const alias of cell.aliases) climbs.set(base + alias, step);
 }
 
-function noteSameIds({ sequence, faults }: Meeting): void {
+function noteSameIds({ sequence, faults }: Layout): void {
   const seen = new Set<string>();
   for (const step of singleSteps(sequence.steps)) {
     if (seen.has(step.id)) {

@@ -1,4 +1,4 @@
-import type { Tap, WiredStep } from './plan.js';
+import type { Tap, WiredBase } from './step-base.js';
 
 /** What an operator must do before a step. Null where something stays as it is. */
 export interface OperatorChange {
@@ -10,20 +10,20 @@ export interface OperatorChange {
   readonly taps: readonly Tap[] | null;
 }
 
-const wiredOf = (step: WiredStep) => step.wired ?? step.driven;
+const wiredOf = (step: WiredBase) => step.wired ?? step.driven;
 
-function loadChange(step: WiredStep, before: WiredStep | null): readonly number[] | null {
+function loadChange(step: WiredBase, before: WiredBase | null): readonly number[] | null {
   if (!before || before.load_ohm !== step.load_ohm) return wiredOf(step);
   const more = wiredOf(step).filter((channel) => !wiredOf(before).includes(channel));
   return more.length > 0 ? wiredOf(step) : null;
 }
 
-function mainsChange(step: WiredStep, before: WiredStep | null): number | 'wall' | null {
+function mainsChange(step: WiredBase, before: WiredBase | null): number | 'wall' | null {
   if (step.mains_V === (before?.mains_V ?? null)) return null;
   return step.mains_V ?? 'wall';
 }
 
-function tapChange(step: WiredStep, before: WiredStep | null): readonly Tap[] | null {
+function tapChange(step: WiredBase, before: WiredBase | null): readonly Tap[] | null {
   const known = before?.taps ?? [];
   const moved = (step.taps ?? []).filter(
     (tap) => !known.some((old) => old.input === tap.input && old.channel === tap.channel),
@@ -37,7 +37,7 @@ function tapChange(step: WiredStep, before: WiredStep | null): readonly Tap[] | 
  *
  * @param before the last step that needed loads; null for the first, which needs everything
  */
-export function operatorChange(step: WiredStep, before: WiredStep | null): OperatorChange | null {
+export function operatorChange(step: WiredBase, before: WiredBase | null): OperatorChange | null {
   const change = {
     load: loadChange(step, before),
     mains_V: mainsChange(step, before),

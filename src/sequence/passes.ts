@@ -1,5 +1,6 @@
 import type { ChannelChain } from '../calibration/chain.js';
-import { isWired, type Level, type PlanStep, type Tap, type WiredStep } from './plan.js';
+import { isEnergised, isWired, type PlanStep, planOf, type WiredStep } from './plan.js';
+import type { Tap } from './step-base.js';
 
 /** Channels that can be read at once, one tap an input: wave 0 first, then the taps move on to wave 1. */
 interface Waves {
@@ -40,8 +41,7 @@ function tapsAt(channels: readonly ChannelChain[]): Tap[] {
   return [...places.values()].sort((a, b) => a.input - b.input);
 }
 
-/** A question stands alone. So does listening in silence: what is driven further on was listened to before, on every channel. */
-const standsAlone = (step: PlanStep | undefined) => step?.kind === 'ask' || step?.kind === 'quiet';
+const standsAlone = (step: PlanStep | undefined) => step !== undefined && planOf(step).standsAlone;
 
 /** Steps in a row that one setting of load and mains serves. */
 function blocksOf(steps: readonly PlanStep[]): PlanStep[][] {
@@ -63,7 +63,7 @@ function blocksOf(steps: readonly PlanStep[]): PlanStep[][] {
  * where the bench has fewer inputs than channels, goes through each stretch of steps once for every position of
  * the taps. All driven channels stay driven in every pass, only those with a tap are read. A stretch is
  * gone through as a whole, rather than each step again and again, since then the taps move only once a stretch
- * and position. A warm-up is played in its first pass only.
+ * and position. What is played once, as a warm-up is, is played in the first pass.
  */
 export function inPasses(steps: readonly PlanStep[], chains: readonly ChannelChain[]): PlanStep[] {
   const wired = steps.filter(isWired);
@@ -91,13 +91,16 @@ function onePass(
 ): PlanStep[] {
   const wave = order[pass]!;
   return block.flatMap((step): PlanStep[] => {
-    if (step.kind === 'ask') return [step];
-    if (step.kind === 'rest') return [pass === 0 ? step : { ...step, id: `${step.id}/pass-${pass + 1}` }];
+    const once = planOf(step).passes === 'once';
+    if (!isWired(step)) {
+      if (pass === 0) return [step];
+      return once ? [] : [{ ...step, id: `${step.id}/pass-${pass + 1}` }];
+    }
     const measured = step.driven.filter((channel) => waves.of(channel) === wave);
     const earlier = order
       .slice(0, pass)
       .some((done) => step.driven.some((channel) => waves.of(channel) === done));
-    if (measured.length === 0 || (step.kind === 'warm-up' && earlier)) return [];
+    if (measured.length === 0 || (once && earlier)) return [];
     return [tapped(step, measured, waves.taps(wave))];
   });
 }
@@ -105,18 +108,8 @@ function onePass(
 function tapped(step: WiredStep, measured: readonly number[], taps: readonly Tap[]): WiredStep {
   const whole = measured.length === step.driven.length;
   const suffix = whole ? '' : `/taps-${measured.join('+')}`;
-  const base = { measured, taps, id: step.kind === 'warm-up' ? step.id : step.id + suffix };
+  const id = planOf(step).passes === 'once' ? step.id : step.id + suffix;
+  const placed = { ...step, measured, taps, id };
   // The climb that a level comes from drove the same channels, so it was read in the same passes.
-  const inPass = (level: Level): Level =>
-    level.kind === 'mark' ? { ...level, climb: level.climb + suffix } : level;
-  switch (step.kind) {
-    case 'sweep':
-    case 'hold':
-    case 'warm-up':
-      return { ...step, ...base, level: inPass(step.level) };
-    case 'max-power':
-      return { ...step, ...base, start: step.start && inPass(step.start) };
-    default:
-      return { ...step, ...base };
-  }
+  return isEnergised(placed) ? planOf(placed).inPass(placed, suffix) : placed;
 }

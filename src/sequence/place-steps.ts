@@ -1,14 +1,12 @@
+import type { Placed } from './placed.js';
 import { type Cell, type CellNotes, cellsOf, NO_CELL } from './repeat-cells.js';
-import type { Sequence } from './sequence-file.js';
-import type { WrittenSingle, WrittenStep } from './written-step.js';
-
-/** A written step where it will be played: its id carries the cell of the repetition it belongs to. */
-export type Placed<W extends WrittenSingle = WrittenSingle> = W & { readonly cell: Cell };
+import type { Sequence } from './written-sequence.js';
+import type { WrittenItem, WrittenStep } from './written-step.js';
 
 /** Nobody looks through a longer plan, and a slip of the pen should not ask for a million steps. */
 const MOST_STEPS = 2000;
 
-const placed = (step: WrittenSingle, cell: Cell): Placed => ({ ...step, id: step.id + cell.suffix, cell });
+const placed = (step: WrittenStep, cell: Cell): Placed => ({ ...step, id: step.id + cell.suffix, cell });
 
 /**
  * The steps of a sequence with every repeat written out, in the order in which the operator has the least to do.
@@ -36,6 +34,6 @@ export function placeSteps(sequence: Sequence, present: readonly number[], notes
   );
 }
 
-function cellsFor(step: WrittenStep, present: readonly number[], notes: CellNotes): Cell[] {
+function cellsFor(step: WrittenItem, present: readonly number[], notes: CellNotes): Cell[] {
   return step.kind === 'repeat' ? cellsOf(step, present, notes) : [NO_CELL];
 }

@@ -1,20 +1,11 @@
-import type { z } from 'zod';
 import type { Fault } from '../schema/document-error.js';
 import { checkAgainst } from '../schema/parse-yaml.js';
-import { salvage } from '../schema/salvage.js';
+import { type Salvaged, salvage } from '../schema/salvage.js';
 import type { YamlDocument } from '../schema/yaml-document.js';
-import {
-  askField,
-  climbSchema,
-  holdSchema,
-  maxPowerSchema,
-  quietSchema,
-  repeatSchema,
-  restField,
-  sweepSchema,
-  warmUpSchema,
-} from './sequence-schema.js';
-import type { WrittenRepeat, WrittenSingle, WrittenStep } from './written-step.js';
+import { type AnyStepPlan, planOfKind } from './plan.js';
+import { repeatSchema } from './sequence-schema.js';
+import { STEP_KINDS, type StepKindName } from './step-kind.js';
+import type { WrittenItem, WrittenRepeat, WrittenStep } from './written-step.js';
 
 /** Where steps are read from, and what was found wrong on the way. */
 interface Reading {
@@ -30,91 +21,93 @@ interface Item {
   readonly number: string;
 }
 
-const SCHEMAS = {
-  'warm-up': warmUpSchema,
-  climb: climbSchema,
-  sweep: sweepSchema,
-  'max-power': maxPowerSchema,
-  hold: holdSchema,
-  quiet: quietSchema,
-} satisfies Record<string, z.ZodObject>;
-
 /** What older files call a kind. Their ids keep the word that was written, so that runs of them can be resumed. */
-const ALIASES: Readonly<Record<string, keyof typeof SCHEMAS>> = { ceiling: 'max-power' };
+const ALIASES: ReadonlyMap<string, StepKindName> = new Map([['ceiling', 'max-power']]);
 
-const SINGLE = ['ask', 'rest', ...Object.keys(SCHEMAS)] as const;
-const KINDS = [...SINGLE, 'repeat'] as const;
+const REPEATABLE = STEP_KINDS.filter((kind) => planOfKind(kind).repeats);
+const KINDS = [...STEP_KINDS, 'repeat'] as const;
 
 /** The steps of a list as written; faults are noted, and what cannot be read at all is left out. */
 export function readSteps(
   reading: Reading,
   list: readonly unknown[],
   path: readonly PropertyKey[],
-): WrittenStep[] {
+): WrittenItem[] {
   return list
-    .map((part, i) => readStep(reading, part, { path: [...path, i], number: String(i + 1) }, KINDS))
-    .filter((step) => step !== null);
+    .map((part, i) => readItem(reading, part, { path: [...path, i], number: String(i + 1) }, KINDS))
+    .filter((item) => item !== null);
 }
 
 /** Reads one item of a list of steps, which is a map with its kind as only key. */
-function readStep(reading: Reading, part: unknown, item: Item, kinds: readonly string[]): WrittenStep | null {
-  const { document, faults } = reading;
-  const keys = typeof part === 'object' && part !== null ? Object.keys(part) : [];
-  const alias = ALIASES[keys[0] ?? ''];
-  const kind = kinds.find((candidate) => candidate === (alias ?? keys[0]));
-  if (!kind || keys.length !== 1) {
-    const nested = keys[0] === 'repeat' && !kind;
-    const several = keys.length > 1 && kind;
-    const what = nested
-      ? 'a repeat inside a repeat'
-      : several
-        ? 'more than one kind of step in one item'
-        : 'no step that is known';
-    const mend = nested
-      ? 'give loads, driven and mains to one repeat'
-      : `write '- ${kinds.join(":', '- ")}:', and what belongs to it inside`;
-    const at = keys.length > 0 ? [...item.path, keys[several ? 1 : 0]!] : item.path;
-    faults.push(document.fault(at, what, mend, true));
-    return null;
-  }
-  const content = (part as Record<string, unknown>)[keys[0]!];
-  if (kind === 'ask' || kind === 'rest') return readPlain(reading, kind, content, item);
-  if (kind === 'repeat') return readRepeat(reading, content, item);
-  if (alias) noteOnce(reading, `'${keys[0]}' is an older name of the step '${alias}'`);
-  return readKeys(reading, kind as keyof typeof SCHEMAS, content, { ...item, written: keys[0]! });
-}
-
-function readPlain(
-  { document, faults }: Reading,
-  kind: 'ask' | 'rest',
-  content: unknown,
+function readItem(
+  reading: Reading,
+  part: unknown,
   item: Item,
-): WrittenSingle | null {
-  const path = [...item.path, kind];
-  const field: z.ZodType<string | number> = kind === 'ask' ? askField : restField;
-  const checked = checkAgainst<string | number>(document, content, field, path);
-  if ('faults' in checked) {
-    faults.push(...checked.faults);
+  kinds: readonly (StepKindName | 'repeat')[],
+): WrittenItem | null {
+  const keys = typeof part === 'object' && part !== null ? Object.keys(part) : [];
+  const written = keys[0] ?? '';
+  const kind = kinds.find((candidate) => candidate === (ALIASES.get(written) ?? written));
+  if (!kind || keys.length !== 1) {
+    noteUnknown(reading, item, keys, kinds);
     return null;
   }
-  const base = { id: `${kind}-${item.number}`, path };
-  return kind === 'ask'
-    ? { ...base, kind, text: String(checked.value) }
-    : { ...base, kind, seconds: Number(checked.value) };
+  const content = (part as Record<string, unknown>)[written];
+  if (kind === 'repeat') return readRepeat(reading, content, item);
+  if (written !== kind) noteOnce(reading, `'${written}' is an older name of the step '${kind}'`);
+  return readStep(reading, kind, content, { ...item, written });
 }
 
-function readKeys(
+function noteUnknown(
   { document, faults }: Reading,
-  kind: keyof typeof SCHEMAS,
+  item: Item,
+  keys: readonly string[],
+  kinds: readonly string[],
+): void {
+  const known = kinds.includes(keys[0] ?? '');
+  const nested = keys[0] === 'repeat' && !known;
+  const several = keys.length > 1 && known;
+  const what = nested
+    ? 'a repeat inside a repeat'
+    : several
+      ? 'more than one kind of step in one item'
+      : 'no step that is known';
+  const mend = nested
+    ? 'give loads, driven and mains to one repeat'
+    : `write '- ${kinds.join(":', '- ")}:', and what belongs to it inside`;
+  const at = keys.length > 0 ? [...item.path, keys[several ? 1 : 0]!] : item.path;
+  faults.push(document.fault(at, what, mend, true));
+}
+
+function readStep(
+  reading: Reading,
+  kind: StepKindName,
   content: unknown,
   item: Item & { readonly written: string },
-): WrittenSingle {
+): WrittenStep | null {
   const path = [...item.path, item.written];
-  const read = salvage(document, content, SCHEMAS[kind] as z.ZodObject, path);
-  faults.push(...read.faults);
-  const id = (read.value as { id?: string }).id ?? `${item.written}-${item.number}`;
-  // The schema that the kind names is the one that the keys were read by.
-  return { kind, id, path, keys: read.value, spoilt: read.spoilt } as WrittenSingle;
+  const plan = planOfKind(kind);
+  const { value, spoilt, faults } = readKeys(reading, plan, content, path);
+  reading.faults.push(...faults);
+  // A single value that is wrong leaves nothing to go on with.
+  if (plan.short !== null && spoilt.has(plan.short)) return null;
+  const id = (value as { readonly id?: string }).id ?? `${item.written}-${item.number}`;
+  return { kind, id, path, keys: value, spoilt, marks: plan.needs === 'signal' && plan.marks };
+}
+
+/** The keys of a step, or the one that a content stands for which is no map. */
+function readKeys(
+  { document }: Reading,
+  { schema, short }: AnyStepPlan,
+  content: unknown,
+  path: readonly PropertyKey[],
+): Salvaged<object> {
+  const isMap = typeof content === 'object' && content !== null && !Array.isArray(content);
+  if (short === null || isMap) return salvage(document, content, schema, path);
+  const checked = checkAgainst(document, content, schema.shape[short] as typeof schema, path);
+  return 'faults' in checked
+    ? { value: {}, spoilt: new Set([short]), faults: checked.faults }
+    : { value: { [short]: checked.value }, spoilt: new Set(), faults: [] };
 }
 
 function noteOnce({ notices }: Reading, text: string): void {
@@ -133,9 +126,9 @@ function readRepeat(reading: Reading, content: unknown, item: Item): WrittenRepe
     );
   const steps = (keys.steps ?? [])
     .map((part, i) =>
-      readStep(reading, part, { path: [...path, 'steps', i], number: `${item.number}.${i + 1}` }, SINGLE),
+      readItem(reading, part, { path: [...path, 'steps', i], number: `${item.number}.${i + 1}` }, REPEATABLE),
     )
-    .filter((step): step is WrittenSingle => step !== null);
+    .filter((step): step is WrittenStep => step !== null && step.kind !== 'repeat');
   noteWhatIsRepeated(reading, steps, dimensions);
   return { kind: 'repeat', id: `repeat-${item.number}`, path, keys, spoilt, steps };
 }
@@ -143,13 +136,13 @@ function readRepeat(reading: Reading, content: unknown, item: Item): WrittenRepe
 /** A step cannot set for itself what it is repeated over. */
 function noteWhatIsRepeated(
   { document, faults }: Reading,
-  steps: readonly WrittenSingle[],
+  steps: readonly WrittenStep[],
   dimensions: readonly ('loads' | 'driven' | 'mains')[],
 ): void {
   for (const dimension of dimensions) {
     const key = dimension === 'loads' ? 'load' : dimension;
     for (const step of steps) {
-      if (!('keys' in step) || (step.keys[key] === undefined && !step.spoilt.has(key))) continue;
+      if (!Object.hasOwn(step.keys, key) && !step.spoilt.has(key)) continue;
       const what = `'${key}' is set by the repeat around this step`;
       faults.push(document.fault([...step.path, key], what, 'leave it out here', true));
     }

@@ -1,26 +1,9 @@
 import { createHash } from 'node:crypto';
-import type { Fault } from '../schema/document-error.js';
 import { salvage } from '../schema/salvage.js';
 import { YamlDocument } from '../schema/yaml-document.js';
 import { readSteps } from './read-step.js';
-import { type Header, headerSchema } from './sequence-schema.js';
-import type { WrittenStep } from './written-step.js';
-
-/**
- * A sequence file as read. What is wrong with it stands in `faults`: `makePlan` adds what is wrong on the
- * given bench and throws all of it at once.
- */
-export interface Sequence {
-  readonly document: YamlDocument;
-  readonly header: Partial<Header>;
-  /** Header keys whose value is wrong. */
-  readonly spoilt: ReadonlySet<string>;
-  readonly steps: readonly WrittenStep[];
-  readonly faults: readonly Fault[];
-  /** What is right but worth a line: an older name of a key. */
-  readonly notices: readonly string[];
-  readonly sha256: string;
-}
+import { headerSchema } from './sequence-schema.js';
+import type { Sequence } from './written-sequence.js';
 
 /**
  * Reads a sequence file. It can name frequencies, levels, loads and channels, never a program or a path.

@@ -1,20 +1,19 @@
 import type { CoherentTone } from '../signal/coherent-tone.js';
-import { type Meeting, type SettledSetting, toneFor } from './lay-out.js';
-import type { Placed } from './place-steps.js';
-import type { WrittenClimb, WrittenHold } from './written-step.js';
+import { type Layout, type SettledSetting, toneFor } from './lay-out.js';
+import type { Placed } from './placed.js';
 
 /** The audio band: its ends are never approached from inside, or a figure for the whole of it would hold for less. */
 const [LOWEST_Hz, HIGHEST_Hz] = [20, 20_000];
 
 /** The tone of a step with one frequency; null when it cannot be played (and that was noted). */
 export function singleTone(
-  meeting: Meeting,
-  written: Placed<WrittenClimb | WrittenHold>,
+  layout: Layout,
+  written: Placed<{ readonly frequency?: number | undefined }>,
   nominal_Hz: number,
   setting: SettledSetting | null,
 ): CoherentTone | null {
   const path = written.keys.frequency === undefined ? written.path : [...written.path, 'frequency'];
   const edge = nominal_Hz === LOWEST_Hz ? 'low' : nominal_Hz === HIGHEST_Hz ? 'high' : null;
   const band = setting?.band ?? null;
-  return toneFor(meeting, path, edge ? { nominal_Hz, band, edge } : { nominal_Hz, band });
+  return toneFor(layout, path, edge ? { nominal_Hz, band, edge } : { nominal_Hz, band });
 }

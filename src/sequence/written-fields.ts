@@ -4,7 +4,7 @@ import { quantity, readerField, whole } from '../schema/fields.js';
 import { BadQuantity, parseQuantity, quoted } from '../units/parse.js';
 import type { DrivenRule } from './driven-channels.js';
 import type { FrequencyChoice, Spacing } from './frequency-list.js';
-import { parseAmount } from './parse-amount.js';
+import { LEAST, parseAmount } from './parse-amount.js';
 
 /** `all`, `two` (the first two), `one` (the first), or channel numbers. */
 export const drivenField: z.ZodType<DrivenRule> = z.union([
@@ -83,3 +83,17 @@ const spaced = readerField(
 
 /** A sweep's frequencies: a spaced band, or a list. */
 export const frequenciesField: z.ZodType<FrequencyChoice> = z.union([spaced, listed]);
+
+/** A THD+N threshold. */
+export const thresholdField = quantity('%', { min: 1e-6, max: 50 });
+
+/** A power that is a level at all. */
+export const powerField = quantity('W', { positive: true, min: LEAST.W });
+
+const LONGEST_s = 24 * 3600;
+
+/** A time in which nothing is read. */
+export const timeField = quantity('s', { positive: true, max: LONGEST_s });
+
+/** A time long enough for a record. */
+export const readTimeField = quantity('s', { min: 1, max: LONGEST_s });

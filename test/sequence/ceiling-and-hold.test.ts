@@ -1,5 +1,7 @@
 import { describe, expect, it } from 'vitest';
-import type { HoldStep, MaxPowerStep, QuietStep } from '../../src/sequence/plan.js';
+import type { HoldStep } from '../../src/steps/hold/plan.js';
+import type { MaxPowerStep } from '../../src/steps/max-power/plan.js';
+import type { QuietStep } from '../../src/steps/quiet/plan.js';
 import { bench, chain, load } from './bench-fixture.js';
 import { claimed, faultsOf, into8, planOf } from './plan-fixture.js';
 

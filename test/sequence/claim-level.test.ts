@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import type { HoldStep } from '../../src/sequence/plan.js';
+import type { HoldStep } from '../../src/steps/hold/plan.js';
 import { bench, chain, load } from './bench-fixture.js';
 import { bench84, claimed, faultsOf, into8, planOf } from './plan-fixture.js';
 

@@ -1,7 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import { makePlan } from '../../src/sequence/make-plan.js';
-import type { ClimbStep, SweepStep } from '../../src/sequence/plan.js';
 import { readSequence } from '../../src/sequence/sequence-file.js';
+import type { ClimbStep } from '../../src/steps/climb/plan.js';
+import type { SweepStep } from '../../src/steps/sweep/plan.js';
 import { bench } from './bench-fixture.js';
 
 const into8 = (step: string, header = '') => `name: t\nload: 8 ohm\n${header}steps:\n  - ${step}\n`;

@@ -3,8 +3,9 @@ import { describe, expect, it } from 'vitest';
 import { DocumentError } from '../../src/schema/document-error.js';
 import type { BenchFacts } from '../../src/sequence/bench-facts.js';
 import { makePlan } from '../../src/sequence/make-plan.js';
-import type { ClimbStep, SweepStep } from '../../src/sequence/plan.js';
 import { readSequence } from '../../src/sequence/sequence-file.js';
+import type { ClimbStep } from '../../src/steps/climb/plan.js';
+import type { SweepStep } from '../../src/steps/sweep/plan.js';
 import { bench, chain, load } from './bench-fixture.js';
 
 const planOf = (text: string, on: BenchFacts) => makePlan(readSequence(text, 's.yaml'), on);
@@ -83,7 +84,7 @@ describe('makePlan', () => {
       most_W: 100,
     });
     expect(plan.steps[1]).toEqual({ kind: 'rest', id: 'rest-2', seconds: 300 });
-    expect(plan.steps[2]).toEqual({ kind: 'ask', id: 'ask-3', text: 'go on' });
+    expect(plan.steps[2]).toEqual({ kind: 'ask', id: 'ask-3', text: 'go on', confirms: [] });
   });
 
   it('knows the words two and one for channels', () => {

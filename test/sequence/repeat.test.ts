@@ -2,7 +2,8 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import type { BenchFacts } from '../../src/sequence/bench-facts.js';
 import { operatorChange } from '../../src/sequence/operator-change.js';
-import type { PlanStep, SweepStep, WiredStep } from '../../src/sequence/plan.js';
+import type { PlanStep, WiredStep } from '../../src/sequence/plan.js';
+import type { SweepStep } from '../../src/steps/sweep/plan.js';
 import { bench, chain, load } from './bench-fixture.js';
 import { bench84, faultsOf, planOf, wiredOf } from './plan-fixture.js';
 

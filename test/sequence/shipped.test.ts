@@ -2,16 +2,12 @@ import { readdirSync, readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { readBench } from '../../src/bench/bench-file.js';
 import { makePlan } from '../../src/sequence/make-plan.js';
-import {
-  type ClimbStep,
-  type HoldStep,
-  isEnergised,
-  isWired,
-  type MaxPowerStep,
-  type Plan,
-  type SweepStep,
-} from '../../src/sequence/plan.js';
+import { isEnergised, isWired, type Plan } from '../../src/sequence/plan.js';
 import { readSequence } from '../../src/sequence/sequence-file.js';
+import type { ClimbStep } from '../../src/steps/climb/plan.js';
+import type { HoldStep } from '../../src/steps/hold/plan.js';
+import type { MaxPowerStep } from '../../src/steps/max-power/plan.js';
+import type { SweepStep } from '../../src/steps/sweep/plan.js';
 
 const folder = (name: string) => new URL(`../../${name}/`, import.meta.url);
 const shipped = (name: string) =>

@@ -1,10 +1,12 @@
 import { describe, expect, it } from 'vitest';
 import { makePlan } from '../../src/sequence/make-plan.js';
+import { planOf } from '../../src/sequence/plan.js';
 import { readSequence } from '../../src/sequence/sequence-file.js';
-import { partsOf, riseLooks, setUpPart } from '../../src/sequence/step-parts.js';
+import { setUpPart } from '../../src/sequence/set-up-part.js';
+import { riseLooks } from '../../src/steps/climb/plan-looks.js';
 import { benchOf, benchText } from '../runner/run.js';
 
-const planOf = (steps: string) =>
+const laidOut = (steps: string) =>
   makePlan(
     readSequence(`name: Parts\nload: 8 ohm\ndriven: all\nsteps:\n${steps}`, 'test.yaml'),
     benchOf(benchText(2)),
@@ -23,26 +25,32 @@ describe('riseLooks', () => {
   });
 });
 
-describe('partsOf', () => {
+describe('the parts of a step', () => {
   it('names every frequency of a sweep and a ceiling, with what comes before and after', () => {
-    const { steps } = planOf(
+    const { steps } = laidOut(
       '  - sweep: {level: 10 W, frequencies: [50 Hz, 1 kHz]}\n  - ceiling: {threshold: 0.1 %, frequencies: [50 Hz, 1 kHz]}\n',
     );
-    expect(steps.map((step) => partsOf(step).map(({ name }) => name))).toEqual([
+    expect(
+      steps.map((step) =>
+        planOf(step)
+          .parts(step)
+          .map(({ name }) => name),
+      ),
+    ).toEqual([
       ['aim', '50', '1000'],
       ['aim', '50', '1000', 'causes'],
     ]);
   });
 
   it('takes an hour to be an hour, with the time to find the level before it', () => {
-    const { steps } = planOf('  - hold: {frequency: 1 kHz, level: 10 W, for: 1 h}\n');
-    const [aim, stand] = partsOf(steps[0]!);
+    const { steps } = laidOut('  - hold: {frequency: 1 kHz, level: 10 W, for: 1 h}\n');
+    const [aim, stand] = planOf(steps[0]!).parts(steps[0]!);
     expect(stand).toMatchObject({ name: 'stand', kind: 'fixed', seconds: 3600 });
     expect(aim!.seconds).toBeLessThan(5);
   });
 
   it('counts the operator only where something has to be set up by one', () => {
-    const [step, next] = planOf(
+    const [step, next] = laidOut(
       '  - sweep: {level: 10 W, frequencies: [1 kHz]}\n  - sweep: {level: 5 W, frequencies: [1 kHz]}\n',
     ).steps;
     const [asked, unasked] = [true, false].map((asks) => setUpPart(step!, null, asks)!.seconds);

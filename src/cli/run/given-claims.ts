@@ -4,7 +4,7 @@ import { readClaims } from '../../judgement/claim-file.js';
 import { claimLines, claimsInLines } from '../../judgement/claim-lines.js';
 import { parseClaims } from '../../judgement/claim-text.js';
 import { restateClaim } from '../../judgement/restate-claim.js';
-import type { ClaimedPower } from '../../sequence/claim-level.js';
+import type { ClaimedPower } from '../../sequence/claimed-power.js';
 import { readUserFile } from '../terminal/user-file.js';
 
 /** A claim with what a file says about it. */

@@ -12,8 +12,8 @@ import {
   type LoadWork,
   type Plan,
   type PlanStep,
+  planOf,
 } from '../../sequence/plan.js';
-import { stepWords } from '../../sequence/step-words.js';
 import { formatDuration, formatQuantity } from '../../units/format.js';
 import { numberWords } from '../look/bench-text.js';
 import { planNamed } from '../terminal/read-input.js';
@@ -76,11 +76,11 @@ function planDocument(
 }
 
 function stepRow(step: PlanStep): string[] {
-  if (!isWired(step)) return [step.id, stepWords(step), '', '', ''];
+  if (!isWired(step)) return [step.id, planOf(step).words(step), '', '', ''];
   const ohms = formatQuantity(step.load_ohm, 'ohm');
   const load = step.mains_V === null ? ohms : `${ohms}, mains ${formatQuantity(step.mains_V, 'V')}`;
-  if (!isEnergised(step)) return [step.id, stepWords(step), load, '', ''];
-  return [step.id, stepWords(step), load, drivenWords(step), formatQuantity(step.most_W, 'W')];
+  if (!isEnergised(step)) return [step.id, planOf(step).words(step), load, '', ''];
+  return [step.id, planOf(step).words(step), load, drivenWords(step), formatQuantity(step.most_W, 'W')];
 }
 
 /** Which channels carry the signal, and which of them are read when not all are. */

@@ -8,8 +8,7 @@ import type { Ask, CourseEvent, PointCapture } from '../../runner/course/course-
 import type { EarlierSessions } from '../../runner/course/earlier-sessions.js';
 import { type RunEnding, runPlan } from '../../runner/course/run-plan.js';
 import { armedTrips } from '../../safety/armed-trips.js';
-import type { Plan, PlanStep } from '../../sequence/plan.js';
-import { stepWords } from '../../sequence/step-words.js';
+import { isEnergised, type Plan, planOf } from '../../sequence/plan.js';
 import { encodeWav } from '../../signal/encode-wav.js';
 import type { RunWriter } from '../../store/sqlite/run-writer.js';
 import type { Store } from '../../store/sqlite/store.js';
@@ -94,15 +93,10 @@ function aboutOf({ plan, setup, unit, claim = null }: Recording, run: number): R
     armed: armedTrips(plan, setup),
     steps: plan.steps.map((step) => ({
       id: step.id,
-      words: stepWords(step),
-      thresholds_percent: thresholdsOf(step),
+      words: planOf(step).words(step),
+      thresholds_percent: isEnergised(step) ? planOf(step).thresholds(step) : [],
     })),
   };
-}
-
-function thresholdsOf(step: PlanStep): readonly number[] {
-  if (step.kind === 'climb') return step.marks_percent;
-  return step.kind === 'max-power' ? [step.threshold_percent] : [];
 }
 
 /** Whether an event is worth a line of its own while the run goes. */

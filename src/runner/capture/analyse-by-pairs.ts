@@ -1,4 +1,4 @@
-import { setImmediate as breathe } from 'node:timers/promises';
+import { setImmediate as yieldToOthers } from 'node:timers/promises';
 import { analyseAndLook } from '../../measure/analyse.js';
 import type { Band, ChannelAnalysis } from '../../measure/analysis.js';
 import { type DrawableSpectrum, drawableSpectrum } from '../../measure/drawable-spectrum.js';
@@ -10,7 +10,7 @@ export interface DrawnAnalysis extends ChannelAnalysis {
 }
 
 /**
- * Analyses two channels at a time, which is what shares a transform, and lets the program breathe in
+ * Analyses two channels at a time, which is what shares a transform, and lets others have their turn in
  * between: a sound bench must be fed while this goes on.
  *
  * @param channels one record of the tone per channel
@@ -30,7 +30,7 @@ export async function analyseByPairs(
       return { ...analysis, drawn: drawableSpectrum(pair[n]!, drawing) };
     });
     analyses.push(...drawn);
-    await breathe();
+    await yieldToOthers();
   }
   return analyses;
 }

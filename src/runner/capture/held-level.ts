@@ -1,5 +1,6 @@
 import type { Reading } from '../../record/run-record.js';
-import type { EnergisedStep, Level } from '../../sequence/plan.js';
+import type { Level } from '../../sequence/level.js';
+import type { EnergisedStep } from '../../sequence/plan.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
 import { decibelsOfPower, decibelsOfVoltage, voltageRatio } from '../../units/decibel.js';
 import type { MeasuredPoint } from '../course/course-event.js';

@@ -1,9 +1,9 @@
 import { loadVoltsPerUnit } from '../../calibration/chain.js';
 import { causeOf } from '../../measure/cause/cause-of.js';
 import { evidenceOf } from '../../measure/cause/evidence.js';
-import type { HoldCourse } from '../../steps/hold/hold-course.js';
 import type { Aim } from '../capture/take-record.js';
 import type { StepStage } from '../course/walk.js';
+import type { HoldCourse } from '../held/hold-course.js';
 
 /** A level that has fallen by less than this has held. */
 const FALLEN_dB = 0.1;

@@ -1,7 +1,7 @@
 import { causeOf } from '../../measure/cause/cause-of.js';
 import type { CauseQuestion } from '../../measure/cause/question.js';
 import type { CauseResult } from '../../record/old-results.js';
-import type { EnergisedStep } from '../../sequence/plan.js';
+import { type EnergisedStep, isEnergised, planOf } from '../../sequence/plan.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
 import { voltageRatio } from '../../units/decibel.js';
 import type { StepStage } from '../course/walk.js';
@@ -52,7 +52,7 @@ export async function diagnoseClimb(
   const { plan } = stage.walk.request;
   const [lowest, highest] = [marks_percent[0], marks_percent.at(-1)];
   if (lowest === undefined || highest === undefined) return;
-  if (plan.steps.some(({ kind }) => kind === 'max-power')) return;
+  if (plan.steps.some((other) => isEnergised(other) && planOf(other).explainsOverBand)) return;
   await diagnose(stage, all, shortPlaces(all, lowest).length > 0 ? lowest : highest);
 }
 

@@ -4,7 +4,7 @@ import type { Result } from '../../record/old-results.js';
 import type { Point, Reading, RunRecord } from '../../record/run-record.js';
 import { resultKey } from '../../record/same-result.js';
 import { markedStep } from '../../record/step-mark.js';
-import type { Plan, PlanStep } from '../../sequence/plan.js';
+import { type Plan, planOf } from '../../sequence/plan.js';
 
 /** The part of a run's record by which it can go on. */
 export type RunSoFar = Pick<RunRecord, 'points' | 'readings' | 'results' | 'events' | 'probes'>;
@@ -95,7 +95,7 @@ export function earlierSessions(
     at_s: times.reduce((latest, at_s) => Math.max(latest, at_s), 0),
     points: run.points.at(-1)?.number ?? 0,
     from,
-    stored: (step && keepsReadings(step) ? run.points : [])
+    stored: (step && planOf(step).resumes === 'here' ? run.points : [])
       .filter((point) => point.step === step?.id)
       .map((point) => ({ point, readings: readingsOf(point).map(withoutSpectrum) })),
     settlings: new Map(settlings.map((one) => [`${one.point}/${one.channel}`, one.settling])),
@@ -104,10 +104,6 @@ export function earlierSessions(
     heating: run.points.map((point) => heatingOf(point, readingsOf(point))),
   };
 }
-
-/** Steps that go on where they were broken off; all others are done from their beginning. */
-const keepsReadings = ({ kind }: PlanStep) =>
-  kind === 'climb' || kind === 'sweep' || kind === 'max-power' || kind === 'hold';
 
 const withoutSpectrum = (reading: Reading): Reading => ({ ...reading, spectrum: null });
 

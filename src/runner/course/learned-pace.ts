@@ -1,4 +1,4 @@
-import type { PartKind } from '../../sequence/step-parts.js';
+import type { PartKind } from '../../sequence/step-part.js';
 
 /** Parts of a plan that may be expected to take alike many times their estimate. */
 export interface PaceClass {

@@ -1,6 +1,6 @@
 import type { Entry } from '../../record/run-event.js';
 import { operatorChange } from '../../sequence/operator-change.js';
-import { isWired, type Plan, type PlanStep, type QuietStep } from '../../sequence/plan.js';
+import { isWired, type Plan, type PlanStep, planOf } from '../../sequence/plan.js';
 import type { EarlierSessions } from './earlier-sessions.js';
 
 /** A step to be walked, and how it is entered. */
@@ -18,9 +18,11 @@ export function legsOf(plan: Plan, earlier: EarlierSessions | null): Leg[] {
   const done = plan.steps.slice(0, earlier.from);
   const [current, ...rest] = plan.steps.slice(earlier.from);
   if (!current) return [];
-  const warmUp = current.kind === 'warm-up' ? undefined : done.findLast(({ kind }) => kind === 'warm-up');
+  const last = (afterBreak: 'once-more' | 'once-more-as-it-stands') =>
+    done.findLast((step) => planOf(step).afterBreak === afterBreak);
+  const warmUp = planOf(current).afterBreak === 'once-more' ? undefined : last('once-more');
   const next = [warmUp, current, ...rest].find((step) => step !== undefined && isWired(step));
-  const quiet = done.findLast((step) => step.kind === 'quiet');
+  const quiet = last('once-more-as-it-stands');
   const again = done.filter((step) => step === warmUp || (step === quiet && servesAsItIs(quiet, next)));
   return [
     ...again.map((step) => ({ step, entry: 'again' as const })),
@@ -30,5 +32,5 @@ export function legsOf(plan: Plan, earlier: EarlierSessions | null): Leg[] {
 }
 
 /** Whether what a quiet step needs is what the next step needs too. */
-const servesAsItIs = (quiet: QuietStep, next: PlanStep | undefined) =>
-  next !== undefined && isWired(next) && operatorChange(next, quiet) === null;
+const servesAsItIs = (quiet: PlanStep, next: PlanStep | undefined) =>
+  isWired(quiet) && next !== undefined && isWired(next) && operatorChange(next, quiet) === null;

@@ -1,5 +1,6 @@
-import { isWired, type Plan, type PlanStep, type WiredStep } from '../../sequence/plan.js';
-import { partsOf, type StepPart, setUpPart } from '../../sequence/step-parts.js';
+import { isWired, type Plan, type PlanStep, planOf, type WiredStep } from '../../sequence/plan.js';
+import { setUpPart } from '../../sequence/set-up-part.js';
+import type { StepPart } from '../../sequence/step-part.js';
 import { keyOf, LearnedPace, type PaceClass } from './learned-pace.js';
 
 /** From this share of a part on, what it has taken so far tells more of it than any estimate. */
@@ -45,8 +46,9 @@ export class PlanProgress {
     this.#parts = plan.steps.map((step) => {
       const setUp = setUpPart(step, before, asks);
       if (isWired(step)) before = step;
-      if (step.kind === 'ask' && !asks) return [];
-      return setUp ? [setUp, ...partsOf(step)] : partsOf(step);
+      const own = planOf(step);
+      if (own.question(step) !== null && !asks) return [];
+      return setUp ? [setUp, ...own.parts(step)] : own.parts(step);
     });
     plan.steps.forEach((step, i) => {
       for (const part of this.#parts[i]!) this.#putAhead(step, part, part.seconds);

@@ -8,24 +8,20 @@ import {
   isEnergised,
   isWired,
   type PlanStep,
+  planOf,
   type WiredStep,
 } from '../../sequence/plan.js';
-import type { Subject } from '../../sequence/subject.js';
-import { playClimb } from '../../steps/climb/play.js';
-import { playHold } from '../../steps/hold/play.js';
-import { playMaxPower } from '../../steps/max-power/play.js';
-import { playQuiet } from '../../steps/quiet/play.js';
-import { playSweep } from '../../steps/sweep/play.js';
+import { playOf } from '../../steps/plays.js';
 import { TonePlayer } from '../capture/tone-player.js';
 import { checkWiring } from '../guard/wiring-check.js';
+import { compileAhead } from './compile-ahead.js';
+import { confirm } from './confirm.js';
 import type { EarlierSessions } from './earlier-sessions.js';
 import { type Leg, legsOf } from './legs.js';
 import { noteOpening } from './opening-notes.js';
 import { PlanProgress } from './plan-progress.js';
-import { restFor } from './rest.js';
 import { RunEnd, throwIfInterrupted } from './run-end.js';
 import { type RunRequest, type StepStage, Walk } from './walk.js';
-import { warmUp } from './warm-up.js';
 
 /** How a run ended. */
 export interface RunEnding {
@@ -51,7 +47,7 @@ export async function runPlan(request: RunRequest): Promise<RunEnding> {
 async function walkSteps(walk: Walk, legs: readonly Leg[]): Promise<RunEnding> {
   const { plan, bench, signal, earlier } = walk.request;
   try {
-    await warmUp(plan);
+    await compileAhead(plan);
     await bench.open();
     await noteOpening(walk);
     if (earlier) await confirmStillSo(walk, earlier);
@@ -78,19 +74,14 @@ async function walkSteps(walk: Walk, legs: readonly Leg[]): Promise<RunEnding> {
 }
 
 async function playStep(walk: Walk, step: PlanStep, setUp: WiredStep | null): Promise<void> {
-  if (step.kind === 'ask') {
-    await confirm(walk, step.text, step.confirms);
-  } else if (step.kind === 'rest') {
-    await restFor(walk, step.seconds, async (share) => walk.progress.advance(share));
-  } else if (isEnergised(step)) {
-    await setUpFor(walk, step, setUp);
+  if (isWired(step)) await setUpFor(walk, step, setUp);
+  if (isEnergised(step)) {
     await checkWhatChanged(walk, step);
     walk.progress.enter('aim');
     await playEnergised(walk, step);
   } else {
-    await setUpFor(walk, step, setUp);
     walk.progress.enter('whole');
-    await playQuiet(walk, step);
+    await playOf(step)(walk);
   }
 }
 
@@ -117,30 +108,16 @@ async function confirmStillSo(walk: Walk, { before, from, points }: EarlierSessi
     'resume',
     `resumed at point ${points + 1}, ${steps[from]?.id}; the session before was ${before}`,
   );
-  const asked = steps.slice(0, from).flatMap((step) => (step.kind === 'ask' ? [`"${step.text}"`] : []));
+  const asked = steps
+    .slice(0, from)
+    .flatMap((step) => planOf(step).question(step) ?? [])
+    .map(({ text }) => `"${text}"`);
   if (asked.length === 0) return;
   await confirm(
     walk,
     `Before the run broke off this was confirmed: ${asked.join(', ')}. Is it still so, as far as it matters from here on?`,
     ['same-set-up'],
   );
-}
-
-async function confirm(walk: Walk, text: string, subjects: readonly Subject[]): Promise<void> {
-  const { bench, ask, signal } = walk.request;
-  walk.forgetUnit();
-  const answered = (answer: 'confirmed' | 'refused' | 'not-needed') =>
-    walk.emit({ kind: 'answered', subjects, text, answer, at_s: walk.at_s() });
-  if (!bench.energises) {
-    await answered('not-needed');
-    return;
-  }
-  const asked_s = walk.at_s();
-  const agreed = await ask(text);
-  walk.guard.excuse(walk.at_s() - asked_s);
-  throwIfInterrupted(signal);
-  await answered(agreed ? 'confirmed' : 'refused');
-  if (!agreed) throw new RunEnd('stopped', `the operator did not confirm: ${text}`);
 }
 
 /** Plays a step under a watch of its own; the output is silent when this returns or throws. */
@@ -154,10 +131,7 @@ async function playEnergised(walk: Walk, step: EnergisedStep): Promise<void> {
   });
   const stage: StepStage = { walk, step, player, learn: (gains) => watch.learn(gains) };
   try {
-    if (step.kind === 'climb') await playClimb(stage, step);
-    else if (step.kind === 'sweep') await playSweep(stage, step);
-    else if (step.kind === 'max-power') await playMaxPower(stage, step);
-    else await playHold(stage, step);
+    await playOf(step)(stage);
   } finally {
     await player.stop();
   }

@@ -1,5 +1,5 @@
 import type { BenchSetup } from '../../bench/bench-setup.js';
-import { isEnergised, type Plan } from '../../sequence/plan.js';
+import { isEnergised, type Plan, planOf, planOfKind } from '../../sequence/plan.js';
 import type { EarlierSessions, Heating } from './earlier-sessions.js';
 import type { LoadHeat } from './load-heat.js';
 
@@ -27,7 +27,8 @@ export function warmAsBefore(
     const next = heating[i + 1];
     const until_s = Math.max(next?.point.at_s ?? at_s, entry.point.at_s);
     const gap_s = until_s - entry.point.at_s;
-    const stays = entry.point.stepKind === 'hold' || entry.point.stepKind === 'warm-up';
+    const kind = planOfKind(entry.point.stepKind);
+    const stays = kind.needs === 'signal' && kind.levelStands;
     const most_s =
       stays && next?.point.step === entry.point.step
         ? gap_s
@@ -41,7 +42,7 @@ export function warmAsBefore(
 
 /** By nominal frequency, the longest that a look at it can sound. */
 function longestLooks({ steps }: Plan): Map<number, number> {
-  const tones = steps.filter(isEnergised).flatMap((step) => ('tones' in step ? step.tones : [step.tone]));
+  const tones = steps.filter(isEnergised).flatMap((step) => planOf(step).tones(step));
   const longest_s = new Map<number, number>();
   for (const { nominal_Hz, frames, rate_Hz } of tones) {
     const seconds = AROUND_s + (MOST_RECORDS * frames) / rate_Hz;

@@ -2,7 +2,7 @@ import { loadVoltsPerUnit } from '../../calibration/chain.js';
 import { tripLimits } from '../../safety/trip-limits.js';
 import { TripWatch } from '../../safety/trip-watch.js';
 import { channelWords } from '../../sequence/driven-channels.js';
-import type { EnergisedStep } from '../../sequence/plan.js';
+import { type EnergisedStep, planOf } from '../../sequence/plan.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
 import { voltageRatio } from '../../units/decibel.js';
 import { peakFor } from '../capture/drive.js';
@@ -19,8 +19,6 @@ const LEAST_CYCLES = 8;
 /** A channel that nobody hears is played louder by 10 dB, so many times. */
 const STEP_UP = voltageRatio(10);
 const MOST_STEPS_UP = 1;
-/** Steps that hold a level are checked at this part of the most that they may ask for. */
-const SAFE_SHARE = 1e-3;
 /** So often the operator is asked to mend what is wrong. */
 const MOST_TRIES = 3;
 const MIDDLE_Hz = 1000;
@@ -105,14 +103,14 @@ async function findFaults(walk: Walk, step: EnergisedStep): Promise<string[]> {
 
 /** Of the step's frequencies the one nearest to 1 kHz, which the unit is sure to pass. */
 function toneOf(step: EnergisedStep): CoherentTone {
-  const tones = 'tones' in step ? step.tones : [step.tone];
+  const tones = planOf(step).tones(step);
   const off = (tone: CoherentTone) => Math.abs(Math.log(tone.nominal_Hz / MIDDLE_Hz));
   return tones.reduce((best, tone) => (off(tone) < off(best) ? tone : best));
 }
 
 /** Plays one channel as weakly as will do. */
 async function listenTo(walk: Walk, step: EnergisedStep, ear: Ear, channel: number): Promise<Listening> {
-  const power_W = 'from_W' in step ? step.from_W : SAFE_SHARE * step.most_W;
+  const power_W = planOf(step).lowest_W(step);
   const { outputFullScale_Vpk } = walk.chain(channel);
   const assumedGain = voltageRatio(walk.request.setup.assumedGain_dB);
   const voltsFor = (watts: number) =>

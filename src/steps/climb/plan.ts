@@ -1,33 +1,97 @@
+import { z } from 'zod';
 import { leastFloor } from '../../calibration/floor.js';
-import { type Meeting, settle } from '../../sequence/lay-out.js';
+import { sineDuty } from '../../sequence/duty.js';
+import { type Layout, settle } from '../../sequence/lay-out.js';
 import { rangeOf } from '../../sequence/lay-out-range.js';
-import type { Placed } from '../../sequence/place-steps.js';
-import type { ClimbStep } from '../../sequence/plan.js';
+import type { Placed } from '../../sequence/placed.js';
+import { wiredFields } from '../../sequence/setting-fields.js';
 import { singleTone } from '../../sequence/single-tone.js';
-import type { WrittenClimb } from '../../sequence/written-step.js';
+import type { EnergisedBase } from '../../sequence/step-base.js';
+import { lookPart, PROBE_LOOKS } from '../../sequence/step-part.js';
+import type { StepPlan } from '../../sequence/step-plan.js';
+import { frequencyField, powerField, thresholdField, topField } from '../../sequence/written-fields.js';
+import type { CoherentTone } from '../../signal/coherent-tone.js';
 import { formatQuantity } from '../../units/format.js';
+import { climbLooks } from './plan-looks.js';
+
+/** Raise the level at one frequency until the stop rule, marking the power at each threshold. */
+export interface ClimbStep extends EnergisedBase {
+  readonly kind: 'climb';
+  readonly tone: CoherentTone;
+  readonly from_W: number;
+  /** THD+N thresholds to mark, rising. */
+  readonly marks_percent: readonly number[];
+  /** The climb ends once every driven channel is above this. At least the highest mark. */
+  readonly stop_percent: number;
+}
+
+const schema = z.strictObject({
+  frequency: frequencyField,
+  from: powerField.optional(),
+  to: topField.optional(),
+  marks: z.array(thresholdField).min(1).max(20).optional(),
+  stop: thresholdField.optional(),
+  ...wiredFields,
+});
+
+type ClimbKeys = z.output<typeof schema>;
 
 const MARKS_PERCENT = [0.1, 1];
+/** Looks that explain why powers fall short. */
+const CAUSE_LOOKS = 1;
+
+export const CLIMB: StepPlan<ClimbKeys, ClimbStep> = {
+  kind: 'climb',
+  schema,
+  short: null,
+  layOut,
+  parts: (step) => [
+    lookPart('aim', 'aim', PROBE_LOOKS, step.tone),
+    lookPart('levels', 'levels', climbLooks(step), step.tone),
+    lookPart('causes', 'causes', CAUSE_LOOKS, step.tone),
+  ],
+  points: (step) => Math.round(climbLooks(step)),
+  duty: ({ most_W }, load_ohm) => sineDuty(most_W, load_ohm),
+  words: ({ marks_percent, tone, from_W }) =>
+    `climb at ${formatQuantity(tone.frequency_Hz, 'Hz')} from ${formatQuantity(from_W, 'W')}, mark ${marks_percent
+      .map((mark) => formatQuantity(mark, '%'))
+      .join(' and ')}`,
+  question: () => null,
+  needs: 'signal',
+  resumes: 'here',
+  afterBreak: 'nothing',
+  rates: 'continuous',
+  repeats: true,
+  standsAlone: false,
+  passes: 'each',
+  tones: ({ tone }) => [tone],
+  lowest_W: ({ from_W }) => from_W,
+  thresholds: ({ marks_percent }) => marks_percent,
+  marks: true,
+  inPass: (step) => step,
+  levelStands: false,
+  explainsOverBand: false,
+};
 
 /** Lays a climb out for a bench; null when anything about it is wrong (and was noted). */
-export function layOutClimb(meeting: Meeting, written: Placed<WrittenClimb>): ClimbStep | null {
-  const before = meeting.faults.length;
+function layOut(layout: Layout, written: Placed<ClimbKeys>): ClimbStep | null {
+  const before = layout.faults.length;
   const { keys, spoilt } = written;
-  const setting = settle(meeting, written);
-  const thresholds = thresholdsOf(meeting, written);
-  const tone = keys.frequency === undefined ? null : singleTone(meeting, written, keys.frequency, setting);
-  const range = setting ? rangeOf(meeting, written, setting) : null;
-  if (!setting || !tone || !range || spoilt.size > 0 || meeting.faults.length > before) return null;
+  const setting = settle(layout, written);
+  const thresholds = thresholdsOf(layout, written);
+  const tone = keys.frequency === undefined ? null : singleTone(layout, written, keys.frequency, setting);
+  const range = setting ? rangeOf(layout, written, setting) : null;
+  if (!setting || !tone || !range || spoilt.size > 0 || layout.faults.length > before) return null;
   const { channels: _, ...base } = setting;
   return { kind: 'climb', id: written.id, ...base, ...range, tone, ...thresholds };
 }
 
-function thresholdsOf(meeting: Meeting, { keys, path }: Placed<WrittenClimb>) {
+function thresholdsOf(layout: Layout, { keys, path }: Placed<ClimbKeys>) {
   const marks = keys.marks ?? MARKS_PERCENT;
   const stop_percent = keys.stop ?? Math.max(...marks);
-  const floor = meeting.bench.floor ? leastFloor(meeting.bench.floor) : null;
+  const floor = layout.bench.floor ? leastFloor(layout.bench.floor) : null;
   const note = (at: readonly PropertyKey[], what: string, mend: string) =>
-    meeting.faults.push(meeting.sequence.document.fault([...path, ...at], what, mend));
+    layout.faults.push(layout.sequence.document.fault([...path, ...at], what, mend));
   marks.forEach((mark, i) => {
     if (mark > stop_percent)
       note(

@@ -20,10 +20,10 @@ import { requireSameUnit, storedLevels } from '../../runner/memory/same-unit.js'
 import { type ClimbEnd, type ClimbLimits, nextClimbMove } from '../../runner/search/climb-search.js';
 import { contradiction, type LevelReading, type LevelSample } from '../../runner/search/crossing-bracket.js';
 import { type Curve, crossingBudgets, kneeBudgets } from '../../runner/search/curve-budgets.js';
-import type { ClimbStep } from '../../sequence/plan.js';
-import { markLooks, riseLooks, usualEnd_W } from '../../sequence/step-parts.js';
 import { dBW, decibelsOfVoltage, fromDBW } from '../../units/decibel.js';
 import { formatQuantity } from '../../units/format.js';
+import type { ClimbStep } from './plan.js';
+import { markLooks, riseLooks, usualEnd_W } from './plan-looks.js';
 import { type ReadSample, sumResults } from './sum-result.js';
 
 /** Raises the level until the stop rule, refines every crossing, and hands over what was found. */

@@ -2,7 +2,7 @@ import type { PowerAtThdn, SumResult } from '../../record/old-results.js';
 import type { Reading } from '../../record/run-record.js';
 import { byLevel, contradiction, type LevelSample } from '../../runner/search/crossing-bracket.js';
 import { crossingLevel } from '../../runner/search/expected-crossing.js';
-import type { ClimbStep } from '../../sequence/plan.js';
+import type { ClimbStep } from './plan.js';
 
 /** A level of a climb with all that was read at it. */
 export interface ReadSample extends LevelSample {

@@ -6,9 +6,9 @@ import type { Walk } from '../../runner/course/walk.js';
 import { type CeilingEnd, type CeilingLimits, ceilingEnd } from '../../runner/search/ceiling-search.js';
 import { byLevel, type LevelSample, lastBracket } from '../../runner/search/crossing-bracket.js';
 import { crossingBudgets } from '../../runner/search/curve-budgets.js';
-import type { MaxPowerStep } from '../../sequence/plan.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
 import { dBW, fromDBW } from '../../units/decibel.js';
+import type { MaxPowerStep } from './plan.js';
 
 /** The looks that a search took at one frequency. */
 export interface CeilingLooks {

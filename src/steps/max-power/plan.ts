@@ -1,36 +1,121 @@
+import { z } from 'zod';
 import { leastFloor } from '../../calibration/floor.js';
-import { complain, type Meeting, settle } from '../../sequence/lay-out.js';
+import { sineDuty } from '../../sequence/duty.js';
+import { complain, type Layout, settle } from '../../sequence/lay-out.js';
 import { settleLevel } from '../../sequence/lay-out-level.js';
 import { type PowerRange, rangeOf } from '../../sequence/lay-out-range.js';
 import { tonesOf } from '../../sequence/lay-out-tones.js';
-import type { Placed } from '../../sequence/place-steps.js';
-import type { Level, MaxPowerStep } from '../../sequence/plan.js';
-import type { WrittenMaxPower } from '../../sequence/written-step.js';
+import { type Level, levelInPass } from '../../sequence/level.js';
+import { levelField } from '../../sequence/level-field.js';
+import type { Placed } from '../../sequence/placed.js';
+import { wiredFields } from '../../sequence/setting-fields.js';
+import type { EnergisedBase } from '../../sequence/step-base.js';
+import { lookPart, middleTone, PROBE_LOOKS } from '../../sequence/step-part.js';
+import type { StepPlan } from '../../sequence/step-plan.js';
+import { tonesWords } from '../../sequence/tones-words.js';
+import { frequenciesField, powerField, thresholdField, topField } from '../../sequence/written-fields.js';
+import type { CoherentTone } from '../../signal/coherent-tone.js';
 import { formatQuantity } from '../../units/format.js';
 
-/** Lays a ceiling out for a bench; null when anything about it is wrong (and was noted). */
-export function layOutMaxPower(meeting: Meeting, written: Placed<WrittenMaxPower>): MaxPowerStep | null {
-  const before = meeting.faults.length;
+/** At each frequency, find the highest power that keeps a distortion threshold. */
+export interface MaxPowerStep extends EnergisedBase {
+  readonly kind: 'max-power';
+  readonly tones: readonly CoherentTone[];
+  readonly threshold_percent: number;
+  /** No search goes below this: a unit that distorts more there keeps the threshold at no power. */
+  readonly from_W: number;
+  /** Where the first search begins; null: from below, like a climb. */
+  readonly start: Level | null;
+}
+
+const schema = z.strictObject({
+  threshold: thresholdField,
+  frequencies: frequenciesField,
+  from: powerField.optional(),
+  to: topField.optional(),
+  start: levelField.optional(),
+  ...wiredFields,
+});
+
+type MaxPowerKeys = z.output<typeof schema>;
+
+/** Looks at each frequency when its neighbour's answer is known, and more for every further channel. */
+const LOOKS = 3;
+const LOOKS_PER_CHANNEL = 0.45;
+/** Looks of the first frequency beyond that, when it is searched from below. */
+const SEARCH_LOOKS = 15;
+/** Looks that explain why powers fall short: none on some units, up to fourteen on others. */
+const CAUSE_LOOKS = 6;
+
+/** Looks that are kept as points, at each frequency and once for the first. */
+function looksOf({ measured, start }: MaxPowerStep): { each: number; first: number } {
+  const each = LOOKS + LOOKS_PER_CHANNEL * (measured.length - 1);
+  return { each, first: start ? 0 : SEARCH_LOOKS };
+}
+
+export const MAX_POWER: StepPlan<MaxPowerKeys, MaxPowerStep> = {
+  kind: 'max-power',
+  schema,
+  short: null,
+  layOut,
+  parts: (step) => {
+    const { each, first } = looksOf(step);
+    const middle = middleTone(step.tones);
+    return [
+      lookPart('aim', 'aim', PROBE_LOOKS, middle),
+      ...step.tones.map((tone) =>
+        lookPart(String(tone.nominal_Hz), 'search', each + (tone === middle ? first : 0), tone),
+      ),
+      lookPart('causes', 'causes', CAUSE_LOOKS, middle),
+    ];
+  },
+  points: (step) => {
+    const { each, first } = looksOf(step);
+    return Math.round(each * step.tones.length + first);
+  },
+  duty: ({ most_W }, load_ohm) => sineDuty(most_W, load_ohm),
+  words: ({ threshold_percent, tones }) =>
+    `maximum power at ${formatQuantity(threshold_percent, '%')} THD+N, ${tonesWords(tones)}`,
+  question: () => null,
+  needs: 'signal',
+  resumes: 'here',
+  afterBreak: 'nothing',
+  rates: 'continuous',
+  repeats: true,
+  standsAlone: false,
+  passes: 'each',
+  tones: ({ tones }) => tones,
+  lowest_W: ({ from_W }) => from_W,
+  thresholds: ({ threshold_percent }) => [threshold_percent],
+  marks: false,
+  inPass: (step, suffix) => ({ ...step, start: levelInPass(step.start, suffix) }),
+  levelStands: false,
+  explainsOverBand: true,
+};
+
+/** Lays the search out for a bench; null when anything about it is wrong (and was noted). */
+function layOut(layout: Layout, written: Placed<MaxPowerKeys>): MaxPowerStep | null {
+  const before = layout.faults.length;
   const { keys, spoilt } = written;
-  const setting = settle(meeting, written);
-  const tones = tonesOf(meeting, written, setting);
-  const range = setting ? rangeOf(meeting, written, setting) : null;
-  const start = settleLevel(meeting, written, 'start', setting)?.level ?? null;
-  if (range && start) noteStartOutside(meeting, written, start, range);
-  noteThresholdBelowFloor(meeting, written);
-  const faulty = spoilt.size > 0 || meeting.faults.length > before;
+  const setting = settle(layout, written);
+  const tones = tonesOf(layout, written, setting);
+  const range = setting ? rangeOf(layout, written, setting) : null;
+  const start = settleLevel(layout, written, 'start', setting)?.level ?? null;
+  if (range && start) noteStartOutside(layout, written, start, range);
+  noteThresholdBelowFloor(layout, written);
+  const faulty = spoilt.size > 0 || layout.faults.length > before;
   if (!setting || !range || keys.threshold === undefined || faulty) return null;
   const { channels: _, ...base } = setting;
   const threshold_percent = keys.threshold;
   return { kind: 'max-power', id: written.id, ...base, ...range, tones, threshold_percent, start };
 }
 
-function noteThresholdBelowFloor(meeting: Meeting, written: Placed<WrittenMaxPower>): void {
+function noteThresholdBelowFloor(layout: Layout, written: Placed<MaxPowerKeys>): void {
   const { threshold } = written.keys;
-  const floor = meeting.bench.floor ? leastFloor(meeting.bench.floor) : null;
+  const floor = layout.bench.floor ? leastFloor(layout.bench.floor) : null;
   if (threshold === undefined || floor === null || threshold > floor) return;
   complain(
-    meeting,
+    layout,
     written,
     'threshold',
     `the threshold of ${formatQuantity(threshold, '%')} is not above what the bench reads by itself`,
@@ -39,14 +124,14 @@ function noteThresholdBelowFloor(meeting: Meeting, written: Placed<WrittenMaxPow
 }
 
 function noteStartOutside(
-  meeting: Meeting,
-  written: Placed<WrittenMaxPower>,
+  layout: Layout,
+  written: Placed<MaxPowerKeys>,
   start: Level,
   { from_W, most_W }: PowerRange,
 ): void {
   if (start.kind !== 'power' || (start.power_W >= from_W && start.power_W <= most_W)) return;
   complain(
-    meeting,
+    layout,
     written,
     'start',
     `the start at ${formatQuantity(start.power_W, 'W')} is not between the ends of the search`,

@@ -17,10 +17,10 @@ import { requireSameUnit, storedLevels } from '../../runner/memory/same-unit.js'
 import { type CeilingLimits, ceilingEnd, nextCeilingMove } from '../../runner/search/ceiling-search.js';
 import { byLevel, type LevelSample } from '../../runner/search/crossing-bracket.js';
 import { crossingLevel, curveAround, type Expected } from '../../runner/search/expected-crossing.js';
-import type { MaxPowerStep } from '../../sequence/plan.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
 import { dBW, fromDBW, voltageRatio } from '../../units/decibel.js';
 import { type CeilingLooks, ceilingResults } from './max-power-findings.js';
+import type { MaxPowerStep } from './plan.js';
 
 /** Visiting begins here, where the gain of a unit is known best, and goes outwards both ways by turns. */
 const MIDDLE_Hz = 1000;

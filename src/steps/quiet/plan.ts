@@ -1,12 +1,37 @@
-import { type Meeting, settle } from '../../sequence/lay-out.js';
-import type { Placed } from '../../sequence/place-steps.js';
-import type { QuietStep } from '../../sequence/plan.js';
-import type { WrittenQuiet } from '../../sequence/written-step.js';
+import { z } from 'zod';
+import { quantity } from '../../schema/fields.js';
+import { NO_DUTY } from '../../sequence/duty.js';
+import { type Layout, settle } from '../../sequence/lay-out.js';
+import type { Placed } from '../../sequence/placed.js';
+import { wiredFields } from '../../sequence/setting-fields.js';
+import type { WiredBase } from '../../sequence/step-base.js';
+import { fixedPart } from '../../sequence/step-part.js';
+import type { StepPlan } from '../../sequence/step-plan.js';
+import { formatDuration } from '../../units/format.js';
 
-/** Lays a quiet step out for a bench; null when anything about it is wrong (and was noted). */
-export function layOutQuiet(meeting: Meeting, written: Placed<WrittenQuiet>): QuietStep | null {
+/** Play nothing, and listen to what the unit gives by itself: DC, hum and noise. */
+export interface QuietStep extends WiredBase {
+  readonly kind: 'quiet';
+  readonly seconds: number;
+  /** The run stops when a channel has more DC or more noise (rms in the band) than this; null: only told. */
+  readonly mostDc_V: number | null;
+  readonly mostNoise_V: number | null;
+}
+
+const limit = quantity('V', { positive: true, max: 100 });
+
+const schema = z.strictObject({
+  for: quantity('s', { min: 1, max: 3600 }),
+  most_dc: limit.optional(),
+  most_noise: limit.optional(),
+  ...wiredFields,
+});
+
+type QuietKeys = z.output<typeof schema>;
+
+function layOut(layout: Layout, written: Placed<QuietKeys>): QuietStep | null {
   const { keys, spoilt } = written;
-  const setting = settle(meeting, written);
+  const setting = settle(layout, written);
   if (!setting || keys.for === undefined || spoilt.size > 0) return null;
   const { channels: _, ...base } = setting;
   return {
@@ -18,3 +43,23 @@ export function layOutQuiet(meeting: Meeting, written: Placed<WrittenQuiet>): Qu
     mostNoise_V: keys.most_noise ?? null,
   };
 }
+
+export const QUIET: StepPlan<QuietKeys, QuietStep> = {
+  kind: 'quiet',
+  schema,
+  short: null,
+  layOut,
+  parts: ({ seconds }) => [fixedPart('whole', seconds)],
+  points: () => 1,
+  duty: () => NO_DUTY,
+  words: ({ seconds }) => `listen for ${formatDuration(seconds)}`,
+  question: () => null,
+  needs: 'loads',
+  resumes: 'again',
+  // What is driven further on was listened to before, on every channel: a unit that was switched off since, too.
+  afterBreak: 'once-more-as-it-stands',
+  rates: 'none',
+  repeats: true,
+  standsAlone: true,
+  passes: 'each',
+};

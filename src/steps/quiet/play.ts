@@ -4,9 +4,9 @@ import { type Silence, silenceOf } from '../../measure/silence.js';
 import { TonePlayer } from '../../runner/capture/tone-player.js';
 import { RunEnd, throwIfInterrupted } from '../../runner/course/run-end.js';
 import type { Walk } from '../../runner/course/walk.js';
-import type { QuietStep } from '../../sequence/plan.js';
 import { coherentTone } from '../../signal/coherent-tone.js';
 import { formatQuantity } from '../../units/format.js';
+import type { QuietStep } from './plan.js';
 
 const BAND_Hz = [20, 20_000] as const;
 

@@ -1,19 +1,88 @@
-import type { Meeting } from '../../sequence/lay-out.js';
-import { settle } from '../../sequence/lay-out.js';
+import { z } from 'zod';
+import { safeShareOf, sineDuty } from '../../sequence/duty.js';
+import { type Layout, settle } from '../../sequence/lay-out.js';
 import { settleLevel } from '../../sequence/lay-out-level.js';
 import { tonesOf } from '../../sequence/lay-out-tones.js';
-import type { Placed } from '../../sequence/place-steps.js';
-import type { SweepStep } from '../../sequence/plan.js';
-import type { WrittenSweep } from '../../sequence/written-step.js';
+import { type Level, levelInPass } from '../../sequence/level.js';
+import { levelField } from '../../sequence/level-field.js';
+import { levelWords } from '../../sequence/level-words.js';
+import type { Placed } from '../../sequence/placed.js';
+import { wiredFields } from '../../sequence/setting-fields.js';
+import type { EnergisedBase } from '../../sequence/step-base.js';
+import { lookPart, middleTone, NEARER_LOOKS, PROBE_LOOKS } from '../../sequence/step-part.js';
+import type { StepPlan } from '../../sequence/step-plan.js';
+import { tonesWords } from '../../sequence/tones-words.js';
+import { frequenciesField } from '../../sequence/written-fields.js';
+import type { CoherentTone } from '../../signal/coherent-tone.js';
+
+/** Hold one power (or voltage) and step the frequency. */
+export interface SweepStep extends EnergisedBase {
+  readonly kind: 'sweep';
+  readonly tones: readonly CoherentTone[];
+  readonly level: Level;
+  /** `power`: trim the drive at each frequency to keep the level; `drive`: keep the generator level of the first. */
+  readonly hold: 'power' | 'drive';
+}
+
+const schema = z.strictObject({
+  level: levelField,
+  frequencies: frequenciesField,
+  hold: z.enum(['power', 'drive']).optional(),
+  ...wiredFields,
+});
+
+type SweepKeys = z.output<typeof schema>;
+
+/** Looks per point of a sweep that trims its level. */
+const LOOKS_PER_TRIMMED_POINT = 1.15;
+/** Below this many supplies sag, and the more channels they feed the more: a look waits for them, and is taken again. */
+const BASS_Hz = 100;
+const BASS_SHARE = 0.7;
+
+/** How many times longer a frequency takes in the bass, as the shipped twins do. */
+const inBass = (looks: number, { nominal_Hz }: CoherentTone, driven: readonly number[]) =>
+  nominal_Hz < BASS_Hz ? looks * (1 + BASS_SHARE * Math.log2(driven.length)) : looks;
+
+export const SWEEP: StepPlan<SweepKeys, SweepStep> = {
+  kind: 'sweep',
+  schema,
+  short: null,
+  layOut,
+  parts: ({ tones, hold, driven }) => {
+    const looks = hold === 'power' ? LOOKS_PER_TRIMMED_POINT : 1;
+    return [
+      lookPart('aim', 'aim', PROBE_LOOKS + NEARER_LOOKS, middleTone(tones)),
+      ...tones.map((tone) => lookPart(String(tone.nominal_Hz), 'tone', inBass(looks, tone, driven), tone)),
+    ];
+  },
+  points: ({ tones }) => tones.length,
+  duty: ({ most_W }, load_ohm) => sineDuty(most_W, load_ohm),
+  words: ({ tones, level }) => `sweep ${tonesWords(tones)}, at ${levelWords(level)}`,
+  question: () => null,
+  needs: 'signal',
+  resumes: 'here',
+  afterBreak: 'nothing',
+  rates: 'continuous',
+  repeats: true,
+  standsAlone: false,
+  passes: 'each',
+  tones: ({ tones }) => tones,
+  lowest_W: ({ most_W }) => safeShareOf(most_W),
+  thresholds: () => [],
+  marks: false,
+  inPass: (step, suffix) => ({ ...step, level: levelInPass(step.level, suffix) }),
+  levelStands: false,
+  explainsOverBand: false,
+};
 
 /** Lays a sweep out for a bench; null when anything about it is wrong (and was noted). */
-export function layOutSweep(meeting: Meeting, written: Placed<WrittenSweep>): SweepStep | null {
-  const before = meeting.faults.length;
+function layOut(layout: Layout, written: Placed<SweepKeys>): SweepStep | null {
+  const before = layout.faults.length;
   const { keys, spoilt } = written;
-  const setting = settle(meeting, written);
-  const tones = tonesOf(meeting, written, setting);
-  const settled = settleLevel(meeting, written, 'level', setting);
-  const faulty = spoilt.size > 0 || meeting.faults.length > before;
+  const setting = settle(layout, written);
+  const tones = tonesOf(layout, written, setting);
+  const settled = settleLevel(layout, written, 'level', setting);
+  const faulty = spoilt.size > 0 || layout.faults.length > before;
   if (!setting || !settled || faulty) return null;
   const { channels: _, ...base } = setting;
   const { level, most_W } = settled;

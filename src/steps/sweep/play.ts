@@ -13,8 +13,8 @@ import { restIfHot } from '../../runner/course/rest.js';
 import type { StepStage, Walk } from '../../runner/course/walk.js';
 import { requireSameUnit } from '../../runner/memory/same-unit.js';
 import { bandBudgets, type PlacedReading } from '../../runner/search/curve-budgets.js';
-import type { SweepStep } from '../../sequence/plan.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
+import type { SweepStep } from './plan.js';
 
 /**
  * Holds a level and steps the frequency; hands over the worst of the band. A channel whose climb did not

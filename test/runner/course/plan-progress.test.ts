@@ -4,8 +4,9 @@ import { PlanProgress } from '../../../src/runner/course/plan-progress.js';
 import { stepSeconds } from '../../../src/sequence/estimate.js';
 import { makePlan } from '../../../src/sequence/make-plan.js';
 import type { PlanStep } from '../../../src/sequence/plan.js';
+import { planOf } from '../../../src/sequence/plan.js';
 import { readSequence } from '../../../src/sequence/sequence-file.js';
-import { partsOf, setUpPart } from '../../../src/sequence/step-parts.js';
+import { setUpPart } from '../../../src/sequence/set-up-part.js';
 import { benchOf, benchText, play } from '../run.js';
 import { twinBench } from '../twin-bench.js';
 
@@ -41,7 +42,7 @@ steps:
   /** Goes through all parts of a step in ten pieces each. */
   const walk = (step: PlanStep, seen: () => void = () => undefined) => {
     progress.begin(step);
-    for (const part of partsOf(step)) {
+    for (const part of planOf(step).parts(step)) {
       progress.enter(part.name);
       for (let tenth = 1; tenth <= 10; tenth += 1) {
         clock.now_s += (factor * part.seconds) / 10;

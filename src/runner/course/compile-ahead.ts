@@ -1,6 +1,6 @@
-import { setImmediate as breathe } from 'node:timers/promises';
+import { setImmediate as yieldToOthers } from 'node:timers/promises';
 import { halvesAgree } from '../../measure/settled.js';
-import { isEnergised, type Plan } from '../../sequence/plan.js';
+import { isEnergised, type Plan, planOf } from '../../sequence/plan.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
 import { renderTone } from '../../signal/tone-source.js';
 import { analyseByPairs } from '../capture/analyse-by-pairs.js';
@@ -13,7 +13,7 @@ const ROUNDS = 4;
  * time is many times slower than the next, while the program is being compiled and its tables are made, and
  * on a sound bench that could starve the output. To be done before anything plays.
  */
-export async function warmUp(plan: Plan): Promise<void> {
+export async function compileAhead(plan: Plan): Promise<void> {
   for (const tone of oneOfEachLength(plan)) {
     const [clean] = renderTone([{ at: 0, tone, peaks: [0.5], rampFrames: 0 }], 1, 0, tone.frames);
     // With harmonics and without: they take different ways.
@@ -21,12 +21,12 @@ export async function warmUp(plan: Plan): Promise<void> {
     for (let round = 0; round < ROUNDS; round += 1) {
       halvesAgree(record.subarray(0, tone.frames / 2), record.subarray(tone.frames / 2), tone);
       await analyseByPairs([record, clean!], tone, null);
-      await breathe();
+      await yieldToOthers();
     }
   }
 }
 
 function oneOfEachLength({ steps }: Plan): Iterable<CoherentTone> {
-  const tones = steps.filter(isEnergised).flatMap((step) => ('tones' in step ? step.tones : [step.tone]));
+  const tones = steps.filter(isEnergised).flatMap((step) => planOf(step).tones(step));
   return new Map(tones.map((tone) => [tone.frames, tone])).values();
 }

@@ -2,7 +2,7 @@ import { type ChannelChain, loadVoltsPerUnit } from '../../calibration/chain.js'
 import type { MomentLevel } from '../../measure/cause/question.js';
 import type { HoldResult } from '../../record/old-results.js';
 import type { Reading } from '../../record/run-record.js';
-import type { HoldStep } from '../../sequence/plan.js';
+import type { HeldStep } from '../../sequence/lay-out-held.js';
 import { decibelsOfPower } from '../../units/decibel.js';
 import type { HoldLook } from './hold-look.js';
 
@@ -106,7 +106,7 @@ export class HoldCourse {
     return first_W > 0 ? decibelsOfPower(first_W / Math.min(this.last_W, this.worst.least_W)) : 0;
   }
 
-  resultOf(step: HoldStep, seconds: number, note: string): HoldResult {
+  resultOf(step: HeldStep, seconds: number, note: string): HoldResult {
     const first = this.first!;
     return {
       kind: 'hold',
