@@ -5,6 +5,7 @@ import type { Interval } from '../record/finding.js';
 import { type Finding, numberOf } from '../record/finding.js';
 import { findingsOf } from '../record/findings-of.js';
 import type { Point, RunRecord } from '../record/run-record.js';
+import { voltageRatio } from '../units/decibel.js';
 import { type Conflict, conflictOf } from './conflict.js';
 import { exceededBelow } from './exceeded-below.js';
 import { follows, type StoppedFollowing } from './following.js';
@@ -40,6 +41,9 @@ export interface Evidence {
   readonly inferred: string;
   /** Expanded uncertainty over the power; null when not stated. */
   readonly share: number | null;
+  /** Gain of the unit, interface output to load, and the interface output at the reading that it rests on. */
+  readonly gain_dB: number;
+  readonly input_V: number;
   /** The measuring band of the readings that it rests on. */
   readonly band_Hz: Band;
   /** Flags of the readings that it rests on. */
@@ -135,6 +139,11 @@ function reachOf(looks: readonly Look[]): Map<string, Reach> {
   return reach;
 }
 
+const driveOf = ({ reading: { gain_dB, fundamental_V } }: Look) => ({
+  gain_dB,
+  input_V: fundamental_V / voltageRatio(gain_dB),
+});
+
 const HELD: ReadonlySet<Point['stepKind']> = new Set(['hold', 'warm-up']);
 
 /** The pieces of one setting, one a step that was there. */
@@ -157,6 +166,7 @@ function piecesAt(ground: Ground, visits: readonly (readonly Look[])[], limit_pe
       ...{ load_ohm: point.load_ohm, nominal_Hz: point.nominal_Hz, frequency_Hz: point.frequency_Hz },
       ...{ limit_percent, least_W: shown.least_W, most_W, kept_W: shown.kept_W, inferred },
       ...{ share: shown.share, budget: shown.budget, stopped: shown.stopped, conflict },
+      ...driveOf(shown.looks[0]!),
       band_Hz: shown.looks[0]!.reading.band_Hz,
       flags: [...new Set(shown.looks.flatMap((look) => look.reading.flags))],
       exceeded_below: exceededBelow(all, limit_percent),

@@ -10,6 +10,8 @@ const BY_CLIPPING_dB = 0.35;
 const SLACK_dB = 0.3;
 /** Above this distortion the fundamental says nothing about gain. */
 const MOST_PERCENT = 10;
+/** Output that clips has more than this. */
+const CLEAN_PERCENT = 0.5;
 /** Output that rises less than this for a decibel of drive, over at least so many decibels, rises no more. */
 const FLAT = 0.1;
 const FLAT_OVER_dB = 1.5;
@@ -62,4 +64,22 @@ function isFlat(behind: readonly Look[]): boolean {
   const drive_dB = last.point.level_dB - first.point.level_dB;
   const output_dB = decibelsOfPower(last.reading.power_W / first.reading.power_W);
   return drive_dB >= FLAT_OVER_dB && output_dB <= FLAT * drive_dB;
+}
+
+/**
+ * A level that was requested and not delivered although distortion is low: a limiter, or a gain that is lower at this
+ * frequency than where it was found.
+ */
+export function requestedInVain({ point, reading, distortion }: Look): StoppedFollowing | null {
+  const requested_W = point.asked_W;
+  if (requested_W === null || !reading.flags.includes('power-not-reached') || distortion > CLEAN_PERCENT)
+    return null;
+  return {
+    delivered_W: reading.power_W,
+    linear_W: requested_W,
+    behind_dB: decibelsOfPower(requested_W / reading.power_W),
+    percent: distortion,
+    flat: false,
+    points: [point.number],
+  };
 }

@@ -3,6 +3,8 @@ import { DocumentError } from '../schema/document-error.js';
 import { purposeOf } from '../schema/sequence-purpose.js';
 import { claimsInLines } from './claim-lines.js';
 import { claimWords, missingOf } from './claim-words.js';
+import type { Conclusion } from './conclusion.js';
+import { conclusionsOf } from './conclusions-of.js';
 import { type ProtocolCheck, protocolCheck } from './protocol-check.js';
 import { type Ratings, ratings } from './ratings.js';
 import { type Verdict, verdict } from './verdict.js';
@@ -27,6 +29,8 @@ export interface JudgedClaims {
 
 /** The same with the ratings that the run gives by itself. */
 export interface JudgedRun extends JudgedClaims {
+  /** All that the run shows, in the order in which it is told. */
+  readonly conclusions: readonly Conclusion[];
   readonly ratings: Ratings;
   /** Against the first claim; null for a run that has none and does not follow the rule's sequence. */
   readonly protocol: ProtocolCheck | null;
@@ -40,11 +44,13 @@ export interface JudgedRun extends JudgedClaims {
  */
 export function judgeRun(record: RunRecord, brought: string | null = null): JudgedRun {
   const { claims, unreadable } = judgeClaims(record, brought);
+  const rated = ratings(record);
   const byTheRule = claims.length > 0 || purposeOf(record.sequence.text).protocol === 'us-trade-rule';
   return {
     claims,
     unreadable,
-    ratings: ratings(record),
+    conclusions: conclusionsOf(record, { claims, unreadable }, rated),
+    ratings: rated,
     protocol: byTheRule ? protocolCheck(record, claims[0]?.verdict.claim ?? null) : null,
   };
 }
