@@ -15,6 +15,8 @@ export type Block =
   /** The few figures that a reader looks for first, set large. */
   | { readonly kind: 'figures'; readonly figures: readonly KeyFigure[] }
   | ({ readonly kind: 'chart' } & Chart)
+  /** A chart that draws itself: HTML for a page, lines for a terminal (empty: none). */
+  | { readonly kind: 'drawing'; readonly page: () => string; readonly text: (width: number) => string }
   /** Text as it was given, line by line: a file. */
   | { readonly kind: 'verbatim'; readonly text: string }
   /** Folded away on a screen, open on paper unless `screen` says that it stays on the screen. */
@@ -25,8 +27,8 @@ export type Block =
       readonly screen?: true;
     };
 
-/** `lead`: the answer; `warning`: what endangers or invalidates; `small`: what a reader may skip. */
-export type TextLook = 'plain' | 'lead' | 'warning' | 'small';
+/** `lead`: the answer; `strong`: a verdict; `warning`: what endangers or invalidates; `small`: what a reader may skip. */
+export type TextLook = 'plain' | 'lead' | 'strong' | 'warning' | 'small';
 
 export interface Table {
   readonly title: string;

@@ -1,7 +1,5 @@
-import type { CauseCode } from '../../measure/cause/cause.js';
-import type { CauseResult } from '../../record/old-results.js';
-import { formatQuantity } from '../../units/format.js';
-import { drivenWords } from './wording.js';
+import type { Cause, CauseCode } from '../../measure/cause/cause.js';
+import type { Finding } from '../../record/finding.js';
 
 /** What each cause is called. */
 export const CAUSE_NAMES: Readonly<Record<CauseCode, string>> = {
@@ -17,21 +15,17 @@ export const CAUSE_NAMES: Readonly<Record<CauseCode, string>> = {
 };
 
 /** `supply sag 0.95` or `crossover 0.49, rail clipping 0.36`: a cause with how sure it is. */
-export function causesInShort({ causes }: CauseResult): string {
-  return causes.map(({ cause, confidence }) => `${CAUSE_NAMES[cause]} ${confidence.toFixed(2)}`).join(', ');
-}
+export const causesInShort = (causes: readonly Cause[]): string =>
+  causes.map(({ cause, confidence }) => `${CAUSE_NAMES[cause]} ${confidence.toFixed(2)}`).join(', ');
 
-/** `20 Hz, 8 ohm, channel 1, channels 1 and 2 driven`. */
-export function causePlace({ frequency_Hz, nominal_Hz, load_ohm, channel, driven }: CauseResult): string {
-  const at = formatQuantity(nominal_Hz || frequency_Hz, 'Hz', { figures: 3, trim: true });
-  const who = driven.length > 1 ? `, ${drivenWords(driven)}` : '';
-  return `${at}, ${formatQuantity(load_ohm, 'ohm')}, channel ${channel}${who}`;
-}
+/** The causes that a finding names; none for a finding of anything else. */
+export const causesOf = ({ value }: Pick<Finding, 'value'>): readonly Cause[] =>
+  Array.isArray(value) ? value.filter((one): one is Cause => 'cause' in one) : [];
 
 /** The evidence of every cause that is named, sentence by sentence. */
-export function causeEvidence({ causes }: CauseResult): string[] {
-  return [...new Set(causes.flatMap(({ evidence }) => evidence))];
-}
+export const causeEvidence = (causes: readonly Cause[]): string[] => [
+  ...new Set(causes.flatMap(({ evidence }) => evidence)),
+];
 
 /** What a reader must know of every confidence. */
 export const CONFIDENCE =

@@ -1,0 +1,64 @@
+import type { Finding } from '../../record/finding.js';
+import type { Reason, Remark, SearchEnd } from '../../record/reasons.js';
+import { formatDuration, formatQuantity } from '../../units/format.js';
+
+type Coded<Union extends { readonly code: string }> = {
+  readonly [Code in Union['code']]: (one: Extract<Union, { readonly code: Code }>) => string;
+};
+
+type Ended = {
+  readonly [By in SearchEnd['by']]: (end: Extract<SearchEnd, { readonly by: By }>) => string;
+};
+
+const watts = (power_W: number): string => formatQuantity(power_W, 'W');
+const percent = (share: number): string => formatQuantity(share, '%');
+
+const ENDS: Ended = {
+  'step-limit': ({ limit_W }) => `the search ended at the step's limit of ${watts(limit_W)}`,
+  'load-rating': ({ limit_W }) => `the search ended at the load's rating of ${watts(limit_W)}`,
+  'interface-full-scale': () => 'the search ended at full output of the interface',
+  'output-stopped-following': () => 'the search ended where the output no longer followed the drive',
+  'cut-short': () => 'the run ended before the search',
+};
+
+const REASONS: Coded<Reason> = {
+  'never-below': ({ best_percent, best_W }) =>
+    `THD+N was above the limit at every level (lowest: ${percent(best_percent)} at ${watts(best_W)})`,
+  'not-reached': ({ end, reached_W }) =>
+    `THD+N stayed within the limit up to ${watts(reached_W)}; ${endWords(end)}`,
+  changed: ({ first, again }) =>
+    `the same level gave ${watts(first.power_W)} at ${percent(first.thdn_percent)} THD+N first and ${watts(again.power_W)} at ${percent(again.thdn_percent)} when repeated`,
+  'other-channel-clipped': () => 'the search ended because another channel was far into clipping',
+  'not-read-at-once': () => 'the channels were not all read at once, so there is no sum at one level',
+  'too-few-readings': () => 'there are too few readings',
+  'no-knee': () => 'THD+N does not turn up at one place',
+  'in-words': ({ text }) => text,
+};
+
+const REMARKS: Coded<Remark> = {
+  'load-seen': ({ low_ohm, high_ohm }) =>
+    `load by the current shunt ${formatQuantity(low_ohm, 'ohm')} to ${formatQuantity(high_ohm, 'ohm')}`,
+  'load-warm': ({ rise_K }) => `load at the end ${formatQuantity(rise_K, 'K')} above the room, by its model`,
+  interrupted: ({ after_s }) =>
+    `interrupted after ${formatDuration(after_s)}: dips before that are not known`,
+  'in-words': ({ text }) => text,
+};
+
+/** What ended a search, as a clause. */
+export const endWords = (end: SearchEnd): string => (ENDS[end.by] as (end: SearchEnd) => string)(end);
+
+/** Why a finding has no value, or only a bound. A code of a later version is shown as it is. */
+export const reasonWords = (reason: Reason): string => {
+  const words = REASONS[reason.code] as ((one: Reason) => string) | undefined;
+  return words ? words(reason) : reason.code;
+};
+
+/** What else belongs to a figure. */
+export const remarkWords = (remark: Remark): string => {
+  const words = REMARKS[remark.code] as ((one: Remark) => string) | undefined;
+  return words ? words(remark) : remark.code;
+};
+
+/** All that belongs to a finding in words, the reason first; empty when there is nothing to add. */
+export const notesOf = ({ why, remarks }: Pick<Finding, 'why' | 'remarks'>): string[] =>
+  [...(why === null ? [] : [reasonWords(why)]), ...remarks.map(remarkWords)].filter((text) => text !== '');
