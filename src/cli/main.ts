@@ -184,6 +184,7 @@ program
 program
   .command('show <run>')
   .description('show what a run found')
+  .option('--details', 'print conditions and every figure as well')
   .option('--budget', 'show what the uncertainty of each result is made of instead')
   .option('--remeasure', 'compute the readings again from the captures that were kept, and show what changed')
   .option(...otherClaim)

@@ -54,7 +54,8 @@ const MADE_BY: Readonly<Record<Result['kind'], StepKindName>> = {
 function groundOf(result: Result, points: readonly Point[]): Ground {
   const own =
     'nominal_Hz' in result ? points.filter(({ nominal_Hz }) => nominal_Hz === result.nominal_Hz) : points;
-  const [first] = own;
+  // Of a frequency without a point of its own the step still tells mains, cell and kind.
+  const first = own[0] ?? points[0];
   const kind = first?.stepKind as StepKindName | 'ceiling' | undefined;
   return {
     setting: {

@@ -2,7 +2,10 @@ import { OptionWrong } from '../terminal/option-wrong.js';
 import type { Terminal } from '../terminal/terminal.js';
 import { readRuns } from './run-number.js';
 
-/** `ohmest show`: what a run found, with `--budget` what its uncertainty is made of, with `--remeasure` what its captures give today. */
+/**
+ * `ohmest show`: what a run found, with `--details` every figure and condition, with `--budget` what its uncertainty is made of,
+ * with `--remeasure` what its captures give today.
+ */
 export async function show(
   terminal: Terminal,
   run: string,
@@ -10,6 +13,7 @@ export async function show(
     readonly db: string;
     readonly json?: boolean;
     readonly budget?: boolean;
+    readonly details?: boolean;
     readonly remeasure?: boolean;
     readonly claim?: string;
   },
@@ -21,12 +25,10 @@ export async function show(
     terminal.out(JSON.stringify(showDocument(readRuns(options.db, [run], UNDRAWN)[0]!, claim), null, 2));
     return 0;
   }
-  const text = options.budget
-    ? (await import('../../document/text/budget-text.js')).budgetText
-    : (await import('../../document/text/text-summary.js')).textSummary;
+  const { budgetText, runText } = await import('../../document/text/run-text.js');
   const record = readRuns(options.db, [run], UNSEEN)[0]!;
-  const { width, colour } = terminal;
-  terminal.out(text(record, { width, colour, ...(claim === null ? {} : { claim }) }));
+  const shape = { width: terminal.width, colour: terminal.colour, details: options.details ?? false };
+  terminal.out(options.budget ? budgetText(record, shape) : runText(record, shape, claim));
   return 0;
 }
 

@@ -17,8 +17,8 @@ export async function presentRun(
     const { showDocument } = await import('../../document/json/show-document.js');
     terminal.out(JSON.stringify(showDocument(record), null, 2));
   } else {
-    const { textSummary } = await import('../../document/text/text-summary.js');
-    terminal.out(textSummary(record, { width: terminal.width, colour: terminal.colour }));
+    const { runText } = await import('../../document/text/run-text.js');
+    terminal.out(runText(record, { width: terminal.width, colour: terminal.colour }));
     terminal.err(`run ${record.run} in ${options.db}`);
   }
   if (options.report !== undefined) {

@@ -1,6 +1,6 @@
 import picocolors from 'picocolors';
 import { outcomeWords, timeWords } from '../model/wording.js';
-import type { TextOptions } from '../text/text-summary.js';
+import type { TextOptions } from '../text/render-blocks.js';
 import { oneLine } from '../text/visible-text.js';
 import { wrapText } from '../text/wrap-text.js';
 import type { Agreement } from './agreement.js';
@@ -11,7 +11,7 @@ import { groupText } from './group-text.js';
 import { ALONE_WORDS, aloneLines, DIFFERENCE_WORDS } from './remarks.js';
 
 /** Several runs side by side for a terminal: who they are, in what their protocols differ, verdicts, differences. */
-export function comparisonText(comparison: Comparison, options: Omit<TextOptions, 'claim'>): string {
+export function comparisonText(comparison: Comparison, options: TextOptions): string {
   const width = Math.min(120, Math.max(60, options.width));
   const { bold, yellow } = picocolors.createColors(options.colour);
   const { runs, compared, alone } = comparison;

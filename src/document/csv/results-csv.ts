@@ -1,25 +1,25 @@
 import { stringify } from 'csv-stringify/sync';
-import type { Result } from '../../record/old-results.js';
+import { type Finding, numberOf } from '../../record/finding.js';
+import { findingsOf } from '../../record/findings-of.js';
+import { quantityNamed } from '../../record/quantities.js';
 import type { RunRecord } from '../../record/run-record.js';
+import { causeEvidence, causesOf } from '../model/cause-words.js';
+import { valueWords } from '../model/finding-words.js';
+import { notesOf } from '../model/reason-words.js';
 import { guarded } from './csv-export.js';
 
 type Cell = string | number | null;
 
+/** Beyond these significant digits no figure of a bench says anything. */
+const DIGITS = 6;
+
 /**
- * One row per result, for a spreadsheet: powers at thresholds, knees, bands, ceilings, holds, sums and causes. Columns as in the
- * JSON export, units included; a column that a kind does not have is empty, and lists stand in one cell. Texts and line ends
- * as in the export of the readings.
+ * One row per finding, for a spreadsheet: what was found, in which unit, on which terms. Numbers have six significant
+ * digits; intervals and causes stand in words; a column that a finding does not have is empty. Texts and line ends as in
+ * the export of the readings.
  */
 export function resultsCsv(record: RunRecord): string {
-  const first = new Map(record.points.map((point) => [point.step, point]));
-  const rows = record.results.map((result) => ({
-    run: record.run,
-    unit: record.unit.label,
-    bench: record.bench.name,
-    ...plain(result),
-    mains_V: first.get(result.step)?.mains_V ?? null,
-    cell: first.get(result.step)?.cell ?? null,
-  }));
+  const rows = findingsOf(record).map((finding) => rowOf(record, finding));
   return stringify(rows, {
     header: true,
     columns: COLUMNS,
@@ -28,37 +28,74 @@ export function resultsCsv(record: RunRecord): string {
   });
 }
 
-/** A result without its budgets, lists as text. */
-function plain(result: Result): Record<string, Cell> {
-  const { budgets: _budgets, driven, ...rest } = result;
-  const fields: Record<string, Cell> = { driven: driven.join(' ') };
-  for (const [name, value] of Object.entries(rest)) {
-    if (typeof value === 'number' || typeof value === 'string' || value === null) fields[name] = value;
-  }
-  if ('flags' in result) fields.flags = result.flags.join(' ');
-  if (result.kind === 'cause') {
-    fields.cause = result.causes[0]?.cause ?? null;
-    fields.confidence = result.causes[0]?.confidence ?? null;
-    fields.note = result.causes
-      .map(({ cause, confidence, evidence }) => `${cause} ${confidence.toFixed(2)}: ${evidence.join('; ')}`)
-      .join(' | ');
-  }
-  return fields;
+function rowOf({ run, unit, bench }: RunRecord, finding: Finding): Record<Column, Cell> {
+  const { quantity, statistic, bound, uncertainty, setting, stimulus, terms } = finding;
+  const value = numberOf(finding);
+  return {
+    run,
+    unit: unit.label,
+    bench: bench.name,
+    quantity,
+    statistic,
+    bound,
+    value: value === null ? (finding.value === null ? null : valueWords(finding)) : rounded(value),
+    uncertainty: rounded(uncertainty),
+    value_unit: quantityNamed(quantity)?.unit ?? null,
+    step: setting.step,
+    step_kind: setting.step_kind,
+    channel: setting.channel,
+    driven: setting.driven.join(' '),
+    load_ohm: setting.load_ohm,
+    mains_V: setting.mains_V,
+    cell: setting.cell,
+    nominal_Hz: stimulus.nominal_Hz,
+    lines_Hz: stimulus.lines_Hz.map((hz) => Number(hz.toPrecision(DIGITS))).join(' '),
+    envelope: stimulus.envelope.kind,
+    threshold_percent: terms.threshold_percent ?? null,
+    weighting: terms.weighting ?? null,
+    band_low_Hz: terms.band_Hz?.[0] ?? null,
+    band_high_Hz: terms.band_Hz?.[1] ?? null,
+    over_low_Hz: rounded(terms.over_Hz?.[0] ?? null),
+    over_high_Hz: rounded(terms.over_Hz?.[1] ?? null),
+    seconds: rounded(terms.seconds ?? null),
+    bracket_dB: rounded(terms.bracket_dB ?? null),
+    from_W: rounded(terms.from_W ?? null),
+    governed_by: terms.governed_by ?? null,
+    deciding_channel: terms.deciding_channel ?? null,
+    mains_Hz: terms.mains_Hz ?? null,
+    captures: terms.captures ?? null,
+    flags: finding.flags.join(' '),
+    notes: [...notesOf(finding), ...causeEvidence(causesOf(finding))].join('; '),
+  };
 }
 
+const rounded = (value: number | null): number | null =>
+  value === null ? null : Number(value.toPrecision(DIGITS));
+
 const COLUMNS = [
-  ...['run', 'unit', 'bench', 'kind', 'step', 'channel', 'driven', 'load_ohm', 'mains_V', 'cell'],
-  ...['nominal_Hz', 'frequency_Hz', 'threshold_percent', 'power_W', 'uncertainty_W', 'bracket_dB'],
-  ...[
-    'plateau_percent',
-    'governed_by',
-    'hardness_dB',
-    'low_Hz',
-    'high_Hz',
-    'least_power_W',
-    'least_power_Hz',
-  ],
-  ...['least_power_uncertainty_W', 'most_thdn_percent', 'most_thdn_uncertainty_percent', 'most_thdn_Hz'],
-  ...['seconds', 'first_W', 'last_W', 'least_W', 'dip_dB', 'most_dc_V', 'first_channel', 'captures'],
-  ...['cause', 'confidence', 'flags', 'note'],
+  ...([
+    'run',
+    'unit',
+    'bench',
+    'quantity',
+    'statistic',
+    'bound',
+    'value',
+    'uncertainty',
+    'value_unit',
+  ] as const),
+  ...(['step', 'step_kind', 'channel', 'driven', 'load_ohm', 'mains_V', 'cell'] as const),
+  ...(['nominal_Hz', 'lines_Hz', 'envelope', 'threshold_percent', 'weighting'] as const),
+  ...([
+    'band_low_Hz',
+    'band_high_Hz',
+    'over_low_Hz',
+    'over_high_Hz',
+    'seconds',
+    'bracket_dB',
+    'from_W',
+  ] as const),
+  ...(['governed_by', 'deciding_channel', 'mains_Hz', 'captures', 'flags', 'notes'] as const),
 ];
+
+type Column = (typeof COLUMNS)[number];

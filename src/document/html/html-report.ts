@@ -1,25 +1,15 @@
-import { type JudgedRun, judgeRun } from '../../judgement/judged-run.js';
+import { judgeRun } from '../../judgement/judged-run.js';
 import type { RunRecord } from '../../record/run-record.js';
-import type { FloorAt } from '../model/figure-ground.js';
-import { headline } from '../model/headline.js';
-import { openingSentence } from '../model/opening-sentence.js';
-import { outcomeWords, timeWords } from '../model/wording.js';
+import { answerBlocks } from '../model/answer.js';
+import type { Ground } from '../model/ground.js';
+import { keyFigures } from '../model/key-figures.js';
+import { pageSections } from '../model/run-document.js';
+import { timeWords } from '../model/wording.js';
 import { oneLine, visibleText } from '../text/visible-text.js';
-import { keyFigures } from './key-figures.js';
 import { html, Markup } from './markup.js';
 import { PAGE_STYLE } from './page-style.js';
 import { REPORT_POLICY, readingAid } from './reading-aid.js';
-import { conditions } from './sections/conditions.js';
-import { figures } from './sections/figures.js';
-import { flagsTable } from './sections/flags-table.js';
-import { papers } from './sections/papers.js';
-import { protocolSection } from './sections/protocol.js';
-import { ratingsSection } from './sections/ratings.js';
-import { readingsTable } from './sections/readings-table.js';
-import { resultsTables } from './sections/results-tables.js';
-import { uncertainty } from './sections/uncertainty.js';
-import { verdictLines, verdictsSection } from './sections/verdicts.js';
-import { typeset } from './typeset.js';
+import { renderBlocks, renderSections } from './render-blocks.js';
 
 /** Longest label in a heading; the table of conditions has it whole. */
 const LONGEST_TITLE = 90;
@@ -35,9 +25,9 @@ const LONGEST_TITLE = 90;
 export function htmlReport(
   record: RunRecord,
   claim: string | null = null,
-  floorAt: FloorAt = () => null,
+  floorAt: Ground['floorAt'] = () => null,
 ): string {
-  const judged = judgeRun(record, claim);
+  const ground = { record, judged: judgeRun(record, claim), floorAt };
   const title = oneLine(record.unit.label, LONGEST_TITLE);
   const page = html`<!doctype html>
 <html lang="en">
@@ -52,11 +42,10 @@ export function htmlReport(
 <header>
 <p class="over"><span>Power amplifier measurement</span><span>Run ${record.run}, ${timeWords(visibleText(record.started))}</span></p>
 <h1><bdi>${title}</bdi></h1>
-${opening(record, judged)}
+${renderBlocks([...answerBlocks(ground), ...keyFigures(record)])}
 </header>
 <main>
-${figures({ record, judged, floorAt })}
-${sections(record, judged)}
+${renderSections(pageSections(ground))}
 </main>
 <footer>Made with ohmest ${visibleText(record.version)} from the record of the run. Powers are continuous and per channel.</footer>
 ${readingAid}
@@ -64,28 +53,4 @@ ${readingAid}
 </html>
 `;
   return page.text;
-}
-
-/** What a reader must know first: that the run did not reach its end, the rating and the verdict, then what was found. */
-function opening(record: RunRecord, judged: JudgedRun): Markup {
-  const first = openingSentence(record, judged);
-  const found = headline(record);
-  return html`${record.outcome !== 'completed' && html`<p class="outcome" role="note">${visibleText(outcomeWords(record))}</p>`}
-<p class="lead">${typeset(first)}</p>
-${record.bench.kind === 'simulated' && html`<p class="simulated">Simulated bench: no real unit was measured.</p>`}
-${keyFigures(record)}
-${first !== found && html`<p class="found">${typeset(found)}</p>`}
-${verdictLines(judged, record)}`;
-}
-
-function sections(record: RunRecord, judged: JudgedRun): Markup {
-  const section = (id: string, name: string, content: Markup) =>
-    html`<section aria-labelledby="${id}"><h2 id="${id}">${name}</h2>
-${content}</section>
-`;
-  return html`${verdictsSection(judged)}${ratingsSection(judged)}${section('results', 'Results', html`${resultsTables(record)}${flagsTable(record)}`)}
-${protocolSection(judged)}${section('uncertainty', 'Uncertainty', uncertainty(record))}
-<section class="conditions" aria-labelledby="conditions"><h2 id="conditions">Conditions</h2>
-${conditions(record)}</section>
-${section('papers', 'Readings, and what is needed to repeat the run', html`${readingsTable(record)}${papers(record)}`)}`;
 }

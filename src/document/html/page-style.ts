@@ -18,11 +18,7 @@ h1{margin:22px 0 0;font:600 clamp(24px,3.2vw,36px)/1.18 var(--book);letter-spaci
 .lead{margin:16px 0 0;max-width:58ch;font:clamp(18px,2vw,24px)/1.4 var(--book);text-wrap:pretty}
 .lead b{font-weight:600}
 .outcome{margin:20px 0 0;padding:10px 14px;border:1px solid var(--ink);border-left-width:6px;font-weight:600}
-.found{margin:26px 0 0;max-width:80ch;color:var(--soft)}
-.verdict{margin:16px 0 0;max-width:72ch;font:clamp(16px,1.5vw,18px)/1.5 var(--book)}
-.verdict strong{font-weight:600}
-.verdict span{display:block;font:14px/1.5 var(--text);color:var(--soft)}
-.simulated{margin:12px 0 0;color:var(--soft);font-size:14px}
+.verdict{margin:16px 0 0;max-width:72ch;font:600 clamp(16px,1.5vw,18px)/1.5 var(--book)}
 .keys{display:grid;grid-template-columns:repeat(auto-fit,minmax(140px,1fr));gap:18px 28px;margin:30px 0 0;padding:0}
 .keys div{border-top:1px solid var(--ink);padding-top:8px}
 .keys dt{font-size:13px;color:var(--soft)}
@@ -37,7 +33,9 @@ figcaption{margin-top:6px;font-size:13px;color:var(--soft);max-width:80ch}
 .notes{margin:10px 0 0;padding-left:2em;max-width:100ch}
 .notes li{margin:0 0 4px}
 .notes b{color:var(--ink);font-weight:600}
-.small{margin:8px 0 0}
+.small{margin:8px 0 0;font-size:13px;color:var(--soft);max-width:100ch}
+.scroll+.small{margin:-18px 0 26px}
+header p:not([class]){max-width:80ch;color:var(--soft)}
 .plot svg{display:block;width:100%;height:auto;overflow:visible;font-family:var(--text);font-variant-numeric:tabular-nums}
 .plot>div{display:none}
 .plot>div svg{touch-action:pan-y pinch-zoom}
@@ -65,24 +63,21 @@ td,tbody th{overflow-wrap:anywhere;min-width:6.5em}
 thead th{border-bottom-color:var(--soft);color:var(--soft);font-size:13px;vertical-align:bottom}
 .n{text-align:right}
 td.n,tbody th.n{white-space:nowrap;min-width:0}
-.budget td{overflow-wrap:normal;min-width:0}
-.conditions table{min-width:0}
-.conditions tbody th{min-width:9.5em;color:var(--soft)}
-.conditions thead{position:absolute;width:1px;height:1px;overflow:hidden;clip-path:inset(50%)}
-.conditions td{width:100%}
+.pairs table{min-width:0}
+.pairs tbody th{min-width:9.5em;color:var(--soft)}
+.pairs thead{position:absolute;width:1px;height:1px;overflow:hidden;clip-path:inset(50%)}
+.pairs td{width:100%}
+.bad,.good{font-weight:600}
 details{border-bottom:1px solid var(--grid)}
 details[open]{padding-bottom:14px}
 summary{padding:10px 0;cursor:pointer}
 pre{margin:0;padding:12px 14px;max-height:34em;overflow:auto;border:1px solid var(--grid);font:13px/1.5 var(--code);
 white-space:pre-wrap}
-.hash{margin:0 0 10px;font-size:13px;color:var(--soft)}
 code{font-family:var(--code);font-size:.94em}
 footer{margin-top:60px;padding-bottom:48px;font-size:13px;color:var(--soft)}
 @media (min-width:960px),print{.figures{grid-template-columns:repeat(2,minmax(0,1fr))}.full{grid-column:1/-1}
 figure{display:grid;grid-template:subgrid/minmax(0,1fr);grid-row:span 4;align-content:start}
 h3{grid-row:1}.key{grid-row:2;align-content:start}.plot{grid-row:3}figcaption{grid-row:4}}
-.only-paper{display:none}
-abbr{text-decoration:none}
 .many td small{display:block}
 .unseen{position:absolute;width:1px;height:1px;margin:0;overflow:hidden;clip-path:inset(50%)}
 @media print{
@@ -94,7 +89,6 @@ h1{margin-top:12px;font-size:20pt}
 .lead{margin-top:8px;font-size:13pt;max-width:none}
 .keys{margin-top:16px}
 .keys dd{font-size:15pt}
-.found{margin-top:12px}
 .verdict{font-size:11pt;max-width:none}
 h2{margin-top:26px;break-after:avoid}
 .figures{column-gap:24px;margin-top:18px}
@@ -104,18 +98,17 @@ thead th{font-size:8pt}
 th,td{padding:3px 9px 3px 0}
 td,tbody th,.scroll table{min-width:0}
 td,tbody th{overflow-wrap:break-word}
-.conditions td{overflow-wrap:anywhere}
-.conditions tbody th{min-width:8em}
+.pairs td{overflow-wrap:anywhere}
+.pairs tbody th{min-width:8em}
 .many table{font-size:7pt}
 .many th,.many td{padding-right:6px}
 tr,.keys,.outcome,.short,.notes li{break-inside:avoid}
-caption,thead,thead tr,summary,.hash{break-after:avoid}
+caption,thead,thead tr,summary{break-after:avoid}
 thead{display:table-header-group}
 .scroll{overflow:visible;container-type:normal;margin-bottom:18px}
 caption span{position:static;max-width:none}
 pre{max-height:none;padding:8px 0;border:0;font-size:7pt;line-height:1.35;columns:2;column-gap:24px;overflow:visible}
 .paper::details-content{content-visibility:visible;display:block;height:auto}
-.budget:not(.paper),.readout,.reads .ring{display:none}
-.only-paper{display:block}
+.screen,.readout,.reads .ring{display:none}
 }
 `;

@@ -1,6 +1,7 @@
+import { figure } from '../chart/figure.js';
 import type { Block, KeyFigure, Section, TextLook } from '../model/block.js';
 import { visibleText } from '../text/visible-text.js';
-import { html, Markup } from './markup.js';
+import { html, type Markup } from './markup.js';
 import { renderTable } from './render-table.js';
 import { typeset } from './typeset.js';
 
@@ -27,7 +28,7 @@ export function renderBlocks(blocks: readonly Block[]): Markup {
   })}`;
 }
 
-const isPicture = ({ kind }: Block): boolean => kind === 'chart' || kind === 'drawing';
+const isPicture = ({ kind }: Block): boolean => kind === 'chart';
 
 function renderBlock(block: Block): Markup {
   switch (block.kind) {
@@ -40,9 +41,7 @@ function renderBlock(block: Block): Markup {
     case 'figures':
       return html`<dl class="keys">${block.figures.map(keyFigure)}</dl>\n`;
     case 'chart':
-      throw new Error('no chart is made of blocks yet');
-    case 'drawing':
-      return new Markup(block.page());
+      return figure(block);
     case 'verbatim':
       return html`<pre tabindex="0"><bdi>${visibleText(block.text)}</bdi></pre>\n`;
     case 'details':

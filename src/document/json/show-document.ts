@@ -1,11 +1,17 @@
 import { type JudgedClaim, judgeRun } from '../../judgement/judged-run.js';
-import type { Result } from '../../record/old-results.js';
+import type { Finding } from '../../record/finding.js';
+import { findingsOf } from '../../record/findings-of.js';
+import { quantityNamed } from '../../record/quantities.js';
 import type { Reading, RunRecord } from '../../record/run-record.js';
 import { bandsOf, DEFINITIONS } from '../model/definitions.js';
+import { findingName } from '../model/finding-words.js';
+import { notesOf } from '../model/reason-words.js';
+import { type ResultEntry, resultsOf } from './results-of-findings.js';
 
 /**
  * A run as `show --json`, `run --json` and `export --format json` print it: the record judged by its claim, with the
- * definitions its figures rest on, and with the measuring bands beside every result. Spectra stay in the
+ * definitions its figures rest on, and with the measuring bands beside every result. `findings` are what the steps
+ * concluded, `results` the same as scripts have always had them. Spectra stay in the
  * database: they are thinned for drawing, and would be most of the document.
  *
  * Field names carry their unit; channels count from 1; a value that does not exist is null.
@@ -14,18 +20,20 @@ import { bandsOf, DEFINITIONS } from '../model/definitions.js';
  * @throws DocumentError when that is no claim
  */
 export function showDocument(record: RunRecord, claim: string | null = null): object {
-  const { run, outcome, reason, results, readings, ...rest } = record;
+  const { run, outcome, reason, results: _old, findings: _kept, readings, ...rest } = record;
+  const findings = findingsOf(record);
   const { claims, ratings, protocol } = judgeRun(record, claim);
   const bandsBehind = bandsByPlace(readings);
   return {
     run,
     outcome,
     reason,
-    results: results.map((result) => ({ ...result, bands_Hz: bandsBehind(result) })),
+    results: resultsOf(findings).map((result) => ({ ...result, bands_Hz: bandsBehind(result) })),
     readings: readings.map(({ spectrum: _drawn, ...reading }) => reading),
     verdicts: claims.map(verdictDocument),
     ratings,
     protocol_check: protocol,
+    findings: findings.map((finding) => ({ ...finding, ...named(finding) })),
     ...rest,
     definitions: { ...DEFINITIONS, harmonics: [2, 20], coverage_factor: 2 },
   };
@@ -46,10 +54,17 @@ function verdictDocument({ text, verdict, left_open, stored }: JudgedClaim): obj
   };
 }
 
+/** Unit, name and words of a finding, which a reader would otherwise have to look up. */
+const named = (finding: Finding) => ({
+  unit: quantityNamed(finding.quantity)?.unit ?? null,
+  name: findingName(finding),
+  notes: notesOf(finding),
+});
+
 /** The bands of the readings that a result was made from: one, unless a sweep changed its band on the way. */
 function bandsByPlace(
   readings: readonly Reading[],
-): (result: Pick<Result, 'step' | 'channel'>) => readonly (readonly [number, number])[] {
+): (result: ResultEntry) => readonly (readonly [number, number])[] {
   const places = new Map<string, Reading[]>();
   for (const reading of readings) {
     const key = `${reading.channel} ${reading.step}`;

@@ -14,9 +14,8 @@ export type Block =
   | ({ readonly kind: 'table' } & Table)
   /** The few figures that a reader looks for first, set large. */
   | { readonly kind: 'figures'; readonly figures: readonly KeyFigure[] }
-  | ({ readonly kind: 'chart' } & Chart)
-  /** A chart that draws itself: HTML for a page, lines for a terminal (empty: none). */
-  | { readonly kind: 'drawing'; readonly page: () => string; readonly text: (width: number) => string }
+  /** `page_only`: characters would say less than the table beside it. */
+  | ({ readonly kind: 'chart'; readonly page_only?: true } & Chart)
   /** Text as it was given, line by line: a file. */
   | { readonly kind: 'verbatim'; readonly text: string }
   /** Folded away on a screen, open on paper unless `screen` says that it stays on the screen. */

@@ -5,7 +5,7 @@ import { formatUncertain } from '../../units/format-uncertain.js';
 import { frequencyWords } from '../../units/nominal-frequency.js';
 import type { Cell } from './block.js';
 import { causesInShort } from './cause-words.js';
-import { channelWords, drivenWords, factorWords } from './wording.js';
+import { channelWords, drivenWords, factorWords, mainsWords } from './wording.js';
 
 /** What stands where there is no figure. */
 export const NONE = '–';
@@ -58,15 +58,15 @@ export const valueWords = (finding: Finding): string =>
 function plainValue({ quantity, uncertainty }: Finding, value: Value): string {
   if (typeof value === 'number') return numberWords(value, uncertainty, quantityNamed(quantity));
   if (value.length === 0) return 'none';
-  return value
-    .map((one) => (isInterval(one) ? intervalWords(one) : causesInShort([one])))
-    .join(', ');
+  return value.map((one) => (isInterval(one) ? intervalWords(one) : causesInShort([one]))).join(', ');
 }
 
 const isInterval = (one: Interval | { readonly cause: string }): one is Interval => Array.isArray(one);
 
 const intervalWords = ([low_W, high_W]: Interval): string =>
-  low_W === high_W ? formatQuantity(low_W, 'W') : `${formatQuantity(low_W, 'W')} to ${formatQuantity(high_W, 'W')}`;
+  low_W === high_W
+    ? formatQuantity(low_W, 'W')
+    : `${formatQuantity(low_W, 'W')} to ${formatQuantity(high_W, 'W')}`;
 
 /** Three figures are the usual ones of a unit, which knows better where one more is worth printing. */
 const USUAL = 3;
@@ -103,15 +103,11 @@ export function termsWords({ setting, terms }: Finding): string {
     ...(over_Hz ? [`${frequencyWords(over_Hz[0])} to ${frequencyWords(over_Hz[1])}`] : []),
     formatQuantity(load_ohm, 'ohm'),
     drivenWords(driven),
-    ...mainsWords(mains_V),
+    ...(mains_V === null ? [] : [mainsWords(mains_V)]),
     ...(seconds === undefined ? [] : [formatDuration(seconds)]),
     ...(cell === '' || cell === formatQuantity(load_ohm, 'ohm') ? [] : [cell]),
   ].join(', ');
 }
-
-/** `230 V mains`, where the operator had set it. */
-export const mainsWords = (mains_V: number | null): string[] =>
-  mains_V === null ? [] : [`${formatQuantity(mains_V, 'V', { figures: 3, trim: true })} mains`];
 
 /** `channel 2`, or all of them. */
 export const whoseWords = ({ setting }: Pick<Finding, 'setting'>): string =>

@@ -1,6 +1,7 @@
 import { FLAGS, type FlagCode } from '../../measure/flags.js';
 import type { Reading, RunRecord } from '../../record/run-record.js';
 import { formatQuantity } from '../../units/format.js';
+import { frequencyWords } from '../../units/nominal-frequency.js';
 import { channelWords } from './wording.js';
 
 /** One flag of a run in plain words, and where it was raised. */
@@ -35,7 +36,7 @@ export function flagPlaces(record: RunRecord): FlagPlace[] {
 function placeOf(step: string, flagged: readonly Reading[], climb: boolean): string {
   const values = flagged.map((reading) => (climb ? reading.power_W : reading.frequency_Hz));
   const [low, high] = [Math.min(...values), Math.max(...values)].map((value) =>
-    climb ? formatQuantity(value, 'W', { figures: 3 }) : formatQuantity(value, 'Hz', { figures: 3 }),
+    climb ? formatQuantity(value, 'W', { figures: 3 }) : frequencyWords(value),
   );
   const channels = [...new Set(flagged.map((reading) => reading.channel))].sort((a, b) => a - b);
   return `${step}: ${low === high ? low : `${low} to ${high}`}, ${channelWords(channels)}`;

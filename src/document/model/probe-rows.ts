@@ -30,7 +30,7 @@ export function probeRows(record: RunRecord): ProbeRow[] {
     const print = (value: number | undefined) =>
       value === undefined || !Number.isFinite(value)
         ? '–'
-        : `${Number(value.toPrecision(4))} ${visibleText(samples[0]!.unit)}`;
+        : `${Number(value.toPrecision(4))} ${unitWords(samples[0]!.unit)}`;
     return {
       name: visibleText(name),
       first: print(values[0]),
@@ -44,3 +44,6 @@ export function probeRows(record: RunRecord): ProbeRow[] {
     };
   });
 }
+
+/** A unit as people write it. */
+export const unitWords = (unit: string): string => (unit === 'degC' ? '°C' : visibleText(unit));

@@ -1,5 +1,6 @@
 import picocolors from 'picocolors';
-import type { Block, Cell, Section, Table, TextLook } from '../model/block.js';
+import type { Block, Cell, Chart, Section, Table, TextLook } from '../model/block.js';
+import { claimsInText, renderChartText } from './render-chart.js';
 import { textTable } from './text-table.js';
 import { oneLine, visibleText } from './visible-text.js';
 import { wrapText } from './wrap-text.js';
@@ -44,7 +45,6 @@ const APART: Readonly<Record<Block['kind'], boolean>> = {
   table: true,
   figures: true,
   chart: true,
-  drawing: true,
   verbatim: false,
   details: true,
 };
@@ -65,9 +65,7 @@ function renderBlock(block: Block, options: TextOptions, heading: string): strin
         )
         .join('\n');
     case 'chart':
-      throw new Error('no chart is made of blocks yet');
-    case 'drawing':
-      return block.text(width);
+      return block.page_only ? '' : renderChart(block, options);
     case 'verbatim':
       return visibleText(block.text).trimEnd();
     case 'details':
@@ -75,6 +73,14 @@ function renderBlock(block: Block, options: TextOptions, heading: string): strin
         ? `${headed(block.title, options)}\n${renderBlocks(block.blocks, options, block.title)}`
         : '';
   }
+}
+
+/** A picture in characters under its title; nothing where no point has a place. */
+function renderChart(chart: Chart, options: TextOptions): string {
+  const rows = renderChartText(chart, options);
+  return rows.length === 0
+    ? ''
+    : [headed(`${chart.title}${claimsInText(chart)}`, options), ...rows].join('\n');
 }
 
 function looks({ colour }: TextOptions): Readonly<Record<TextLook, (text: string) => string>> {

@@ -3,11 +3,13 @@ import { describe, expect, test } from 'vitest';
 import { htmlReport } from '../../../src/document/html/html-report.js';
 import { READING_AID } from '../../../src/document/html/reading-aid.js';
 import { FLAGS } from '../../../src/measure/flags.js';
+import { numberOf } from '../../../src/record/finding.js';
+import { findingsOf } from '../../../src/record/findings-of.js';
 import type { RunRecord } from '../../../src/record/run-record.js';
 import { interruptedAtPoint3, invented, withoutReadings } from '../fixture.js';
 import { HOSTILE } from '../hostile.js';
 import { isWellFormed } from '../well-formed.js';
-import { withoutAid } from '../without-aid.js';
+import { withoutAid, withoutValues } from '../without-aid.js';
 
 const CASES: Readonly<Record<string, RunRecord>> = {
   'two channels': invented(),
@@ -18,6 +20,8 @@ const CASES: Readonly<Record<string, RunRecord>> = {
 };
 
 const svgsOf = (page: string) => page.match(/<svg xmlns[\s\S]*?<\/svg>/g) ?? [];
+/** A page with breaking spaces, as its words were written. */
+const typewritten = (page: string) => page.replaceAll('\u00a0', ' ');
 const valuesOf = (page: string) =>
   [...page.matchAll(/<data value="([^"]*)"/g)].map((found) => Number(found[1]));
 
@@ -59,29 +63,16 @@ describe.each(Object.entries(CASES))('the report of %s', (_, record) => {
   });
 });
 
-test('every result stands in the page with its exact value', () => {
+test('every finding stands in the page with its exact value', () => {
   const record = invented();
   const values = new Set(valuesOf(htmlReport(record)));
-  for (const result of record.results) {
-    const expected = {
-      'power-at-thdn': () => (result.kind === 'power-at-thdn' ? [result.power_W, result.frequency_Hz] : []),
-      knee: () =>
-        result.kind === 'knee' ? [result.power_W, result.plateau_percent, result.hardness_dB] : [],
-      band: () =>
-        result.kind === 'band'
-          ? [result.least_power_W, result.least_power_Hz, result.most_thdn_percent, result.most_thdn_Hz]
-          : [],
-      ceiling: () => (result.kind === 'ceiling' ? [result.power_W, result.frequency_Hz] : []),
-      hold: () => (result.kind === 'hold' ? [result.first_W, result.last_W, result.least_W] : []),
-      sum: () => (result.kind === 'sum' ? [result.power_W] : []),
-      cause: () => (result.kind === 'cause' ? [result.frequency_Hz] : []),
-    }[result.kind]();
-    for (const value of expected) expect(values).toContain(value);
-  }
+  const numbers = findingsOf(record).flatMap((finding) => numberOf(finding) ?? []);
+  expect(numbers.length).toBeGreaterThan(10);
+  for (const value of numbers) expect(values).toContain(value);
 });
 
 test('powers are printed with their uncertainty in the same unit', () => {
-  expect(htmlReport(invented())).toContain('>87.7\u00a0W\u00a0±\u00a00.72\u00a0W<');
+  expect(htmlReport(invented())).toContain('>87.7\u00a0W<small> ±\u00a00.7\u00a0W</small><');
 });
 
 test('a missing uncertainty is said', () => {
@@ -94,8 +85,8 @@ test('a missing uncertainty is said', () => {
 test('flags are explained in the words of the list of flags, with their place', () => {
   const page = htmlReport(invented());
   for (const flag of ['power-not-reached', 'harmonics-out-of-band'] as const)
-    expect(page.toLowerCase()).toContain(`<td>${FLAGS[flag].toLowerCase()}</td>`);
-  expect(page).toContain('band: 20\u00a0Hz to 39.8\u00a0Hz, channels 1 and 2');
+    expect(typewritten(page).toLowerCase()).toContain(`<td>${FLAGS[flag].toLowerCase()}</td>`);
+  expect(page).toContain('band: 20\u00a0Hz to 40\u00a0Hz, channels 1 and 2');
 });
 
 test('an outcome other than completed stands before everything else', () => {
@@ -110,7 +101,6 @@ test('an outcome other than completed stands before everything else', () => {
 test('a run without readings says so and draws nothing', () => {
   const page = htmlReport(withoutReadings());
   expect(page).toContain('Nothing was measured.');
-  expect(page).toContain('nothing to draw');
   expect(page).toContain('Ended by a fault of the bench: the capture device went away');
   expect(svgsOf(page)).toHaveLength(0);
 });
@@ -148,7 +138,7 @@ test.each(Object.entries(HOSTILE))(
     };
     const page = withoutAid(htmlReport(record));
     expect(page.match(/<\/?(script|img|b|i)\b/gi)).toBeNull();
-    expect(page).not.toMatch(/<[^>]*\son\w+=/i);
+    expect(withoutValues(page)).not.toMatch(/<[^>]*\son\w+=/i);
     // biome-ignore lint/suspicious/noControlCharactersInRegex: their absence is what is tested
     expect(page).not.toMatch(/[\u0000-\u0008\u000b-\u001f\u007f-\u009f\u202a-\u202e\u2066-\u2069]/);
     for (const svg of svgsOf(page)) expect(isWellFormed(svg)).toBe(true);

@@ -1,13 +1,10 @@
 import { describe, expect, it } from 'vitest';
 import { htmlReport } from '../../../src/document/html/html-report.js';
-import {
-  budgetHead,
-  budgetRows,
-  resultTitle,
-  shortFigure,
-} from '../../../src/document/model/result-budgets.js';
-import { budgetText } from '../../../src/document/text/budget-text.js';
+import { budgetHead, budgetRows, shortFigure } from '../../../src/document/model/budget-rows.js';
+import { budgetTitle } from '../../../src/document/model/budget-section.js';
+import { budgetText } from '../../../src/document/text/run-text.js';
 import { type Budget, budgetOf, type Component, limits, weighed } from '../../../src/measure/budget.js';
+import { findingsOf } from '../../../src/record/findings-of.js';
 import type { CeilingResult, Result } from '../../../src/record/old-results.js';
 import type { RunRecord } from '../../../src/record/run-record.js';
 import { invented } from '../fixture.js';
@@ -66,7 +63,7 @@ describe('a budget as a table', () => {
     expect(budgetHead(power)).toBe('Power 100.9 W ± 1.3 W: U = 1.3 %, k = 2.18');
     const exact = budgetOf({ quantity: 'frequency', value: 1000.488, unit: 'Hz', components: [] });
     expect(budgetHead(exact)).toBe('Frequency 1.000488 kHz: U is below 0.0001 %');
-    expect(budgetHead(thdn)).toBe('THD+N 0.1 %: no uncertainty, since nobody stated floor, response');
+    expect(budgetHead(thdn)).toBe('THD+N 0.1 %: no uncertainty, since nothing is stated for floor, response');
   });
 
   it.each([
@@ -85,7 +82,7 @@ describe('a budget as a table', () => {
 describe('budgetText', () => {
   it('shows a table a budget, the factor, and the calibration used, within the width', () => {
     const shown = text(withBudgets(invented()));
-    expect(shown).toContain('climb-1k, channel 1: power at 0.1 %');
+    expect(shown).toContain('Maximum power at 0.1 % THD+N, 1 kHz, climb-1k, channel 1');
     expect(shown).toContain('Power 100.9 W ± 1.3 W');
     expect(shown).toContain('Calibration used');
     expect(shown).toMatch(/load-8-ohm-1 +load +2031-01-15 +– +1111/);
@@ -133,8 +130,8 @@ describe('the uncertainty in a report', () => {
         channel: 1 + (i % 8),
         driven: [1, 2, 3, 4, 5, 6, 7, 8],
         load_ohm: 8,
-        nominal_Hz: 20 * 10 ** (i / 500),
-        frequency_Hz: 20 * 10 ** (i / 500),
+        nominal_Hz: 20 * 10 ** (Math.floor(i / 8) / 62),
+        frequency_Hz: 20 * 10 ** (Math.floor(i / 8) / 62),
         threshold_percent: 0.1,
         power_W: 50 + ((i * 7919) % 1000) / 100,
         uncertainty_W: 1,
@@ -146,15 +143,15 @@ describe('the uncertainty in a report', () => {
       };
     });
     const page = htmlReport({ ...invented(), results: ceilings });
-    expect(page.match(/most power at/g)).toHaveLength(8);
+    expect(page.match(/<summary>Maximum power at/g)).toHaveLength(8);
     expect(page).toContain('1480 more budgets are in the JSON export.');
     expect(page.length).toBeLessThan(1_500_000);
   });
 });
 
-describe('resultTitle', () => {
-  it('tells every kind of result from the others', () => {
-    const titles = invented().results.map((result) => resultTitle(result));
+describe('budgetTitle', () => {
+  it('tells every finding from the others', () => {
+    const titles = findingsOf(invented()).map((finding) => budgetTitle(finding));
     expect(new Set(titles).size).toBe(titles.length);
   });
 });

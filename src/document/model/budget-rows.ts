@@ -1,47 +1,7 @@
 import type { Budget } from '../../measure/budget.js';
-import type { Result } from '../../record/old-results.js';
-import type { RunRecord } from '../../record/run-record.js';
 import { formatQuantity } from '../../units/format.js';
-import type { Unit } from '../../units/quantity.js';
-import { oneLine } from '../text/visible-text.js';
-import { channelWords, factorWords, settingWords, uncertaintyBeside } from './wording.js';
-
-/** A result with the budgets that stand behind its figures. */
-export interface BudgetedResult {
-  readonly result: Result;
-  readonly budgets: readonly Budget[];
-}
-
-/** The results of a run that have budgets, in the order they were found. */
-export function budgetedResults({ results }: RunRecord): BudgetedResult[] {
-  return results.flatMap((result) => (result.budgets?.length ? [{ result, budgets: result.budgets }] : []));
-}
-
-/** Where a result belongs: `climb-1k, channel 2: power at 0.1 %, 8 ohm, channels 1 and 2 driven`. */
-export function resultTitle(result: Result): string {
-  const channel = result.channel === 0 ? 'all channels' : channelWords([result.channel]);
-  const frequency_Hz = 'frequency_Hz' in result ? result.frequency_Hz : undefined;
-  const setting = settingWords(result.load_ohm, result.driven, frequency_Hz);
-  return `${oneLine(result.step, 60)}, ${channel}: ${figureName(result)}, ${setting}`;
-}
-
-function figureName(result: Result): string {
-  switch (result.kind) {
-    case 'power-at-thdn':
-    case 'sum':
-      return `power at ${formatQuantity(result.threshold_percent, '%')}`;
-    case 'ceiling':
-      return `most power at ${formatQuantity(result.threshold_percent, '%')}`;
-    case 'knee':
-      return 'knee';
-    case 'band':
-      return 'worst of the band';
-    case 'hold':
-      return 'hold';
-    case 'cause':
-      return 'cause';
-  }
-}
+import { formatUncertain } from '../../units/format-uncertain.js';
+import { factorWords } from './wording.js';
 
 const QUANTITIES: Readonly<Record<Budget['quantity'], string>> = {
   power: 'Power',
@@ -54,17 +14,11 @@ const QUANTITIES: Readonly<Record<Budget['quantity'], string>> = {
 export function budgetHead({ quantity, value, unit, expanded, ...budget }: Budget): string {
   const figure = formatQuantity(value, unit, quantity === 'frequency' ? { figures: 7 } : {});
   if (expanded === null || budget.expanded_percent === null)
-    return `${QUANTITIES[quantity]} ${figure}: no uncertainty, since nobody stated ${budget.missing.join(', ')}`;
+    return `${QUANTITIES[quantity]} ${figure}: no uncertainty, since nothing is stated for ${budget.missing.join(', ')}`;
   if (budget.expanded_percent < LEAST_SHOWN)
     return `${QUANTITIES[quantity]} ${figure}: U is below ${LEAST_SHOWN} %`;
   const relative = `U = ${shortFigure(budget.expanded_percent)} %, ${factorWords([budget.coverage_factor])}`;
-  return `${QUANTITIES[quantity]} ${figure} ± ${besides(figure, expanded, unit)}: ${relative}`;
-}
-
-function besides(figure: string, expanded: number, unit: Budget['unit']): string {
-  return unit === 'W'
-    ? uncertaintyBeside(figure, expanded)
-    : formatQuantity(expanded, unit as Unit, { figures: 2 });
+  return `${QUANTITIES[quantity]} ${formatUncertain(value, expanded, unit)}: ${relative}`;
 }
 
 /** Some figures of a number, at most four decimals, never in exponent notation. */
@@ -87,7 +41,7 @@ export const BUDGET_COLUMNS = [
   'Standard %',
   'Sensitivity',
   'Contribution %',
-  'Freedom',
+  'Degrees of freedom',
 ] as const;
 
 /** The rows of a budget: every component, then all of them together. */

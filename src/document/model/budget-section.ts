@@ -1,0 +1,129 @@
+import { type Finding, numberOf } from '../../record/finding.js';
+import type { RunRecord } from '../../record/run-record.js';
+import { oneLine } from '../text/visible-text.js';
+import type { Block, Section } from './block.js';
+import { BUDGET_COLUMNS, budgetHead, budgetRows } from './budget-rows.js';
+import { usedCalibration } from './calibration-used.js';
+import { groupsBy } from './finding-groups.js';
+import { findingName, placeWords, termsWords, whoseWords } from './finding-words.js';
+
+/** More budgets than these nobody reads on a page, and they make it large; the JSON export holds them all. */
+const MOST_BUDGETS = 24;
+/** So many budgets open on paper; the others are left out there. */
+const PRINTED = 2;
+
+/** What makes figures uncertain, folded away until it is asked for, and the calibration that it rests on. */
+export function uncertaintySection(record: RunRecord, findings: readonly Finding[]): Section {
+  const all = budgeted(findings);
+  const shown = telling(all).slice(0, MOST_BUDGETS);
+  const left = all.length - shown.length;
+  const notes = [
+    ...(shown.length > PRINTED
+      ? [`On paper stand the first ${PRINTED} budgets; the page on screen and the JSON export have more.`]
+      : []),
+    ...(left > 0 ? [`${left} more ${left === 1 ? 'budget is' : 'budgets are'} in the JSON export.`] : []),
+  ];
+  return {
+    id: 'uncertainty',
+    title: 'Uncertainty',
+    blocks: [
+      ...(shown.length === 0 ? [{ kind: 'text' as const, text: noBudgets(findings) }] : []),
+      ...shown.map(
+        (finding, i): Block => ({
+          kind: 'details',
+          title: budgetTitle(finding),
+          blocks: budgetBlocks(finding),
+          ...(i < PRINTED ? {} : { screen: true }),
+        }),
+      ),
+      ...notes.map((text): Block => ({ kind: 'text', look: 'small', text })),
+      ...calibrationTable(record),
+    ],
+  };
+}
+
+/** The budgets of all findings, unfolded: what `show --budget` prints. */
+export function budgetSections(record: RunRecord, findings: readonly Finding[]): Section[] {
+  const all = budgeted(findings);
+  return [
+    ...(all.length === 0
+      ? [
+          {
+            id: 'budgets',
+            title: 'Uncertainty',
+            blocks: [{ kind: 'text' as const, text: noBudgets(findings) }],
+          },
+        ]
+      : all.map((finding, i) => ({
+          id: `budget-${i + 1}`,
+          title: budgetTitle(finding),
+          blocks: budgetBlocks(finding),
+        }))),
+    { id: 'calibration', title: 'Calibration used', blocks: calibrationTable(record) },
+  ];
+}
+
+const budgeted = (findings: readonly Finding[]): Finding[] =>
+  findings.filter(({ budgets }) => budgets.length > 0);
+
+const noBudgets = (findings: readonly Finding[]): string =>
+  findings.length === 0
+    ? 'This run ended before it had a result, so there is no budget.'
+    : 'No budgets were kept with this run.';
+
+/** Where a budget belongs: `Maximum power at 0.1 % THD+N, 1 kHz, climb-1k, channel 2, 8 ohm, channels 1 and 2 driven`. */
+export const budgetTitle = (finding: Finding): string =>
+  [
+    findingName(finding),
+    placeWords(finding),
+    oneLine(finding.setting.step, 60),
+    whoseWords(finding),
+    termsWords(finding),
+  ].join(', ');
+
+/** Of the searches of a step, one for each frequency, only the lowest of each channel: it is the one that decides. */
+function telling(findings: readonly Finding[]): Finding[] {
+  const groups = groupsBy(findings, ({ quantity, statistic, setting, terms }) => [
+    quantity,
+    statistic,
+    terms.threshold_percent,
+    setting,
+  ]);
+  const kept = new Set(
+    groups.map((group) => group.reduce((a, b) => ((numberOf(b) ?? 0) < (numberOf(a) ?? 0) ? b : a))),
+  );
+  return findings.filter((finding) => kept.has(finding));
+}
+
+function budgetBlocks({ budgets }: Finding): Block[] {
+  return budgets.map((budget): Block => {
+    const [head, rows] = [budgetHead(budget), budgetRows(budget)];
+    return rows.length === 0 ? { kind: 'text', text: head } : { kind: 'table', ...tableOf(head, rows) };
+  });
+}
+
+const tableOf = (title: string, rows: readonly (readonly string[])[]) => ({
+  title,
+  columns: BUDGET_COLUMNS.map((name, i) => ({ name, figures: i > 2 })),
+  rows,
+});
+
+function calibrationTable(record: RunRecord): Block[] {
+  const used = usedCalibration(record);
+  if (used.length === 0)
+    return [{ kind: 'text', text: 'No calibration record was used: the figures of the bench file were.' }];
+  return [
+    {
+      kind: 'table',
+      title: 'Calibration used',
+      columns: ['Record', 'Of', 'Made', 'Due', 'SHA-256 begins'].map((name) => ({ name })),
+      rows: used.map(({ id, kind, date, due, hash }) => [
+        { text: id, given: true },
+        kind,
+        date ?? '–',
+        due ?? '–',
+        hash,
+      ]),
+    },
+  ];
+}

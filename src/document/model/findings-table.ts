@@ -1,0 +1,28 @@
+import { type Finding, numberOf } from '../../record/finding.js';
+import { oneLine } from '../text/visible-text.js';
+import type { Cell, Table } from './block.js';
+import { capital } from './capital.js';
+import { causeEvidence, causesOf } from './cause-words.js';
+import { findingCell, findingName, placeWords, termsWords, valueWords, whoseWords } from './finding-words.js';
+import { notesOf } from './reason-words.js';
+
+/** Findings of any kind, a row each: what, how much, where, on what terms, and what belongs to it. */
+export const findingsTable = (title: string, findings: readonly Finding[]): Table => ({
+  title,
+  columns: [
+    { name: 'Figure' },
+    { name: 'Value', figures: true },
+    { name: 'At', figures: true },
+    { name: 'Step and channel' },
+    { name: 'Conditions' },
+    { name: 'Notes' },
+  ],
+  rows: findings.map((finding): Cell[] => [
+    findingName(finding),
+    numberOf(finding) === null ? valueWords(finding) : findingCell(finding),
+    placeWords(finding),
+    `${oneLine(finding.setting.step, 40)}, ${whoseWords(finding)}`,
+    termsWords(finding),
+    capital([...notesOf(finding), ...causeEvidence(causesOf(finding)), ...finding.flags].join('; ')),
+  ]),
+});

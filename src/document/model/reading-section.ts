@@ -1,0 +1,58 @@
+import type { Reading, RunRecord } from '../../record/run-record.js';
+import { formatUncertain } from '../../units/format-uncertain.js';
+import type { Block, Cell } from './block.js';
+import { amount } from './wording.js';
+
+/** A page stays readable, and below its size limit, with this many rows; the CSV export holds them all. */
+const MOST_ROWS = 1000;
+
+const COLUMNS = [
+  { name: 'Point', figures: true },
+  { name: 'Step' },
+  { name: 'Channel', figures: true },
+  { name: 'Frequency', figures: true },
+  { name: 'Power', figures: true },
+  { name: 'Voltage', figures: true },
+  { name: 'THD+N', figures: true },
+  { name: 'THD', figures: true },
+  { name: 'Gain', figures: true },
+  { name: 'Flags' },
+];
+
+/** Every reading of a run, folded away: the place where exact frequencies stand. */
+export function readingBlocks({ readings, run }: RunRecord): Block[] {
+  if (readings.length === 0) return [];
+  const shown = readings.slice(0, MOST_ROWS);
+  const count =
+    shown.length < readings.length
+      ? `${shown.length} of ${readings.length} readings; the CSV export holds them all`
+      : `${readings.length} ${readings.length === 1 ? 'reading' : 'readings'}`;
+  return [
+    {
+      kind: 'details',
+      screen: true,
+      title: `Every reading (${count})`,
+      blocks: [
+        {
+          kind: 'table',
+          title: `Readings of run ${run}, in the order they were taken`,
+          columns: COLUMNS,
+          rows: shown.map(rowOf),
+        },
+      ],
+    },
+  ];
+}
+
+const rowOf = (reading: Reading): Cell[] => [
+  String(reading.point),
+  { text: reading.step, given: true },
+  String(reading.channel),
+  amount(reading.frequency_Hz, 'Hz'),
+  formatUncertain(reading.power_W, reading.uncertainty_W, 'W'),
+  amount(reading.voltage_V, 'V'),
+  amount(reading.thdn_percent, '%'),
+  amount(reading.thd_percent, '%'),
+  amount(reading.gain_dB, 'dB'),
+  reading.flags.join(', '),
+];

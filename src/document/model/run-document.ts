@@ -1,0 +1,77 @@
+import { findingsOf } from '../../record/findings-of.js';
+import type { Block, Section } from './block.js';
+import { uncertaintySection } from './budget-section.js';
+import { conditionSection } from './condition-section.js';
+import { findingsTable } from './findings-table.js';
+import { flagSection } from './flag-section.js';
+import type { Ground } from './ground.js';
+import { protocolSection } from './protocol-section.js';
+import { ratingSection } from './rating-section.js';
+import { readingBlocks } from './reading-section.js';
+import { paperBlocks, repeatSection } from './repeat-section.js';
+import { sensorSection } from './sensor-section.js';
+import { stepSections } from './step-sections.js';
+import { verdictSection } from './verdict-section.js';
+
+/** A page stays readable, and below its size limit, with this many rows. */
+const MOST_FINDINGS = 200;
+
+/** The sections of a run after its opening, the most telling first. A page has all of them. */
+export function pageSections(ground: Ground): Section[] {
+  const { record } = ground;
+  const findings = findingsOf(record);
+  return [
+    ...shared(ground),
+    uncertaintySection(record, findings),
+    ...conditionSection(record),
+    {
+      id: 'papers',
+      title: 'Details, and what is needed to repeat the run',
+      blocks: [...findingBlocks(ground), ...readingBlocks(record), ...paperBlocks(record)],
+    },
+  ];
+}
+
+/** What a terminal has of them: budgets, conditions and readings stand in the page, or behind `--details`. */
+export function terminalSections(ground: Ground, details: boolean): Section[] {
+  const { record } = ground;
+  return [
+    ...shared(ground),
+    ...(details
+      ? [...conditionSection(record), { id: 'details', title: 'Details', blocks: findingBlocks(ground) }]
+      : []),
+    repeatSection(record),
+  ];
+}
+
+function shared(ground: Ground): Section[] {
+  const { record, judged } = ground;
+  const findings = findingsOf(record);
+  return [
+    ...verdictSection(judged),
+    ...ratingSection(judged),
+    ...stepSections(ground, findings),
+    ...sensorSection(ground),
+    ...flagSection(record),
+    ...protocolSection(judged),
+  ];
+}
+
+/** Every finding in one table, folded away. */
+function findingBlocks({ record }: Ground): Block[] {
+  const findings = findingsOf(record);
+  if (findings.length === 0) return [];
+  const shown = findings.slice(0, MOST_FINDINGS);
+  const count =
+    shown.length < findings.length
+      ? `${shown.length} of ${findings.length} figures; the export as results-csv holds them all`
+      : `${findings.length} ${findings.length === 1 ? 'figure' : 'figures'}`;
+  return [
+    {
+      kind: 'details',
+      screen: true,
+      title: `Every figure (${count})`,
+      blocks: [{ kind: 'table', ...findingsTable('Every figure, in the order found', shown) }],
+    },
+  ];
+}

@@ -1,0 +1,42 @@
+import { claimWords } from '../../judgement/claim-words.js';
+import { DECISION_RULE, type VerdictClass } from '../../judgement/guard-band.js';
+import type { JudgedClaim, JudgedRun } from '../../judgement/judged-run.js';
+import type { Block, CellParts, Section } from './block.js';
+import { capital } from './capital.js';
+import { verdictRows } from './verdict-rows.js';
+
+const STATES: Readonly<Record<VerdictClass, CellParts['state']>> = {
+  met: 'good',
+  'not met': 'bad',
+  inconclusive: 'open',
+  'not tested': 'open',
+};
+
+/** What each verdict rests on; nothing without a claim. */
+export function verdictSection({ claims }: JudgedRun): Section[] {
+  if (claims.length === 0) return [];
+  return [
+    {
+      id: 'verdicts',
+      title: 'Claims and verdicts',
+      blocks: [...claims.map(verdictTable), { kind: 'text', look: 'small', text: `${DECISION_RULE}.` }],
+    },
+  ];
+}
+
+function verdictTable(claim: JudgedClaim): Block {
+  const { verdict, text } = claim;
+  const state = STATES[verdict.verdict];
+  return {
+    kind: 'table',
+    look: 'pairs',
+    // Only what is our own wording: a caption names its table for those who do not see it.
+    title: `Claim: ${claimWords({ ...verdict.claim, standard: null })}`,
+    columns: [{ name: 'What' }, { name: 'Value' }],
+    rows: [
+      ['Claim', { text, given: true }],
+      ['Verdict', { text: capital(verdict.verdict), ...(state && { state }) }],
+      ...verdictRows(claim).map(([name, lines]) => [name, lines.map(capital).join('\n')]),
+    ],
+  };
+}

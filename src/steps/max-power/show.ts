@@ -1,0 +1,217 @@
+import type { Block, Cell, Chart, Column, Section } from '../../document/model/block.js';
+import { capital } from '../../document/model/capital.js';
+import { CONFIDENCE, causeEvidence, causesInShort, causesOf } from '../../document/model/cause-words.js';
+import { maxPowerCharts } from '../../document/model/charts/max-power-chart.js';
+import { isDoubtful } from '../../document/model/doubtful.js';
+import {
+  channelsOf,
+  findingFor,
+  frequenciesOf,
+  groupsBy,
+  notesBelow,
+} from '../../document/model/finding-groups.js';
+import {
+  findingCell,
+  frequencyOf,
+  NONE,
+  placeWords,
+  termsWords,
+  uncertaintyWords,
+  valueWords,
+  whoseWords,
+} from '../../document/model/finding-words.js';
+import type { ShowGround } from '../../document/model/ground.js';
+import { type Finding, numberOf } from '../../record/finding.js';
+import { formatQuantity } from '../../units/format.js';
+import { frequencyWords } from '../../units/nominal-frequency.js';
+
+/** With more channels than this a row gives the weakest and the strongest; all of them stand in folded tables. */
+const FEW_CHANNELS = 4;
+
+/** Searches for the maximum power across the band, with why it falls short. */
+export function showMaxPower(ground: ShowGround): readonly Section[] {
+  const { findings } = ground;
+  const powers = findings.filter(({ quantity }) => quantity === 'max-power');
+  const causes = findings.filter(({ quantity }) => quantity === 'cause');
+  const settings = groupsBy(
+    powers.filter((one) => !isOverBand(one)),
+    ({ terms, setting: { load_ohm, driven, mains_V } }) => [
+      terms.threshold_percent,
+      load_ohm,
+      driven,
+      mains_V,
+    ],
+  );
+  if (findings.length === 0) return [];
+  return [
+    {
+      id: 'max-power',
+      title: 'Maximum power across the band',
+      blocks: [
+        ...maxPowerCharts(ground).map(chartBlock),
+        ...powers.filter(isOverBand).map(overBand),
+        ...settings.flatMap((found) => settingBlocks(ground, found, causes)),
+        ...causeBlocks(causes),
+      ],
+    },
+  ];
+}
+
+/** All settings in one picture are a tangle in characters. */
+const chartBlock = (chart: Chart, _: number, all: readonly Chart[]): Block => ({
+  kind: 'chart',
+  ...(all.length > 1 && chart === all[0] ? { page_only: true } : {}),
+  ...chart,
+});
+
+/** One power for a whole band, rather than for a frequency. */
+const isOverBand = ({ terms }: Finding): boolean => terms.over_Hz !== undefined;
+
+function overBand(finding: Finding): Block {
+  const limit = `${formatQuantity(finding.terms.threshold_percent ?? 0, '%')} THD+N`;
+  const notes = notesBelow([finding]);
+  const where = numberOf(finding) === null ? '' : ` (lowest at ${placeWords(finding)})`;
+  const text = `Maximum power at ${limit}, ${termsWords(finding)}, ${whoseWords(finding)}: ${valueWords(finding)}${where}`;
+  return { kind: 'text', look: 'strong', text: [text, ...notes].join('. ') };
+}
+
+function settingBlocks(ground: ShowGround, found: readonly Finding[], causes: readonly Finding[]): Block[] {
+  const channels = channelsOf(found);
+  const { threshold_percent = 0 } = found[0]!.terms;
+  const title = `Maximum power at ${formatQuantity(threshold_percent, '%')} THD+N: ${termsWords(found[0]!)}`;
+  const notes = [
+    ...notesBelow(found, true),
+    ...(found.some(isDoubtful) ? ['* Carries a flag: see the table of flags'] : []),
+  ];
+  const few = channels.length <= FEW_CHANNELS;
+  const exceeded = ground.findings.filter(
+    (one) =>
+      one.quantity === 'exceeded-below' &&
+      one.terms.threshold_percent === threshold_percent &&
+      one.setting.load_ohm === found[0]!.setting.load_ohm,
+  );
+  return [
+    few ? channelTable(title, found, channels, causesBeside(found, causes)) : extremesTable(title, found),
+    { kind: 'text', look: 'small', text: `Powers: ${uncertaintyWords(found)}.` },
+    ...(notes.length > 0 ? [{ kind: 'list' as const, items: notes }] : []),
+    ...(few ? [] : [everyChannel(title, found, channels)]),
+    ...exceededBelow(exceeded),
+  ];
+}
+
+/** What was found to limit the power, by frequency; null where nothing was. */
+function causesBeside(
+  found: readonly Finding[],
+  causes: readonly Finding[],
+): ((at_Hz: number) => string) | null {
+  const { load_ohm, driven } = found[0]!.setting;
+  const own = causes.filter(
+    ({ setting }) => setting.load_ohm === load_ohm && setting.driven.join() === driven.join(),
+  );
+  if (own.length === 0) return null;
+  return (at_Hz) =>
+    own
+      .filter((cause) => frequencyOf(cause) === at_Hz)
+      .map((cause) => `${cause.setting.channel}: ${causesInShort(causesOf(cause))}`)
+      .join('\n');
+}
+
+function channelTable(
+  title: string,
+  found: readonly Finding[],
+  channels: readonly number[],
+  causes: ((at_Hz: number) => string) | null,
+): Block {
+  const columns: Column[] = [
+    { name: 'Frequency', figures: true },
+    ...channels.map((channel) => ({ name: `Channel ${channel}`, figures: true })),
+    ...(causes ? [{ name: 'Limited by' }] : []),
+  ];
+  const rows = frequenciesOf(found).map((at_Hz): Cell[] => {
+    const here = found.filter((one) => frequencyOf(one) === at_Hz);
+    return [
+      { text: frequencyWords(at_Hz), exact: at_Hz },
+      ...channels.map((channel) =>
+        powerCell(
+          findingFor(
+            here.filter((one) => one.setting.channel === channel),
+            'max-power',
+          ),
+        ),
+      ),
+      ...(causes ? [causes(at_Hz)] : []),
+    ];
+  });
+  return { kind: 'table', title, columns, rows };
+}
+
+/** A star behind a figure that carries a flag: its words would make the table too wide. */
+function powerCell(finding: Finding | undefined): Cell {
+  const cell = findingCell(finding);
+  return finding && typeof cell !== 'string' && isDoubtful(finding)
+    ? { ...cell, text: `${cell.text} *` }
+    : cell;
+}
+
+function extremesTable(title: string, found: readonly Finding[]): Block {
+  const rows = frequenciesOf(found).map((at_Hz): Cell[] => {
+    const here = found
+      .filter((one) => frequencyOf(one) === at_Hz && numberOf(one) !== null)
+      .sort((a, b) => numberOf(a)! - numberOf(b)!);
+    const cells = [here[0], here.at(-1)].flatMap((one) => [
+      powerCell(one),
+      one ? String(one.setting.channel) : NONE,
+    ]);
+    return [{ text: frequencyWords(at_Hz), exact: at_Hz }, ...cells];
+  });
+  const names = ['Frequency', 'Lowest', 'Channel', 'Highest', 'Channel'];
+  return { kind: 'table', title, columns: names.map((name) => ({ name, figures: true })), rows };
+}
+
+function everyChannel(title: string, found: readonly Finding[], channels: readonly number[]): Block {
+  const parts = Array.from({ length: Math.ceil(channels.length / FEW_CHANNELS) }, (_, i) =>
+    channels.slice(i * FEW_CHANNELS, (i + 1) * FEW_CHANNELS),
+  );
+  return {
+    kind: 'details',
+    title: 'Every channel',
+    blocks: parts.map((part) =>
+      channelTable(`${title}, channels ${part[0]} to ${part.at(-1)}`, found, part, null),
+    ),
+  };
+}
+
+function exceededBelow(exceeded: readonly Finding[]): Block[] {
+  const told = exceeded.filter(({ value }) => Array.isArray(value) && value.length > 0);
+  if (told.length === 0) return [];
+  return [
+    {
+      kind: 'table',
+      title: 'Limit exceeded at lower power',
+      columns: [
+        { name: 'Frequency', figures: true },
+        { name: 'Channel', figures: true },
+        { name: 'From and to' },
+      ],
+      rows: told.map((one) => [placeWords(one), String(one.setting.channel), findingCell(one)]),
+    },
+  ];
+}
+
+function causeBlocks(causes: readonly Finding[]): Block[] {
+  if (causes.length === 0) return [];
+  const rows = causes.map((finding): Cell[] => [
+    `${placeWords(finding)}, ${termsWords(finding)}, ${whoseWords(finding)}`,
+    causesInShort(causesOf(finding)),
+    capital(causeEvidence(causesOf(finding)).join('; ')),
+  ]);
+  return [
+    {
+      kind: 'table',
+      title: 'Why power falls short',
+      columns: [{ name: 'At' }, { name: 'Cause' }, { name: 'Evidence' }],
+      rows,
+    },
+    { kind: 'text', look: 'small', text: CONFIDENCE },
+  ];
+}

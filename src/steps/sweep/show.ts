@@ -1,0 +1,55 @@
+import type { Block, Section } from '../../document/model/block.js';
+import { stepReadings } from '../../document/model/charts/step-readings.js';
+import { sweepCharts } from '../../document/model/charts/sweep-chart.js';
+import { channelsOf, findingFor, groupsBy } from '../../document/model/finding-groups.js';
+import { findingCell, placeWords, termsWords, uncertaintyWords } from '../../document/model/finding-words.js';
+import type { ShowGround } from '../../document/model/ground.js';
+import { settingWords } from '../../document/model/wording.js';
+import { oneLine } from '../../document/text/visible-text.js';
+import type { Finding } from '../../record/finding.js';
+
+/** Sweeps: the lowest power and the highest THD+N over the band at one level, per channel. */
+export function showSweep(ground: ShowGround): readonly Section[] {
+  const { record, findings } = ground;
+  const sweeps = stepReadings(record, 'sweep');
+  const settings = groupsBy(findings, ({ setting }) => [setting.step, setting.load_ohm, setting.driven]);
+  if (sweeps.length === 0 && settings.length === 0) return [];
+  const finished = new Set(findings.map(({ setting }) => setting.step));
+  const open = sweeps.filter(({ step }) => !finished.has(step));
+  return [
+    {
+      id: 'sweeps',
+      title: 'Across the band at one level',
+      blocks: [
+        ...sweepCharts(ground).map((chart): Block => ({ kind: 'chart', page_only: true, ...chart })),
+        ...settings.flatMap(settingBlocks),
+        ...open.map(
+          ({ step, load_ohm, driven }): Block => ({
+            kind: 'text',
+            text: `${oneLine(step, 40)}, ${settingWords(load_ohm, driven)}: not finished, no result for the band.`,
+          }),
+        ),
+      ],
+    },
+  ];
+}
+
+function settingBlocks(found: readonly Finding[]): Block[] {
+  const [first] = found;
+  const columns = ['Channel', 'Lowest power', 'At', 'Highest THD+N', 'At'];
+  const rows = channelsOf(found).map((channel) => {
+    const own = found.filter(({ setting }) => setting.channel === channel);
+    const power = findingFor(own, 'power', { statistic: 'minimum' });
+    const thdn = findingFor(own, 'thdn', { statistic: 'maximum' });
+    return [String(channel), findingCell(power), placeWords(power), findingCell(thdn), placeWords(thdn)];
+  });
+  return [
+    {
+      kind: 'table',
+      title: `${oneLine(first!.setting.step, 40)}: ${termsWords(first!)}`,
+      columns: columns.map((name) => ({ name, figures: true })),
+      rows,
+    },
+    { kind: 'text', look: 'small', text: `Figures: ${uncertaintyWords(found)}.` },
+  ];
+}
