@@ -1,10 +1,11 @@
 import type { Reading, RunRecord } from '../../record/run-record.js';
 import { formatQuantity } from '../../units/format.js';
+import { benchKindWords } from './bench-kind-words.js';
 import type { Cell, Section } from './block.js';
 import { capital } from './capital.js';
 import { originWords, permitWords, sessionWords } from './course-words.js';
 import { bandsOf, DEFINITIONS } from './definitions.js';
-import { benchKindWords, drivenWords, outcomeWords, timeWords } from './wording.js';
+import { drivenWords, outcomeWords, timeWords } from './wording.js';
 
 type Row = readonly [name: string, value: Cell];
 

@@ -2,6 +2,7 @@ import type { RunRecord } from '../../record/run-record.js';
 import { formatDuration } from '../../units/format.js';
 import type { Block, Section } from './block.js';
 import { courseOf } from './condition-section.js';
+import { eventWords } from './event-words.js';
 import { timeWords } from './wording.js';
 
 /** How to repeat a run, in short. */
@@ -82,11 +83,13 @@ const eventsBlock = (events: RunRecord['events']): Block => ({
       kind: 'table',
       title: 'Events, by the clock of the bench',
       columns: [{ name: 'After', figures: true }, { name: 'Event' }, { name: 'What' }],
-      rows: events.map(({ at_s, kind, text }) => [
-        formatDuration(at_s),
-        { text: kind, given: true },
-        { text, given: true },
-      ]),
+      rows: events.flatMap((event) => {
+        const words = eventWords(event);
+        if (words === null) return [];
+        return [
+          [formatDuration(words.at_s), { text: words.kind, given: true }, { text: words.text, given: true }],
+        ];
+      }),
     },
   ],
 });

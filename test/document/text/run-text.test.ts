@@ -39,8 +39,8 @@ test('a knee has its uncertainty beside it, and a note the channels that it is a
       : result;
   });
   const text = squeezed(runText({ ...record, results }, plain));
-  expect(text).toContain('94.5 W ± 0.8 W 76 W ±');
-  expect(text).toMatch(/knee at \d+\.\d W ± 28 W;/);
+  expect(text).toContain('76 W ±');
+  expect(text).toMatch(/knee at \d+(\.\d)? W ± 28 W/);
   expect(text).toContain('Channel 2: THD+N was never below 0.1 %');
   expect(text).toContain('Powers: U with k = 2 to 2.62.');
 });
