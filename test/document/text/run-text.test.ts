@@ -1,7 +1,5 @@
 import { expect, test } from 'vitest';
-import { curveGroups } from '../../../src/document/chart/curves.js';
 import { runText } from '../../../src/document/text/run-text.js';
-import { textPlot } from '../../../src/document/text/text-plot.js';
 import type { Budget } from '../../../src/measure/budget.js';
 import { FLAGS } from '../../../src/measure/flags.js';
 import { interruptedAtPoint3, invented, withoutReadings } from '../fixture.js';
@@ -76,14 +74,14 @@ test('a missing uncertainty is said', () => {
   expect(runText(invented({ uncertainty: false }), plain)).toContain('Powers: no uncertainty stated.');
 });
 
-test('the plot rises to the right end, dots the thresholds, and draws channels by their digit', () => {
-  const [group] = curveGroups([invented({ channels: 1 })], 'climb');
-  const rows = textPlot(group!, 80).split('\n');
-  const column = (row: string) => row.lastIndexOf('1');
-  expect(rows.every((row) => row.length <= 80)).toBe(true);
-  // The axes end at round numbers, so the curve's end may stand a little below and left of the corner.
-  expect(column(rows.find((row) => column(row) > 0)!)).toBeGreaterThan(60);
+test('a climb is drawn in characters with its limits, claims as colons named in the title, and spectra are not', () => {
+  const record = { ...invented({ channels: 1 }), claim: '80 W into 8 ohm at 0.1 % THD+N' };
+  const lines = runText(record, plain).split('\n');
+  const title = lines.findIndex((line) => line.startsWith('THD+N against power: '));
+  expect(lines[title]).toContain('colons: claim 80 W');
+  const rows = lines.slice(title + 1, title + 20);
   expect(rows.filter((row) => row.includes('......'))).toHaveLength(2);
   expect(rows.filter((row) => /^ +0\.1 % \|/.test(row))).toHaveLength(1);
-  expect(rows.at(-1)).toMatch(/100 mW.*1 W.*10 W/);
+  expect(runText({ ...record, claim: null }, plain)).not.toContain('colons');
+  expect(lines.filter((line) => line.startsWith('Spectrum'))).toEqual([]);
 });
