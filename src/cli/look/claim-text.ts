@@ -8,7 +8,7 @@ import { worked } from '../../judgement/restate-load.js';
 import type { RestatingStep } from '../../judgement/restating-step.js';
 import { CHAIN_WORDS, stepCondition, stepKindWords } from '../../judgement/restating-words.js';
 import { capital } from './bench-text.js';
-import type { ClaimStudy, NamedComparison } from './claim.js';
+import type { ClaimStudy, NamedComparison } from './claim-study.js';
 
 /** Claims for a terminal: one with its arithmetic, several side by side with what can be compared. */
 export function claimsText(

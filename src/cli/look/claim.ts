@@ -2,33 +2,18 @@ import type { ClaimTerms } from '../../judgement/claim.js';
 import { claimFigures } from '../../judgement/claim-figures.js';
 import { parseTerms } from '../../judgement/claim-text.js';
 import { claimWords, missingOf } from '../../judgement/claim-words.js';
-import { type ClaimComparison, compareClaims } from '../../judgement/compare-claims.js';
+import { compareClaims } from '../../judgement/compare-claims.js';
 import { restateClaim } from '../../judgement/restate-claim.js';
-import type { RestatingStep } from '../../judgement/restating-step.js';
 import { type PublishedClaim, publishedClaims } from '../run/given-claims.js';
 import { FaultList } from '../terminal/fault-list.js';
 import type { Terminal } from '../terminal/terminal.js';
+import type { ClaimStudy, NamedComparison } from './claim-study.js';
 import { claimsText } from './claim-text.js';
 
 export interface ClaimOptions {
   /** Terms to restate on, as in `8 ohm, 0.1 %`. */
   readonly as?: string;
   readonly json?: boolean;
-}
-
-/** A claim with all that can be said of it without a measurement. */
-export interface ClaimStudy extends PublishedClaim {
-  /** `A`, `B` ... by which text and table refer to it. */
-  readonly name: string;
-  readonly missing: readonly string[];
-  /** One by one on the way to the terms asked for; null when none were. */
-  readonly steps: readonly RestatingStep[] | null;
-}
-
-/** A claim beside another, by name. */
-export interface NamedComparison extends ClaimComparison {
-  readonly first: string;
-  readonly second: string;
 }
 
 /** `ohmest claim`: says what claims leave open, restates them, and sets several side by side. */

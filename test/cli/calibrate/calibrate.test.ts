@@ -107,7 +107,7 @@ describe('ohmest calibrate, with a person at the meter', () => {
     ['negative', ['y', '-0.2', '-0.2'], 'READING_IMPLAUSIBLE', /negative/],
     ['no number twice', ['y', 'nan', 'inf'], 'BAD_QUANTITY', /expected a voltage/],
     ['not confirmed', ['n'], 'NOT_CONFIRMED', /not confirmed: .*no loop\. No record was written\./],
-    ['cut off', ['y', '0.2004'], 'NOBODY_TO_ASK', /nobody is there/],
+    ['cut off', ['y', '0.2004'], 'NOBODY_TO_ASK', /nobody is present/],
   ])('ends with status 2 and no record when readings are %s', async (_, answers, code, reason) => {
     const cwd = folder();
     const ended = await ohmest([...OUTPUT, '--json'], { cwd, input: lines(answers) });
