@@ -102,8 +102,8 @@ function temperatureOf(text: string | undefined): number | null {
   const temperature_C = inOption('--temperature', () => parseQuantity(text, 'degC'));
   if (temperature_C >= COLDEST_degC && temperature_C <= HOTTEST_degC) return temperature_C;
   throw new OptionWrong({
-    what: `--temperature ${quoted(text)} is that of no room and no load`,
-    mend: `Temperatures lie from ${COLDEST_degC} degC to ${HOTTEST_degC} degC, as in --temperature '23 degC'`,
+    what: `--temperature ${quoted(text)} is not the temperature of a room or load`,
+    mend: `Temperatures lie from ${COLDEST_degC} °C to ${HOTTEST_degC} °C, as in --temperature '23 °C'`,
   });
 }
 

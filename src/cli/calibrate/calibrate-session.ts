@@ -87,8 +87,8 @@ async function personSession(
 ): Promise<Session> {
   if (usesMeter(read.what, read.choice) && !read.accuracy)
     throw new NothingToCompareWith({
-      what: 'the accuracy of the meter is not stated, so nothing could be said of how good the result is',
-      mend: "Give what its data sheet says for this range, as in --accuracy '0.5 % + 3 counts' --resolution '1 mV'",
+      what: 'the accuracy of the meter is not stated, so the result would have no uncertainty',
+      mend: "Give the data sheet figure for this range, as in --accuracy '0.5 % + 3 counts' --resolution '1 mV'",
     });
   const bench = await benchFor(setup);
   const by = options.by ?? (await operator.text('Your name, for the record:'));
@@ -124,17 +124,17 @@ async function offerResumption(
   const readings = found.answers === 1 ? '1 reading was' : `${found.answers} readings were`;
   const when = `${found.last.toLocaleDateString('sv')} ${found.last.toLocaleTimeString('sv')}`;
   if (found.state === 'old') {
-    terminal.err(`${readings} typed up to ${when}, more than a day ago: they are asked for again.`);
+    terminal.err(`${readings} typed up to ${when}, more than a day ago: they will be requested again.`);
     return;
   }
   if (found.state === 'other') {
     terminal.err(
-      `${readings} typed up to ${when} for another state of the bench file or with other options: they are asked for again.`,
+      `${readings} typed up to ${when} for another state of the bench file or with other options: they will be requested again.`,
     );
     return;
   }
   const goOn = await operator.confirm(
-    `${readings} typed up to ${when} and no record written. Go on with them?`,
+    `${readings} typed up to ${when} and no record written. Continue with them?`,
   );
   if (signal.aborted) throw new CalibrationBrokenOff();
   if (!goOn) journal.discard();

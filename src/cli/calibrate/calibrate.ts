@@ -143,7 +143,7 @@ function present(terminal: Terminal, written: readonly Written[], { bench, json 
   const lines = written.map(({ found, place }) => benchLine(found, place)).filter((line) => line !== null);
   if (lines.length > 0)
     terminal.out(
-      `\n${bench} does not name ${lines.length > 1 ? 'these' : 'this'} yet. Put into it:\n${lines.map((line) => `  ${line}`).join('\n')}`,
+      `\n${bench} does not name ${lines.length > 1 ? 'these' : 'this'} yet. Add:\n${lines.map((line) => `  ${line}`).join('\n')}`,
     );
   const astray = written.find(({ place }) => !place.found);
   if (astray)

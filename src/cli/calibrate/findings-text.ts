@@ -32,7 +32,7 @@ export function findingText(found: Finding): string {
       return [`load of ${nominal_ohm} ohm, channel ${channel}: ${six(value)} ohm, ${U}`, ...more].join(', ');
     }
     case 'floor':
-      return `floor: ${floor!.points.length} points, least THD+N ${formatQuantity(value, '%')}, noise at the input ${formatQuantity(floor!.noise_V, 'V')}`;
+      return `floor: ${floor!.points.length} points, lowest THD+N ${formatQuantity(value, '%')}, noise at the input ${formatQuantity(floor!.noise_V, 'V')}`;
     default: {
       const points = response!;
       const [low, high] = [points[0]!, points.at(-1)!];

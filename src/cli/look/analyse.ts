@@ -57,7 +57,7 @@ export async function analyseFile(
   );
   if (analyses.every((analysis) => analysis.flags.includes('no-tone'))) {
     throw new NoTone({
-      what: 'no channel holds a test tone that stands out of the rest',
+      what: 'no channel has a test tone that stands out from the rest',
       where: file,
       mend: 'Record a steady sine, or name its frequency with --frequency',
     });

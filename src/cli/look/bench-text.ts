@@ -57,14 +57,14 @@ function rowsOf(group: readonly ChannelChain[], gain_dB: number, numbered: boole
       `${fullVolts(chain.outputFullScale_Vpk)} at full scale`,
     ),
     '    |',
-    row('unit', `taken to have at most ${formatQuantity(gain_dB, 'dB')} of gain until it is measured`),
+    row('unit', `gain assumed up to ${formatQuantity(gain_dB, 'dB')} until measured`),
     '    |',
     ...chain.loads.map((load) => row(`load ${formatQuantity(load.nominal_ohm, 'ohm')}`, loadWords(load))),
     ...(current ? [row('    |--- shunt', tapWords(current, group, numbered))] : []),
-    row('    |', `${fullVolts(loadVoltsPerUnit(chain))} here fill the input`),
+    row('    |', `${fullVolts(loadVoltsPerUnit(chain))} here drive the input to full scale`),
     row(
       `divide by ${formatQuantity(chain.attenuator_ratio, '1')}`,
-      `attenuator, stands ${formatQuantity(chain.attenuatorRating_Vpk, 'V')} peak`,
+      `attenuator, rated ${formatQuantity(chain.attenuatorRating_Vpk, 'V')} peak`,
     ),
     '    |',
     row(
@@ -76,14 +76,14 @@ function rowsOf(group: readonly ChannelChain[], gain_dB: number, numbered: boole
 
 function loadWords({ measured_ohm, rating_W, shortRating_W }: Load): string {
   const short = shortRating_W > rating_W ? `, ${formatQuantity(shortRating_W, 'W')} for seconds` : '';
-  return `${formatQuantity(measured_ohm, 'ohm')}, takes ${formatQuantity(rating_W, 'W')} continuously${short}`;
+  return `${formatQuantity(measured_ohm, 'ohm')}, rated ${formatQuantity(rating_W, 'W')} continuous${short}`;
 }
 
 function tapWords(tap: CurrentTap, group: readonly ChannelChain[], numbered: boolean): string {
   const inputs = group.flatMap(({ current }) => (current ? [current.input] : []));
   const full = formatQuantity(tap.fullScale_Vpk / tap.shunt_ohm, 'A', { trim: false });
   const to = numbered ? ` to input ${numberWords(distinct(inputs))}` : '';
-  return `${formatQuantity(tap.shunt_ohm, 'ohm')}${to}, which ${full} peak fill`;
+  return `${formatQuantity(tap.shunt_ohm, 'ohm')}${to}, full scale ${full} peak`;
 }
 
 /** A place that is longer than its column pushes what is said of it to the next line. */
@@ -109,7 +109,7 @@ function wrapRow(text: string, width: number): string {
 const volts = (rms_V: number) => `${formatQuantity(rms_V, 'V')} rms`;
 const watts = (power_W: number) => formatQuantity(power_W, 'W');
 
-/** What each channel reads and stands, a sine into each of its loads. */
+/** Measuring range and ratings of each channel, a sine into each of its loads. */
 export function reachText(reaches: readonly LoadReach[], width: number): string {
   const cells = (reach: LoadReach) => [
     formatQuantity(reach.load_ohm, 'ohm'),
@@ -128,10 +128,10 @@ export function reachText(reaches: readonly LoadReach[], width: number): string 
   const head = [
     'channel',
     'load',
-    'input reads',
-    'attenuator stands',
-    'load takes',
-    'so at most',
+    'input limit',
+    'attenuator rating',
+    'load rating',
+    'maximum',
     'U at 1 kHz',
   ];
   return textTable(head, rows, [], width);

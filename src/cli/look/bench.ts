@@ -23,7 +23,7 @@ interface Asked {
   readonly channels: readonly Headroom[];
 }
 
-/** `ohmest bench`: looks a bench over and says how it suits a unit. Plays nothing. */
+/** `ohmest bench`: shows a bench, and whether it suits a unit. Plays nothing. */
 export async function bench(terminal: Terminal, named: string, options: BenchOptions): Promise<number> {
   const faults = new FaultList();
   const expected = options.for;
@@ -52,7 +52,7 @@ function surveyText(
   const heading = [
     `${oneLine(setup.name, width - 30)}: ${setup.kind}, ${formatQuantity(rate_Hz, 'Hz')}`,
     wrapText(
-      `Third harmonics lie in the band for tones up to ${formatQuantity(found.thirdHarmonic_Hz, 'Hz', { figures: 3 })}.`,
+      `Third harmonics are in the band for tones up to ${formatQuantity(found.thirdHarmonic_Hz, 'Hz', { figures: 3 })}.`,
       width,
     ),
   ];
@@ -61,10 +61,10 @@ function surveyText(
   return [
     heading.join('\n'),
     chainText(channels, assumedGain_dB, width),
-    `What it reads and stands, sines\n${reachText(found.reaches, width)}`,
-    `What stands behind it (U: k = 2 unless another is given)\n${partsText(found.parts, width)}`,
+    `Measuring range and ratings, sine\n${reachText(found.reaches, width)}`,
+    `Calibration (U: k = 2 unless stated)\n${partsText(found.parts, width)}`,
     due,
-    assumed.length > 0 ? `What nobody stated\n${assumed.join('\n')}` : '',
+    assumed.length > 0 ? `Assumed, not stated\n${assumed.join('\n')}` : '',
     asked ? headroomText(asked.unit, asked.channels, assumedGain_dB, width) : '',
   ]
     .filter((paragraph) => paragraph !== '')

@@ -74,7 +74,7 @@ function figuresNote(claim: Claim): string {
 
 function restatedLines(steps: readonly RestatingStep[], terms: ClaimTerms, width: number): string[] {
   const heading = `   As ${claimWords(terms)}`;
-  if (steps.length === 0) return [`${heading}: it stands on these terms already`];
+  if (steps.length === 0) return [`${heading}: already on these terms`];
   return [
     heading,
     ...steps.flatMap((step, i) => [

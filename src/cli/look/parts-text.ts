@@ -6,7 +6,7 @@ import { wrapText } from '../../document/text/wrap-text.js';
 import { formatQuantity } from '../../units/format.js';
 import { grouped, numberWords } from './bench-text.js';
 
-/** What every figure of a bench rests on: how well it is known, where that stands, until when it holds. */
+/** What every figure of a bench rests on: its uncertainty, its source, when its calibration is due. */
 export function partsText(parts: readonly CalibratedPart[], width: number): string {
   const cells = (part: CalibratedPart) => [
     knownWords(part),
@@ -23,7 +23,7 @@ export function partsText(parts: readonly CalibratedPart[], width: number): stri
       ...cells(group[0]!),
     ],
   );
-  return textTable(['part, channel', 'U', 'stands in', 'made', 'holds until'], rows, [], width);
+  return textTable(['part, channel', 'U', 'source', 'calibrated', 'due'], rows, [], width);
 }
 
 /** The kind as records name it: short enough for eight channels' parts to stay within 80 columns. */
@@ -47,13 +47,13 @@ function knownWords(part: CalibratedPart): string {
 
 function sourceWords(part: CalibratedPart): string {
   if (part.record) return oneLine(part.record.id, 80);
-  return knownWords(part) === 'not stated' ? 'nothing' : 'bench file';
+  return knownWords(part) === 'not stated' ? 'none' : 'bench file';
 }
 
 function endWords({ record, overdue }: CalibratedPart): string {
   if (!record) return '';
   if (overdue) return `${record.due}: OVERDUE`;
-  return record.due ?? 'no end';
+  return record.due ?? 'never';
 }
 
 const DAY_ms = 24 * 3600 * 1000;
@@ -72,6 +72,6 @@ export function dueText(found: BenchSurvey, day: string, bench: string, width: n
     return `The calibration of ${what} is overdue by ${days} day${days === 1 ? '' : 's'} (record ${oneLine(record!.id, 80)}).${again}`;
   });
   if (found.holdsUntil !== null)
-    sentences.push(`${overdue.length > 0 ? 'The rest' : 'All of it'} holds until ${found.holdsUntil}.`);
+    sentences.push(`${overdue.length > 0 ? 'Next calibration' : 'Calibration'} due ${found.holdsUntil}.`);
   return sentences.map((sentence) => wrapText(sentence, width, '  ')).join('\n');
 }

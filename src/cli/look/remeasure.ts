@@ -44,7 +44,7 @@ async function readAgain(store: Store, record: RunRecord): Promise<Remeasured> {
   const captures = store.captures(record.run);
   if (captures.length === 0)
     throw new NoCaptures({
-      what: `no captures were kept of run ${record.run}, so nothing can be read again`,
+      what: `no captures were kept of run ${record.run}, so nothing can be recomputed`,
       mend: '`ohmest run --captures` keeps them; a bundle carries them when it was packed with --captures',
     });
   const setup = storedBench(record);

@@ -36,8 +36,8 @@ export function benchFileOf({ run, bench }: Pick<RunRecord, 'run' | 'bench'>): s
   const found = folders.flatMap(yamlFilesIn).find((path) => contentOf(path) === bench.text);
   if (found !== undefined) return found;
   throw new BenchNotFound({
-    what: `the bench file of run ${run}, '${bench.name}', was not found in this folder, in 'benches' or among those that ship`,
-    mend: 'Name it with --bench; it must be as it was when the run was begun',
+    what: `the bench file of run ${run}, '${bench.name}', was not found in this folder, in 'benches' or among the shipped benches`,
+    mend: 'Name it with --bench; it must be unchanged since the run began',
   });
 }
 
@@ -76,7 +76,7 @@ export function requireSameBench(
   ];
   if (differences.length === 0) return;
   throw new BenchChanged({
-    what: `the bench is not as it was when run ${record.run} was begun: ${differences.join('; ')}`,
+    what: `the bench has changed since run ${record.run} began: ${differences.join('; ')}`,
     where: setup.path,
     mend: 'Put it back as it was, or start a new run',
   });

@@ -18,7 +18,7 @@ export class BrokenOff extends OhmestError {
   readonly exitStatus = EXIT.interrupted;
 }
 
-const NOTHING_PLAYED = 'Nothing was played. Start again when it is so';
+const NOTHING_PLAYED = 'Nothing was played. Start again when every point can be confirmed';
 
 /** Says what can go wrong, and on a bench with real power has each point of the checklist confirmed. */
 export async function cautions(
@@ -73,7 +73,7 @@ export async function confirmEach(
 }
 
 function throwIfBrokenOff(signal: AbortSignal): void {
-  if (signal.aborted) throw new BrokenOff({ what: 'the checklist was broken off', mend: NOTHING_PLAYED });
+  if (signal.aborted) throw new BrokenOff({ what: 'the checklist was interrupted', mend: NOTHING_PLAYED });
 }
 
 /** An answer in the middle of a run: when nobody is left to give it, it is no. */

@@ -5,7 +5,7 @@ import { formatQuantity } from '../../units/format.js';
 import { BadQuantity, parseQuantity, quoted } from '../../units/parse.js';
 import { inOption } from '../terminal/named-option.js';
 
-/** The bench has no load of the ohms that were asked for. */
+/** The bench has no load of the requested ohms. */
 export const LoadNotThere = inputError('LOAD_NOT_THERE', asTold);
 
 /** A power with its W, a comma or `into` or nothing, a load. */
@@ -47,6 +47,6 @@ export function requireLoad(channels: readonly ChannelChain[], load_ohm: number)
   throw new LoadNotThere({
     what: `no channel of this bench has a load of ${formatQuantity(load_ohm, 'ohm')}`,
     where: '--for',
-    mend: `Its loads are ${has}: ask for one of these, or add the load to the bench file`,
+    mend: `Its loads are ${has}: use one of these, or add the load to the bench file`,
   });
 }

@@ -34,14 +34,14 @@ async function twinReader(
 ): Promise<Probe['read']> {
   const { SimulatedBench } = await import('../../bench/simulated/simulated-bench.js');
   if (!(bench instanceof SimulatedBench))
-    throw new ProbeDoesNotFit({ what: `probe ${name}: only a simulated bench has a twin to ask` });
+    throw new ProbeDoesNotFit({ what: `sensor ${name}: only a simulated bench has a twin to read` });
   if (source.kind === 'heatsink') return () => bench.temperature_C;
   if (source.kind === 'load') return () => bench.warmestLoad_C(source.channel);
   const { mains_V } = bench;
   if (mains_V === null)
     throw new ProbeDoesNotFit({
-      what: `probe ${name}: the twin of this bench has regulated rails and no mains`,
-      mend: 'Leave the probe out, or name a twin with a supply that runs on the mains',
+      what: `sensor ${name}: the twin of this bench has regulated rails and no mains`,
+      mend: 'Leave the sensor out, or name a twin with a mains supply',
     });
   return () => mains_V;
 }

@@ -3,7 +3,7 @@ import { armedTrips } from '../../safety/armed-trips.js';
 import type { LoadWork, Plan } from '../../sequence/plan.js';
 import { formatDuration, formatQuantity } from '../../units/format.js';
 
-/** What somebody signs for: the worst that a plan can ask for, and what would end it. One sentence each. */
+/** What a person signs for: the worst case of a plan, and what would end it. One sentence each. */
 export function permitLines(plan: Plan, setup: BenchSetup): string[] {
   const { seconds, visits, worst, loads, energy_J } = plan.estimate;
   const hottest = loads.reduce<LoadWork | null>(
@@ -14,11 +14,11 @@ export function permitLines(plan: Plan, setup: BenchSetup): string[] {
     `Per channel up to ${formatQuantity(worst.voltage_Vrms, 'V')} rms, ${formatQuantity(worst.voltage_Vpk, 'V')} peak, ` +
       `${formatQuantity(worst.current_Apk, 'A')} peak, ${formatQuantity(worst.power_W, 'W')}; all channels together ${formatQuantity(worst.total_W, 'W')}.`,
     ...(hottest ? [heatLine(hottest, setup, energy_J)] : []),
-    `About ${formatDuration(seconds)}, ${visits} ${visits === 1 ? 'visit' : 'visits'} by the operator: the one now.`,
+    `About ${formatDuration(seconds)}, ${visits} ${visits === 1 ? 'visit' : 'visits'} by the operator: now.`,
     ...(setup.probes?.length
       ? []
-      : ['No probe watches temperatures or the mains: the bench file names none.']),
-    ...armedTrips(plan, setup).map((trip) => `Ends it at once: ${trip}`),
+      : ['No sensor monitors temperatures or the mains: the bench file names none.']),
+    ...armedTrips(plan, setup).map((trip) => `Ends the run at once: ${trip}`),
   ];
 }
 

@@ -87,7 +87,7 @@ function lifeOf(text: string): number {
   throw new BadQuantity({
     what: `a permit cannot last ${quoted(text)}`,
     where,
-    mend: 'Give a time from 1 min to 7 d, within which the run must begin',
+    mend: 'Give a time from 1 min to 7 d, in which the run must start',
   });
 }
 
@@ -97,8 +97,8 @@ function requireNobodyNeeded(plan: Plan): void {
   if (visits.length === 0) return;
   const list = visits.map(({ step, text }) => `${step} (${text})`).join('; ');
   throw new NeedsSomebody({
-    what: `${plan.name} needs somebody at the bench on the way, at ${visits.length === 1 ? 'this step' : `${visits.length} steps`}: ${list}`,
-    mend: 'Set everything up for the first step first, and leave out what must be asked or changed later, or run it in person',
+    what: `${plan.name} needs a person at the bench during the run, at ${visits.length === 1 ? 'this step' : `${visits.length} steps`}: ${list}`,
+    mend: 'Set everything up for the first step and leave out steps that need an answer or a change, or run it in person',
   });
 }
 
@@ -110,15 +110,13 @@ async function show(
 ): Promise<void> {
   const width = Math.min(120, Math.max(60, terminal.width));
   const line = (text: string) => terminal.err(wrapText(text, width, '  '));
-  line(`${plan.name} on ${setup.name}, with nobody there`);
+  line(`${plan.name} on ${setup.name}, unattended`);
   for (const text of permitLines(plan, setup)) line(`- ${text}`);
   for (const warning of plan.warnings ?? []) line(`note: ${warning}`);
   for (const hazard of hazards(plan, setup)) line(`! ${hazard.text}`);
   for (const probe of probes) line(`- ${await present(probe)}`);
   if (!setup.energises)
-    line(
-      'Nothing is at stake: this bench puts no power on any terminal, and its runs need no permit. Sign for practice.',
-    );
+    line('This bench puts no power on any terminal, and its runs need no permit. Sign for practice.');
 }
 
 /** What a probe says now. @throws ProbeNotWell when a run would end by it at once */
@@ -128,15 +126,15 @@ async function present({ setup, read }: Probe): Promise<string> {
   try {
     value = await read(new AbortController().signal);
   } catch (error) {
-    const what = `probe ${name} gives no value: ${error instanceof Error ? error.message : error}`;
-    if (needed) throw new ProbeNotWell({ what, mend: 'Mend it, or say needed: no in the bench file' });
+    const what = `sensor ${name} gives no value: ${error instanceof Error ? error.message : error}`;
+    if (needed) throw new ProbeNotWell({ what, mend: 'Fix it, or set needed: no in the bench file' });
     return `${what}. It is not needed.`;
   }
-  const words = `Probe ${name} shows ${formatQuantity(value, '1')} ${unit} now`;
+  const words = `Sensor ${name} reads ${formatQuantity(value, '1')} ${unit} now`;
   if ((high !== null && value > high) || (low !== null && value < low))
     throw new ProbeNotWell({
       what: `${words}, beyond its limits (${low ?? 'none'} to ${high ?? 'none'} ${unit})`,
-      mend: 'Wait until it is within them, or mend what is wrong',
+      mend: 'Wait until it is within its limits, or fix the cause',
     });
   return `${words}.`;
 }
@@ -183,7 +181,7 @@ function tell(
   }
   const more = `${claim === undefined ? '' : ` --claim '${claim}'`} --db ${db}`;
   terminal.out(
-    `permit ${signed.id}, signed by ${signed.by}, for one run that begins within ${formatDuration(lasts_s)}`,
+    `permit ${signed.id}, signed by ${signed.by}, for one run that starts within ${formatDuration(lasts_s)}`,
   );
   terminal.out(`  ohmest run ${sequence} --bench ${bench}${more} --permit ${signed.id} --unit LABEL`);
 }

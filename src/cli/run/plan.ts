@@ -36,7 +36,7 @@ export async function plan(
   const width = Math.min(120, Math.max(60, terminal.width));
   const line = (text: string, indent: string) => terminal.out(wrapText(text, width, indent));
   line(`${oneLine(laidOut.name, 200)} on ${oneLine(setup.name, 200)}\n`, '');
-  const head = ['step', 'does', 'load', 'driven', 'at most'];
+  const head = ['step', 'action', 'load', 'driven', 'maximum'];
   terminal.out(textTable(head, laidOut.steps.map(stepRow), [], width));
   terminal.out('');
   for (const text of estimateLines(laidOut)) line(text, '  ');
@@ -45,7 +45,7 @@ export async function plan(
   for (const danger of dangers) line(`! ${danger.text}`, '  ');
   if (trips.length > 0) terminal.out('\nEnds a run at once:');
   for (const trip of trips) line(`  - ${trip}`, '    ');
-  if (items.length > 0) terminal.out('\nBefore it is energised:');
+  if (items.length > 0) terminal.out('\nChecklist before power on:');
   for (const item of items) line(`  - ${item.text}`, '    ');
   return 0;
 }
@@ -95,7 +95,7 @@ function estimateLines(laidOut: Plan): string[] {
     `about ${points} points in ${formatDuration(seconds)}, ${visits} ${visits === 1 ? 'visit' : 'visits'} by the operator`,
     `worst case per channel: ${formatQuantity(worst.voltage_Vrms, 'V')} rms, ${formatQuantity(worst.voltage_Vpk, 'V')} peak, ` +
       `${formatQuantity(worst.current_Apk, 'A')} peak, ${formatQuantity(worst.power_W, 'W')}`,
-    `all channels together: ${formatQuantity(worst.total_W, 'W')}, ${heatWords(energy_J)} over the whole of it`,
+    `all channels together: ${formatQuantity(worst.total_W, 'W')}, ${heatWords(energy_J)} in total`,
   ];
 }
 
@@ -117,5 +117,5 @@ function loadTable(loads: readonly LoadWork[], width: number): string {
   for (const work of loads)
     channels.set(cells(work).join('\n'), [...(channels.get(cells(work).join('\n')) ?? []), work.channel]);
   const rows = [...channels].map(([key, of]) => [channelWords(of), ...key.split('\n')]);
-  return textTable(['into', 'load', 'at most', 'mean', 'warmer by', 'in all'], rows, [], width);
+  return textTable(['channel', 'load', 'maximum', 'mean', 'temperature rise', 'total heat'], rows, [], width);
 }

@@ -29,7 +29,7 @@ export async function presentRun(
     } catch (error) {
       if (!(error instanceof FileUnwritable)) throw error;
       terminal.err(
-        `no report was written: ${visibleText(error.message)} The run is kept: \`ohmest report ${record.run} -o FILE --db ${visibleText(options.db)}\` makes its report.`,
+        `no report was written: ${visibleText(error.message)} The run is kept: \`ohmest report ${record.run} -o FILE --db ${visibleText(options.db)}\` writes its report.`,
       );
     }
   }

@@ -82,8 +82,8 @@ function readBroken(store: Store, number: number, { bench, permit }: ResumeOptio
   const step = plan.steps[place];
   if (permit !== undefined && causeOf(record) !== null && setup!.energises)
     throw new CauseUnknown({
-      what: `run ${number} was ${record.outcome} (${record.reason}), and under a permit nobody is there to say that the cause was found`,
-      mend: 'Nothing was played. Go on without --permit, in person',
+      what: `run ${number} was ${record.outcome} (${record.reason}), and under a permit nobody is present to confirm that the cause was found`,
+      mend: 'Nothing was played. Resume without --permit, in person',
     });
   const earlier = earlierSessions(plan, record, step ? store.settlings(number, step.id) : []);
   // What a long run has read is not to be held as long as it goes on.
@@ -127,7 +127,7 @@ async function goOn(
       : null;
     page = await openLivePage(terminal, options.port, { abort, db: options.db });
     terminal.err(
-      `run ${record.run} goes on at point ${earlier.points + 1}, step ${plan.steps[earlier.from]?.id}`,
+      `run ${record.run} resumes at point ${earlier.points + 1}, step ${plan.steps[earlier.from]?.id}`,
     );
     const checklist = operator ? await answersOf(terminal, operator, broken, signal) : signedAnswers(permit!);
     const ended = await recordRun({

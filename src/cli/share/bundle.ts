@@ -83,7 +83,7 @@ async function writeWhole<T>(file: string, write: (path: string) => Promise<T>):
     throw new FileUnwritable({
       what: 'this is in the way: the bundle has this name while it is written',
       where: unfinished,
-      mend: 'Take it away (it may be left of a bundle that was broken off), or name another file',
+      mend: 'Take it away (it may be left over from an interrupted bundle), or name another file',
     });
   try {
     const done = await write(unfinished);

@@ -61,7 +61,7 @@ export function progressText(progress: Progress): string {
   const residues = progress.thdn_percent.filter((residue) => residue !== null);
   const power = powers.length > 0 ? formatQuantity(Math.min(...powers), 'W') : '...';
   const residue = residues.length > 0 ? formatQuantity(Math.max(...residues), '%') : '...';
-  const worst = powers.length > 1 ? ` (least watts, most THD+N of ${powers.length} channels)` : '';
+  const worst = powers.length > 1 ? ` (lowest power, highest THD+N of ${powers.length} channels)` : '';
   const probes = (progress.probes ?? []).map(probeText).join('');
   const left = `${formatDuration(progress.left_s)} left`;
   return `${percent}  ${left}  ${progress.step}  point ${progress.point}  ${frequency}  ${power}  THD+N ${residue}${worst}${probes}`;

@@ -107,8 +107,8 @@ describe('analyse', () => {
   });
 
   it.each([
-    [['no-tone.wav'], /no channel holds a test tone/],
-    [['silence.wav'], /no channel holds a test tone/],
+    [['no-tone.wav'], /no channel has a test tone/],
+    [['silence.wav'], /no channel has a test tone/],
     [['empty.wav'], /the file is empty/],
     [['no-samples.wav'], /sample/],
     [['truncated.wav'], /truncated|cut|promises|short/],

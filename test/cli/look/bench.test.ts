@@ -57,17 +57,17 @@ describe('bench', () => {
     const cwd = emptyFolder();
     put(cwd, { 'four.yaml': FOUR });
     const { stdout } = await ohmest(['bench', 'four.yaml'], { cwd });
-    expect(stdout.slice(stdout.indexOf('Channels'), stdout.indexOf('What it reads'))).toBe(
+    expect(stdout.slice(stdout.indexOf('Channels'), stdout.indexOf('Measuring range'))).toBe(
       `Channels 1 to 4
   output 1 to 4    2.000 V rms, 2.828 V peak at full scale
     |
-  unit             taken to have at most 32 dB of gain until it is measured
+  unit             gain assumed up to 32 dB until measured
     |
-  load 8 ohm       8 ohm, takes 100.0 W continuously, 300.0 W for seconds
-  load 4 ohm       4.03 ohm, takes 400.0 W continuously
-      |--- shunt   100 mohm to input 5 to 8, which 28.3 A peak fill
-      |            50.00 V rms, 70.71 V peak here fill the input
-  divide by 25     attenuator, stands 150.0 V peak
+  load 8 ohm       8 ohm, rated 100.0 W continuous, 300.0 W for seconds
+  load 4 ohm       4.03 ohm, rated 400.0 W continuous
+      |--- shunt   100 mohm to input 5 to 8, full scale 28.3 A peak
+      |            50.00 V rms, 70.71 V peak here drive the input to full scale
+  divide by 25     attenuator, rated 150.0 V peak
     |
   input 1 to 4     2.000 V rms, 2.828 V peak at full scale
 
@@ -77,7 +77,7 @@ describe('bench', () => {
     expect(stdout).toMatch(/1 to 4 +8 ohm +50\.0 V rms, .*300\.0 W by/);
     expect(stdout).toContain('312.5 W');
     expect(stdout).toContain('620.3 W');
-    expect(stdout).toMatch(/output 1 to 4 +not stated +nothing/);
+    expect(stdout).toMatch(/output 1 to 4 +not stated +none/);
     expect(stdout).toMatch(/input 1 to 4 +0\.2 % +bench file/);
     expect(stdout).toMatch(/Channels 1 to 4: nothing is stated for the output/);
   });
@@ -140,12 +140,16 @@ describe('bench', () => {
   });
 
   it.each([
-    ['150 W 8 ohm', '', 'It sees 0.1 % at 150.0 W, and stands it.'],
-    ['350 W into 8 ohm', '', '! Cannot see 0.1 % at 350.0 W: the input is full 0.492 dB below it.'],
-    ['300 W 8 ohm', '', '! Cannot follow the unit to 1 %: the input is full before.'],
-    ['150 W, 8 ohm', 'floor: 0.06 %', '! Cannot see 0.1 % at 150.0 W: less than 0.12 % cannot be told'],
-    ['150 W 8 ohm', 'dc_limit: 2 V', '! Nobody can say whether it sees 0.1 % at 150.0 W'],
-    ['5 W 8 ohm', '', 'Attenuator: 1:25 takes away too much; between 3.55 and 12.6 '],
+    ['150 W 8 ohm', '', 'Suitable: resolves 0.1 % at 150.0 W, within all ratings.'],
+    ['350 W into 8 ohm', '', '! Cannot resolve 0.1 % at 350.0 W: the input overloads 0.492 dB below it.'],
+    ['300 W 8 ohm', '', '! Cannot follow the unit to 1 %: the input overloads first.'],
+    [
+      '150 W, 8 ohm',
+      'floor: 0.06 %',
+      '! Cannot resolve 0.1 % at 150.0 W: below 0.12 % the residual of the bench dominates',
+    ],
+    ['150 W 8 ohm', 'dc_limit: 2 V', '! Not known whether it resolves 0.1 % at 150.0 W'],
+    ['5 W 8 ohm', '', 'Attenuator: 1:25 attenuates too much; between 3.55 and 12.6 '],
   ])('--for %j on a bench with %j says: %s', async (unit, line, said) => {
     const cwd = emptyFolder();
     const text = FOUR.replace('100 W, short_rating: 300 W', '800 W').replace('150 V peak', '200 V peak');

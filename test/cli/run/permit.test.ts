@@ -60,9 +60,9 @@ describe('ohmest permit', () => {
         `a mean of\\s+${words(mean_W, 'W')}, ${words(mean_W / 2, '%', { figures: 2 })} of its\\s+rating of 200.0 W`,
       ),
       /1 visit by the operator/,
-      /Ends it at once: More than 2\.00 V of DC/,
-      /Ends it at once: A load as warm as 105 %/,
-      /No probe watches/,
+      /Ends the run at once: More than 2\.00 V of DC/,
+      /Ends the run at once: A load as warm as 105 %/,
+      /No sensor monitors/,
       /Connect 8 ohm to channel 1/,
       /smoke alarm/,
     ])
@@ -96,7 +96,7 @@ describe('ohmest permit', () => {
     const { code, what, mend } = JSON.parse(ended.stdout).error;
     expect(code).toBe('NEEDS_SOMEBODY');
     expect(what).toMatch(/2 steps: ask-1 \(Is the fan on\?\); four \(Switch the unit off.*Connect 4 ohm/);
-    expect(mend).toMatch(/first step first/);
+    expect(mend).toMatch(/for the first step/);
     expect(filesIn(cwd)).not.toContain('ohmest.db');
   });
 
@@ -123,9 +123,12 @@ describe('ohmest permit', () => {
     expect(filesIn(cwd)).not.toContain('ohmest.db');
   });
 
-  it('lets people practise on a simulated bench, saying that nothing is at stake', async () => {
+  it('lets people practise on a simulated bench, saying that no permit is needed', async () => {
     const ended = await ohmest(['permit', 'quick-look', '--bench', 'ideal-40'], { input: YES });
-    expect([ended.status, ended.stderr]).toEqual([0, expect.stringMatching(/Nothing is at\s+stake/)]);
+    expect([ended.status, ended.stderr]).toEqual([
+      0,
+      expect.stringMatching(/puts no power on any\s+terminal/),
+    ]);
   });
 
   it('reads every probe first, and refuses one that is silent or beyond its limits', async () => {
@@ -133,7 +136,7 @@ describe('ohmest permit', () => {
       `${BENCH}probes:\n  - {name: sink, argv: ['${process.execPath}', '-e', '${code}'], unit: degC, high: 85${more}}\n`;
     const sign = async (bench: string) =>
       ohmest([...SIGN, '--json'], { cwd: folder({ 'bench.yaml': bench }), input: YES });
-    expect((await sign(probe('console.log(41.5)'))).stderr).toContain('Probe sink shows 41.5 degC now');
+    expect((await sign(probe('console.log(41.5)'))).stderr).toContain('Sensor sink reads 41.5 degC now');
     const hot = await sign(probe('console.log(90)'));
     expect([hot.status, JSON.parse(hot.stdout).error]).toEqual([
       2,
@@ -143,7 +146,9 @@ describe('ohmest permit', () => {
       }),
     ]);
     const silent = await sign(probe('process.exit(1)'));
-    expect(JSON.parse(silent.stdout).error.what).toMatch(/probe sink gives no value: .* ended with status 1/);
+    expect(JSON.parse(silent.stdout).error.what).toMatch(
+      /sensor sink gives no value: .* ended with status 1/,
+    );
     expect((await sign(probe('process.exit(1)', ', needed: no'))).status).toBe(0);
   });
 });

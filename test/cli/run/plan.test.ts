@@ -71,7 +71,7 @@ describe('plan', () => {
 
   it('says how warm each load gets, those alike together', async () => {
     const { stdout } = await ohmest(['plan', 'quick-look', '--bench', 'stiff-pair']);
-    expect(stdout).toMatch(/^into +load +at most +mean +warmer by +in all$/m);
+    expect(stdout).toMatch(/^channel +load +maximum +mean +temperature rise +total heat$/m);
     expect(stdout).toMatch(/^channels 1 and 2 +8 ohm +[\d.]+ W +[\d.]+ W +[\d.]+ K +[\d.]+ Wh$/m);
     const { loads, energy_J } = JSON.parse(
       (await ohmest(['plan', 'quick-look', '--bench', 'stiff-pair', '--json'])).stdout,
