@@ -1,42 +1,49 @@
 import { defineConfig } from 'vitest/config';
 
 /**
- * Four groups of tests, told apart by what they need:
- * core (Node and npm only, `npm test`), peers (scipy, sox, ngspice), audio (a private
- * PulseAudio), browser (Chromium). `.ci/run` installs what is needed and runs all four.
+ * Groups of tests, told apart by what they need: core (Node and npm only, a few minutes, `npm test`), long (the same, but
+ * they play long runs, kill programs or walk through the documents), peers (scipy, sox, ngspice), audio (a private
+ * PulseAudio), browser (Chromium). `.ci/run` installs what is needed and runs all of them.
  */
+
+/** A file that takes more than ten seconds by itself on two cores belongs here. */
+const long = [
+  'test/bench/command/command-bench.test.ts',
+  'test/calibrator/coverage.test.ts',
+  'test/cli/calibrate/calibrate.test.ts',
+  'test/cli/kill.test.ts',
+  'test/cli/long-run.test.ts',
+  'test/cli/run-endings.test.ts',
+  'test/cli/run/permit.test.ts',
+  'test/cli/run/resume.test.ts',
+  'test/cli/stored-runs.test.ts',
+  'test/docs/guide.test.ts',
+  'test/docs/pages.test.ts',
+  'test/fuzz/readers.test.ts',
+  'test/runner/causes/diagnose*.test.ts',
+  'test/runner/course/plan-progress.test.ts',
+  'test/runner/resume.test.ts',
+  'test/steps/max-power/play.test.ts',
+  'test/store/kill.test.ts',
+];
+const needsMore = ['test/peers/**', 'test/audio/**', 'test/browser/**'];
+
 /** Hooks record runs to look at, and take as long as the machine lets them; the limit is there for what hangs. */
 const hookTimeout = 120_000;
-
-const needsMore = ['test/peers/**', 'test/audio/**', 'test/browser/**'];
+const group = (name: string, include: readonly string[], minutes: number, more: object = {}) => ({
+  test: { name, include: [...include], testTimeout: minutes * 60_000, hookTimeout, ...more },
+});
 
 export default defineConfig({
   test: {
     // By default one core is left idle; the tests wait for child processes most of the time.
     maxWorkers: '100%',
     projects: [
-      {
-        test: {
-          name: 'core',
-          include: ['test/**/*.test.ts'],
-          exclude: needsMore,
-          testTimeout: 60_000,
-          hookTimeout,
-        },
-      },
-      { test: { name: 'peers', include: ['test/peers/**/*.test.ts'], testTimeout: 120_000, hookTimeout } },
-      {
-        test: {
-          name: 'audio',
-          include: ['test/audio/**/*.test.ts'],
-          testTimeout: 180_000,
-          hookTimeout,
-          fileParallelism: false,
-        },
-      },
-      {
-        test: { name: 'browser', include: ['test/browser/**/*.test.ts'], testTimeout: 120_000, hookTimeout },
-      },
+      group('core', ['test/**/*.test.ts'], 1, { exclude: [...needsMore, ...long] }),
+      group('long', long, 2),
+      group('peers', ['test/peers/**/*.test.ts'], 2),
+      group('audio', ['test/audio/**/*.test.ts'], 3, { fileParallelism: false }),
+      group('browser', ['test/browser/**/*.test.ts'], 2),
     ],
   },
 });

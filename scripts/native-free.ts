@@ -1,5 +1,5 @@
 /**
- * The core tests that need no native module: they can run on versions of Node for which better-sqlite3 and naudiodon
+ * The tests of the groups core and long that need no native module: they can run on versions of Node for which better-sqlite3 and naudiodon
  * cannot be built. A test needs one when it imports it, through however many files, or when it starts the program
  * with a command that opens a database.
  */

@@ -1,7 +1,7 @@
 /**
- * Runs the core tests that need no native module on the other versions of Node that ohmest supports. Each version is
- * fetched as an npm package into a folder that is removed afterwards; arguments after `--` go to vitest, where
- * `{node}` stands for the version. OHMEST_BRIEF_ON=22,24 leaves out on those versions the tests that play long runs.
+ * Runs the tests of the groups core and long that need no native module on the other versions of Node that ohmest
+ * supports. Each version is fetched as an npm package into a folder that is removed afterwards; arguments after `--` go to
+ * vitest, where `{node}` stands for the version. OHMEST_BRIEF_ON=22,24 runs the group core only on those versions.
  */
 import { execFileSync, spawnSync } from 'node:child_process';
 import { mkdtempSync, rmSync } from 'node:fs';
@@ -31,7 +31,7 @@ function runOn(version: string, files: readonly string[]): number {
     console.log(`\nNode ${exact}: ${files.length} files of tests that need no native module`);
     const more = process.argv.slice(2).map((argument) => argument.replaceAll('{node}', version));
     const vitest = join(root, 'node_modules', 'vitest', 'vitest.mjs');
-    const { status } = spawnSync(node, [vitest, 'run', '--project', 'core', ...files, ...more], {
+    const { status } = spawnSync(node, [vitest, 'run', ...groupsFor(version), ...files, ...more], {
       cwd: root,
       stdio: 'inherit',
       env: { ...process.env, PATH: `${bin}${delimiter}${process.env.PATH}` },
@@ -42,11 +42,11 @@ function runOn(version: string, files: readonly string[]): number {
   }
 }
 
-/** Half of the time goes into these; what differs between versions of Node shows elsewhere just as well. */
-const LONG = /^test\/(?:runner|calibrator|fuzz|bench\/command|cli\/calibrate)/;
+/** Half of the time goes into long runs; what differs between versions of Node shows elsewhere just as well. */
+function groupsFor(version: string): string[] {
+  const brief = (process.env.OHMEST_BRIEF_ON ?? '').split(',').includes(version);
+  return ['--project', 'core', ...(brief ? [] : ['--project', 'long'])];
+}
 
-const brief = (process.env.OHMEST_BRIEF_ON ?? '').split(',');
 const files = nativeFreeTests();
-const filesFor = (version: string): string[] =>
-  brief.includes(version) ? files.filter((file) => !LONG.test(file)) : files;
-process.exitCode = Math.max(...VERSIONS.map((version) => runOn(version, filesFor(version))));
+process.exitCode = Math.max(...VERSIONS.map((version) => runOn(version, files)));
