@@ -13,7 +13,7 @@ import type {
   Said,
 } from './conclusion.js';
 import type { RatedPower } from './ratings.js';
-import { conflictWords, intervalWords } from './verdict-reason.js';
+import { conflictWords, intervalWords, witnessWords } from './verdict-reason.js';
 
 /** Every sentence in which a run's conclusions are told. */
 export const sentenceOf = (said: Said): string => (SENTENCES[said.code] as (said: Said) => string)(said);
@@ -56,6 +56,8 @@ const SENTENCES: Sentences = {
   'limited-by': ({ place, cause }) =>
     `Power at ${frequencyWords(place.nominal_Hz)} on channel ${place.channel} is limited by ${CAUSES[cause]}.`,
   check: ({ state, items }) => checkWords(state, items),
+  contradicted: ({ what, reading }) =>
+    `Inconclusive: a reading contradicts what follows from others: ${witnessWords(reading)}. The others: ${what}`,
   claim: ({ text, verdict }) => `Claim of ${text}: ${verdict.reason}`,
   'claim-unreadable': ({ why }) => `The claim of the run cannot be read: ${why}.`,
   'nothing-found': ({ measured }) =>

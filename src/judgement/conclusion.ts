@@ -6,6 +6,7 @@ import type { SearchEnd } from '../record/reasons.js';
 import type { CheckItem, CheckState } from './check.js';
 import type { Conflict } from './conflict.js';
 import type { StoppedFollowing } from './following.js';
+import type { Witness } from './looks.js';
 import type { RatedPower } from './ratings.js';
 import type { Verdict } from './verdict.js';
 
@@ -131,6 +132,8 @@ export type Said =
     }
   | { readonly code: 'limited-by'; readonly place: ConclusionPlace; readonly cause: CauseCode }
   | { readonly code: 'check'; readonly state: CheckState; readonly items: readonly CheckItem[] }
+  /** Something that follows from some readings and that another contradicts: it is not stated. */
+  | { readonly code: 'contradicted'; readonly what: string; readonly reading: Witness }
   | { readonly code: 'claim'; readonly text: string; readonly verdict: Verdict; readonly stored: boolean }
   | { readonly code: 'claim-unreadable'; readonly why: string }
   | { readonly code: 'nothing-found'; readonly measured: number }

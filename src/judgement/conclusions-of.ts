@@ -6,6 +6,7 @@ import { powerConclusions } from './conclude-power.js';
 import { warningsOf } from './conclude-warnings.js';
 import type { Conclusion, Role } from './conclusion.js';
 import { conclude, type Ground, groundOf } from './conclusion-ground.js';
+import { contradictions } from './contradictions.js';
 import { isFound } from './evidence.js';
 import type { Ratings } from './ratings.js';
 import type { Verdict } from './verdict.js';
@@ -50,13 +51,30 @@ export function conclusionsOf(
     ...(unreadable === null
       ? []
       : [conclude('warning', { code: 'claim-unreadable', why: unreadable } as const)]),
-    ...byRole(warningsOf(ground), found),
+    ...byRole(warningsOf(ground), uncontradicted(found, ground.record)),
     ...certainty(ground, power),
     ...(record.bench.kind === 'simulated' ? [conclude('certainty', { code: 'simulated' })] : []),
     ...(record.outcome === 'interrupted' || record.outcome === 'fault'
       ? [conclude('next', { code: 'resume', run: record.run })]
       : []),
   ];
+}
+
+/** What a reading contradicts is not stated: the reading is named instead. */
+function uncontradicted(conclusions: readonly Conclusion[], record: RunRecord): Conclusion[] {
+  const against = new Map(
+    contradictions(conclusions, record).map(({ conclusion, reading }) => [conclusion, reading]),
+  );
+  return conclusions.map((conclusion): Conclusion => {
+    const reading = against.get(conclusion);
+    if (!reading) return conclusion;
+    const { role, sentence, points, steps } = conclusion;
+    return conclude(
+      role,
+      { code: 'contradicted', what: sentence, reading },
+      { points: [...points, reading.point], steps: [...steps, reading.step] },
+    );
+  });
 }
 
 const ORDER: readonly Role[] = ['warning', 'answer', 'beside'];

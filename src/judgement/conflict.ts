@@ -1,12 +1,4 @@
-import { exceeds, keeps, type Look, shareOf } from './looks.js';
-
-/** One of two readings that contradict each other. */
-export interface Witness {
-  readonly step: string;
-  readonly point: number;
-  readonly power_W: number;
-  readonly percent: number;
-}
+import { exceeds, keeps, type Look, shareOf, type Witness, witness } from './looks.js';
 
 /** Two steps that read the contrary at one setting: one kept the limit where the other exceeded it. */
 export interface Conflict {
@@ -51,7 +43,3 @@ function keptAround(looks: readonly Look[], power_W: number, limit_percent: numb
   const under = near.find((look) => off_dB(look) < 0);
   return over && under ? over : null;
 }
-
-const witness = ({ point, reading, distortion }: Look): Witness => ({
-  ...{ step: point.step, point: point.number, power_W: reading.power_W, percent: distortion },
-});

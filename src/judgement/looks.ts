@@ -64,3 +64,15 @@ export const exceeds = (look: Look, limit_percent: number): boolean => bestOf(lo
 /** Expanded uncertainty over the power; null when not stated. */
 export const shareOf = ({ uncertainty_W, power_W }: Reading): number | null =>
   uncertainty_W === null ? null : uncertainty_W / power_W;
+
+/** A reading that is named for or against something. */
+export interface Witness {
+  readonly step: string;
+  readonly point: number;
+  readonly power_W: number;
+  readonly percent: number;
+}
+
+export const witness = ({ point, reading, distortion }: Look): Witness => ({
+  ...{ step: point.step, point: point.number, power_W: reading.power_W, percent: distortion },
+});

@@ -103,12 +103,22 @@ const isBracket = (low: Look, high: Look): boolean =>
 
 function between(low: Look, high: Look, { limit_percent, stopped }: Ground): Shown {
   const share = logRatio(limit_percent, low.distortion) / logRatio(high.distortion, low.distortion);
-  const power_W = low.reading.power_W * (high.reading.power_W / low.reading.power_W) ** share;
+  const ratio = high.reading.power_W / low.reading.power_W;
+  const power_W = low.reading.power_W * ratio ** share;
+  const slope = Math.abs(Math.log(ratio) / logRatio(high.distortion, low.distortion));
   return {
     ...ofLook(low),
+    share: withDistortion(low, limit_percent, slope),
     ...{ least_W: power_W, most_W: power_W, kept_W: power_W, stopped },
     looks: [low, high],
   };
+}
+
+/** The uncertainty of the power itself, and that of the limit by the steepness of the curve: independent of each other. */
+function withDistortion({ reading }: Look, limit_percent: number, slope: number): number | null {
+  const own = shareOf(reading);
+  if (own === null) return null;
+  return Math.hypot(own, (slope * (reading.thdn_uncertainty_percent ?? 0)) / limit_percent);
 }
 
 /** A distortion of exactly 0 has no logarithm; nothing real is below this. */

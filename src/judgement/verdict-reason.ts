@@ -3,10 +3,11 @@ import { formatQuantity } from '../units/format.js';
 import type { Claim } from './claim.js';
 import type { SettledTerms } from './claim-on-run.js';
 import { bandWords, given } from './claim-words.js';
-import type { Conflict, Witness } from './conflict.js';
+import type { Conflict } from './conflict.js';
 import { doubtsOf, doubtWords } from './doubts.js';
 import type { Evidence } from './evidence.js';
 import type { VerdictClass } from './guard-band.js';
+import type { Witness } from './looks.js';
 import { powerWithin } from './power-words.js';
 import { worked } from './restate-load.js';
 import { type RunSetting, settingName } from './run-settings.js';
@@ -42,10 +43,12 @@ export function reasonOf(told: Told): string {
 
 /** `steps climb and warm contradict each other: 0.08 % at 99.3 W (point 31), 0.14 % at 95.1 W (point 40)`. */
 export function conflictWords({ kept, exceeded }: Conflict): string {
-  const words = ({ percent, power_W, point }: Witness) =>
-    `${formatQuantity(percent, '%')} at ${worked(power_W, 'W')} (point ${point})`;
-  return `steps ${kept.step} and ${exceeded.step} contradict each other: ${words(kept)}, ${words(exceeded)}`;
+  return `steps ${kept.step} and ${exceeded.step} contradict each other: ${witnessWords(kept)}, ${witnessWords(exceeded)}`;
 }
+
+/** `0.14 % at 95.1 W (point 40)`. */
+export const witnessWords = ({ percent, power_W, point }: Witness): string =>
+  `${formatQuantity(percent, '%')} at ${worked(power_W, 'W')} (point ${point})`;
 
 /** `from 22 W to 31 W`, `at 50 mW`. */
 export const intervalWords = ([low_W, high_W]: Interval): string =>

@@ -5,13 +5,14 @@ import { atMains, isNear, type MainsPart } from './at-mains.js';
 import type { Claim } from './claim.js';
 import { openTerms, type SettledTerms } from './claim-on-run.js';
 import { given } from './claim-words.js';
+import { contraryTo } from './contrary-reading.js';
 import { type Evidence, evidenceOf, isFound } from './evidence.js';
 import { classify, conformance, DECISION_RULE, type VerdictClass } from './guard-band.js';
 import { type Judgement, judgeSetting } from './judge-setting.js';
-import type { DistortionMeasure } from './looks.js';
+import type { DistortionMeasure, Witness } from './looks.js';
 import type { RestatingStep } from './restating-step.js';
 import { type RunSetting, settingsFor } from './run-settings.js';
-import { tellingPower } from './verdict-reason.js';
+import { tellingPower, witnessWords } from './verdict-reason.js';
 
 /** The measured figure that a verdict hangs on. */
 export interface DecidingPoint {
@@ -112,16 +113,22 @@ function said(
 ): Verdict {
   const { state, required_W, steps, deciding, notTested, asRestated } = judgement;
   const point = deciding && decidingPoint(deciding, terms.measure, required_W);
+  const contrary =
+    deciding && required_W !== null
+      ? contraryTo(part.record, { claim, verdict: state, required_W, at: deciding, ...terms })
+      : null;
   return {
     claim,
     run: part.record.run,
-    verdict: state,
-    reason: judgement.reason,
+    verdict: contrary ? 'inconclusive' : state,
+    reason: contrary ? demotedWords(judgement.reason, contrary) : judgement.reason,
     required_W: point ? required_W : null,
     margin_W: point && required_W !== null ? point.power_W - required_W : null,
     margin_dB: point && required_W !== null ? decibelsOfPower(point.power_W / required_W) : null,
     conformance:
-      deciding && point && required_W !== null ? probability(deciding, point, required_W, state) : null,
+      deciding && point && required_W !== null
+        ? probability(deciding, point, required_W, contrary ? 'inconclusive' : state)
+        : null,
     deciding: point,
     budget: deciding?.budget ?? null,
     restated: steps,
@@ -131,6 +138,10 @@ function said(
     rule: DECISION_RULE,
   };
 }
+
+/** A verdict that a reading contradicts is not stated: both are named. */
+const demotedWords = (reason: string, contrary: Witness): string =>
+  `Inconclusive: a reading contradicts what follows from others: ${witnessWords(contrary)}. The others: ${reason}`;
 
 /** Only where the verdict rests on the guard band alone: beside a doubt of another sort a probability would mislead. */
 function probability(
