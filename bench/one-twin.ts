@@ -8,8 +8,8 @@ import type { Bench } from '../src/bench/bench.js';
 import { readBench } from '../src/bench/bench-file.js';
 import { openSimulated } from '../src/bench/simulated/open-simulated.js';
 import { coherentTone } from '../src/signal/coherent-tone.js';
-import { toneSource } from '../src/signal/tone-source.js';
 import { OUT_VPK, TwinStand } from '../test/bench/simulated/twin-stand.js';
+import { toneSource } from '../test/signal/tone-source.js';
 import type { TwinLine } from './twins.js';
 
 const inRepo = (path: string) => fileURLToPath(new URL(`../${path}`, import.meta.url));

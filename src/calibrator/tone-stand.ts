@@ -5,6 +5,7 @@ import { analyseByPairs } from '../runner/capture/analyse-by-pairs.js';
 import { type Compare, captureSettled } from '../runner/capture/settled-capture.js';
 import { TonePlayer } from '../runner/capture/tone-player.js';
 import { type CoherentTone, coherentTone } from '../signal/coherent-tone.js';
+import { steady } from '../signal/stimulus.js';
 import { CalibrationBrokenOff, ReadingUnstable } from './calibration-errors.js';
 import type { CalibrationWork } from './calibration-work.js';
 
@@ -64,7 +65,7 @@ export class ToneStand {
   set(tone: CoherentTone, peaks: ReadonlyMap<number, number>): void {
     const all = this.work.setup.channels.map(({ channel }) => peaks.get(channel) ?? 0);
     this.playing = { tone, peaks: all };
-    this.player.set(tone, all);
+    this.player.set(steady(tone), all);
   }
 
   /**
@@ -78,7 +79,7 @@ export class ToneStand {
     const { tone, peaks } = this.playing!;
     const channels = peaks.map((_, i) => i);
     for (let tries = 1; ; tries += 1) {
-      const from = this.player.set(tone, peaks);
+      const from = this.player.set(steady(tone), peaks);
       const capture = await captureSettled(
         this.player,
         { tone, from, channels },

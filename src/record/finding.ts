@@ -3,6 +3,7 @@ import type { Budget } from '../measure/budget.js';
 import type { Cause } from '../measure/cause/cause.js';
 import type { FlagCode } from '../measure/flags.js';
 import type { StepKindName } from '../sequence/step-kind.js';
+import type { Envelope } from '../signal/envelope.js';
 import type { QuantityName } from './quantities.js';
 import type { Reason, Remark } from './reasons.js';
 
@@ -39,12 +40,6 @@ export interface Setting {
   /** Cell of a repetition, in words; empty outside of any. */
   readonly cell: string;
 }
-
-/** How loud a stimulus is over time. */
-export type Envelope =
-  | { readonly kind: 'silence' }
-  | { readonly kind: 'steady' }
-  | { readonly kind: 'burst'; readonly on_s: number; readonly period_s: number };
 
 /** What was played, as it is remembered. */
 export interface StimulusWords {

@@ -1,6 +1,8 @@
+import { Resonator } from './resonator.js';
 import { RunawayWatch } from './runaway-watch.js';
 import { LOST_SHARE, RISEN_TIMES, type Trip, tripOf } from './trip.js';
 import type { ChannelTripLimits } from './trip-limits.js';
+import type { Window } from './windows.js';
 
 /** A converter is at its rails from this share of full scale on. */
 const RAIL = 0.9995;
@@ -12,13 +14,19 @@ const CLEAN_SHARE = 0.01;
 const LEAK_SHARE = 1e-4;
 /** A tone that is less than half of what is heard may be chance. */
 const HEARD_SHARE = Math.sqrt(1 - 0.5 ** 2);
+/** Between bursts nothing plays: so much of the step's power there is the unit's own doing. */
+const GAP_SHARE = 0.1;
 
-/** Stretches over which a channel is judged. */
-export interface Window {
-  /** Whole cycles of the tone. */
-  readonly frames: number;
-  /** Cycles of the tone in one frame; 0 while there is none. */
-  readonly turns: number;
+/** What the next samples of a channel belong to. */
+export interface Sounding {
+  /** Null: an edge of a burst, of which only peaks are judged. */
+  readonly window: Window | null;
+  /** Whether the level stands: DC, loss of output and distortion are judged only then. */
+  readonly steady: boolean;
+  /** Whether anything plays here: a channel kept silent shows offset and hum, which may vanish. */
+  readonly sounding: boolean;
+  /** Whether these samples lie between two bursts. */
+  readonly gap: boolean;
 }
 
 /**
@@ -29,32 +37,37 @@ export class ChannelWatch {
   #sum = 0;
   #squares = 0;
   #count = 0;
-  /** Mean of the window before, in volts; null when there is none of the same steady setting. */
-  #lastMean_V: number | null = null;
-  /** Rms volts that the present level is known to give, in all and at the tone; 0 while that is not known. */
+  /** Windows running with DC beyond its limit and of one sign: the least of it, signed, and how long they have lasted. */
+  #dc_V = 0;
+  #dcFrames = 0;
+  /** Rms volts that the present level is known to give, in all and at its lines; 0 while that is not known. */
   #known_V = 0;
   #knownTone_V = 0;
   /** The most that the present level is known to give; null while that is not known. */
   #most_V: number | null = null;
   readonly #runaway = new RunawayWatch();
-  /** The last two values of a resonator at the tone, by which the fundamental of a window is found (Goertzel). */
-  #now = 0;
-  #before = 0;
+  /** One for each line of what plays. */
+  #lines: readonly Resonator[] = [];
 
   constructor(readonly limits: ChannelTripLimits) {}
 
-  /** Forgets the window under way: what plays has changed. */
-  restart(): void {
-    this.#sum = 0;
-    this.#squares = 0;
-    this.#count = 0;
-    this.#lastMean_V = null;
+  /** Forgets what was: another stimulus or level plays. @param turns cycles of each of its lines in one frame */
+  restart(turns: readonly number[]): void {
+    this.#lines = turns.map((one) => new Resonator(one));
+    this.cut();
+    this.#dcFrames = 0;
     this.#known_V = 0;
     this.#knownTone_V = 0;
     this.#most_V = null;
-    this.#now = 0;
-    this.#before = 0;
     this.#runaway.restart();
+  }
+
+  /** Forgets the window under way: a burst or a gap is over before it. */
+  cut(): void {
+    this.#sum = 0;
+    this.#squares = 0;
+    this.#count = 0;
+    for (const line of this.#lines) line.restart();
   }
 
   /** Says how many volts rms the present level should give, and at most; null: there is no saying. */
@@ -64,16 +77,11 @@ export class ChannelWatch {
     this.#most_V = most_Vrms;
   }
 
-  /**
-   * Takes the next samples of the channel, in one pass.
-   *
-   * @param steady whether the level stands: DC, loss of output and distortion are judged only then
-   * @param sounding whether a tone plays here: a channel kept silent shows offset and hum, which may vanish
-   */
-  look(samples: Float64Array, { frames, turns }: Window, steady: boolean, sounding: boolean): Trip | null {
-    const { voltsPerUnit, voltage_Vpk } = this.limits;
+  /** Takes the next samples of the channel. */
+  look(samples: Float64Array, now: Sounding): Trip | null {
+    const { channel, voltsPerUnit, voltage_Vpk } = this.limits;
     const most = voltage_Vpk / voltsPerUnit;
-    const pull = 2 * Math.cos(2 * Math.PI * turns);
+    const frames = now.window?.frames ?? Number.POSITIVE_INFINITY;
     let over = 0;
     let railed = 0;
     let highest = 0;
@@ -81,59 +89,47 @@ export class ChannelWatch {
       const to = Math.min(samples.length, from + frames - this.#count);
       let sum = 0;
       let squares = 0;
-      let now = this.#now;
-      let before = this.#before;
       for (let i = from; i < to; i += 1) {
         const sample = samples[i]!;
         const size = sample < 0 ? -sample : sample;
         sum += sample;
         squares += sample * sample;
-        const next = sample + pull * now - before;
-        before = now;
-        now = next;
         if (size > highest) highest = size;
         if (size > most) over += 1;
         if (size >= RAIL) railed += 1;
       }
       this.#sum += sum;
       this.#squares += squares;
-      this.#now = now;
-      this.#before = before;
+      for (const line of this.#lines) line.push(samples, from, to);
       this.#count += to - from;
       from = to;
-      if (this.#count < frames) continue;
-      const trip = this.#judgeWindow(pull, steady, sounding);
+      const trip = now.window && this.#count >= frames ? this.#judgeWindow(now.window, now) : null;
       if (trip) return trip;
     }
-    const { channel } = this.limits;
     if (over >= PERSISTENT_SAMPLES)
       return tripOf('over-voltage', channel, highest * voltsPerUnit, voltage_Vpk);
     return railed >= PERSISTENT_SAMPLES ? tripOf('converter-rails', channel, highest, RAIL) : null;
   }
 
-  #judgeWindow(pull: number, steady: boolean, sounding: boolean): Trip | null {
+  #judgeWindow(window: Window, { steady, sounding, gap }: Sounding): Trip | null {
     const { channel, voltsPerUnit, load_ohm, power_W } = this.limits;
     const count = this.#count;
     const mean = this.#sum / count;
     const square = this.#squares / count;
-    const [now, before] = [this.#now, this.#before];
-    const fundamental = (2 * (now * now + before * before - pull * now * before)) / (count * count);
-    this.#sum = 0;
-    this.#squares = 0;
-    this.#count = 0;
-    this.#now = 0;
-    this.#before = 0;
+    const tones = this.#lines.reduce((sum, line) => sum + line.take(count), 0);
+    this.cut();
     const rms_V = Math.sqrt(square) * voltsPerUnit;
     const measured_W = (rms_V * rms_V) / load_ohm;
-    if (measured_W > power_W) return tripOf('over-power', channel, measured_W, power_W);
+    const most_W = gap ? GAP_SHARE * power_W : power_W;
+    if (measured_W > most_W) return tripOf('over-power', channel, measured_W, most_W);
     if (!steady) return null;
-    const trip = this.#judgeDc(mean * voltsPerUnit);
+    const trip = this.#judgeDc(mean * voltsPerUnit, count, window);
     if (trip || !sounding) return trip;
-    const tone_V = Math.sqrt(Math.max(0, fundamental)) * voltsPerUnit;
+    const tone_V = Math.sqrt(tones) * voltsPerUnit;
     const lost = this.#judgeLoss(rms_V, tone_V);
     if (lost) return lost;
     const ac = square - mean * mean;
-    const share = ac > 0 ? Math.sqrt(Math.max(0, 1 - fundamental / ac)) : 0;
+    const share = ac > 0 ? Math.sqrt(Math.max(0, 1 - tones / ac)) : 0;
     const risen = this.#judgeRise(tone_V, share);
     if (risen) return risen;
     const found = this.#runaway.look(share);
@@ -141,7 +137,7 @@ export class ChannelWatch {
   }
 
   /**
-   * An output is lost when it falls in all and at the tone: a fading offset after a loud level takes the first
+   * An output is lost when it falls in all and at its lines: a fading offset after a loud level takes the first
    * with it, and where noise hides the tone the second is chance.
    */
   #judgeLoss(rms_V: number, tone_V: number): Trip | null {
@@ -154,7 +150,7 @@ export class ChannelWatch {
     return null;
   }
 
-  /** @param share of all that is not the fundamental */
+  /** @param share of all that is none of the lines */
   #judgeRise(tone_V: number, share: number): Trip | null {
     const limit_V = this.#most_V === null ? null : RISEN_TIMES * this.#most_V;
     if (limit_V !== null && tone_V > limit_V && share < HEARD_SHARE)
@@ -165,13 +161,13 @@ export class ChannelWatch {
     return null;
   }
 
-  #judgeDc(mean_V: number): Trip | null {
+  /** Two whole windows' time must show it: an output lost in mid-cycle leaves a mean in one of them. */
+  #judgeDc(mean_V: number, count: number, { whole }: Window): Trip | null {
     const { channel, dc_V } = this.limits;
-    const before_V = this.#lastMean_V;
-    this.#lastMean_V = mean_V;
-    // Both windows must show it: an output lost in mid-cycle leaves a mean in one of them.
-    const lasting = before_V !== null && before_V * mean_V > 0;
-    const dc = lasting ? Math.min(Math.abs(before_V), Math.abs(mean_V)) : 0;
-    return dc > dc_V ? tripOf('dc', channel, dc, dc_V) : null;
+    const beyond = Math.abs(mean_V) > dc_V;
+    const goesOn = beyond && this.#dcFrames > 0 && this.#dc_V * mean_V > 0;
+    this.#dcFrames = beyond ? (goesOn ? this.#dcFrames : 0) + count : 0;
+    this.#dc_V = goesOn && Math.abs(this.#dc_V) < Math.abs(mean_V) ? this.#dc_V : mean_V;
+    return this.#dcFrames >= 2 * whole ? tripOf('dc', channel, Math.abs(this.#dc_V), dc_V) : null;
   }
 }

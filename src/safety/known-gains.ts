@@ -1,3 +1,4 @@
+import type { Stimulus } from '../signal/stimulus.js';
 import { decibelsOfVoltage, voltageRatio } from '../units/decibel.js';
 
 /** Gains of levels that lie within this are kept as one. */
@@ -56,29 +57,44 @@ export class KnownGains {
   }
 
   /**
-   * The least gain that the channel has shown near this frequency at this level or a lower one; null when none is known.
-   * Higher ones do not count, or hardly: a unit with a crossover fault, a gate or a mute swallows much of a weaker tone than any that it was given, and
+   * Load volts (rms) per unit of peak that a stimulus gives at least while it sounds: of each line its share of the peak times
+   * the least gain that the channel has shown near it at this level or a lower one; null when one is not known.
+   * Higher levels do not count, or hardly: a unit with a crossover fault, a gate or a mute swallows much of a weaker tone than any that it was given, and
    * gives no less of a stronger one, but for clipping.
    */
-  atLeast(channel: number, frequency_Hz: number, peak: number): number | null {
+  atLeast(channel: number, stimulus: Stimulus, peak: number): number | null {
     const most = (one: KnownGain) => peak * voltageRatio(one.clean ? CLEAN_BELOW_dB : LEVEL_dB / 2);
-    const gains = (this.#gains.get(channel) ?? [])
-      .filter((one) => one.peak <= most(one) && isNear(one.frequency_Hz, frequency_Hz))
-      .map(({ gain }) => gain);
-    return gains.length === 0 ? null : Math.min(...gains);
+    return ofAllLines(stimulus, (line_Hz) => {
+      const gains = this.#near(channel, line_Hz).filter((one) => one.peak <= most(one));
+      return gains.length === 0 ? null : Math.min(...gains.map(({ gain }) => gain));
+    });
   }
 
   /**
-   * The most that the channel has shown near this frequency at this level or a higher one, where there was little but the tone;
-   * null when none is known. Lower ones do not count: a unit may wake up with level.
+   * The same at most: by the most that the channel has shown at this level or a higher one, where there was little but the tone.
+   * Lower ones do not count: a unit may wake up with level.
    */
-  atMost(channel: number, frequency_Hz: number, peak: number): number | null {
+  atMost(channel: number, stimulus: Stimulus, peak: number): number | null {
     const least = peak * voltageRatio(-LEVEL_dB / 2);
-    const gains = (this.#gains.get(channel) ?? [])
-      .filter((one) => one.clean && one.peak >= least && isNear(one.frequency_Hz, frequency_Hz))
-      .map(({ most }) => most);
-    return gains.length === 0 ? null : Math.max(...gains);
+    return ofAllLines(stimulus, (line_Hz) => {
+      const gains = this.#near(channel, line_Hz).filter((one) => one.clean && one.peak >= least);
+      return gains.length === 0 ? null : Math.max(...gains.map(({ most }) => most));
+    });
   }
+
+  #near(channel: number, line_Hz: number): readonly KnownGain[] {
+    return (this.#gains.get(channel) ?? []).filter((one) => isNear(one.frequency_Hz, line_Hz));
+  }
+}
+
+/** Lines add as powers do; what is known of all but one of them says nothing of the whole. */
+function ofAllLines({ lines }: Stimulus, gainOf: (line_Hz: number) => number | null): number | null {
+  const parts = lines.map(({ tone, share }) => {
+    const gain = gainOf(tone.frequency_Hz);
+    return gain === null ? null : share * gain;
+  });
+  if (parts.length === 0 || !parts.every((part) => part !== null)) return null;
+  return Math.hypot(...parts);
 }
 
 const isNear = (one_Hz: number, other_Hz: number): boolean =>

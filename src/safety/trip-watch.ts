@@ -1,32 +1,13 @@
 import type { Block } from '../bench/bench.js';
 import type { BenchSetup } from '../bench/bench-setup.js';
 import type { EnergisedStep } from '../sequence/plan.js';
-import type { CoherentTone } from '../signal/coherent-tone.js';
-import { ChannelWatch, type Window } from './channel-watch.js';
+import type { Playing } from '../signal/schedule.js';
+import { rmsShare, sameStimulus } from '../signal/stimulus.js';
+import { ChannelWatch } from './channel-watch.js';
 import { KnownGains } from './known-gains.js';
 import type { Trip } from './trip.js';
 import type { TripLimits } from './trip-limits.js';
-
-/** What plays while a block was captured. */
-export interface PlayingNow {
-  /** Null while nothing plays. */
-  readonly tone: CoherentTone | null;
-  /** Digital peak of each bench channel. */
-  readonly peaks: readonly number[];
-  /** Whether the level stands: no ramp under way, none just over. */
-  readonly steady: boolean;
-}
-
-/** Shortest window: a load or a protection relay is judged over at least this time. */
-const WINDOW_s = 0.05;
-
-/** The shortest stretch of whole cycles that is long enough, to half a sample. */
-function windowOf(tone: CoherentTone | null, rate_Hz: number): Window {
-  if (!tone) return { frames: Math.ceil(WINDOW_s * rate_Hz), turns: 0 };
-  const period = tone.frames / tone.cycles;
-  const frames = Math.round(Math.ceil((WINDOW_s * rate_Hz) / period - 1e-6) * period);
-  return { frames, turns: tone.cycles / tone.frames };
-}
+import { partsOf, windowsOf } from './windows.js';
 
 /**
  * Watches every block of a step for reasons to ramp down at once:
@@ -45,16 +26,23 @@ function windowOf(tone: CoherentTone | null, rate_Hz: number): Window {
  * - `thdn-runaway`: four such windows running with far more beside the fundamental than the same level had before
  *   (see `RunawayWatch`).
  *
- * One pass over the samples; nothing is kept but sums.
+ * Of bursts, each part is judged by itself: of the edges only peaks; of the bursts, power, loss, rise and distortion over
+ * the whole cycles between their edges, so that a load is guarded from what a burst gives and not from its mean over time,
+ * which the `CourseWatch` accounts for; of the gaps DC, and power beyond a tenth of the step's, since nothing plays there.
+ * DC has to last 100 ms in either. Of several lines, what is known of a level is known of each line's own part of it.
+ *
+ * Nothing is kept but sums.
  */
 export class TripWatch {
   readonly #channels: readonly ChannelWatch[];
   readonly #rate_Hz: number;
   readonly #step: string;
-  #playing: PlayingNow = { tone: null, peaks: [], steady: false };
-  #window: Window;
+  #playing: Playing = { stimulus: null, peaks: [], steady: false };
+  #windows: ReturnType<typeof windowsOf>;
+  /** The part of the envelope that the last samples belonged to. */
+  #part: 'on' | 'edge' | 'off' = 'off';
   /**
-   * Load volts (rms) per unit of digital peak, by bench channel, as last read, at whatever tone: a unit that has protected
+   * Load volts (rms) per unit of the digital peak of a sine, by bench channel, as last read, at whatever tone: a unit that has protected
    * itself in the silence between two tones would otherwise be played into for as long as the step lasts.
    */
   readonly #gain = new Map<number, number>();
@@ -73,7 +61,7 @@ export class TripWatch {
     this.#step = step.id;
     this.#channels = limits.map((limit) => new ChannelWatch(limit));
     this.#rate_Hz = setup.rate_Hz;
-    this.#window = windowOf(null, setup.rate_Hz);
+    this.#windows = windowsOf(null, setup.rate_Hz);
   }
 
   /** Says what each driven channel gives, as just read: load volts (rms) per unit of digital peak, by bench channel. */
@@ -82,42 +70,59 @@ export class TripWatch {
   }
 
   /** Looks at the next block. Blocks come in order; after a trip the watch is done. */
-  look(block: Block, playing: PlayingNow): Trip | null {
+  look(block: Block, playing: Playing): Trip | null {
     this.#follow(playing);
-    for (const channel of this.#channels) {
-      const { index } = channel.limits;
-      const sounding = (playing.peaks[index] ?? 0) > 0;
-      const trip = channel.look(block.channels[index]!, this.#window, playing.steady, sounding);
-      if (trip) return { ...trip, text: `${this.#step}, ${trip.text}` };
+    const { stimulus } = playing;
+    const gated = stimulus?.envelope.kind === 'burst';
+    for (const { kind, from, to } of partsOf(
+      stimulus,
+      this.#rate_Hz,
+      block.start,
+      block.channels[0]!.length,
+    )) {
+      const window = kind === 'edge' ? null : this.#windows[kind];
+      for (const channel of this.#channels) {
+        const { index } = channel.limits;
+        const sounding = kind === 'on' && (playing.peaks[index] ?? 0) > 0;
+        // What is left over of a burst or a gap is no window of what comes after.
+        if (gated && kind !== this.#part) channel.cut();
+        const samples = block.channels[index]!.subarray(from, to);
+        const gap = gated && kind === 'off';
+        const trip = channel.look(samples, { window, steady: playing.steady, sounding, gap });
+        if (trip) return { ...trip, text: `${this.#step}, ${trip.text}` };
+      }
+      this.#part = kind;
     }
     return null;
   }
 
-  /** Starts new windows when tone, level or steadiness changed. */
-  #follow(playing: PlayingNow): void {
+  /** Starts new windows when stimulus, level or steadiness changed. */
+  #follow(playing: Playing): void {
     const before = this.#playing;
     this.#playing = playing;
-    const sameTone = before.tone === playing.tone;
-    if (!sameTone) {
-      this.#window = windowOf(playing.tone, this.#rate_Hz);
-    }
+    const { stimulus, peaks } = playing;
+    const same = before.stimulus && stimulus && sameStimulus(before.stimulus, stimulus);
+    const sameSound = before.stimulus === stimulus || same === true;
+    if (!sameSound) this.#windows = windowsOf(stimulus, this.#rate_Hz);
     const samePeaks =
-      before.peaks.length === playing.peaks.length &&
-      before.peaks.every((peak, i) => peak === playing.peaks[i]);
-    if (sameTone && samePeaks && before.steady === playing.steady) return;
+      before.peaks.length === peaks.length && before.peaks.every((peak, i) => peak === peaks[i]);
+    if (sameSound && samePeaks && before.steady === playing.steady) return;
+    const lines = stimulus?.lines ?? [];
+    const turns = lines.map(({ tone }) => tone.cycles / tone.frames);
     for (const channel of this.#channels) {
-      channel.restart();
+      channel.restart(turns);
       const { limits } = channel;
-      const peak = playing.peaks[limits.index] ?? 0;
-      const most = playing.tone && this.#known.atMost(limits.channel, playing.tone.frequency_Hz, peak);
+      const peak = peaks[limits.index] ?? 0;
+      const most = stimulus && this.#known.atMost(limits.channel, stimulus, peak);
       channel.expect(this.#leastGain(limits.channel, peak) * peak, most === null ? null : most * peak);
     }
   }
 
   /** Load volts (rms) per unit of peak that a channel is known to give at least; 0: nothing is known. */
   #leastGain(channel: number, peak: number): number {
-    const { tone } = this.#playing;
-    const before = tone && this.#known.atLeast(channel, tone.frequency_Hz, peak);
-    return Math.max(this.#gain.get(channel) ?? 0, before ?? 0);
+    const { stimulus } = this.#playing;
+    if (!stimulus) return 0;
+    const before = this.#known.atLeast(channel, stimulus, peak);
+    return Math.max((this.#gain.get(channel) ?? 0) * rmsShare(stimulus), before ?? 0);
   }
 }

@@ -2,8 +2,8 @@ import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { CommandBench } from '../../src/bench/command/command-bench.js';
 import { type CoherentTone, coherentTone } from '../../src/signal/coherent-tone.js';
-import { toneSource } from '../../src/signal/tone-source.js';
 import { commandSetup } from '../bench/command/command-setup.js';
+import { toneSource } from '../signal/tone-source.js';
 
 const RATE_HZ = 48_000;
 

@@ -6,7 +6,8 @@ import { tripLimits } from '../../src/safety/trip-limits.js';
 import { TripWatch } from '../../src/safety/trip-watch.js';
 import { type CoherentTone, coherentTone } from '../../src/signal/coherent-tone.js';
 import { seededRandom } from '../../src/signal/dither.js';
-import { renderTone, type ToneChange } from '../../src/signal/tone-source.js';
+import { steady } from '../../src/signal/stimulus.js';
+import { renderTone, type ToneChange } from '../signal/tone-source.js';
 import { stand, stepOf } from './stand.js';
 
 const RATE = stand.rate_Hz;
@@ -38,13 +39,13 @@ function watchPlay(step: string, { schedule, seconds, unit = (voltage_V) => volt
   const watch = new TripWatch(tripLimits(stepOf(step), stand), stand, stepOf(step));
   for (let start = 0; start < seconds * RATE; start += BLOCK) {
     const change = schedule.findLast((candidate) => candidate.at < start + BLOCK);
-    const steady = change !== undefined && change.at + change.rampFrames + AFTER_RAMP <= start;
+    const stands = change !== undefined && change.at + change.rampFrames + AFTER_RAMP <= start;
     const channels = renderTone(schedule, 2, start, BLOCK).map((samples, channel) =>
       samples.map((sample, i) => unit(sample * FULL_V, start + i, channel) / FULL_V),
     );
     const playing = change
-      ? { tone: change.tone, peaks: change.peaks, steady }
-      : { tone: null, peaks: [], steady };
+      ? { stimulus: steady(change.tone), peaks: change.peaks, steady: stands }
+      : { stimulus: null, peaks: [], steady: stands };
     const trip = watch.look({ start, channels }, playing);
     if (trip) return { trip, frame: start };
   }
@@ -207,7 +208,7 @@ describe('TripWatch trips', () => {
     const clipped = sine!.map((sample) => Math.max(-1, Math.min(1, sample)));
     const trip = watch.look(
       { start: 0, channels: [clipped, clipped] },
-      { tone: of, peaks: [1, 1], steady: true },
+      { stimulus: steady(of), peaks: [1, 1], steady: true },
     );
     expect(trip).toMatchObject({ kind: 'converter-rails', channel: 1, measured: 1 });
     expect(trip!.text).toBe(
@@ -259,7 +260,7 @@ describe('TripWatch trips', () => {
       channels: renderTone([{ ...level(of, peak_V), at: -RAMP }], 2, 0, 2 * BLOCK),
     });
     const playing = (peak_V: number) => ({
-      tone: of,
+      stimulus: steady(of),
       peaks: [peak_V / FULL_V, peak_V / FULL_V],
       steady: true,
     });
@@ -276,7 +277,7 @@ describe('TripWatch trips', () => {
       start: 0,
       channels: renderTone([{ ...level(of, peak_V), at: -RAMP }], 2, 0, BLOCK),
     });
-    const at = (of: CoherentTone) => ({ tone: of, peaks: [0.1, 0.1], steady: true });
+    const at = (of: CoherentTone) => ({ stimulus: steady(of), peaks: [0.1, 0.1], steady: true });
     const [before, after] = [tone(1000), tone(200)];
     expect(watch.look(block(before, 10), at(before))).toBeNull();
     watch.learn(new Map([1, 2].map((channel) => [channel, 10 / Math.SQRT2 / 0.1])));
@@ -302,7 +303,7 @@ describe('TripWatch trips', () => {
       const channels = [0, 1].map(() => Float64Array.from({ length: BLOCK }, (_, n) => noise(frames + n)));
       trip = watch.look(
         { start: frames, channels },
-        { tone: schedule[0]!.tone, peaks: [0.01, 0.01], steady: true },
+        { stimulus: steady(schedule[0]!.tone), peaks: [0.01, 0.01], steady: true },
       );
     }
     expect(trip).toMatchObject({ kind: 'output-lost', channel: 1 });
@@ -342,7 +343,7 @@ describe('TripWatch trips', () => {
     const random = seededRandom(3);
     for (let at = 0; at < RATE; at += BLOCK) {
       const channels = [0, 1].map(() => Float64Array.from({ length: BLOCK }, () => 0.02 * (random() - 0.5)));
-      const playing = { tone: tone(1000), peaks: [1e-7, 1e-7], steady: true };
+      const playing = { stimulus: steady(tone(1000)), peaks: [1e-7, 1e-7], steady: true };
       expect(watch.look({ start: at, channels }, playing)).toBeNull();
     }
   });

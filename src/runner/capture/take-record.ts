@@ -2,6 +2,7 @@ import { asTold, benchFault } from '../../errors/error-table.js';
 import type { ChannelAnalysis } from '../../measure/analysis.js';
 import { settlingOf } from '../../measure/settled.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
+import { steady } from '../../signal/stimulus.js';
 import { decibelsOfVoltage } from '../../units/decibel.js';
 import { throwIfInterrupted } from '../course/run-end.js';
 import type { StepStage } from '../course/walk.js';
@@ -57,7 +58,7 @@ export function levelOf(peaks: readonly number[]): number {
 export async function captureAndAnalyse(stage: StepStage, aim: Aim, follower?: Follower) {
   const { walk, step, player } = stage;
   const peaks = benchPeaks(stage, aim);
-  let from = player.set(aim.tone, peaks);
+  let from = player.set(steady(aim.tone), peaks);
   for (let tries = 1; ; tries += 1) {
     const capture = await recordFollowed(stage, { aim, from, peaks }, tries === 1 ? follower : undefined);
     const analyses = await analyseByPairs(capture.channels, aim.tone, step.band);
@@ -76,7 +77,7 @@ export async function captureAndAnalyse(stage: StepStage, aim: Aim, follower?: F
     if (lost) walk.guard.countDropout();
     const what = lost ? 'samples lost on' : 'a break, but in step, on';
     await walk.note('capture', `${what} channel ${step.measured[damaged]}: the point is taken again`);
-    from = player.set(aim.tone, peaks);
+    from = player.set(steady(aim.tone), peaks);
   }
 }
 
@@ -118,13 +119,13 @@ async function recordFollowed(
     // The bench has gone on meanwhile.
     const next = stage.player.canFollow(end) ? follower.next(glimpses) : null;
     if (next === null) return false;
-    stage.player.follow(end, next.tone, benchPeaks(stage, next));
+    stage.player.follow(end, steady(next.tone), benchPeaks(stage, next));
     followed = true;
     return true;
   });
   if (capture.settled || !followed) return capture;
   follower.tooSoon();
-  return record(stage, { ...played, from: stage.player.set(aim.tone, peaks) });
+  return record(stage, { ...played, from: stage.player.set(steady(aim.tone), peaks) });
 }
 
 async function record(

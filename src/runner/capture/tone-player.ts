@@ -1,29 +1,23 @@
 import type { Bench, Block, SignalSource } from '../../bench/bench.js';
-import type { CoherentTone } from '../../signal/coherent-tone.js';
-import { renderTone, type ToneChange, withChange } from '../../signal/tone-source.js';
+import { gateOf, RAMP_s, rampFramesOf } from '../../signal/envelope.js';
+import { type Change, type Playing, renderSchedule, withChange } from '../../signal/schedule.js';
+import { type Stimulus, sameStimulus } from '../../signal/stimulus.js';
 
-/** Raised-cosine time of every change of level. */
-const RAMP_s = 0.02;
 /** Time after a ramp before a look is worth taking: filters and couplings that follow the ramp. */
 const AFTER_RAMP_s = 0.03;
-/** Seconds that every change of level takes by itself. */
+/** Seconds that every change of a steady level takes by itself. */
 export const CHANGE_s = RAMP_s + AFTER_RAMP_s;
+/** What a bench that works in takes is asked for while nothing is scheduled. */
+const NOTHING_YET_s = 0.1;
 /** A bench that captures what it was handed less than this ago makes nobody wait for a change of level. */
 const PROMPT_s = 0.05;
 
-/** A level or tone that is to follow the record that is being taken, without a pause. */
+/** A level or stimulus that is to follow the record that is being taken, without a pause. */
 interface Following {
-  readonly tone: CoherentTone;
+  readonly stimulus: Stimulus;
   readonly peaks: readonly number[];
   /** First source frame at which it stands. */
   readonly from: number;
-}
-
-/** What plays at a block: digital peaks by bench channel, and whether a ramp is still under way. */
-export interface Playing {
-  readonly tone: CoherentTone | null;
-  readonly peaks: readonly number[];
-  readonly steady: boolean;
 }
 
 /** Looks at every block as it arrives; throws to end the run at once. */
@@ -34,7 +28,7 @@ export type Watch = (block: Block, playing: Playing) => void;
  * the bench has been fed, and shows every block to the watch before anybody else sees it.
  */
 export class TonePlayer implements SignalSource {
-  private schedule: readonly ToneChange[] = [];
+  private schedule: readonly Change[] = [];
   private rendered = 0;
   /** Source frame up to which blocks have come in. */
   private captured = 0;
@@ -47,13 +41,14 @@ export class TonePlayer implements SignalSource {
   ) {}
 
   get horizonFrames(): number {
-    const tone = this.schedule.at(-1)?.tone;
-    return tone ? 2 * tone.frames + this.framesOf(RAMP_s + AFTER_RAMP_s) : this.framesOf(0.1);
+    const last = this.schedule.at(-1);
+    if (!last) return this.framesOf(NOTHING_YET_s);
+    return 2 * last.stimulus.frames + last.rampFrames + this.framesOf(AFTER_RAMP_s);
   }
 
   render(start: number, frames: number): readonly Float64Array[] {
     this.rendered = Math.max(this.rendered, start + frames);
-    return renderTone(this.schedule, this.bench.channels, start, frames);
+    return renderSchedule(this.schedule, this.bench.channels, start, frames);
   }
 
   /**
@@ -62,12 +57,12 @@ export class TonePlayer implements SignalSource {
    *
    * @returns the first source frame at which the new level stands
    */
-  set(tone: CoherentTone, peaks: readonly number[]): number {
+  set(stimulus: Stimulus, peaks: readonly number[]): number {
     const { following } = this;
     this.following = null;
-    if (following?.tone === tone && peaks.every((peak, i) => peak === following.peaks[i]))
-      return following.from;
-    return this.change(Math.max(this.rendered, this.schedule.at(-1)?.at ?? 0), tone, peaks);
+    const sent = following !== null && sameStimulus(following.stimulus, stimulus);
+    if (sent && peaks.every((peak, i) => peak === following.peaks[i])) return following.from;
+    return this.change(Math.max(this.rendered, this.schedule.at(-1)?.at ?? 0), stimulus, peaks);
   }
 
   /**
@@ -80,8 +75,8 @@ export class TonePlayer implements SignalSource {
   }
 
   /** Sends a new level or tone on its way, which begins at source frame `at`. Only where `canFollow` says so. */
-  follow(at: number, tone: CoherentTone, peaks: readonly number[]): void {
-    this.following = { tone, peaks, from: this.change(at, tone, peaks) };
+  follow(at: number, stimulus: Stimulus, peaks: readonly number[]): void {
+    this.following = { stimulus, peaks, from: this.change(at, stimulus, peaks) };
   }
 
   /** Waits for the next block that came in. The first call starts the bench. */
@@ -112,25 +107,38 @@ export class TonePlayer implements SignalSource {
   private playingAt(block: Block): Playing {
     const end = block.start + block.channels[0]!.length;
     const change = this.schedule.findLast((candidate) => candidate.at < end);
-    if (!change) return { tone: null, peaks: [], steady: false };
+    if (!change) return { stimulus: null, peaks: [], steady: false };
     const stands = change.at + change.rampFrames + this.framesOf(AFTER_RAMP_s) <= block.start;
-    return { tone: change.tone, peaks: change.peaks, steady: stands };
+    return { stimulus: change.stimulus, peaks: change.peaks, steady: stands };
   }
 
-  /** Schedules a change that begins at a frame; returns the first one at which the new level stands. */
-  private change(begin: number, tone: CoherentTone, peaks: readonly number[]): number {
-    const rampFrames = this.framesOf(RAMP_s);
+  /**
+   * Schedules a change that begins at a frame, and the end of a stimulus that has one; gives the first frame at which the new
+   * level stands, of a burst that at which the next one begins.
+   */
+  private change(begin: number, stimulus: Stimulus, peaks: readonly number[]): number {
     const last = this.schedule.at(-1);
     let at = begin;
-    if (last && last.tone !== tone) {
-      if (last.peaks.some((peak) => peak !== 0)) {
-        const silence = last.peaks.map(() => 0);
-        this.schedule = withChange(this.schedule, { at, tone: last.tone, peaks: silence, rampFrames });
-      }
-      at = Math.max(this.rendered, this.schedule.at(-1)!.at + rampFrames);
+    if (last && !sameStimulus(last.stimulus, stimulus)) {
+      if (last.peaks.some((peak) => peak !== 0)) at = this.silence(at, last.stimulus, last.peaks);
+      at = Math.max(this.rendered, at, this.schedule.at(-1)!.at + this.schedule.at(-1)!.rampFrames);
     }
-    this.schedule = withChange(this.schedule, { at, tone, peaks, rampFrames });
-    return at + rampFrames + this.framesOf(AFTER_RAMP_s);
+    const { envelope, rate_Hz, duration_s } = stimulus;
+    const rampFrames = rampFramesOf(envelope, rate_Hz);
+    this.schedule = withChange(this.schedule, { at, stimulus, peaks, rampFrames });
+    if (duration_s !== null)
+      this.silence(at + Math.max(rampFrames, this.framesOf(duration_s) - rampFrames), stimulus, peaks);
+    const stands = at + rampFrames + this.framesOf(AFTER_RAMP_s);
+    const gate = gateOf(envelope, rate_Hz);
+    return gate ? gate.period * Math.ceil(stands / gate.period) : stands;
+  }
+
+  /** Schedules the end of what plays; gives the first silent frame. */
+  private silence(at: number, stimulus: Stimulus, peaks: readonly number[]): number {
+    const rampFrames = rampFramesOf(stimulus.envelope, stimulus.rate_Hz);
+    const nothing = peaks.map(() => 0);
+    this.schedule = withChange(this.schedule, { at, stimulus, peaks: nothing, rampFrames });
+    return at + rampFrames;
   }
 
   private framesOf(seconds: number): number {

@@ -2,7 +2,7 @@ import { setImmediate as yieldToOthers } from 'node:timers/promises';
 import { halvesAgree } from '../../measure/settled.js';
 import { isEnergised, type Plan, planOf } from '../../sequence/plan.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
-import { renderTone } from '../../signal/tone-source.js';
+import { samplesOf, steady } from '../../signal/stimulus.js';
 import { analyseByPairs } from '../capture/analyse-by-pairs.js';
 
 /** Enough for the compiler to have seen what is worth its while, and for the tables of each length. */
@@ -15,12 +15,12 @@ const ROUNDS = 4;
  */
 export async function compileAhead(plan: Plan): Promise<void> {
   for (const tone of oneOfEachLength(plan)) {
-    const [clean] = renderTone([{ at: 0, tone, peaks: [0.5], rampFrames: 0 }], 1, 0, tone.frames);
+    const clean = samplesOf(steady(tone), 0, tone.frames).map((sample) => 0.5 * sample);
     // With harmonics and without: they take different ways.
-    const record = clean!.map((sample) => Math.min(sample, 0.45));
+    const record = clean.map((sample) => Math.min(sample, 0.45));
     for (let round = 0; round < ROUNDS; round += 1) {
       halvesAgree(record.subarray(0, tone.frames / 2), record.subarray(tone.frames / 2), tone);
-      await analyseByPairs([record, clean!], tone, null);
+      await analyseByPairs([record, clean], tone, null);
       await yieldToOthers();
     }
   }

@@ -4,6 +4,7 @@ import { TripWatch } from '../../safety/trip-watch.js';
 import { channelWords } from '../../sequence/driven-channels.js';
 import { type EnergisedStep, planOf } from '../../sequence/plan.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
+import { steady } from '../../signal/stimulus.js';
 import { voltageRatio } from '../../units/decibel.js';
 import { peakFor } from '../capture/drive.js';
 import { type CollectedRecords, Collector } from '../capture/settled-capture.js';
@@ -166,7 +167,7 @@ class Ear {
   private async take(peakOf: (channel: number) => number) {
     const { walk, player, tone, record, indexes } = this;
     const peaks = walk.request.setup.channels.map(({ channel }) => peakOf(channel));
-    const from = player.set(tone, peaks);
+    const from = player.set(steady(tone), peaks);
     const collector = new Collector(player, { tone: record, from, channels: indexes, currents: true });
     await collector.collect(0, record.frames);
     return this.inVolts(collector.records(), from);

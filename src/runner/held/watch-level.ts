@@ -2,6 +2,7 @@ import { type ChannelChain, loadVoltsPerUnit } from '../../calibration/chain.js'
 import type { Reading } from '../../record/run-record.js';
 import type { HeldStep } from '../../sequence/lay-out-held.js';
 import type { EnergisedStep } from '../../sequence/plan.js';
+import { steady } from '../../signal/stimulus.js';
 import { decibelsOfVoltage } from '../../units/decibel.js';
 import { analyseByPairs } from '../capture/analyse-by-pairs.js';
 import { aimAt, channelsWithLevel, reachLevel } from '../capture/held-level.js';
@@ -132,7 +133,7 @@ async function watch(
   const channels = step.measured.map((channel) => walk.indexOf(channel));
   const peaks = benchPeaks(stage, aim);
   const level_dB = decibelsOfVoltage(Math.max(...peaks));
-  const from = player.set(tone, peaks);
+  const from = player.set(steady(tone), peaks);
   const collector = new Collector(player, { tone, from, channels, currents: true });
   let [due_s, regular, extra, taken] = [standing.due_s, 1, 0, false];
   while (walk.at_s() < begun_s + step.seconds - record_s / 2) {

@@ -4,7 +4,7 @@ import { type Silence, silenceOf } from '../../measure/silence.js';
 import { TonePlayer } from '../../runner/capture/tone-player.js';
 import { RunEnd, throwIfInterrupted } from '../../runner/course/run-end.js';
 import type { Walk } from '../../runner/course/walk.js';
-import { coherentTone } from '../../signal/coherent-tone.js';
+import { silentStimulus } from '../../signal/stimulus.js';
 import { formatQuantity } from '../../units/format.js';
 import type { QuietStep } from './plan.js';
 
@@ -26,10 +26,8 @@ export async function playQuiet(walk: Walk, step: QuietStep): Promise<void> {
   const heard = step.measured.map((channel): Heard => ({ channel, records: [] }));
   // A power of two of about a second or more, as the transform wants it.
   const frames = 2 ** Math.ceil(Math.log2(setup.rate_Hz));
-  // A tone without level: a bench that works in takes then knows how long they may be.
-  const tone = coherentTone({ nominal_Hz: 1000, rate_Hz: setup.rate_Hz });
   const from = player.set(
-    tone,
+    silentStimulus(frames, setup.rate_Hz),
     setup.channels.map(() => 0),
   );
   const rounds = Math.max(1, Math.round((step.seconds * setup.rate_Hz) / frames));

@@ -6,7 +6,7 @@ import { openSimulated } from '../../../src/bench/simulated/open-simulated.js';
 import type { SimulatedBench } from '../../../src/bench/simulated/simulated-bench.js';
 import { analyse } from '../../../src/measure/analyse.js';
 import { coherentTone } from '../../../src/signal/coherent-tone.js';
-import { toneSource } from '../../../src/signal/tone-source.js';
+import { toneSource } from '../../signal/tone-source.js';
 
 const path = fileURLToPath(new URL('../../../benches/installed-eight.yaml', import.meta.url));
 const setup = readBench(readFileSync(path), path);

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { coherentTone } from '../../../src/signal/coherent-tone.js';
-import { toneSource } from '../../../src/signal/tone-source.js';
+import { toneSource } from '../../signal/tone-source.js';
 import { TruthStand, twinOf } from './truth-stand.js';
 
 const CURRENT = { input: 9, fullScale_Vpk: 2, shunt_ohm: 0.1, stated: null };

@@ -4,7 +4,7 @@ import { readTwin } from '../../../src/bench/simulated/twin-file.js';
 import { analyse } from '../../../src/measure/analyse.js';
 import type { ChannelAnalysis } from '../../../src/measure/analysis.js';
 import { coherentTone } from '../../../src/signal/coherent-tone.js';
-import { toneSource } from '../../../src/signal/tone-source.js';
+import { toneSource } from '../../signal/tone-source.js';
 import { type StandOptions, setupFor } from './twin-stand.js';
 
 /** An amplifier of gain 10 that is ideal up to 400 V, in a room of 25 degrees. */

@@ -5,8 +5,8 @@ import type { ChannelChain, Load } from '../../../src/calibration/chain.js';
 import { analyse } from '../../../src/measure/analyse.js';
 import type { Band, ChannelAnalysis } from '../../../src/measure/analysis.js';
 import { type CoherentTone, coherentTone } from '../../../src/signal/coherent-tone.js';
-import { toneSource } from '../../../src/signal/tone-source.js';
 import { plainChain, plainLoad } from '../../calibration/plain-chain.js';
+import { toneSource } from '../../signal/tone-source.js';
 
 /** The bench that the twins are tested on: 10 V peak out, no attenuation, 200 V peak in. */
 export const OUT_VPK = 10;

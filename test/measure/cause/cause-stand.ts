@@ -3,8 +3,8 @@ import type { Twin } from '../../../src/bench/simulated/twin.js';
 import { analyse } from '../../../src/measure/analyse.js';
 import { evidenceOf, type PointEvidence } from '../../../src/measure/cause/evidence.js';
 import { type CoherentTone, coherentTone } from '../../../src/signal/coherent-tone.js';
-import { toneSource } from '../../../src/signal/tone-source.js';
 import { OUT_VPK, setupFor } from '../../bench/simulated/twin-stand.js';
+import { toneSource } from '../../signal/tone-source.js';
 
 const IN_VPK = 200;
 /** Blocks begin at multiples of this. */

@@ -3,13 +3,14 @@ import { settlingOf } from '../../../src/measure/settled.js';
 import { captureSettled } from '../../../src/runner/capture/settled-capture.js';
 import { TonePlayer } from '../../../src/runner/capture/tone-player.js';
 import { coherentTone } from '../../../src/signal/coherent-tone.js';
+import { steady } from '../../../src/signal/stimulus.js';
 import { FakeBench, type Through } from '../fake-bench.js';
 
 const tone = coherentTone({ nominal_Hz: 1_000, rate_Hz: 48_000 });
 
 async function capture(through: Through, channels = [0]) {
   const player = new TonePlayer(new FakeBench(2, through), () => undefined);
-  const from = player.set(tone, [0.5, 0.25]);
+  const from = player.set(steady(tone), [0.5, 0.25]);
   let halves = 0;
   const taken = await captureSettled(player, { tone, from, channels }, settlingOf, async () => {
     halves += 1;

@@ -1,7 +1,9 @@
 import { describe, expect, it } from 'vitest';
 import type { Block } from '../../../src/bench/bench.js';
-import { type Playing, TonePlayer } from '../../../src/runner/capture/tone-player.js';
+import { TonePlayer } from '../../../src/runner/capture/tone-player.js';
 import { coherentTone } from '../../../src/signal/coherent-tone.js';
+import type { Playing } from '../../../src/signal/schedule.js';
+import { steady } from '../../../src/signal/stimulus.js';
 import { FakeBench } from '../fake-bench.js';
 
 const tone = coherentTone({ nominal_Hz: 1_000, rate_Hz: 48_000 });
@@ -31,17 +33,17 @@ describe('TonePlayer', () => {
     const player = new TonePlayer(new FakeBench(1, (x) => x), (block, playing) =>
       seen.push([block.start, playing]),
     );
-    const from = player.set(tone, [0.5]);
+    const from = player.set(steady(tone), [0.5]);
     const blocks = await blocksUntil(player, from);
     expect(seen.map(([start]) => start)).toEqual(blocks.map((block) => block.start));
-    expect(seen[0]![1]).toEqual({ tone, peaks: [0.5], steady: false });
+    expect(seen[0]![1]).toEqual({ stimulus: steady(tone), peaks: [0.5], steady: false });
     expect(seen.at(-1)![1].steady).toBe(true);
   });
 
   it('goes through silence when the frequency changes, without a click', async () => {
     const player = new TonePlayer(new FakeBench(1, (x) => x), () => undefined);
-    const first = await blocksUntil(player, player.set(tone, [0.5]));
-    const second = await blocksUntil(player, player.set(other, [0.5]));
+    const first = await blocksUntil(player, player.set(steady(tone), [0.5]));
+    const second = await blocksUntil(player, player.set(steady(other), [0.5]));
     // The steepest step of the steady 2 kHz tone, with a little room for the slope of the ramp.
     expect(largestStep([...first, ...second])).toBeLessThan(
       0.5 * 2 * Math.sin((Math.PI * other.frequency_Hz) / 48_000) * 1.02,
@@ -57,11 +59,11 @@ describe('TonePlayer', () => {
 
   it('has a level begin at a frame that lies ahead, and does not send it twice', async () => {
     const player = new TonePlayer(new FakeBench(1, (x) => x, false, 48_000, 12), () => undefined);
-    const blocks = await blocksUntil(player, player.set(tone, [0.25]));
+    const blocks = await blocksUntil(player, player.set(steady(tone), [0.25]));
     const at = blocks.at(-1)!.start + 20_000;
     expect(player.canFollow(at)).toBe(true);
-    player.follow(at, tone, [0.5]);
-    const from = player.set(tone, [0.5]);
+    player.follow(at, steady(tone), [0.5]);
+    const from = player.set(steady(tone), [0.5]);
     expect(from).toBe(at + (0.02 + 0.03) * 48_000);
     blocks.push(...(await blocksUntil(player, from + 4_800)));
     const loudest = (start: number, end: number) => {
@@ -78,29 +80,29 @@ describe('TonePlayer', () => {
   it('takes a level back that was to follow when another is set', async () => {
     const bench = new FakeBench(1, (x) => x, false, 48_000, 12);
     const player = new TonePlayer(bench, () => undefined);
-    const blocks = await blocksUntil(player, player.set(tone, [0.25]));
-    player.follow(blocks.at(-1)!.start + 20_000, tone, [0.5]);
-    const from = player.set(tone, [0.3]);
+    const blocks = await blocksUntil(player, player.set(steady(tone), [0.25]));
+    player.follow(blocks.at(-1)!.start + 20_000, steady(tone), [0.5]);
+    const from = player.set(steady(tone), [0.3]);
     await blocksUntil(player, from + 30_000);
     expect(bench.loudest).toBeCloseTo(0.3, 4);
   });
 
   it('lets nothing follow where it is too late, or where no time would be gained', async () => {
     const buffered = new TonePlayer(new FakeBench(1, (x) => x, false, 48_000, 12), () => undefined);
-    const [block] = (await blocksUntil(buffered, buffered.set(tone, [0.25]))).slice(-1);
+    const [block] = (await blocksUntil(buffered, buffered.set(steady(tone), [0.25]))).slice(-1);
     expect(buffered.canFollow(block!.start + 2_000)).toBe(false);
     const prompt = new TonePlayer(new FakeBench(1, (x) => x), () => undefined);
-    const [last] = (await blocksUntil(prompt, prompt.set(tone, [0.25]))).slice(-1);
+    const [last] = (await blocksUntil(prompt, prompt.set(steady(tone), [0.25]))).slice(-1);
     expect(prompt.canFollow(last!.start + 20_000)).toBe(false);
   });
 
   it('ends the stream and starts afresh from silence after a stop', async () => {
     const bench = new FakeBench(1, (x) => x);
     const player = new TonePlayer(bench, () => undefined);
-    await blocksUntil(player, player.set(tone, [0.5]));
+    await blocksUntil(player, player.set(steady(tone), [0.5]));
     await player.stop();
     expect(bench.calls).toEqual(['play', 'silence']);
-    player.set(tone, [0.5]);
+    player.set(steady(tone), [0.5]);
     const block = await player.next();
     expect(block.start).toBe(0);
     expect(block.channels[0]![0]).toBe(0);
@@ -118,7 +120,7 @@ describe('TonePlayer', () => {
       }
     };
     const player = new TonePlayer(bench, () => undefined);
-    await blocksUntil(player, player.set(tone, [0.5]));
+    await blocksUntil(player, player.set(steady(tone), [0.5]));
     await player.stop();
     expect(Math.max(...tail!)).toBeCloseTo(0.5, 3);
   });
@@ -127,7 +129,7 @@ describe('TonePlayer', () => {
     const player = new TonePlayer(new FakeBench(1, (x) => x), () => {
       throw new Error('too loud');
     });
-    player.set(tone, [0.5]);
+    player.set(steady(tone), [0.5]);
     await expect(player.next()).rejects.toThrow('too loud');
   });
 });

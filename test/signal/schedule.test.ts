@@ -1,27 +1,21 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { coherentTone } from '../../src/signal/coherent-tone.js';
-import {
-  levelAt,
-  renderTone,
-  ScheduleError,
-  type ToneChange,
-  toneSource,
-  withChange,
-} from '../../src/signal/tone-source.js';
+import { type Change, levelAt, renderSchedule, withChange } from '../../src/signal/schedule.js';
+import { StimulusError, steady } from '../../src/signal/stimulus.js';
 
 const tone = coherentTone({ nominal_Hz: 1_000, rate_Hz: 48_000 });
 const other = coherentTone({ nominal_Hz: 2_000, rate_Hz: 48_000 });
-const change = (at: number, peaks: number[], rampFrames = 480): ToneChange => ({
+const change = (at: number, peaks: number[], rampFrames = 480): Change => ({
   at,
-  tone,
+  stimulus: steady(tone),
   peaks,
   rampFrames,
 });
 
-describe('renderTone', () => {
+describe('renderSchedule', () => {
   it('is sin(2 pi J n / N) once the ramp is over', () => {
-    const [samples] = renderTone([change(0, [0.5])], 1, 100_000, 1_000);
+    const [samples] = renderSchedule([change(0, [0.5])], 1, 100_000, 1_000);
     samples!.forEach((sample, i) => {
       const n = (100_000 + i) % tone.frames;
       expect(sample).toBeCloseTo(
@@ -32,7 +26,7 @@ describe('renderTone', () => {
   });
 
   it('starts in silence and never leaves the raised-cosine envelope', () => {
-    const [samples] = renderTone([change(100, [0.8], 480)], 1, 0, 700);
+    const [samples] = renderSchedule([change(100, [0.8], 480)], 1, 0, 700);
     expect(samples!.slice(0, 101)).toEqual(new Float64Array(101));
     samples!.forEach((sample, i) => {
       const envelope = 0.8 * (0.5 - 0.5 * Math.cos((Math.PI * Math.min(Math.max(i - 100, 0), 480)) / 480));
@@ -41,16 +35,16 @@ describe('renderTone', () => {
   });
 
   it('drives only the channels asked for', () => {
-    const out = renderTone([change(0, [0, 0.25, 0])], 3, 0, 4_096);
+    const out = renderSchedule([change(0, [0, 0.25, 0])], 3, 0, 4_096);
     expect(out.map((samples) => samples.some((sample) => sample !== 0))).toEqual([false, true, false]);
   });
 
   it('gives the same samples whatever the stretches it is asked in', () => {
     const schedule = [change(10, [0.1]), change(200, [0.7], 1_000), change(900, [0.2]), change(3_000, [0])];
-    const whole = renderTone(schedule, 1, 0, 4_000)[0]!;
+    const whole = renderSchedule(schedule, 1, 0, 4_000)[0]!;
     fc.assert(
       fc.property(fc.nat(3_900), fc.integer({ min: 1, max: 100 }), (start, frames) => {
-        expect(renderTone(schedule, 1, start, frames)[0]).toEqual(whole.slice(start, start + frames));
+        expect(renderSchedule(schedule, 1, start, frames)[0]).toEqual(whole.slice(start, start + frames));
       }),
     );
   });
@@ -71,24 +65,22 @@ describe('renderTone', () => {
 describe('withChange', () => {
   it('refuses a frequency change while a channel sounds', () => {
     const schedule = withChange([], change(0, [0.5]));
-    expect(() => withChange(schedule, { ...change(1_000, [0.5]), tone: other })).toThrow(ScheduleError);
+    expect(() => withChange(schedule, { ...change(1_000, [0.5]), stimulus: steady(other) })).toThrow(
+      StimulusError,
+    );
   });
 
   it('lets the frequency change in silence, and plays the fall of the old tone to its end', () => {
     const silent = withChange(withChange([], change(0, [0.5])), change(1_000, [0]));
-    const schedule = withChange(silent, { ...change(1_480, [0.5]), tone: other });
-    const old = renderTone(silent, 1, 0, 1_480)[0];
-    expect(renderTone(schedule, 1, 0, 1_480)[0]).toEqual(old);
-    expect(renderTone(schedule, 1, 1_480, 4_000)[0]!.some((sample) => Math.abs(sample) > 0.49)).toBe(true);
+    const schedule = withChange(silent, { ...change(1_480, [0.5]), stimulus: steady(other) });
+    const old = renderSchedule(silent, 1, 0, 1_480)[0];
+    expect(renderSchedule(schedule, 1, 0, 1_480)[0]).toEqual(old);
+    expect(renderSchedule(schedule, 1, 1_480, 4_000)[0]!.some((sample) => Math.abs(sample) > 0.49)).toBe(
+      true,
+    );
   });
 
   it('refuses a change that lies before the last one', () => {
-    expect(() => withChange([change(500, [0.1])], change(400, [0.2]))).toThrow(ScheduleError);
-  });
-});
-
-describe('toneSource', () => {
-  it('expects two records of its longest tone', () => {
-    expect(toneSource([change(0, [0.1])], 1).horizonFrames).toBe(2 * tone.frames);
+    expect(() => withChange([change(500, [0.1])], change(400, [0.2]))).toThrow(StimulusError);
   });
 });
