@@ -13,19 +13,6 @@ export interface Agreement {
   readonly unlike: readonly number[];
 }
 
-/** A condition as it is read off a run. */
-export interface Matter {
-  readonly matter: string;
-  /** In words for a reader. */
-  readonly value: (record: RunRecord) => string;
-  /** What is compared, where that is more than the words; left out: the words. */
-  readonly key?: (record: RunRecord) => string;
-  /** What a difference means. */
-  readonly effect: string;
-  /** Whether a run that differs in it is unlike as a whole; else it is settled figure by figure, or only worth knowing. */
-  readonly makesUnlike: boolean;
-}
-
 /**
  * In what the protocols of several runs agree and in what they differ, condition by condition, and how each difference
  * matters. The first run is the one that the others are held against.

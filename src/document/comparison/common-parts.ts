@@ -42,9 +42,9 @@ const SAME_TONE = 0.01;
  */
 export function sortParts(one: PlacedFigure, other: PlacedFigure): SortedParts {
   const common: CommonPart[] = [];
-  const left = [...(other.figure.budget?.components ?? [])];
+  const left = [...componentsOf(other)];
   const own: Component[] = [];
-  for (const component of one.figure.budget?.components ?? []) {
+  for (const component of componentsOf(one)) {
     const at = isCommon(component.source, one, other)
       ? left.findIndex(({ source }) => source === component.source)
       : -1;
@@ -53,6 +53,9 @@ export function sortParts(one: PlacedFigure, other: PlacedFigure): SortedParts {
   }
   return { common, one: own, other: left };
 }
+
+/** The components of a figure's own budget: that of its value comes first. */
+const componentsOf = ({ figure }: PlacedFigure): readonly Component[] => figure.finding.budgets[0]?.components ?? [];
 
 function isCommon(source: string, one: PlacedFigure, other: PlacedFigure): boolean {
   if (RESPONSE.test(source) && !sameTone(one.figure.frequency_Hz, other.figure.frequency_Hz)) return false;
@@ -64,7 +67,8 @@ function isCommon(source: string, one: PlacedFigure, other: PlacedFigure): boole
   return hash !== undefined && hash === hashOf(other, record);
 }
 
-const sameTone = (a_Hz: number, b_Hz: number): boolean => Math.abs(a_Hz / b_Hz - 1) < SAME_TONE;
+const sameTone = (a_Hz: number | null, b_Hz: number | null): boolean =>
+  a_Hz !== null && b_Hz !== null && Math.abs(a_Hz / b_Hz - 1) < SAME_TONE;
 
 const sameBench = (one: PlacedFigure, other: PlacedFigure): boolean =>
   one.record.bench.sha256 === other.record.bench.sha256;

@@ -1,3 +1,4 @@
+import { notesOf } from '../model/reason-words.js';
 import type { JudgedClaim } from '../../judgement/judged-run.js';
 import type { ComparedFigure, ComparedRun, Comparison } from './comparison.js';
 import type { Difference } from './difference.js';
@@ -54,49 +55,43 @@ function rowDocument({ figures, differences }: ComparedFigure): object {
   };
 }
 
-const settingDocument = ({
-  kind,
-  channel,
+const settingDocument = ({ finding, driven, load_ohm, mains_V, threshold_percent, band_Hz }: RunFigure) => ({
+  quantity: finding.quantity,
+  statistic: finding.statistic,
+  channel: finding.setting.channel,
   driven,
   load_ohm,
   mains_V,
   threshold_percent,
-  band_Hz,
-}: RunFigure) => ({
-  kind,
-  channel,
-  driven,
-  load_ohm,
-  mains_V,
-  threshold_percent,
+  ...(finding.terms.weighting && { weighting: finding.terms.weighting }),
   band_Hz,
 });
 
-const suffix = (unit: RunFigure['unit']): 'W' | 'percent' => (unit === 'W' ? 'W' : 'percent');
+/** What a value of a unit is called, and what its uncertainty and its difference end in. */
+const FIELDS: Readonly<Record<RunFigure['unit'], readonly [value: string, suffix: string]>> = {
+  W: ['power_W', '_W'],
+  V: ['voltage_V', '_V'],
+  '%': ['thdn_percent', '_percent'],
+  dB: ['level_dB', '_dB'],
+  ohm: ['load_ohm', '_ohm'],
+  K: ['rise_K', '_K'],
+  s: ['duration_s', '_s'],
+  '': ['value', ''],
+};
 
-function figureDocument({
-  run,
-  step,
-  unit,
-  value,
-  uncertainty,
-  frequency_Hz,
-  measured_Hz,
-  note,
-  budget,
-  asked_W = null,
-}: RunFigure): object {
-  const name = unit === 'W' ? 'power' : 'thdn';
+function figureDocument({ run, step, unit, value, finding, frequency_Hz, measured_Hz, asked_W }: RunFigure): object {
+  const [name, suffix] = FIELDS[unit];
   return {
     run,
     step,
-    [`${name}_${suffix(unit)}`]: value,
-    [`uncertainty_${suffix(unit)}`]: uncertainty,
-    coverage_factor: budget?.coverage_factor ?? null,
+    [name]: value,
+    [`uncertainty${suffix}`]: finding.uncertainty,
+    bound: finding.bound,
+    coverage_factor: finding.budgets[0]?.coverage_factor ?? null,
     frequency_Hz,
     measuring_band_Hz: measured_Hz,
     ...(asked_W === null ? {} : { asked_W }),
-    note,
+    note: [...notesOf(finding), ...finding.flags].join('; '),
   };
 }
 
@@ -104,11 +99,12 @@ function differenceDocument(
   { run, to, difference, uncertainty, cancelled, finding, unlike, ...rest }: Difference,
   unit: RunFigure['unit'],
 ): object {
+  const [, suffix] = FIELDS[unit];
   return {
     run,
     to,
-    [`difference_${suffix(unit)}`]: difference,
-    [`uncertainty_${suffix(unit)}`]: uncertainty,
+    [`difference${suffix}`]: difference,
+    [`uncertainty${suffix}`]: uncertainty,
     ...rest,
     cancelled,
     finding,

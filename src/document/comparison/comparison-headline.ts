@@ -1,11 +1,7 @@
-import { formatQuantity } from '../../units/format.js';
+import { quantityNamed } from '../../record/quantities.js';
 import type { ComparedFigure, Comparison } from './comparison.js';
 import type { Difference } from './difference.js';
-import { changeWords, conditionsName, decibelWords, figureName } from './difference-words.js';
-import type { FigureKind } from './run-figure.js';
-
-/** What tells two units apart best, in this order. */
-const TELLING: readonly FigureKind[] = ['least-ceiling', 'power-at-thdn', 'sum', 'band-power', 'knee'];
+import { changeWords, decibelWords, figureName, figureWords, settingName } from './difference-words.js';
 
 /** More sentences than this at the head of a page are a table, which it has below. */
 const MOST_SENTENCES = 3;
@@ -32,42 +28,42 @@ function sentence(compared: readonly ComparedFigure[], run: number): string {
   if (chosen === null) return `Run ${run} has no power that another run has too.`;
   const { row, one } = chosen;
   const first = row.figures[0]!;
-  const place = `${lowered(figureName(first))}, ${conditionsName(first)}`;
-  const channel = first.channel === 0 ? '' : `, channel ${first.channel}`;
-  const unlike = one.unlike.length > 0 ? ` The settings are unlike: ${one.unlike.join('; ')}.` : '';
-  return `${findingSentence(one, row)} (${place}${channel}).${unlike}`;
+  const unlike = one.unlike.length > 0 ? ` The settings differ: ${one.unlike.join('; ')}.` : '';
+  return `${differenceSentence(one, row)} (${figureName(first)}; ${settingName(first)}).${unlike}`;
 }
 
-/** The row that the first run is weakest in, of the most telling kind there is, at the lowest threshold. */
+/** What tells two units apart best: a power over the band, one at a limit, any other. Null without a power. */
+const rankOf = ({ figures }: ComparedFigure): number | null => {
+  const { finding, threshold_percent, unit } = figures[0]!;
+  if (unit !== 'W') return null;
+  if (quantityNamed(finding.quantity)?.rates !== true) return 3;
+  if (threshold_percent === null) return 2;
+  return finding.terms.over_Hz === undefined ? 1 : 0;
+};
+
+/** The most telling row there is, at the strictest limit, in which the first run is weakest. */
 function tellingOf(found: readonly Found[]): Found | null {
-  for (const kind of TELLING) {
-    const rows = found.filter(({ row }) => row.figures[0]!.kind === kind);
-    if (rows.length > 0) return rows.reduce((a, b) => (isMoreTelling(b.row, a.row) ? b : a));
-  }
-  return null;
+  const ranked = found.flatMap(({ row, one }) => {
+    const rank = rankOf(row);
+    const { threshold_percent, value } = row.figures[0]!;
+    return rank === null ? [] : [{ row, one, order: [rank, threshold_percent ?? 0, value ?? 0] }];
+  });
+  ranked.sort((a, b) => a.order.map((part, i) => part - b.order[i]!).find((part) => part !== 0) ?? 0);
+  return ranked[0] ?? null;
 }
 
-function isMoreTelling(a: ComparedFigure, b: ComparedFigure): boolean {
-  const [one, other] = [a.figures[0]!, b.figures[0]!];
-  const thresholds = (one.threshold_percent ?? 0) - (other.threshold_percent ?? 0);
-  return thresholds === 0 ? one.value! < other.value! : thresholds < 0;
-}
-
-function findingSentence(one: Difference, { figures }: ComparedFigure): string {
+function differenceSentence(one: Difference, { figures }: ComparedFigure): string {
   const { run, to, finding, difference } = one;
   const figure = figures.find((each) => each.run === run)!;
-  const amount = `${changeWords(one, figure)}, ${decibelWords(one)} dB`;
-  const powers = [to, run].map((each) =>
-    formatQuantity(figures.find((candidate) => candidate.run === each)!.value!, 'W'),
-  );
+  const amount = `${changeWords(one, figure.unit)} (${decibelWords(one)})`;
+  const [here, there] = [figureWords(figure), figureWords(figures[0]!)];
   switch (finding) {
     case 'alike':
-      return `Run ${run} and run ${to} are alike within uncertainty: ${powers[1]} and ${powers[0]}, a difference of ${amount}`;
+      return `Run ${run} and run ${to} are equal within uncertainty: ${here} and ${there}, difference ${amount}`;
     case 'not told':
-      return `Run ${run} reads ${powers[1]} and run ${to} ${powers[0]}, and without a stated uncertainty nothing more can be told`;
-    default:
-      return `Run ${run} gives ${difference > 0 ? 'more' : 'less'} than run ${to}: ${powers[1]} against ${powers[0]}, a difference of ${amount}`;
+      return `Run ${run} reads ${here} and run ${to} ${there}; without a stated uncertainty nothing more can be told`;
+    case 'more':
+    case 'less':
+      return `Run ${run} gives ${difference > 0 ? 'more' : 'less'} than run ${to}: ${here} against ${there}, difference ${amount}`;
   }
 }
-
-const lowered = (text: string): string => text.charAt(0).toLowerCase() + text.slice(1);

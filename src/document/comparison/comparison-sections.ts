@@ -1,80 +1,110 @@
-import { html, type Insert, type Markup } from '../html/markup.js';
-import { table } from '../html/sections/table.js';
-import { typeset } from '../html/typeset.js';
+import type { Block, Cell, Section } from '../model/block.js';
 import { benchKindWords } from '../model/bench-kind-words.js';
 import { outcomeWords, timeWords } from '../model/wording.js';
 import { oneLine, visibleText } from '../text/visible-text.js';
 import type { Agreement } from './agreement.js';
 import type { ComparedRun, Comparison } from './comparison.js';
+import { differenceSection } from './difference-section.js';
+import { overlays } from './overlay.js';
 
 const LONGEST = 120;
 
+/** A comparison, section by section, without its charts. */
+export const comparisonSections = (comparison: Comparison): Section[] => [
+  runSection(comparison.runs),
+  agreementSection(comparison.agreement),
+  ...verdictSection(comparison.runs),
+  differenceSection(comparison),
+];
+
+/** The curves of the runs over each other. */
+export function curveSection({ runs }: Comparison): Section {
+  const charts = overlays(runs);
+  const none = 'No two runs have a curve of the same kind: there is nothing to lay over each other.';
+  return {
+    id: 'curves',
+    title: 'Curves over each other',
+    blocks:
+      charts.length === 0
+        ? [{ kind: 'text', text: none }]
+        : charts.map((chart): Block => ({ kind: 'chart', ...chart })),
+  };
+}
+
 /** Who is compared, a row a run. */
-export function runsTable(runs: readonly ComparedRun[]): Markup {
+function runSection(runs: readonly ComparedRun[]): Section {
   const marked = runs.some(({ unlike }) => unlike.length > 0);
-  const columns = ['Run', 'Unit', 'Made', 'Sequence', 'Bench', 'Outcome'];
-  return table(
-    'The runs compared',
-    [...columns, ...(marked ? ['Unlike the first by'] : [])].map((name) => ({ name })),
-    runs.map(({ record, unlike }) => [
-      `run ${record.run}`,
-      html`<bdi>${oneLine(record.unit.label, LONGEST)}</bdi>`,
-      timeWords(visibleText(record.started)),
-      html`<bdi>${oneLine(record.sequence.name, LONGEST)}</bdi>`,
-      html`<bdi>${oneLine(record.bench.name, LONGEST)}</bdi> (${benchKindWords(record.bench.kind)})`,
-      oneLine(outcomeWords(record), 200),
-      ...(marked ? [unlike.length === 0 ? 'nothing' : unlike.join(', ').toLowerCase()] : []),
-    ]),
-  );
+  const columns = ['Run', 'Unit', 'Made', 'Sequence', 'Bench', 'Outcome', ...(marked ? ['Unlike the first by'] : [])];
+  const given = (text: string): Cell => ({ text: oneLine(text, LONGEST), given: true });
+  const rows = runs.map(({ record, unlike }): Cell[] => [
+    `run ${record.run}`,
+    given(record.unit.label),
+    timeWords(visibleText(record.started)),
+    given(record.sequence.name),
+    given(`${record.bench.name} (${benchKindWords(record.bench.kind)})`),
+    oneLine(outcomeWords(record), 200),
+    ...(marked ? [unlike.length === 0 ? 'nothing' : unlike.join(', ').toLowerCase()] : []),
+  ]);
+  const title = 'Runs';
+  return {
+    id: 'runs',
+    title,
+    blocks: [{ kind: 'table', title, columns: columns.map((name) => ({ name })), rows }],
+  };
 }
 
 /** In what the protocols differ and how it matters; what agrees is named in a sentence. */
-export function agreementSection(agreements: readonly Agreement[]): Markup {
+function agreementSection(agreements: readonly Agreement[]): Section {
   const differing = agreements.filter(({ state }) => state === 'differ');
-  const alike = agreements.filter(({ state }) => state === 'agree').map(({ matter }) => matter.toLowerCase());
+  const alike = agreements.filter(({ state }) => state === 'agree').map(({ matter }) => matter);
   const runs = agreements[0]?.values.map(({ run }) => run) ?? [];
   const columns = ['Condition', ...runs.map((run) => `Run ${run}`), 'How it matters'];
-  return html`<section aria-labelledby="protocols"><h2 id="protocols">${differing.length === 0 ? 'The protocols agree' : 'Where the protocols differ'}</h2>
-${alike.length > 0 && html`<p>Alike: ${alike.join(', ')}.</p>`}
-${
-  differing.length > 0 &&
-  table(
-    'Conditions that differ',
-    columns.map((name) => ({ name })),
-    differing.map(({ matter, values, effect }) => [
-      matter,
-      ...values.map(({ value }) => typeset(oneLine(value, 300))),
-      typeset(effect),
-    ]),
-  )
-}</section>
-`;
+  return {
+    id: 'protocols',
+    title: differing.length === 0 ? 'The protocols agree' : 'Where the protocols differ',
+    blocks: [
+      ...(alike.length > 0 ? [{ kind: 'text', text: `Alike: ${alike.join(', ')}.` } as const] : []),
+      ...(differing.length > 0
+        ? [
+            {
+              kind: 'table',
+              title: 'Conditions that differ',
+              columns: columns.map((name) => ({ name })),
+              rows: differing.map(({ matter, values, effect }) => [
+                matter,
+                ...values.map(({ value }) => oneLine(value, 300)),
+                effect,
+              ]),
+            } as const,
+          ]
+        : []),
+    ],
+  };
 }
 
 /** The verdict on every claim of every run, side by side; nothing where no run has a claim. */
-export function verdictsBeside(runs: readonly ComparedRun[]): Markup {
-  if (runs.every(({ judged }) => judged.claims.length === 0 && judged.unreadable === null)) return html``;
+function verdictSection(runs: readonly ComparedRun[]): Section[] {
+  if (runs.every(({ judged }) => judged.claims.length === 0 && judged.unreadable === null)) return [];
+  const title = 'Verdicts';
   const columns = ['Run', 'Claim', 'Verdict', 'Because'].map((name) => ({ name }));
-  return html`<section aria-labelledby="verdicts"><h2 id="verdicts">Verdicts</h2>
-${table('Verdicts side by side', columns, runs.flatMap(verdictRows))}</section>
-`;
+  return [{ id: 'verdicts', title, blocks: [{ kind: 'table', title, columns, rows: runs.flatMap(verdictRows) }] }];
 }
 
-function verdictRows({ record, judged }: ComparedRun): Insert[][] {
+function verdictRows({ record, judged }: ComparedRun): Cell[][] {
   const name = `run ${record.run}`;
-  const rows: Insert[][] = judged.claims.map(({ text, verdict, stored }) => [
+  const rows = judged.claims.map(({ text, verdict, stored }): Cell[] => [
     name,
-    html`<bdi>${typeset(oneLine(text, 200))}</bdi>${!stored && ' (brought along)'}`,
+    `${oneLine(text, 200)}${stored ? '' : ' (supplied after the run)'}`,
     verdict.verdict,
-    typeset(oneLine(verdict.reason, 600)),
+    oneLine(verdict.reason, 600),
   ]);
-  const claim = html`<bdi>${oneLine(record.claim ?? '', 200)}</bdi>`;
+  const claim: Cell = { text: oneLine(record.claim ?? '', 200), given: true };
   if (judged.unreadable !== null) rows.push([name, claim, 'not read', oneLine(judged.unreadable, 300)]);
-  return rows.length > 0 ? rows : [[name, 'none was given', 'none', '']];
+  return rows.length > 0 ? rows : [[name, 'none', 'none', '']];
 }
 
 /** What cancelled in the differences, so that a reader can judge whether it should have. */
-export function cancelledSection({ compared }: Comparison): Markup {
+export function cancelledSection({ compared }: Comparison): Section[] {
   const pairs = new Map<string, Set<string>>();
   for (const { differences } of compared)
     for (const one of differences) {
@@ -84,32 +114,54 @@ export function cancelledSection({ compared }: Comparison): Markup {
       for (const source of one.cancelled) sources.add(source);
       pairs.set(key, sources);
     }
-  if (pairs.size === 0) return html``;
-  return html`<section aria-labelledby="cancelled"><h2 id="cancelled">What the runs share</h2>
-<p>An error that moves both figures alike cancels in their ratio. Counted so is only what is proven to be one and the same: a calibration record, or a statement of a bench file, equal to the byte in both runs. All else counts in both.</p>
-<dl class="shared">${[...pairs].map(
-    ([pair, sources]) =>
-      html`<dt>${pair}</dt><dd>${sources.size === 0 ? 'nothing' : [...sources].sort().map((source) => html`<span>${typeset(visibleText(source))}</span>`)}</dd>`,
-  )}</dl></section>
-`;
+  if (pairs.size === 0) return [];
+  const text =
+    'An error that moves both figures alike cancels in their ratio. Only what is proven to be the same counts: a calibration record, or a statement of a bench file, equal to the byte in both runs.';
+  const rows = [...pairs].map(([pair, sources]): Cell[] => [
+    pair,
+    sources.size === 0 ? 'nothing' : [...sources].sort().join('\n'),
+  ]);
+  const columns = [{ name: 'Runs' }, { name: 'Shared errors' }];
+  return [
+    {
+      id: 'cancelled',
+      title: 'What the runs share',
+      blocks: [
+        { kind: 'text', text },
+        { kind: 'table', title: 'Errors that cancel', columns, rows, look: 'pairs' },
+      ],
+    },
+  ];
 }
 
 /** The sequences that were run, each once, and where the rest of each run is to be had. */
-export function repeatSection(runs: readonly ComparedRun[]): Markup {
+export function repeatSection({ runs }: Comparison): Section {
   const sequences = new Map<string, ComparedRun[]>();
   for (const run of runs) {
     const { sha256 } = run.record.sequence;
     sequences.set(sha256, [...(sequences.get(sha256) ?? []), run]);
   }
   const numbers = runs.map(({ record }) => record.run);
-  return html`<section aria-labelledby="repeat"><h2 id="repeat">To repeat it</h2>
-${[...sequences].map(([sha256, made]) => {
-  const { name, text } = made[0]!.record.sequence;
-  const title = `Sequence ${oneLine(name, LONGEST)}, of ${made.map(({ record }) => `run ${record.run}`).join(', ')}`;
-  return html`<details class="paper"><summary>${title}</summary>
-<p class="hash">sha256 <code>${sha256}</code></p>
-<pre tabindex="0" role="region" aria-label="${title}">${visibleText(text)}</pre></details>
-`;
-})}<p>Readings, budgets, calibration and bench of each run: <code>ohmest report ${numbers[0]!} -o FILE</code> and so on for run ${numbers.slice(1).join(', ')}.</p></section>
-`;
+  return {
+    id: 'repeat',
+    title: 'To repeat it',
+    blocks: [
+      ...[...sequences].map(([sha256, made]): Block => {
+        const { name, text } = made[0]!.record.sequence;
+        const of = made.map(({ record }) => `run ${record.run}`).join(', ');
+        return {
+          kind: 'details',
+          title: `Sequence ${oneLine(name, LONGEST)}, of ${of}`,
+          blocks: [
+            { kind: 'text', text: `sha256 ${sha256}`, look: 'small' },
+            { kind: 'verbatim', text },
+          ],
+        };
+      }),
+      {
+        kind: 'text',
+        text: `Readings, budgets, calibration and bench of each run: ohmest report ${numbers[0]!} -o FILE, and so on for run ${numbers.slice(1).join(', ')}.`,
+      },
+    ],
+  };
 }

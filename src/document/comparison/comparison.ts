@@ -3,7 +3,7 @@ import type { RunRecord } from '../../record/run-record.js';
 import { type Agreement, agreement, unlikeMatters } from './agreement.js';
 import { type Difference, differenceOf } from './difference.js';
 import { figuresOfRun } from './figures-of-run.js';
-import { type MatchedFigures, matchFigures } from './match-figures.js';
+import { matchFigures } from './match-figures.js';
 import type { RunFigure } from './run-figure.js';
 
 /** A run that is compared, with its verdicts. */
@@ -16,7 +16,7 @@ export interface ComparedRun {
 
 /** One question with the answer of each run that has one, and how the later ones differ from the first of them. */
 export interface ComparedFigure {
-  readonly figures: MatchedFigures;
+  readonly figures: readonly RunFigure[];
   /** One for each figure but the first; null where a run looked and found none. */
   readonly differences: readonly (Difference | null)[];
 }

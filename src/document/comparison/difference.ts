@@ -1,9 +1,10 @@
 import { type Budget, budgetOf, type Component } from '../../measure/budget.js';
 import { type CommonPart, type PlacedFigure, type SortedParts, sortParts } from './common-parts.js';
 import { unlikeness } from './match-figures.js';
+import type { RunFigure } from './run-figure.js';
 
 /** `alike`: the difference is within its uncertainty; `not told`: there is no uncertainty to tell by. */
-export type Finding = 'alike' | 'more' | 'less' | 'not told';
+export type Conclusion = 'alike' | 'more' | 'less' | 'not told';
 
 /** How a figure of one run differs from that of the run which the others are held against. */
 export interface Difference {
@@ -11,8 +12,8 @@ export interface Difference {
   readonly to: number;
   /** This figure less the other, in the figures' unit. */
   readonly difference: number;
-  /** Ratio of the figures: 10 log10 of powers, 20 log10 of distortions. */
-  readonly difference_dB: number;
+  /** Ratio of the figures: 10 log10 of powers, 20 log10 of voltages and distortions. Null where that says nothing. */
+  readonly difference_dB: number | null;
   /** Expanded uncertainties of both; null when one of the figures states none. */
   readonly uncertainty: number | null;
   readonly uncertainty_dB: number | null;
@@ -21,7 +22,7 @@ export interface Difference {
   readonly basis: 'budgets' | 'figures' | 'none';
   /** Causes that move both figures alike, so that they cancel in the ratio. */
   readonly cancelled: readonly string[];
-  readonly finding: Finding;
+  readonly finding: Conclusion;
   /** In which respects the settings differ; with any, the finding says nothing about the units by itself. */
   readonly unlike: readonly string[];
 }
@@ -48,37 +49,77 @@ interface Spread {
  */
 export function differenceOf(first: PlacedFigure, second: PlacedFigure): Difference | null {
   const [a, b] = [first.figure.value, second.figure.value];
-  if (a === null || b === null || !(a > 0) || !(b > 0)) return null;
-  const perPowerOfTen = first.figure.unit === 'W' ? 10 : 20;
-  const difference_dB = perPowerOfTen * Math.log10(b / a);
-  const spread = spreadOf(first, second, b / a);
-  const uncertainty_dB = spread && (perPowerOfTen / Math.LN10) * (spread.ratio_percent / 100);
-  return {
+  if (a === null || b === null) return null;
+  const common = {
     run: second.figure.run,
     to: first.figure.run,
     difference: b - a,
+    unlike: unlikeness(second.figure, first.figure),
+  };
+  const decades = a > 0 && b > 0 ? PER_DECADE[first.figure.unit] : null;
+  return { ...common, ...(decades === null ? plainDifference(first, second) : ratioOf(first, second, decades)) };
+}
+
+/** Decibels for a ratio of ten; null for what no ratio is taken of. */
+const PER_DECADE: Readonly<Record<RunFigure['unit'], number | null>> = {
+  W: 10,
+  V: 20,
+  '%': 20,
+  dB: null,
+  ohm: null,
+  K: null,
+  s: null,
+  '': null,
+};
+
+type Told = Omit<Difference, 'run' | 'to' | 'difference' | 'unlike'>;
+
+function ratioOf(first: PlacedFigure, second: PlacedFigure, perDecade: number): Told {
+  const [a, b] = [first.figure.value!, second.figure.value!];
+  const difference_dB = perDecade * Math.log10(b / a);
+  const spread = spreadOf(first, second, b / a);
+  const uncertainty_dB = spread && (perDecade / Math.LN10) * (spread.ratio_percent / 100);
+  return {
     difference_dB,
     uncertainty: spread && (a * spread.difference_percent) / 100,
     uncertainty_dB,
     coverage_factor: spread?.coverage_factor ?? null,
     basis: spread?.basis ?? 'none',
     cancelled: spread?.cancelled ?? [],
-    finding: findingOf(difference_dB, uncertainty_dB),
-    unlike: unlikeness(second.figure, first.figure),
+    finding: concluded(difference_dB, uncertainty_dB),
   };
 }
 
-function findingOf(difference_dB: number, uncertainty_dB: number | null): Finding {
-  if (uncertainty_dB === null) return 'not told';
-  if (Math.abs(difference_dB) <= uncertainty_dB) return 'alike';
-  return difference_dB > 0 ? 'more' : 'less';
+/** Figures of which no ratio is taken: their uncertainties count as independent. Figures in decibels are a ratio already. */
+function plainDifference(first: PlacedFigure, second: PlacedFigure): Told {
+  const [one, other] = [first.figure, second.figure];
+  const stated = one.finding.uncertainty !== null && other.finding.uncertainty !== null;
+  const uncertainty = stated ? Math.hypot(one.finding.uncertainty!, other.finding.uncertainty!) : null;
+  const difference = other.value! - one.value!;
+  return {
+    difference_dB: one.unit === 'dB' ? difference : null,
+    uncertainty,
+    uncertainty_dB: one.unit === 'dB' ? uncertainty : null,
+    coverage_factor: null,
+    basis: stated ? 'figures' : 'none',
+    cancelled: [],
+    finding: concluded(difference, uncertainty),
+  };
+}
+
+function concluded(difference: number, uncertainty: number | null): Conclusion {
+  if (uncertainty === null) return 'not told';
+  if (Math.abs(difference) <= uncertainty) return 'alike';
+  return difference > 0 ? 'more' : 'less';
 }
 
 function spreadOf(first: PlacedFigure, second: PlacedFigure, ratio: number): Spread | null {
-  const [one, other] = [first.figure, second.figure];
+  const [one, other] = [first.figure.finding, second.figure.finding];
   if (one.uncertainty === null || other.uncertainty === null) return null;
-  if (one.budget === null || other.budget === null)
-    return fromFigures((100 * one.uncertainty) / one.value!, (100 * other.uncertainty) / other.value!, ratio);
+  if (one.budgets.length === 0 || other.budgets.length === 0) {
+    const percents = [one.uncertainty / first.figure.value!, other.uncertainty / second.figure.value!];
+    return fromFigures(100 * percents[0]!, 100 * percents[1]!, ratio);
+  }
   const parts = sortParts(first, second);
   const relative = expanded(parts, 1);
   return {

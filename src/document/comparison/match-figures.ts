@@ -1,10 +1,8 @@
 import { formatQuantity } from '../../units/format.js';
+import { frequencyWords } from '../../units/nominal-frequency.js';
 import { drivenWords, mainsWords } from '../model/wording.js';
 import type { Matchable } from './matchable.js';
 import type { RunFigure } from './run-figure.js';
-
-/** Figures of several runs that answer the same question, at most one a run. */
-export type MatchedFigures = readonly RunFigure[];
 
 /** Frequencies closer than about 1 % are one: benches of different rates play the same nominal tone a little apart. */
 const PLACES_A_DECADE = 200;
@@ -76,7 +74,7 @@ function indexed<F extends Matchable>(rows: readonly F[][]): Map<string, F[][]> 
 }
 
 /** What two figures, or curves, may be unlike in. */
-type Comparable = Matchable & Partial<Pick<RunFigure, 'measured_Hz' | 'incomplete' | 'asked_W'>>;
+type Comparable = Matchable & Partial<Pick<RunFigure, 'measured_Hz' | 'missing_Hz' | 'asked_W' | 'finding'>>;
 
 /** A level is set by a gain that was found before, to within about this share of a power. */
 const LEVEL_SLACK = 0.01;
@@ -94,26 +92,30 @@ export function unlikeness(figure: Comparable, beside: Comparable): string[] {
     figure.band_Hz.every((end, i) => place(end) === place(beside.band_Hz[i]!)),
     ({ band_Hz }) => bandWords(band_Hz),
   );
-  const measured = [figure.measured_Hz, beside.measured_Hz];
-  if (measured.every((band) => band != null))
+  if (figure.measured_Hz && beside.measured_Hz)
     note(
-      measured[0]!.join() === measured[1]!.join(),
+      figure.measured_Hz.join() === beside.measured_Hz.join(),
       ({ measured_Hz }) => `measured from ${bandWords(measured_Hz!)}`,
     );
-  if (figure.held)
-    note(stepName(figure.step) === stepName(beside.step), ({ step }) => `step ${stepName(step)}`);
+  if (figure.held) note(stepName(figure.step) === stepName(beside.step), ({ step }) => `step ${stepName(step)}`);
   const [asked, other] = [figure.asked_W ?? null, beside.asked_W ?? null];
   if (asked !== null && other !== null)
     note(
       Math.abs(asked - other) <= LEVEL_SLACK * Math.max(asked, other),
       ({ asked_W }) => `${formatQuantity(asked_W!, 'W')} requested`,
     );
-  const incomplete = [figure, beside].filter((one) => one.incomplete);
-  return [...differs, ...incomplete.map(({ run }) => `run ${run}: not found all over the band`)];
+  return [...differs, ...[figure, beside].flatMap(halfKnown)];
 }
 
-/** `20 Hz to 20 kHz`, or one frequency alone. */
+/** Why a figure says less than it seems to. */
+const halfKnown = ({ run, missing_Hz = [], finding }: Comparable): string[] => [
+  ...(missing_Hz.length > 0 ? [`run ${run}: none found at ${missing_Hz.map(frequencyWords).join(', ')}`] : []),
+  ...(finding && finding.bound !== 'found' ? [`run ${run}: a bound, not a value`] : []),
+];
+
+/** `20 Hz to 20 kHz`, one frequency alone, or none. */
 export function bandWords([low, high]: readonly [number, number]): string {
-  const [from, to] = [low, high].map((hz) => formatQuantity(hz, 'Hz', { figures: 3, trim: true }));
+  const [from, to] = [low, high].map(frequencyWords);
+  if (low === 0) return 'no tone';
   return from === to ? from! : `${from} to ${to}`;
 }

@@ -1,11 +1,25 @@
+import { findingsOf } from '../../record/findings-of.js';
 import type { RunRecord } from '../../record/run-record.js';
 import { formatQuantity } from '../../units/format.js';
+import { frequencyWords } from '../../units/nominal-frequency.js';
 import { benchKindWords } from '../model/bench-kind-words.js';
 import { usedCalibration } from '../model/calibration-used.js';
 import { bandsOf } from '../model/definitions.js';
 import { mainsWords, outcomeWords } from '../model/wording.js';
-import type { Matter } from './agreement.js';
 import { bandWords } from './match-figures.js';
+
+/** A condition as it is read off a run. */
+export interface Matter {
+  readonly matter: string;
+  /** In words for a reader. */
+  readonly value: (record: RunRecord) => string;
+  /** What is compared, where that is more than the words; left out: the words. */
+  readonly key?: (record: RunRecord) => string;
+  /** What a difference means. */
+  readonly effect: string;
+  /** Whether a run that differs in it is unlike as a whole; else it is settled figure by figure, or only worth knowing. */
+  readonly makesUnlike: boolean;
+}
 
 const HASH_LENGTH = 12;
 const short = (sha256: string): string => sha256.slice(0, HASH_LENGTH);
@@ -14,7 +28,6 @@ const listed = (values: readonly string[], none: string): string =>
   values.length === 0 ? none : values.join('; ');
 const rising = (values: readonly number[]): number[] => unique(values).sort((a, b) => a - b);
 const ohms = (value: number): string => formatQuantity(value, 'ohm', { figures: 4, trim: true });
-const hertz = (value: number): string => formatQuantity(value, 'Hz', { figures: 3, trim: true });
 
 /** The load counts as it was measured; only its label would be a share of this, or more, away. */
 const LABEL_OFF = 0.005;
@@ -43,15 +56,11 @@ function bands({ readings }: RunRecord): string {
   );
 }
 
-function thresholds({ results }: RunRecord): string {
-  const marks = results.flatMap((one) =>
-    one.kind === 'power-at-thdn' || one.kind === 'ceiling' || one.kind === 'sum'
-      ? [one.threshold_percent]
-      : [],
-  );
+function limits(record: RunRecord): string {
+  const percents = findingsOf(record).flatMap(({ terms }) => terms.threshold_percent ?? []);
   return listed(
-    rising(marks).map((percent) => formatQuantity(percent, '%')),
-    'none marked',
+    rising(percents).map((percent) => formatQuantity(percent, '%')),
+    'none',
   );
 }
 
@@ -62,8 +71,8 @@ function frequencies({ points }: RunRecord): string {
       points.filter(({ stepKind }) => stepKind === kind).map(({ nominal_Hz }) => nominal_Hz),
     );
     return all.length <= 2
-      ? `${kind} at ${all.map(hertz).join(' and ')}`
-      : `${kind} at ${all.length} from ${hertz(all[0]!)} to ${hertz(all.at(-1)!)}`;
+      ? `${kind} at ${all.map(frequencyWords).join(' and ')}`
+      : `${kind} at ${all.length} from ${frequencyWords(all[0]!)} to ${frequencyWords(all.at(-1)!)}`;
   });
   return listed(ofKind, 'none');
 }
@@ -88,14 +97,14 @@ export const MATTERS: readonly Matter[] = [
     value: outcomeWords,
     key: ({ outcome }) => outcome,
     effect:
-      'what a run that did not reach its end left out is missing, and what it has may not be its last word',
+      'a run that did not reach its end lacks figures, and those it has may not be final',
     makesUnlike: true,
   },
   {
     matter: 'Class of bench',
     value: ({ bench }) => benchKindWords(bench.kind),
     effect:
-      'a computed unit and a real one, or two kinds of measuring, are set side by side: a difference is not one of units only',
+      'a simulated unit and a real one, or two ways of measuring, stand side by side: a difference is not of the units only',
     makesUnlike: true,
   },
   {
@@ -103,67 +112,67 @@ export const MATTERS: readonly Matter[] = [
     value: ({ sequence }) => `${sequence.name} (sha256 ${short(sequence.sha256)})`,
     key: ({ sequence }) => sequence.sha256,
     effect:
-      'the units came to each figure by another way, warmer or colder, searched finer or coarser; figures are paired by their settings',
+      'temperature and search differ on the way to each figure; figures are paired by their settings',
     makesUnlike: false,
   },
   {
     matter: 'Measuring band',
     value: bands,
     effect:
-      'a wider band takes in more noise and more harmonics: figures that were measured in unlike bands are marked',
+      'a wider band takes in more noise and harmonics: figures measured in other bands are marked',
     makesUnlike: false,
   },
   {
     matter: 'Loads',
     value: loads,
     effect:
-      'fewer ohms ask for more current: powers into different loads are marked and say nothing about which unit gives more',
+      'a lower load draws more current: powers into other loads are marked and do not rank the units',
     makesUnlike: false,
   },
   {
     matter: 'Measured ohms',
     value: measuredLoads,
     effect:
-      'powers are computed with the ohms as measured; a load that is far off its label also loads the unit differently',
+      'powers use the measured ohms; a load far off its label also loads the unit differently',
     makesUnlike: false,
   },
   {
     matter: 'Channels driven',
     value: driven,
     effect:
-      'a shared supply gives less to each when more are driven: powers with other channels driven are marked',
+      'a shared supply gives each channel less when more are driven: powers with other channels driven are marked',
     makesUnlike: false,
   },
   {
-    matter: 'Thresholds',
-    value: thresholds,
-    effect: 'a power is only compared with one at the same THD+N; others stand alone',
+    matter: 'THD+N limits',
+    value: limits,
+    effect: 'a power is compared only with one at the same limit',
     makesUnlike: false,
   },
   {
     matter: 'Frequencies',
     value: frequencies,
-    effect: 'the worst of a band depends on where one looked; a coarser list may have missed it',
+    effect: 'the worst of a band depends on the frequencies tried; a coarser list may have missed it',
     makesUnlike: false,
   },
   {
     matter: 'Mains',
     value: mains,
-    effect: 'an unregulated supply follows the mains: 1 % of it is 2 % of power at clipping',
+    effect: 'an unregulated supply follows the mains: 1 % of voltage is 2 % of power at clipping',
     makesUnlike: false,
   },
   {
     matter: 'Bench file',
     value: ({ bench }) => `${bench.name} (sha256 ${short(bench.sha256)})`,
     key: ({ bench }) => bench.sha256,
-    effect: 'nothing cancels that the bench files state, so that the uncertainty of a difference is larger',
+    effect: 'different benches: calibration errors stated in the bench files do not cancel',
     makesUnlike: false,
   },
   {
     matter: 'Sampling rate',
     value: ({ bench }) => formatQuantity(bench.rate_Hz, 'Hz', { trim: true }),
     effect:
-      'at a lower rate fewer harmonics of high tones can be read: THD+N in the treble may read too low there',
+      'at a lower rate fewer harmonics of high tones are in reach: THD+N in the treble may read too low',
     makesUnlike: false,
   },
   {
@@ -171,7 +180,7 @@ export const MATTERS: readonly Matter[] = [
     value: calibration,
     key: ({ calibration: used }) => JSON.stringify(used.map(({ id, sha256 }) => [id, sha256])),
     effect:
-      'records that are not the same cancel nowhere; what is overdue, or stated nowhere, may be off by more than its uncertainty',
+      'errors of different records do not cancel; an overdue record may be off by more than its uncertainty',
     makesUnlike: false,
   },
   {

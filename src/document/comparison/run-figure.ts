@@ -1,37 +1,23 @@
-import type { Budget } from '../../measure/budget.js';
+import type { Finding } from '../../record/finding.js';
+import type { Quantity } from '../../record/quantities.js';
 import type { Matchable } from './matchable.js';
 
-/** What a figure of a run says; each is compared only with its like. */
-export type FigureKind =
-  | 'power-at-thdn'
-  | 'sum'
-  | 'knee'
-  | 'least-ceiling'
-  | 'ceiling'
-  | 'band-power'
-  | 'band-thdn'
-  | 'hold-power'
-  | 'hold-thdn';
-
-/** One figure of one run, with the setting that it belongs to. */
+/** One finding of one run that is a number, with what decides whether another may be held against it. */
 export interface RunFigure extends Matchable {
-  readonly kind: FigureKind;
-  readonly unit: 'W' | '%';
+  readonly finding: Finding;
+  readonly unit: Quantity['unit'];
   /** Null when the run looked for it and found none. */
   readonly value: number | null;
-  /** Expanded, in `unit`; null when none is stated. */
-  readonly uncertainty: number | null;
-  /** Null when none was kept. */
-  readonly budget: Budget | null;
+  /** The strictest limit comes first; null for a figure without one. */
   readonly threshold_percent: number | null;
-  /** Where the figure was found. */
-  readonly frequency_Hz: number;
+  /** Where it was found, the frequency played; null without a tone. */
+  readonly frequency_Hz: number | null;
   /** Band that its readings were taken in; null where none was kept. */
   readonly measured_Hz: readonly [number, number] | null;
-  /** Why there is none, or what a reader must know; empty when there is nothing to add. */
-  readonly note: string;
-  /** Somewhere in its band nothing was found, so that the figure may not be the worst. */
-  readonly incomplete?: boolean;
-  /** Of a sweep or a hold: the power that its step asked for; absent or null where it asked for several, or for volts. */
-  readonly asked_W?: number | null;
+  /** The power that its step requested; null where it requested several, or volts. */
+  readonly asked_W: number | null;
+  /** Of a figure that is the worst of a band: where nothing was found, so that it may not be the worst; else empty. */
+  readonly missing_Hz: readonly number[];
+  /** Whether it is one of those at single frequencies that the worst of a band was taken from. */
+  readonly single: boolean;
 }
