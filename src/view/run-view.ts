@@ -62,6 +62,18 @@ export interface LatestReading {
   readonly flags: readonly FlagCode[];
 }
 
+/** A finding as it is shown while the run goes. */
+export interface FoundFigure {
+  /** What it is a figure of: those of one name stand together. */
+  readonly name: string;
+  /** `channel 1, 1 kHz, 8 ohm, channels 1 and 2 driven`. */
+  readonly place: string;
+  /** The figure, or that there is none. */
+  readonly value: string;
+  /** Why there is none, and what else belongs to it; empty when there is nothing to add. */
+  readonly note: string;
+}
+
 /** A run as it stands, in plain data: all that a terminal or a page shows of it while it goes. */
 export interface RunView extends Omit<RunAbout, 'steps'> {
   readonly state: 'running' | Outcome;
@@ -74,6 +86,8 @@ export interface RunView extends Omit<RunAbout, 'steps'> {
   readonly curve: ViewCurve | null;
   readonly latest: readonly LatestReading[];
   readonly points: number;
+  /** What the steps concluded so far, in the order they did. */
+  readonly found: readonly FoundFigure[];
   /** The last ones, oldest first. */
   readonly events: readonly RunEventRecord[];
   /** What the operator is being asked; null when nobody is. */

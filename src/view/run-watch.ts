@@ -2,7 +2,7 @@ import { eventWords } from '../document/model/event-words.js';
 import type { Outcome } from '../record/outcome.js';
 import type { RunEventRecord } from '../record/run-record.js';
 import type { CourseEvent, Progress } from '../runner/course/course-event.js';
-import type { Dot, LatestReading, RunAbout, RunView, ViewCurve } from './run-view.js';
+import type { Dot, FoundFigure, LatestReading, RunAbout, RunView, ViewCurve } from './run-view.js';
 
 /** A picture needs no more dots of a step, and nobody reads further back than so many events. */
 const MOST_DOTS = 4_000;
@@ -33,6 +33,7 @@ export class RunWatch {
   private skipped = 0;
   private latest: readonly LatestReading[] = [];
   private points = 0;
+  private readonly found = new Map<string, FoundFigure>();
   private events: RunEventRecord[] = [];
   private question: string | null = null;
 
@@ -43,7 +44,9 @@ export class RunWatch {
     const { about, state, reason, now, latest, points, question } = this;
     const steps = about.steps.map(({ id, words }) => ({ id, words, stage: this.stageOf(id) }));
     const curve = this.curve && { ...this.curve, dots: [...this.dots] };
-    return { ...about, state, reason, steps, now, curve, latest, points, events: [...this.events], question };
+    const found = [...this.found.values()];
+    const events = [...this.events];
+    return { ...about, state, reason, steps, now, curve, latest, points, found, events, question };
   }
 
   /** Calls back after every change; returns what ends that. A listener must not throw. */

@@ -48,6 +48,12 @@ const MAIN = html`<div class="live">
 <tbody id="readings"></tbody></table></div>
 <ul class="remarks" id="remarks"></ul>
 </section>
+<section class="found" aria-labelledby="found-title" id="found-section" hidden>
+<h2 id="found-title">Found so far</h2>
+<div class="scroll" tabindex="0" role="region" aria-label="Table of what was found so far">
+<table><thead><tr><th scope="col">Figure</th><th scope="col">Where</th><th scope="col" class="n">Value</th></tr></thead>
+<tbody id="found"></tbody></table></div>
+</section>
 </div>
 <div class="column">
 <section class="plan" aria-labelledby="plan-title">
@@ -66,7 +72,7 @@ const MAIN = html`<div class="live">
 </div>
 <dialog id="confirm" aria-labelledby="confirm-title">
 <h2 id="confirm-title">Stop the run?</h2>
-<p>The output is ramped down now and the run ends. What was measured so far is kept, and the run can be resumed.</p>
+<p>The output is ramped down now and the run ends. Completed points are kept, and the run can be resumed.</p>
 <p class="choice"><button type="button" class="stop" id="stop-now">Ramp down and stop</button>
-<button type="button" id="go-on">Let it go on</button></p>
+<button type="button" id="go-on">Continue the run</button></p>
 </dialog>`;

@@ -1,5 +1,5 @@
 import type { RunEventRecord } from '../../record/run-record.js';
-import type { Dot, RunView, ViewCurve } from '../run-view.js';
+import type { Dot, FoundFigure, RunView, ViewCurve } from '../run-view.js';
 
 /** What to type to see more of a run, whatever became of it. */
 export interface NextCommands {
@@ -24,7 +24,7 @@ export interface ListChange<T> {
 }
 
 /** What is left of a view without the lists that only grow. */
-type Heads = Omit<RunView, 'events' | 'curve'> & { readonly curve: Omit<ViewCurve, 'dots'> | null };
+type Heads = Omit<RunView, 'events' | 'found' | 'curve'> & { readonly curve: Omit<ViewCurve, 'dots'> | null };
 
 /** What has become different between two states. */
 export interface LiveChange {
@@ -33,12 +33,13 @@ export interface LiveChange {
   readonly view: Partial<Heads> | null;
   readonly dots: ListChange<Dot>;
   readonly events: ListChange<RunEventRecord>;
+  readonly found: ListChange<FoundFigure>;
 }
 
 export const NOTHING_YET: LiveState = { view: null, next: null, stopping: false };
 
 /**
- * What must be sent to somebody who knows `before` so that they know `after`. Dots and events count as the same
+ * What must be sent to somebody who knows `before` so that they know `after`. Dots, events and findings count as the same
  * when they are the same objects.
  */
 export function changeBetween(before: LiveState, after: LiveState): LiveChange {
@@ -47,6 +48,7 @@ export function changeBetween(before: LiveState, after: LiveState): LiveChange {
     view: after.view && different(before.view ? headsOf(before.view) : {}, headsOf(after.view)),
     dots: grown(before.view?.curve?.dots ?? [], after.view?.curve?.dots ?? []),
     events: grown(before.view?.events ?? [], after.view?.events ?? []),
+    found: grown(before.view?.found ?? [], after.view?.found ?? []),
   };
 }
 
@@ -59,12 +61,18 @@ export function applyChange(before: LiveState, change: LiveChange): LiveState {
   const curve = heads.curve && { ...heads.curve, dots };
   return {
     ...state,
-    view: { ...heads, curve, events: listAfter(before.view?.events ?? [], change.events) },
+    view: {
+      ...heads,
+      curve,
+      events: listAfter(before.view?.events ?? [], change.events),
+      found: listAfter(before.view?.found ?? [], change.found),
+    },
   };
 }
 
 function headsOf(view: RunView): Heads {
-  return { ...without(view, 'events'), curve: view.curve && without(view.curve, 'dots') };
+  const { events: _, found: __, ...heads } = view;
+  return { ...heads, curve: view.curve && without(view.curve, 'dots') };
 }
 
 function without<T extends object, K extends keyof T>(whole: T, key: K): Omit<T, K> {

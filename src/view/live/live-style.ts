@@ -29,6 +29,9 @@ button.stop:disabled{background:var(--paper);color:var(--soft);border-color:var(
 .panels svg{display:block;width:100%;overflow:visible;font-family:var(--text);font-variant-numeric:tabular-nums}
 .readings table{min-width:20em}
 .readings :is(td,tbody th){min-width:0}
+.found table{min-width:26em}
+.found{margin:0;max-width:none;color:inherit}
+.found td small{display:block;color:var(--soft)}
 .remarks,.armed ul{margin:10px 0 0;padding-left:1.2em;font-size:13px}
 .armed ul{margin:0;font-size:14px}
 .armed li{margin:0 0 6px}

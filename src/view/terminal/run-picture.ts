@@ -3,7 +3,7 @@ import { channelLines } from './channel-lines.js';
 import { CURVE_FRAME_ROWS, curveLines } from './curve-lines.js';
 import { HEAD_ROWS, headLines, onlyLine } from './head-lines.js';
 import { type Line, plain } from './line.js';
-import { eventLines, tripLines } from './tail-lines.js';
+import { eventLines, foundLines, tripLines } from './tail-lines.js';
 
 /** Room on the terminal. */
 export interface Room {
@@ -19,6 +19,7 @@ const MOST_WIDTH = 110;
 /** Rows that each part gets. */
 interface Shares {
   curve: number;
+  found: number;
   events: number;
   trips: number;
   blanks: number;
@@ -29,6 +30,7 @@ const WISHES: readonly (readonly [keyof Shares, number])[] = [
   ['curve', 4],
   ['trips', 1],
   ['events', 1],
+  ['found', 2],
   ['curve', 5],
   ['blanks', 2],
   ['curve', 7],
@@ -36,6 +38,7 @@ const WISHES: readonly (readonly [keyof Shares, number])[] = [
   ['curve', 8],
   ['trips', 2],
   ['curve', 12],
+  ['found', 4],
   ['events', 4],
   ['trips', 7],
   ['curve', 16],
@@ -58,23 +61,28 @@ export function runPicture(view: RunView, room: Room): Line[] {
     ...gap(1),
     ...channels,
     ...(shares.curve === 0 ? [] : [...gap(2), ...curveLines(view, width, shares.curve)]),
+    ...foundLines(view, width, shares.found),
     ...eventLines(view, width, shares.events),
     ...tripLines(view, width, shares.trips),
   ];
 }
 
 function sharesOf(free: number, view: RunView): Shares {
-  const shares: Shares = { curve: 0, events: 0, trips: 0, blanks: 0 };
+  const shares: Shares = { curve: 0, found: 0, events: 0, trips: 0, blanks: 0 };
   const drawable = curveLines(view, LEAST.width, 1).length > 0;
   let left = free;
   for (const [part, most] of WISHES) {
     if (part === 'curve' && !drawable) continue;
     // The first rows of a curve come with its frame, all or none.
     const first = part === 'curve' && shares.curve === 0;
-    const wanted = most - shares[part] + (first ? CURVE_FRAME_ROWS : 0);
-    const given = first && left < wanted ? 0 : Math.min(left, wanted);
+    const wanted = Math.min(most, mostOf(part, view)) - shares[part] + (first ? CURVE_FRAME_ROWS : 0);
+    const given = first && left < wanted ? 0 : Math.min(left, Math.max(0, wanted));
     left -= given;
     if (given > 0) shares[part] += first ? given - CURVE_FRAME_ROWS : given;
   }
   return shares;
 }
+
+/** Findings take no more rows than there are of them. */
+const mostOf = (part: keyof Shares, { found }: RunView): number =>
+  part === 'found' ? found.length : Number.POSITIVE_INFINITY;

@@ -3,7 +3,7 @@ import { wrapText } from '../../document/text/wrap-text.js';
 import { formatDuration } from '../../units/format.js';
 import type { RunView } from '../run-view.js';
 import { apart, atRight, cut } from './fit.js';
-import { faint, type Line, plain } from './line.js';
+import { faint, type Line, plain, strong } from './line.js';
 
 const TIME_COLUMNS = 12;
 
@@ -15,6 +15,12 @@ export function eventLines({ events }: RunView, width: number, rows: number): Li
     return plain(`${atRight(formatDuration(at_s), TIME_COLUMNS)}  ${cut(words, width - TIME_COLUMNS - 2)}`);
   });
   return [...lines, ...Array.from({ length: rows - lines.length }, () => plain(''))];
+}
+
+/** The last findings, the oldest of them first, one a row of at most `rows`. */
+export function foundLines({ found }: RunView, width: number, rows: number): Line[] {
+  const last = rows === 0 ? [] : found.slice(-rows);
+  return last.map(({ name, place, value }) => strong(cut(`${name}: ${value} (${place})`, width)));
 }
 
 /** What ends the run at once, as many whole sentences as go into `rows` rows, and how many more there are. */

@@ -32,6 +32,7 @@ export function viewOf(changes: Partial<RunView> = {}): RunView {
     curve: curveOf('climb'),
     latest: [latestOf(1), latestOf(2)],
     points: 4,
+    found: [],
     events: [
       { at_s: 0, kind: 'step', text: 'first' },
       { at_s: 62, kind: 'gain', text: 'channel 1: gain 25.90 dB at low level' },

@@ -2,6 +2,7 @@ import type { LiveState } from '../live-state.js';
 import { Charts } from './charts.js';
 import { Connection } from './connection.js';
 import { byId, setText } from './dom.js';
+import { Found } from './show-found.js';
 import { Lists } from './show-lists.js';
 import { showReadings } from './show-readings.js';
 import { showNext, showState } from './show-state.js';
@@ -10,6 +11,7 @@ import { wireStop } from './stop.js';
 const { base = '', token = '' } = document.body.dataset;
 const charts = new Charts();
 const lists = new Lists();
+const found = new Found();
 let known: LiveState | null = null;
 
 /** Says what is wrong between this page and the run; an empty text takes it back. */
@@ -26,6 +28,7 @@ function show(state: LiveState): void {
   if (state.view === null) return;
   charts.show(state.view);
   showReadings(state.view);
+  found.show(state.view);
   lists.show(state.view);
 }
 
