@@ -1,4 +1,10 @@
-import { findingName, placeWords, termsWords, valueWords, whoseWords } from '../document/model/finding-words.js';
+import {
+  findingName,
+  placeWords,
+  termsWords,
+  valueWords,
+  whoseWords,
+} from '../document/model/finding-words.js';
 import { notesOf } from '../document/model/reason-words.js';
 import type { Finding } from '../record/finding.js';
 import type { FoundFigure } from './run-view.js';

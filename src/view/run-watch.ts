@@ -1,7 +1,10 @@
 import { eventWords } from '../document/model/event-words.js';
+import { type Finding, findingKey } from '../record/finding.js';
+import { findingsOfResults } from '../record/findings-of-results.js';
 import type { Outcome } from '../record/outcome.js';
 import type { RunEventRecord } from '../record/run-record.js';
 import type { CourseEvent, Progress } from '../runner/course/course-event.js';
+import { foundFigure } from './found-figure.js';
 import type { Dot, FoundFigure, LatestReading, RunAbout, RunView, ViewCurve } from './run-view.js';
 
 /** A picture needs no more dots of a step, and nobody reads further back than so many events. */
@@ -87,8 +90,10 @@ export class RunWatch {
         this.finish(event.outcome, event.reason);
         this.tell(eventWords(event));
         break;
-      case 'step-left':
       case 'result':
+        this.find(findingsOfResults([event.result], []));
+        break;
+      case 'step-left':
       case 'probe':
         return;
     }
@@ -146,6 +151,11 @@ export class RunWatch {
     if (this.dots.length <= MOST_DOTS || channels === 0) return;
     this.dots = this.dots.filter((_, i) => Math.floor(i / channels) % 2 === 0);
     this.stride *= 2;
+  }
+
+  /** A figure that is found again, by a step that is repeated, stands for the one before. */
+  private find(findings: readonly Finding[]): void {
+    for (const finding of findings) this.found.set(findingKey(finding), foundFigure(finding));
   }
 
   private finish(outcome: Outcome, reason: string): void {

@@ -197,7 +197,7 @@ test('without script every marker tells its values to a resting pointer, and not
 
 test('a comparison is read in the same way, hostile names as text', async () => {
   const records = [invented(), invented({ run: 20, label: HOSTILE.script })];
-  const { page, complaints } = await shown(await comparisonReport(records));
+  const { page, complaints } = await shown(comparisonReport(records));
   const { plot, read } = chart(page);
   await plot.focus();
   const lines = new Set<string>();

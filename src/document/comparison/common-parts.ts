@@ -55,7 +55,8 @@ export function sortParts(one: PlacedFigure, other: PlacedFigure): SortedParts {
 }
 
 /** The components of a figure's own budget: that of its value comes first. */
-const componentsOf = ({ figure }: PlacedFigure): readonly Component[] => figure.finding.budgets[0]?.components ?? [];
+const componentsOf = ({ figure }: PlacedFigure): readonly Component[] =>
+  figure.finding.budgets[0]?.components ?? [];
 
 function isCommon(source: string, one: PlacedFigure, other: PlacedFigure): boolean {
   if (RESPONSE.test(source) && !sameTone(one.figure.frequency_Hz, other.figure.frequency_Hz)) return false;

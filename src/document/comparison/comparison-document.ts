@@ -1,5 +1,5 @@
-import { notesOf } from '../model/reason-words.js';
 import type { JudgedClaim } from '../../judgement/judged-run.js';
+import { notesOf } from '../model/reason-words.js';
 import type { ComparedFigure, ComparedRun, Comparison } from './comparison.js';
 import type { Difference } from './difference.js';
 import type { RunFigure } from './run-figure.js';
@@ -79,7 +79,16 @@ const FIELDS: Readonly<Record<RunFigure['unit'], readonly [value: string, suffix
   '': ['value', ''],
 };
 
-function figureDocument({ run, step, unit, value, finding, frequency_Hz, measured_Hz, asked_W }: RunFigure): object {
+function figureDocument({
+  run,
+  step,
+  unit,
+  value,
+  finding,
+  frequency_Hz,
+  measured_Hz,
+  asked_W,
+}: RunFigure): object {
   const [name, suffix] = FIELDS[unit];
   return {
     run,

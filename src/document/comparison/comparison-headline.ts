@@ -55,7 +55,7 @@ function tellingOf(found: readonly Found[]): Found | null {
 function differenceSentence(one: Difference, { figures }: ComparedFigure): string {
   const { run, to, finding, difference } = one;
   const figure = figures.find((each) => each.run === run)!;
-  const amount = `${changeWords(one, figure.unit)} (${decibelWords(one)})`;
+  const amount = `${changeWords(one, figure)} (${decibelWords(one)})`;
   const [here, there] = [figureWords(figure), figureWords(figures[0]!)];
   switch (finding) {
     case 'alike':

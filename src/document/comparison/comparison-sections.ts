@@ -1,5 +1,4 @@
 import type { Block, Cell, Section } from '../model/block.js';
-import { benchKindWords } from '../model/bench-kind-words.js';
 import { outcomeWords, timeWords } from '../model/wording.js';
 import { oneLine, visibleText } from '../text/visible-text.js';
 import type { Agreement } from './agreement.js';
@@ -34,14 +33,22 @@ export function curveSection({ runs }: Comparison): Section {
 /** Who is compared, a row a run. */
 function runSection(runs: readonly ComparedRun[]): Section {
   const marked = runs.some(({ unlike }) => unlike.length > 0);
-  const columns = ['Run', 'Unit', 'Made', 'Sequence', 'Bench', 'Outcome', ...(marked ? ['Unlike the first by'] : [])];
+  const columns = [
+    'Run',
+    'Unit',
+    'Made',
+    'Sequence',
+    'Bench',
+    'Outcome',
+    ...(marked ? ['Unlike the first by'] : []),
+  ];
   const given = (text: string): Cell => ({ text: oneLine(text, LONGEST), given: true });
   const rows = runs.map(({ record, unlike }): Cell[] => [
     `run ${record.run}`,
     given(record.unit.label),
     timeWords(visibleText(record.started)),
     given(record.sequence.name),
-    given(`${record.bench.name} (${benchKindWords(record.bench.kind)})`),
+    given(record.bench.name),
     oneLine(outcomeWords(record), 200),
     ...(marked ? [unlike.length === 0 ? 'nothing' : unlike.join(', ').toLowerCase()] : []),
   ]);
@@ -87,7 +94,9 @@ function verdictSection(runs: readonly ComparedRun[]): Section[] {
   if (runs.every(({ judged }) => judged.claims.length === 0 && judged.unreadable === null)) return [];
   const title = 'Verdicts';
   const columns = ['Run', 'Claim', 'Verdict', 'Because'].map((name) => ({ name }));
-  return [{ id: 'verdicts', title, blocks: [{ kind: 'table', title, columns, rows: runs.flatMap(verdictRows) }] }];
+  return [
+    { id: 'verdicts', title, blocks: [{ kind: 'table', title, columns, rows: runs.flatMap(verdictRows) }] },
+  ];
 }
 
 function verdictRows({ record, judged }: ComparedRun): Cell[][] {

@@ -72,7 +72,11 @@ function settingBlocks(rows: readonly ComparedFigure[], several: boolean): Block
     ...(shown.length === rows.length
       ? []
       : [
-          { kind: 'text', text: 'Above: the channel that is worst in the first run.', look: 'small' } as const,
+          {
+            kind: 'text',
+            text: 'Above: the channel that is worst in the first run.',
+            look: 'small',
+          } as const,
           {
             kind: 'details',
             title: `All channels: ${title}`,
@@ -123,14 +127,16 @@ function differenceTable(
     title,
     columns: [{ name: 'Figure' }, ...values, ...differences, { name: 'Result' }],
     rows: rows.flatMap((row) =>
-      row.figures.slice(1).map((figure, i) => [
-        name(row),
-        ...(several ? [`${row.figures[0]!.run}, ${figure.run}`] : []),
-        valueCell(row.figures[0]!),
-        valueCell(figure),
-        ...changeCells(row.differences[i]!, figure),
-        concludedWords(row.differences[i]!),
-      ]),
+      row.figures
+        .slice(1)
+        .map((figure, i) => [
+          name(row),
+          ...(several ? [`${row.figures[0]!.run}, ${figure.run}`] : []),
+          valueCell(row.figures[0]!),
+          valueCell(figure),
+          ...changeCells(row.differences[i]!, figure),
+          concludedWords(row.differences[i]!),
+        ]),
     ),
   };
 }
@@ -138,11 +144,11 @@ function differenceTable(
 const valueCell = (figure: RunFigure): Cell =>
   figure.value === null ? figureWords(figure) : { text: figureWords(figure), exact: figure.value };
 
-function changeCells(difference: Difference | null, { unit }: RunFigure): Cell[] {
+function changeCells(difference: Difference | null, figure: RunFigure): Cell[] {
   if (difference === null) return [NONE, NONE];
   const { difference: change, difference_dB } = difference;
   return [
-    { text: changeWords(difference, unit), exact: change },
+    { text: changeWords(difference, figure), exact: change },
     difference_dB === null ? NONE : { text: decibelWords(difference), exact: difference_dB },
   ];
 }

@@ -1,26 +1,28 @@
 import type { Finding } from '../../record/finding.js';
+import { formatQuantity } from '../../units/format.js';
 import { formatUncertain } from '../../units/format-uncertain.js';
+import { frequencyWords } from '../../units/nominal-frequency.js';
 import type { Unit } from '../../units/quantity.js';
 import { findingName, frequencyOf, NONE, valueWords } from '../model/finding-words.js';
-import { frequencyWords } from '../../units/nominal-frequency.js';
-import { formatQuantity } from '../../units/format.js';
 import { channelWords, drivenWords, mainsWords } from '../model/wording.js';
 import type { Difference } from './difference.js';
 import { bandWords, stepName } from './match-figures.js';
 import type { RunFigure } from './run-figure.js';
 
 /** `87.7 W ± 0.7 W`, or that the run found none. */
-export const figureWords = ({ finding, value }: RunFigure): string => (value === null ? 'none' : valueWords(finding));
+export const figureWords = ({ finding, value }: RunFigure): string =>
+  value === null ? 'none' : valueWords(finding);
 
-const signed = (value: number, text: string): string => (value > 0 && !text.startsWith('-') ? `+${text}` : text);
+/** With its sign, unless nothing is left of it in print. */
+const signed = (value: number, text: string): string => (value > 0 && /[1-9]/.test(text) ? `+${text}` : text);
 
-/** `+2.90 W ± 0.51 W`: a change in the unit of its figure. */
-export function changeWords({ difference, uncertainty }: Difference, unit: RunFigure['unit']): string {
+/** `+2.90 W ± 0.51 W`: a change in the unit of its figure. Without an uncertainty it is as fine as the figure is printed. */
+export function changeWords({ difference, uncertainty }: Difference, { unit, value }: RunFigure): string {
   const known: Unit = unit === '' ? '1' : unit;
-  // Two figures say what a change without an uncertainty is worth.
+  const step = 10 ** (Math.floor(Math.log10(Math.abs(value ?? 0) || 1)) - 2);
   const text =
     uncertainty === null
-      ? formatQuantity(difference, known, { figures: 2 })
+      ? formatQuantity(Math.round(difference / step) * step || 0, known, { figures: 2 })
       : formatUncertain(difference, uncertainty, known);
   return signed(difference, text);
 }
@@ -34,7 +36,7 @@ export function decibelWords({ difference_dB, uncertainty_dB }: Difference): str
   const within = uncertainty_dB === null ? null : Math.max(FINEST_dB, uncertainty_dB);
   const text =
     within === null
-      ? `${(difference_dB || 0).toFixed(2)} dB`.replace('-0.00', '0.00')
+      ? `${difference_dB.toFixed(2)} dB`.replace('-0.00', '0.00')
       : formatUncertain(difference_dB, within, 'dB');
   return signed(difference_dB, text);
 }

@@ -57,7 +57,10 @@ export function differenceOf(first: PlacedFigure, second: PlacedFigure): Differe
     unlike: unlikeness(second.figure, first.figure),
   };
   const decades = a > 0 && b > 0 ? PER_DECADE[first.figure.unit] : null;
-  return { ...common, ...(decades === null ? plainDifference(first, second) : ratioOf(first, second, decades)) };
+  return {
+    ...common,
+    ...(decades === null ? plainDifference(first, second) : ratioOf(first, second, decades)),
+  };
 }
 
 /** Decibels for a ratio of ten; null for what no ratio is taken of. */

@@ -97,7 +97,8 @@ export function unlikeness(figure: Comparable, beside: Comparable): string[] {
       figure.measured_Hz.join() === beside.measured_Hz.join(),
       ({ measured_Hz }) => `measured from ${bandWords(measured_Hz!)}`,
     );
-  if (figure.held) note(stepName(figure.step) === stepName(beside.step), ({ step }) => `step ${stepName(step)}`);
+  if (figure.held)
+    note(stepName(figure.step) === stepName(beside.step), ({ step }) => `step ${stepName(step)}`);
   const [asked, other] = [figure.asked_W ?? null, beside.asked_W ?? null];
   if (asked !== null && other !== null)
     note(
@@ -109,7 +110,9 @@ export function unlikeness(figure: Comparable, beside: Comparable): string[] {
 
 /** Why a figure says less than it seems to. */
 const halfKnown = ({ run, missing_Hz = [], finding }: Comparable): string[] => [
-  ...(missing_Hz.length > 0 ? [`run ${run}: none found at ${missing_Hz.map(frequencyWords).join(', ')}`] : []),
+  ...(missing_Hz.length > 0
+    ? [`run ${run}: none found at ${missing_Hz.map(frequencyWords).join(', ')}`]
+    : []),
   ...(finding && finding.bound !== 'found' ? [`run ${run}: a bound, not a value`] : []),
 ];
 

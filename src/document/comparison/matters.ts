@@ -96,8 +96,7 @@ export const MATTERS: readonly Matter[] = [
     matter: 'Outcome',
     value: outcomeWords,
     key: ({ outcome }) => outcome,
-    effect:
-      'a run that did not reach its end lacks figures, and those it has may not be final',
+    effect: 'a run that did not reach its end lacks figures, and those it has may not be final',
     makesUnlike: true,
   },
   {
@@ -111,29 +110,25 @@ export const MATTERS: readonly Matter[] = [
     matter: 'Sequence',
     value: ({ sequence }) => `${sequence.name} (sha256 ${short(sequence.sha256)})`,
     key: ({ sequence }) => sequence.sha256,
-    effect:
-      'temperature and search differ on the way to each figure; figures are paired by their settings',
+    effect: 'temperature and search differ on the way to each figure; figures are paired by their settings',
     makesUnlike: false,
   },
   {
     matter: 'Measuring band',
     value: bands,
-    effect:
-      'a wider band takes in more noise and harmonics: figures measured in other bands are marked',
+    effect: 'a wider band takes in more noise and harmonics: figures measured in other bands are marked',
     makesUnlike: false,
   },
   {
     matter: 'Loads',
     value: loads,
-    effect:
-      'a lower load draws more current: powers into other loads are marked and do not rank the units',
+    effect: 'a lower load draws more current: powers into other loads are marked and do not rank the units',
     makesUnlike: false,
   },
   {
     matter: 'Measured ohms',
     value: measuredLoads,
-    effect:
-      'powers use the measured ohms; a load far off its label also loads the unit differently',
+    effect: 'powers use the measured ohms; a load far off its label also loads the unit differently',
     makesUnlike: false,
   },
   {

@@ -20,7 +20,8 @@ export function worstOfBands(findings: readonly Finding[]): WorstOfBand[] {
   const groups = new Map<string, Finding[]>();
   for (const finding of findings) {
     const { terms } = finding;
-    if (terms.threshold_percent === undefined || terms.over_Hz !== undefined || stated.has(keyOf(finding))) continue;
+    if (terms.threshold_percent === undefined || terms.over_Hz !== undefined || stated.has(keyOf(finding)))
+      continue;
     const key = JSON.stringify([keyOf(finding), finding.setting.step_kind]);
     groups.set(key, [...(groups.get(key) ?? []), finding]);
   }

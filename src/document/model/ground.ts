@@ -9,7 +9,7 @@ export interface Ground extends ChartGround {
 }
 
 /** The same for the steps of one kind, with what they found. */
-export interface ShowGround extends Ground {
+export interface ShowGround extends ChartGround {
   readonly findings: readonly Finding[];
 }
 

@@ -2,12 +2,12 @@ import type { Finding } from '../../record/finding.js';
 import { isStepKind, STEP_KINDS } from '../../sequence/step-kind.js';
 import { SHOWS } from '../../steps/shows.js';
 import type { Section } from './block.js';
+import type { ChartGround } from './charts/chart-ground.js';
 import { groupsBy } from './finding-groups.js';
 import { findingsTable } from './findings-table.js';
-import type { Ground } from './ground.js';
 
 /** What the steps of a run show, kind by kind, those of kinds that this version does not know last. */
-export function stepSections(ground: Ground, findings: readonly Finding[]): Section[] {
+export function stepSections(ground: ChartGround, findings: readonly Finding[]): Section[] {
   const kinds = Object.keys(SHOWS) as (keyof typeof SHOWS)[];
   return [
     ...kinds.flatMap((kind) =>

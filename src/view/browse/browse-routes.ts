@@ -71,7 +71,7 @@ async function reportPage(shelf: Shelf, base: string, run: number): Promise<Docu
 
 async function comparisonPage(shelf: Shelf, base: string, runs: readonly number[]): Promise<Document> {
   const { comparisonReport } = await import('../../document/comparison/comparison-report.js');
-  const report = await comparisonReport(runs.map((run) => shelf.run(run)));
+  const report = comparisonReport(runs.map((run) => shelf.run(run)));
   const links = runs.map((run) => html`<a href="${base}/run/${run}">Run ${run}</a>`);
   return page(withWay(report, html`<a href="${base}/">All runs</a> ${links}`));
 }

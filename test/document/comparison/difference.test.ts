@@ -80,8 +80,8 @@ describe('the difference of two powers', () => {
 
   it('takes figures with an uncertainty but no budget as independent', () => {
     const one = differenceOf(
-      placed(powerFigure(100, { uncertainty: 3 })),
-      placed(powerFigure(100, { run: 2, uncertainty: 4 })),
+      placed(powerFigure(100, { finding: { uncertainty: 3 } })),
+      placed(powerFigure(100, { run: 2, finding: { uncertainty: 4 } })),
     )!;
     expect([one.uncertainty, one.basis, one.finding]).toEqual([5, 'figures', 'alike']);
   });
@@ -92,9 +92,26 @@ describe('the difference of two powers', () => {
 
   it('counts distortions in voltage decibels', () => {
     const percent = (run: number, value: number) =>
-      placed(powerFigure(value, { run, kind: 'band-thdn', unit: '%', uncertainty: 0.001 }));
+      placed(powerFigure(value, { run, finding: { quantity: 'thdn', uncertainty: 0.001 } }));
     const one = differenceOf(percent(1, 0.1), percent(2, 0.05))!;
     expect(one.difference_dB).toBeCloseTo(20 * Math.log10(0.5), 12);
     expect(one.finding).toBe('less');
+  });
+
+  it('subtracts what is in decibels already, uncertainties by squares', () => {
+    const dip = (run: number, value: number, uncertainty: number) =>
+      placed(powerFigure(value, { run, finding: { quantity: 'dip', uncertainty } }));
+    const one = differenceOf(dip(1, -0.2, 0.03), dip(2, 0.5, 0.04))!;
+    expect([one.difference_dB, one.uncertainty_dB]).toEqual([
+      expect.closeTo(0.7, 12),
+      expect.closeTo(0.05, 12),
+    ]);
+    expect(one.finding).toBe('more');
+  });
+
+  it('takes no ratio of a value that is zero or less: the values are subtracted', () => {
+    const dc = (run: number, value: number) =>
+      placed(powerFigure(value, { run, finding: { quantity: 'dc' } }));
+    expect(differenceOf(dc(1, 0), dc(2, 0.003))).toMatchObject({ difference: 0.003, difference_dB: null });
   });
 });

@@ -3,7 +3,8 @@ import { matchFigures, unlikeness } from '../../../src/document/comparison/match
 import type { RunFigure } from '../../../src/document/comparison/run-figure.js';
 import { powerFigure } from './placed.js';
 
-const of = (run: number, changes: Partial<RunFigure> = {}) => powerFigure(90, { run, ...changes });
+const of = (run: number, changes: Parameters<typeof powerFigure>[1] = {}) =>
+  powerFigure(90, { run, ...changes });
 const runsOf = (rows: readonly (readonly RunFigure[])[]) =>
   rows.map((row) => row.map(({ run, step }) => `${run} ${step}`));
 
@@ -52,18 +53,23 @@ describe('figures of several runs', () => {
   });
 
   it('are unlike by the band that they were measured in, and by what was not found', () => {
-    const [row] = matchFigures([[of(1)], [of(2, { measured_Hz: [20, 80_000], incomplete: true })]]);
+    const [row] = matchFigures([[of(1)], [of(2, { measured_Hz: [20, 80_000], missing_Hz: [20, 31.62] })]]);
     expect(unlikeness(row![1]!, row![0]!)).toEqual([
       'measured from 20 Hz to 80 kHz against measured from 20 Hz to 20 kHz',
-      'run 2: not found all over the band',
+      'run 2: none found at 20 Hz, 31.5 Hz',
     ]);
   });
 
   it('of sweeps that held unlike powers are unlike by what was asked for, beyond what setting a level is good for', () => {
-    const sweep = (run: number, asked_W: number | null) =>
-      of(run, { kind: 'band-thdn', step: 'band', asked_W });
+    const sweep = (run: number, asked_W: number | null) => of(run, { held: true, step: 'band', asked_W });
     expect(unlikeness(sweep(2, 12.5), sweep(1, 70))).toEqual(['12.5 W requested against 70.0 W requested']);
     expect(unlikeness(sweep(2, 12.5), sweep(1, 12.6))).toEqual([]);
     expect(unlikeness(sweep(2, null), sweep(1, 12.6))).toEqual([]);
+  });
+
+  it('that are bounds are unlike values', () => {
+    expect(unlikeness(of(2, { finding: { bound: 'at-least' } }), of(1))).toEqual([
+      'run 2: a bound, not a value',
+    ]);
   });
 });

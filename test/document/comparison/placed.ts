@@ -1,6 +1,8 @@
 import type { PlacedFigure } from '../../../src/document/comparison/common-parts.js';
 import type { RunFigure } from '../../../src/document/comparison/run-figure.js';
 import type { Budget } from '../../../src/measure/budget.js';
+import type { Finding } from '../../../src/record/finding.js';
+import { QUANTITIES } from '../../../src/record/quantities.js';
 
 /** What a run rests on, for a test that varies it: the bench file by its hash, the records by id and hash. */
 export interface Papers {
@@ -8,30 +10,59 @@ export interface Papers {
   readonly records?: Readonly<Record<string, string>>;
 }
 
-/** A power at 0.1 % THD+N of channel 1 at 1 kHz into 8 ohm. */
-export function powerFigure(value: number | null, changes: Partial<RunFigure> = {}): RunFigure {
-  const { kind = 'power-at-thdn', threshold_percent = 0.1 } = changes;
+/** Maximum power at 0.1 % THD+N of channel 1 at 1 kHz into 8 ohm. */
+const finding = (value: number | null): Finding => ({
+  quantity: 'max-power',
+  statistic: 'at-threshold',
+  value,
+  bound: 'found',
+  why: null,
+  uncertainty: null,
+  budgets: [],
+  setting: {
+    step: 'climb-1k',
+    step_kind: 'climb',
+    channel: 1,
+    driven: [1],
+    load_ohm: 8,
+    mains_V: null,
+    cell: '',
+  },
+  stimulus: { lines_Hz: [1000], nominal_Hz: 1000, envelope: { kind: 'steady' } },
+  terms: { threshold_percent: 0.1 },
+  points: [],
+  flags: [],
+  remarks: [],
+});
+
+/** A figure of that finding, whose parts and whose finding a test may vary. */
+export function powerFigure(
+  value: number | null,
+  changes: Partial<Omit<RunFigure, 'finding'>> & { readonly finding?: Partial<Finding> } = {},
+): RunFigure {
+  const found = { ...finding(value), ...changes.finding };
+  const { quantity, statistic, terms } = found;
   return {
-    what: `${kind} ${threshold_percent}`,
-    held: kind.startsWith('band-') || kind.startsWith('hold-'),
     run: 1,
-    kind: 'power-at-thdn',
-    unit: 'W',
+    held: false,
+    unit: QUANTITIES[quantity].unit,
     value,
-    uncertainty: null,
-    budget: null,
     step: 'climb-1k',
     channel: 1,
     driven: [1],
     load_ohm: 8,
     mains_V: null,
-    threshold_percent: 0.1,
+    threshold_percent: terms.threshold_percent ?? null,
     frequency_Hz: 1000,
     band_Hz: [1000, 1000],
     measured_Hz: [20, 20_000],
-    note: '',
+    asked_W: null,
+    missing_Hz: [],
+    single: false,
+    what: JSON.stringify([quantity, statistic, changes.threshold_percent ?? terms.threshold_percent]),
     ...changes,
-  } as RunFigure;
+    finding: found,
+  };
 }
 
 /** A figure with what it rests on. */
@@ -52,4 +83,7 @@ export function placed(figure: RunFigure, { bench = 'bench-1', records = {} }: P
 
 /** A power with the budget that it was given. */
 export const budgeted = (run: number, budget: Budget, papers: Papers): PlacedFigure =>
-  placed(powerFigure(budget.value, { run, uncertainty: budget.expanded, budget }), papers);
+  placed(
+    powerFigure(budget.value, { run, finding: { uncertainty: budget.expanded, budgets: [budget] } }),
+    papers,
+  );

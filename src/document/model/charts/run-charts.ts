@@ -1,18 +1,17 @@
-import type { Chart } from '../block.js';
+import { findingsOf } from '../../../record/findings-of.js';
+import type { Block, Chart } from '../block.js';
+import { stepSections } from '../step-sections.js';
 import type { ChartGround } from './chart-ground.js';
-import { climbCharts } from './climb-chart.js';
-import { holdCharts } from './hold-chart.js';
-import { maxPowerCharts } from './max-power-chart.js';
 import { sensorCharts } from './sensor-chart.js';
-import { spectrumCharts } from './spectrum-chart.js';
-import { sweepCharts } from './sweep-chart.js';
 
-/** All charts of a run, those over the whole band first. */
+/** All charts of a run: those of its steps, kind by kind, and those of its sensors. */
 export const runCharts = (ground: ChartGround): Chart[] => [
-  ...maxPowerCharts(ground),
-  ...climbCharts(ground),
-  ...sweepCharts(ground),
-  ...holdCharts(ground),
+  ...stepSections(ground, findingsOf(ground.record)).flatMap(({ blocks }) => chartsIn(blocks)),
   ...sensorCharts(ground),
-  ...spectrumCharts(ground),
 ];
+
+const chartsIn = (blocks: readonly Block[]): Chart[] =>
+  blocks.flatMap((block) => {
+    if (block.kind === 'chart') return [block];
+    return block.kind === 'details' ? chartsIn(block.blocks) : [];
+  });
