@@ -2,43 +2,12 @@ import { describe, expect, it } from 'vitest';
 import { csvExport } from '../../src/document/csv/csv-export.js';
 import { htmlReport } from '../../src/document/html/html-report.js';
 import { showDocument } from '../../src/document/json/show-document.js';
-import { headline } from '../../src/document/model/headline.js';
 import { runText } from '../../src/document/text/run-text.js';
-import type { RunRecord } from '../../src/record/run-record.js';
 import { inventedMatrix } from './matrix-fixture.js';
 import { isWellFormed } from './well-formed.js';
 
 const text = (width: number) => runText(inventedMatrix(), { width, colour: false });
 const squeezed = (said: string) => said.replace(/\s+/g, ' ');
-const eight = (record: RunRecord): RunRecord => ({
-  ...record,
-  results: record.results.filter(({ load_ohm, kind }) => kind !== 'ceiling' || load_ohm === 8),
-});
-
-describe('the headline of a run with ceilings', () => {
-  it('gives the least power over the band, its frequency and its channel, load by load', () => {
-    const said = headline(inventedMatrix());
-    expect(said).toMatch(
-      /^Delivers 59\.0 W from 20 Hz to 20 kHz at 0\.1 % THD\+N per channel into 8 ohm, both channels driven at 230 V mains \(least at 20 Hz on channel 2\)/,
-    );
-    expect(said).toContain('; 106.2 W from 20 Hz to 20 kHz at 0.1 % THD+N per channel into 4 ohm');
-  });
-
-  it('does not hide a frequency without a ceiling, nor one whose harmonics could not be seen', () => {
-    expect(headline(inventedMatrix())).toContain('none found at 20 kHz on channel 2');
-    expect(headline(eight(inventedMatrix()))).not.toContain('none found');
-    expect(headline(eight(inventedMatrix()))).toContain('not judged in full');
-  });
-
-  it('does not call a few frequencies the band', () => {
-    const run = inventedMatrix();
-    const few = run.results.filter(
-      (one) => one.kind !== 'ceiling' || [20, 1000, 20_000].includes(one.nominal_Hz),
-    );
-    expect(headline({ ...run, results: few })).toContain('at 3 frequencies from 20 Hz to 20 kHz');
-  });
-});
-
 describe('the summary of a run with ceilings, holds, sums, causes, probes and sessions', () => {
   it.each([80, 100, 120])('keeps to %d columns', (width) => {
     const own = text(width)

@@ -1,8 +1,9 @@
 import { join, resolve } from 'node:path';
 import { htmlReport } from '../../document/html/html-report.js';
 import { showDocument } from '../../document/json/show-document.js';
-import { headline } from '../../document/model/headline.js';
 import { wrapText } from '../../document/text/wrap-text.js';
+import { openingOf } from '../../judgement/conclusions-of.js';
+import { judgeRun } from '../../judgement/judged-run.js';
 import { openStore } from '../../store/sqlite/store.js';
 import { formatDuration } from '../../units/format.js';
 import { floorOfRun } from '../look/floor-of-run.js';
@@ -62,7 +63,7 @@ export async function demo(
     if (options.json) {
       terminal.out(JSON.stringify({ ...showDocument(record), database: store.file, report: page }, null, 2));
     } else {
-      terminal.out(wrapText(headline(record), terminal.width));
+      terminal.out(wrapText(openingOf(judgeRun(record).conclusions), terminal.width));
       const database = shown(store.file);
       terminal.out(`\ndatabase  ${database}\nreport    ${shown(resolve(page))}`);
       terminal.out(`details   npx ohmest show ${record.run} --db ${database}`);

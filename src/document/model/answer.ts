@@ -1,45 +1,30 @@
-import { leftOutNotes } from '../chart/telling-band.js';
-import { oneLine } from '../text/visible-text.js';
-import type { Block } from './block.js';
+import type { Conclusion, Role } from '../../judgement/conclusion.js';
+import type { Block, TextLook } from './block.js';
 import type { Ground } from './ground.js';
-import { headline } from './headline.js';
-import { openingSentence } from './opening-sentence.js';
-import { outcomeWords } from './wording.js';
+import { leftOutNotes } from './left-out-notes.js';
 
-/** Longest claim in a sentence of the opening. */
-const LONGEST_CLAIM = 160;
+/** How a part of the opening looks; the first answer is the lead. */
+const LOOKS: Readonly<Record<Role, TextLook>> = {
+  warning: 'warning',
+  answer: 'strong',
+  beside: 'plain',
+  certainty: 'small',
+  next: 'strong',
+};
 
-/** What a reader must know first: that the run did not reach its end, the rating and the verdict, then what was found. */
+/** What a reader must know first, in the order in which it was concluded. */
 export function answerBlocks({ record, judged }: Ground): Block[] {
-  const first = openingSentence(record, judged);
-  const found = headline(record);
-  const claim = (text: string) => oneLine(text, LONGEST_CLAIM);
+  const lead = judged.conclusions.find(({ role }) => role === 'answer');
   return [
-    ...(record.outcome === 'completed'
-      ? []
-      : [{ kind: 'text', look: 'warning', text: outcomeWords(record) } as const]),
-    { kind: 'text', look: 'lead', text: first },
-    ...(first === found ? [] : [{ kind: 'text', text: found } as const]),
-    ...judged.claims.flatMap(({ text, verdict, stored }): Block[] => [
-      { kind: 'text', look: 'strong', text: verdict.reason },
-      {
-        kind: 'text',
-        look: 'small',
-        text: `Claim${stored ? '' : ', supplied after the run'}: ${claim(text)}`,
-      },
-    ]),
-    ...(judged.unreadable === null
-      ? []
-      : [
-          {
-            kind: 'text',
-            look: 'warning',
-            text: `The claim of the run cannot be read: ${claim(record.claim ?? '')} (${oneLine(judged.unreadable, 300)})`,
-          } as const,
-        ]),
-    ...leftOutNotes(record).map((text): Block => ({ kind: 'text', text })),
-    ...(record.bench.kind === 'simulated'
-      ? [{ kind: 'text', look: 'small', text: 'Simulated bench: no real unit was measured.' } as const]
-      : []),
+    ...judged.conclusions.map((one) => textOf(one, one === lead ? 'lead' : LOOKS[one.role])),
+    ...leftOutNotes(record).map((text): Block => ({ kind: 'text', look: 'small', text })),
   ];
 }
+
+/** What a terminal shows last, where a reader looks first: the answer again, and what to do next. */
+export const closingBlocks = ({ judged }: Ground): Block[] =>
+  judged.conclusions
+    .filter(({ role }) => role === 'warning' || role === 'answer' || role === 'next')
+    .map((one) => textOf(one, LOOKS[one.role]));
+
+const textOf = ({ sentence }: Conclusion, look: TextLook): Block => ({ kind: 'text', look, text: sentence });

@@ -12,7 +12,7 @@ const MOST_BUDGETS = 24;
 /** So many budgets open on paper; the others are left out there. */
 const PRINTED = 2;
 
-/** What makes figures uncertain, folded away until it is asked for, and the calibration that it rests on. */
+/** What makes figures uncertain, folded away, and the calibration that it rests on. */
 export function uncertaintySection(record: RunRecord, findings: readonly Finding[]): Section {
   const all = budgeted(findings);
   const shown = telling(all).slice(0, MOST_BUDGETS);

@@ -1,6 +1,7 @@
 import { findingsOf } from '../../record/findings-of.js';
 import type { Block, Section } from './block.js';
 import { uncertaintySection } from './budget-section.js';
+import { checkSection } from './check-section.js';
 import { conditionSection } from './condition-section.js';
 import { findingsTable } from './findings-table.js';
 import { flagSection } from './flag-section.js';
@@ -48,6 +49,7 @@ function shared(ground: Ground): Section[] {
   const { record, judged } = ground;
   const findings = findingsOf(record);
   return [
+    ...checkSection(judged),
     ...verdictSection(judged),
     ...ratingSection(judged),
     ...stepSections(ground, findings),

@@ -17,17 +17,14 @@ export function verdictRows({ verdict, left_open, stored }: JudgedClaim): Verdic
   const rows: VerdictRow[] = [
     ['Margin', marginWords(verdict)],
     // A claim that was not tested is decided by nothing.
-    [
-      verdict.verdict === 'not tested' ? 'Was tried' : 'Decided by',
-      deciding ? [decidingWords(deciding)] : [],
-    ],
+    [verdict.verdict === 'not tested' ? 'Measured' : 'Decided by', deciding ? [decidingWords(deciding)] : []],
     ['Uncertainty', deciding ? [uncertaintyWords(verdict, deciding)] : []],
     ['Restated', verdict.restated.map(stepWords)],
     ['As restated', restatedWords(verdict)],
-    ['Taken', verdict.taken],
+    ['Assumed', verdict.taken],
     ['Not tested', verdict.not_tested],
     ['Left open', left_open.length === 0 ? [] : [left_open.join('; ')]],
-    ['Origin', stored ? [] : ['brought along when this was written; the run was not made for it']],
+    ['Origin', stored ? [] : ['claim supplied after the run']],
   ];
   return rows.filter(([, lines]) => lines.length > 0);
 }
@@ -42,7 +39,7 @@ function marginWords(verdict: Verdict): string[] {
     deciding?.bound === 'at-least' ? 'at least ' : deciding?.bound === 'at-most' ? 'at most ' : '';
   const watts = signed(margin_W, formatQuantity(margin_W, 'W', { figures: 3 }));
   const decibels = signed(margin_dB, formatQuantity(margin_dB, 'dB', { figures: 3 }));
-  const margin = `${bound}${watts} (${decibels}) to the ${worked(required_W, 'W')} asked for`;
+  const margin = `${bound}${watts} (${decibels}) to the ${worked(required_W, 'W')} required`;
   return conformance === null || !asStated(verdict)
     ? [margin]
     : [`${margin}; probability that the power reaches it ${share(conformance)}`];

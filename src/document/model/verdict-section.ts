@@ -5,7 +5,7 @@ import type { Block, CellParts, Section } from './block.js';
 import { capital } from './capital.js';
 import { verdictRows } from './verdict-rows.js';
 
-const STATES: Readonly<Record<VerdictClass, CellParts['state']>> = {
+const STATES: Readonly<Record<VerdictClass, NonNullable<CellParts['state']>>> = {
   met: 'good',
   'not met': 'bad',
   inconclusive: 'open',
@@ -26,7 +26,6 @@ export function verdictSection({ claims }: JudgedRun): Section[] {
 
 function verdictTable(claim: JudgedClaim): Block {
   const { verdict, text } = claim;
-  const state = STATES[verdict.verdict];
   return {
     kind: 'table',
     look: 'pairs',
@@ -35,7 +34,7 @@ function verdictTable(claim: JudgedClaim): Block {
     columns: [{ name: 'What' }, { name: 'Value' }],
     rows: [
       ['Claim', { text, given: true }],
-      ['Verdict', { text: capital(verdict.verdict), ...(state && { state }) }],
+      ['Verdict', { text: capital(verdict.verdict), state: STATES[verdict.verdict] }],
       ...verdictRows(claim).map(([name, lines]) => [name, lines.map(capital).join('\n')]),
     ],
   };

@@ -2,7 +2,7 @@ import picocolors from 'picocolors';
 import { judgeRun } from '../../judgement/judged-run.js';
 import { findingsOf } from '../../record/findings-of.js';
 import type { RunRecord } from '../../record/run-record.js';
-import { answerBlocks } from '../model/answer.js';
+import { answerBlocks, closingBlocks } from '../model/answer.js';
 import { budgetSections } from '../model/budget-section.js';
 import { terminalSections } from '../model/run-document.js';
 import { renderBlocks, renderSections, type TextOptions } from './render-blocks.js';
@@ -13,7 +13,7 @@ const WIDTHS = { from: 40, to: 120 } as const;
 
 /**
  * What a run found, for a terminal: the answer, the verdicts on its claim, the ratings, what each kind of step shows, the
- * flags in words, and how to repeat it. No line end at the end.
+ * flags in words, how to repeat it, and the answer again: a reader looks at the last lines first. No line end at the end.
  *
  * @param claim a claim to judge the run by besides its own; null without
  * @throws DocumentError when `claim` is none
@@ -22,7 +22,8 @@ export function runText(record: RunRecord, options: TextOptions, claim: string |
   const fitted = withinLimits(options);
   const ground = { record, judged: judgeRun(record, claim), floorAt: () => null };
   const opening = `${heading(record, fitted)}\n${renderBlocks(answerBlocks(ground), fitted)}`;
-  return [opening, renderSections(terminalSections(ground, options.details ?? false), fitted)].join('\n\n');
+  const sections = renderSections(terminalSections(ground, options.details ?? false), fitted);
+  return [opening, sections, renderBlocks(closingBlocks(ground), fitted)].join('\n\n');
 }
 
 /** The uncertainty budgets behind every figure of a run, and the calibration that they rest on. */

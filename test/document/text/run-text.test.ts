@@ -66,7 +66,7 @@ test('flags are told in the words of the list of flags', () => {
 
 test('a run that did not reach its end says so in its second line', () => {
   const lines = runText(interruptedAtPoint3(), plain).split('\n');
-  expect(lines[1]).toBe('Interrupted before its end: the operator pressed Ctrl-C');
+  expect(lines[1]).toBe('Interrupted before its end: the operator pressed Ctrl-C.');
   expect(runText(withoutReadings(), plain)).toContain('Nothing was measured.');
 });
 

@@ -1,0 +1,47 @@
+import type { CheckState } from '../../judgement/check.js';
+import { CHECKS, checkLimit, checkValue } from '../../judgement/check-words.js';
+import type { JudgedRun } from '../../judgement/judged-run.js';
+import type { Cell, CellParts, Section } from './block.js';
+import { capital } from './capital.js';
+
+const STATES: Readonly<Record<CheckState, NonNullable<CellParts['state']>>> = {
+  passed: 'good',
+  failed: 'bad',
+  inconclusive: 'open',
+  'not tested': 'open',
+};
+
+const stateOf = (state: CheckState): Pick<CellParts, 'state'> => ({ state: STATES[state] });
+
+/** Every limit of a check beside what each channel gave; nothing where the run was no check. */
+export function checkSection({ conclusions }: JudgedRun): Section[] {
+  const items = conclusions.flatMap((one) => (one.code === 'check' ? one.items : []));
+  if (items.length === 0) return [];
+  const rows = items.map((item): Cell[] => [
+    String(item.channel),
+    CHECKS[item.check].name,
+    { text: checkValue(item), ...(item.value !== null && { exact: item.value }) },
+    checkLimit(item),
+    { text: capital(item.state), ...stateOf(item.state) },
+  ]);
+  return [
+    {
+      id: 'check',
+      title: 'Check, channel by channel',
+      blocks: [
+        {
+          kind: 'table',
+          title: 'Check, channel by channel',
+          columns: [
+            { name: 'Channel', figures: true },
+            { name: 'Check' },
+            { name: 'Reading', figures: true },
+            { name: 'Limit' },
+            { name: 'Result' },
+          ],
+          rows,
+        },
+      ],
+    },
+  ];
+}
