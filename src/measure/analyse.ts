@@ -30,6 +30,8 @@ export interface AnalysisOptions {
 /** Records beyond this are always fitted, piece by piece. */
 const LONGEST_COHERENT = 2 ** 22;
 const SHORTEST_COHERENT = 64;
+/** THD+N of a tone that holds half of the power in the band. */
+const HALF_THE_POWER_PERCENT = 100 * Math.SQRT1_2;
 
 /**
  * Measures every channel of one record.
@@ -148,7 +150,10 @@ function withTone(
   const band = bandOf(options, fundamental_Hz);
   const clock_ppm = expected && clockMismatch_ppm(cyclesPerSample, expected.cyclesPerSample);
   const gaps = options.gaps === false ? [] : findGaps(samples, cyclesPerSample, level.dc);
+  const distortion = distortionOf(fundamental_rms, harmonics, noise_rms);
   const flags: FlagCode[] = bandFlags(band, fundamental_Hz);
+  if (distortion.thdn_percent > HALF_THE_POWER_PERCENT) flags.push('tone-not-strongest');
+  if (Math.abs(parts.dc) > fundamental_rms * Math.SQRT2) flags.push('dc-exceeds-tone');
   if (gaps.length > 0) flags.push('gap-in-capture');
   // A break in the time line shifts the frequency too: then it says nothing about clocks.
   else if (wholeCyclesBroken(samples, parts, options) && clocksDiffer(clock_ppm!))
@@ -158,7 +163,7 @@ function withTone(
     fundamental_Hz,
     fundamental_rms,
     fundamental_phase_rad: parts.phase_rad,
-    ...distortionOf(fundamental_rms, harmonics, noise_rms),
+    ...distortion,
     noise_rms,
     dc: parts.dc,
     peak: level.peak,

@@ -18,7 +18,12 @@ export const FLAGS = {
   'floor-limited':
     'within 6 dB of what the bench reads with no unit connected: the true distortion may be lower',
   'power-not-reached':
-    'the unit did not give the asked power at this frequency, even with 1 dB more drive than its gain asks for',
+    'the unit did not give the requested power at this frequency, even with 1 dB more drive than its gain requires',
+  'less-at-same-drive':
+    'the unit gives over 0.1 dB less than the requested power at this frequency; the step keeps the drive constant',
+  'tone-not-strongest':
+    'hum, noise or distortion in the band is stronger than the tone: what was found may not be the test tone',
+  'dc-exceeds-tone': 'the DC is larger than the peak of the tone',
   uncalibrated: 'the bench file states no uncertainty for some part of the chain, so none is given here',
   'calibration-overdue': 'a calibration record that this figure rests on was past its due date',
   'load-differs':

@@ -9,6 +9,8 @@ const DOUBTFUL: ReadonlySet<FlagCode> = new Set([
   'clipped-capture',
   'floor-limited',
   'power-not-reached',
+  'less-at-same-drive',
+  'tone-not-strongest',
   'not-as-before',
   'no-tone',
 ]);

@@ -41,7 +41,7 @@ export function suspectLimits(question: CauseQuestion): LimitSuspicions {
   const moving = rippling(failing);
   // Tops that follow the mains are held by the rails, even where no distortion lies inside the band to tell.
   const held = failing.highestOrder < 3 ? 1 : presence;
-  const still = presence * (shape?.clip ?? 0) * (1 - moving);
+  const still = presence * (shape?.clip ?? 0) * (1 - moving) * asHighElsewhere(question);
   const { share, text } = currentShare(question);
   const flat = flatTops(failing);
   return {
@@ -59,6 +59,11 @@ export function suspectLimits(question: CauseQuestion): LimitSuspicions {
  */
 function sagShare(shape: Shape | null): number {
   return shape ? Math.max(shape.clip, 1 - shape.slew - shape.crossover) : 1;
+}
+
+/** Rails stand as high at any frequency: tops that another frequency passes into the same load are not theirs. 0 to 1. */
+function asHighElsewhere({ failing, reference }: CauseQuestion): number {
+  return reference ? ramp(height(reference) / height(failing), 1.4, 1.15) : 1;
 }
 
 /** How surely the tops move with the mains. */

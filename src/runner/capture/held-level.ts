@@ -1,3 +1,4 @@
+import type { FlagCode } from '../../measure/flags.js';
 import type { Reading } from '../../record/run-record.js';
 import type { Level } from '../../sequence/level.js';
 import type { EnergisedStep } from '../../sequence/plan.js';
@@ -159,7 +160,7 @@ export async function reachLevel(
     const measured = await measurePoint(stage, { tone, outputs_V, asked_W }, follower);
     const { next_V, held } = judged(aim, { outputs_V, trims }, measured.readings);
     const planned = ahead.take();
-    if (next_V === null) return { measured: withMisses(measured, targets), outputs_V, held };
+    if (next_V === null) return { measured: withMisses(measured, aim), outputs_V, held };
     outputs_V = planned?.tone === tone ? agreedOutputs(next_V, planned) : next_V;
   }
 }
@@ -193,12 +194,11 @@ function trimmed(target: Target, output_V: number, reading: Pick<Reading, 'power
   return Math.min(wanted, most, fullScale_V);
 }
 
-function withMisses(measured: MeasuredPoint, targets: readonly Target[]): MeasuredPoint {
+function withMisses(measured: MeasuredPoint, { targets, trim }: ReachAim): MeasuredPoint {
+  const flag: FlagCode = trim ? 'power-not-reached' : 'less-at-same-drive';
   const readings = measured.readings.map((reading, i) => {
     const off_dB = decibelsOfPower(reading.power_W / targets[i]!.power_W);
-    return off_dB < -MISSED_dB
-      ? { ...reading, flags: [...reading.flags, 'power-not-reached' as const] }
-      : reading;
+    return off_dB < -MISSED_dB ? { ...reading, flags: [...reading.flags, flag] } : reading;
   });
   return { ...measured, readings };
 }

@@ -227,7 +227,7 @@ function placeOf(step: EnergisedStep, index: number, tone: CoherentTone): LoadPo
 }
 
 async function tell({ walk }: StepStage, at: LoadPower['at'], question: CauseQuestion): Promise<void> {
-  walk.saidOnce(toldKey(at));
+  if (walk.saidOnce(toldKey(at))) return;
   const result: CauseResult = { kind: 'cause', ...at, causes: causeOf(question) };
   await walk.emit({ kind: 'result', result });
 }

@@ -36,6 +36,8 @@ interface Look {
   /** The band that the noise was measured in. */
   readonly band: string;
   readonly clean: boolean;
+  /** The harmonics lie outside the band, so that clipping does not show. */
+  readonly blind: boolean;
 }
 
 /** By how much a look differs from those before; null: that cannot be said. */
@@ -125,7 +127,8 @@ const isBack = (now_dB: number | null, then_dB: number | null): boolean =>
 const outputOfLook = ({ drive_dB, gain_dB }: Look): number => drive_dB + gain_dB;
 
 function lookOf(reading: Reading): Look {
-  const { step, gain_dB, noise_V, band_Hz, thdn_percent } = reading;
+  const { step, gain_dB, noise_V, band_Hz, thdn_percent, flags } = reading;
+  const blind = flags.includes('harmonics-out-of-band');
   const drive_dB = decibelsOfVoltage(outputOf(reading));
   return {
     step,
@@ -133,15 +136,20 @@ function lookOf(reading: Reading): Look {
     gain_dB,
     noise_dB: decibelsOfVoltage(noise_V),
     band: band_Hz.join(' '),
-    clean: thdn_percent < CLEAN_PERCENT,
+    clean: thdn_percent < CLEAN_PERCENT && !blind,
+    blind,
   };
 }
 
 /**
  * Decibels between the gain and that of the latest of the clean looks nearest in drive. Of a unit that clips nothing can be said
- * but that it gives no less for being driven harder.
+ * but that it gives no less for being driven harder; nor of one that may clip unseen, except at the same drive.
  */
 function gainOff(now: Look, looks: readonly Look[]): number | null {
+  if (now.blind) {
+    const same = looks.findLast((look) => Math.abs(look.drive_dB - now.drive_dB) < LIKE_dB);
+    if (same) return Math.abs(now.gain_dB - same.gain_dB);
+  }
   if (!now.clean) {
     const weaker = looks.filter((look) => look.drive_dB <= now.drive_dB + LIKE_dB).map(outputOfLook);
     const fallen_dB = Math.max(...weaker) - outputOfLook(now);

@@ -7,7 +7,7 @@ import { type CeilingEnd, type CeilingLimits, ceilingEnd } from '../../runner/se
 import { byLevel, type LevelSample, lastBracket } from '../../runner/search/crossing-bracket.js';
 import { crossingBudgets } from '../../runner/search/curve-budgets.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
-import { dBW, fromDBW } from '../../units/decibel.js';
+import { dBW } from '../../units/decibel.js';
 import type { MaxPowerStep } from './plan.js';
 
 /** The looks that a search took at one frequency. */
@@ -76,10 +76,10 @@ function whyNone(
     return `THD+N was never below ${threshold_percent} %, at best ${nearest}`;
   }
   if (end === 'far-over') return 'the search ended because another channel was far into clipping';
+  const top = `${Math.max(...own.map(({ power_W }) => power_W)).toPrecision(4)} W`;
   if (end === 'output-stopped-following')
-    return `THD+N stayed below ${threshold_percent} % although the output no longer followed the drive: its harmonics lie outside the band`;
-  const top = `${fromDBW(most_dBW).toPrecision(4)} W`;
+    return `THD+N stayed below ${threshold_percent} % up to ${top}, where the output no longer followed the drive`;
   return most_dBW < dBW(step.most_W) - 0.01
     ? `THD+N stayed below ${threshold_percent} % up to ${top}, where the interface output reaches full scale`
-    : `THD+N stayed below ${threshold_percent} % up to ${top}, the most this step may ask for`;
+    : `THD+N stayed below ${threshold_percent} % up to ${top}, at the highest power that this step may request`;
 }

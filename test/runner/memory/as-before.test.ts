@@ -12,6 +12,7 @@ interface Given {
   readonly thdn_percent?: number;
   readonly channel?: number;
   readonly band_Hz?: Reading['band_Hz'];
+  readonly flags?: Reading['flags'];
 }
 
 /** Whether each of these readings, taken one after the other, is flagged. */
@@ -49,6 +50,19 @@ describe('A reading differs from what the same setting gave before', () => {
     expect(flagged([{}, { drive_dB: 10, gain_dB: 26.31 }])).toEqual([false, true]);
     expect(flagged([{}, { drive_dB: 10, gain_dB: 25.69 }])).toEqual([false, true]);
     expect(flagged([{}, { drive_dB: 10, gain_dB: 25, thdn_percent: 0.6 }])).toEqual([false, false]);
+  });
+
+  it('but not by clipping whose harmonics lie outside the band, except at the same drive', () => {
+    // 20 kHz at 48 kHz: a stateless clipper reads clean and falls behind the drive.
+    const unseen = { frequency_Hz: 20_000, flags: ['harmonics-out-of-band'] as const };
+    const clips = { ...unseen, drive_dB: 2, gain_dB: 25 };
+    expect(flagged([unseen, clips, { ...unseen, drive_dB: 1, gain_dB: 25.6 }])).toEqual([
+      false,
+      false,
+      false,
+    ]);
+    expect(flagged([unseen, clips, clips, { ...clips, gain_dB: 24.6 }])).toEqual([false, false, false, true]);
+    expect(flagged([unseen, clips, { ...unseen, gain_dB: 25.5 }])).toEqual([false, false, true]);
   });
 
   it('by more than 6 dB of noise at no more drive', () => {
