@@ -25,7 +25,7 @@ const OVER_RATING = 1.1;
  * damping lifts the treble by a few decibels.
  */
 const OVER_ASKED = 2;
-/** Peak over the peak of a sine of the highest power: beyond it something rings or oscillates. */
+/** Peak over that of the stimulus at the highest power: beyond it something rings or oscillates. */
 const OVER_PEAK = 1.25;
 
 /**
@@ -34,23 +34,25 @@ const OVER_PEAK = 1.25;
  * step asks for stay well below them.
  *
  * @param bench its `dcLimit_V` is the most DC at a load
+ * @param crest peak over rms of what the step plays: power is that of a burst while it sounds
  */
 export function tripLimits(
   step: EnergisedStep,
   bench: BenchFacts & { readonly dcLimit_V: number },
+  crest: number,
 ): TripLimits {
   return step.measured.map((channel) => {
     const index = bench.channels.findIndex((candidate) => candidate.channel === channel);
     const chain = bench.channels[index]!;
     const load = chain.loads.find(({ nominal_ohm }) => nominal_ohm === step.load_ohm)!;
     const power_W = Math.min(OVER_RATING * load.shortRating_W, OVER_ASKED * step.most_W);
-    const sine_Vpk = Math.sqrt(2 * power_W * load.measured_ohm);
+    const highest_Vpk = crest * Math.sqrt(power_W * load.measured_ohm);
     return {
       channel,
       index,
       voltsPerUnit: loadVoltsPerUnit(chain),
       load_ohm: load.measured_ohm,
-      voltage_Vpk: Math.min(OVER_PEAK * sine_Vpk, chain.attenuatorRating_Vpk),
+      voltage_Vpk: Math.min(OVER_PEAK * highest_Vpk, chain.attenuatorRating_Vpk),
       power_W,
       dc_V: bench.dcLimit_V,
     };

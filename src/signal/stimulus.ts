@@ -115,8 +115,11 @@ function sameTime(a: Stimulus, b: Stimulus): boolean {
 export const rmsShare = ({ lines }: Stimulus): number =>
   Math.sqrt(lines.reduce((sum, { share }) => sum + share * share, 0));
 
-/** Peak over rms of what sounds: the root of two for a sine. */
-export const crestFactor = (of: Stimulus): number => Math.SQRT2 / rmsShare(of);
+/** Peak over rms of a sine. */
+export const SINE_CREST = Math.SQRT2;
+
+/** Peak over rms of what sounds. */
+export const crestFactor = (of: Stimulus): number => SINE_CREST / rmsShare(of);
 
 /**
  * Mean square over time at a peak of one: by what it warms a load. Lines do not add to each other over a record; of a

@@ -6,7 +6,7 @@ import { tripLimits } from '../../src/safety/trip-limits.js';
 import { TripWatch } from '../../src/safety/trip-watch.js';
 import { type CoherentTone, coherentTone } from '../../src/signal/coherent-tone.js';
 import { seededRandom } from '../../src/signal/dither.js';
-import { steady } from '../../src/signal/stimulus.js';
+import { SINE_CREST, steady } from '../../src/signal/stimulus.js';
 import { renderTone, type ToneChange } from '../signal/tone-source.js';
 import { stand, stepOf } from './stand.js';
 
@@ -36,7 +36,7 @@ const level = (of: CoherentTone, peak_V: number, at = 0): ToneChange => ({
 
 /** Plays a schedule through a watch block by block; gives the trip and the frame at whose block it came. */
 function watchPlay(step: string, { schedule, seconds, unit = (voltage_V) => voltage_V }: Played) {
-  const watch = new TripWatch(tripLimits(stepOf(step), stand), stand, stepOf(step));
+  const watch = new TripWatch(tripLimits(stepOf(step), stand, SINE_CREST), stand, stepOf(step));
   for (let start = 0; start < seconds * RATE; start += BLOCK) {
     const change = schedule.findLast((candidate) => candidate.at < start + BLOCK);
     const stands = change !== undefined && change.at + change.rampFrames + AFTER_RAMP <= start;
@@ -58,19 +58,19 @@ const CLIMB = 'climb: {id: c, frequency: 1 kHz, from: 1 W}';
 describe('tripLimits', () => {
   it('takes the lowest of load, attenuator and step', () => {
     // Load 250 W: trip at 275 W, whose sine has 66.33 V peak in 8 ohm, times 1.25.
-    const [first, second] = tripLimits(stepOf(CLIMB), stand);
+    const [first, second] = tripLimits(stepOf(CLIMB), stand, SINE_CREST);
     expect(first).toMatchObject({ channel: 1, index: 0, voltsPerUnit: 100, load_ohm: 8, dc_V: 2 });
     expect(first!.power_W).toBeCloseTo(275, 9);
     expect(first!.voltage_Vpk).toBeCloseTo(1.25 * Math.sqrt(2 * 275 * 8), 9);
     expect(second!.index).toBe(1);
-    const gentle = tripLimits(stepOf('climb: {frequency: 1 kHz, to: 50 W, driven: [2]}'), stand);
+    const gentle = tripLimits(stepOf('climb: {frequency: 1 kHz, to: 50 W, driven: [2]}'), stand, SINE_CREST);
     expect(gentle).toHaveLength(1);
     expect(gentle[0]).toMatchObject({ channel: 2, index: 1, power_W: 100 });
   });
 
   it('never allows more than the attenuator stands', () => {
     const channels = stand.channels.map((chain) => ({ ...chain, attenuatorRating_Vpk: 70 }));
-    expect(tripLimits(stepOf(CLIMB), { ...stand, channels })[0]!.voltage_Vpk).toBe(70);
+    expect(tripLimits(stepOf(CLIMB), { ...stand, channels }, SINE_CREST)[0]!.voltage_Vpk).toBe(70);
   });
 });
 
@@ -202,7 +202,7 @@ describe('TripWatch trips', () => {
     // With an attenuator of 1:10 the converter ends at 40 V peak, below the step's own limits.
     const channels = stand.channels.map((chain) => ({ ...chain, attenuator_ratio: 10 }));
     const step = stepOf(CLIMB);
-    const watch = new TripWatch(tripLimits(step, { ...stand, channels }), stand, step);
+    const watch = new TripWatch(tripLimits(step, { ...stand, channels }, SINE_CREST), stand, step);
     const of = tone(1000);
     const [sine] = renderTone([{ at: -RAMP, tone: of, peaks: [1.05], rampFrames: RAMP }], 1, 0, BLOCK);
     const clipped = sine!.map((sample) => Math.max(-1, Math.min(1, sample)));
@@ -254,7 +254,7 @@ describe('TripWatch trips', () => {
   it('when a raised level gives nothing, by the gain of the last reading', () => {
     const of = tone(1000);
     const step = stepOf(CLIMB);
-    const watch = new TripWatch(tripLimits(step, stand), stand, step);
+    const watch = new TripWatch(tripLimits(step, stand, SINE_CREST), stand, step);
     const block = (peak_V: number) => ({
       start: 0,
       channels: renderTone([{ ...level(of, peak_V), at: -RAMP }], 2, 0, 2 * BLOCK),
@@ -272,7 +272,7 @@ describe('TripWatch trips', () => {
 
   it('within 0.2 s at a new frequency, when the output was lost in the silence before it', () => {
     const step = stepOf(CLIMB);
-    const watch = new TripWatch(tripLimits(step, stand), stand, step);
+    const watch = new TripWatch(tripLimits(step, stand, SINE_CREST), stand, step);
     const block = (of: CoherentTone, peak_V: number) => ({
       start: 0,
       channels: renderTone([{ ...level(of, peak_V), at: -RAMP }], 2, 0, BLOCK),
@@ -295,7 +295,7 @@ describe('TripWatch trips', () => {
     const gain = FULL_V / Math.SQRT2;
     for (const channel of [1, 2])
       known.learn({ channel, frequency_Hz: tone(1000).frequency_Hz, peak: 0.01, gain, clean: true });
-    const watch = new TripWatch(tripLimits(step, stand), stand, step, known);
+    const watch = new TripWatch(tripLimits(step, stand, SINE_CREST), stand, step, known);
     const schedule = [level(tone(1000), 1, -RAMP)];
     const noise = (at: number) => 1e-5 * Math.sin(12.9898 * at ** 1.0001);
     let [trip, frames] = [null as Trip | null, 0];
@@ -339,7 +339,7 @@ describe('TripWatch trips', () => {
     const known = new KnownGains();
     for (const channel of [1, 2])
       known.learn({ channel, frequency_Hz: tone(1000).frequency_Hz, peak: 0.1, gain: 70, clean: true });
-    const watch = new TripWatch(tripLimits(step, stand), stand, step, known);
+    const watch = new TripWatch(tripLimits(step, stand, SINE_CREST), stand, step, known);
     const random = seededRandom(3);
     for (let at = 0; at < RATE; at += BLOCK) {
       const channels = [0, 1].map(() => Float64Array.from({ length: BLOCK }, () => 0.02 * (random() - 0.5)));

@@ -11,6 +11,7 @@ import {
   planOf,
   type WiredStep,
 } from '../../sequence/plan.js';
+import { SINE_CREST } from '../../signal/stimulus.js';
 import { playOf } from '../../steps/plays.js';
 import { TonePlayer } from '../capture/tone-player.js';
 import { checkWiring } from '../guard/wiring-check.js';
@@ -123,7 +124,7 @@ async function confirmStillSo(walk: Walk, { before, from, points }: EarlierSessi
 /** Plays a step under a watch of its own; the output is silent when this returns or throws. */
 async function playEnergised(walk: Walk, step: EnergisedStep): Promise<void> {
   const { setup, bench } = walk.request;
-  const watch = new TripWatch(tripLimits(step, setup), setup, step, walk.knownGains);
+  const watch = new TripWatch(tripLimits(step, setup, SINE_CREST), setup, step, walk.knownGains);
   const player = new TonePlayer(bench, (block, playing) => {
     throwIfInterrupted(walk.request.signal);
     const trip = watch.look(block, playing);

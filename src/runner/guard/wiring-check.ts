@@ -4,7 +4,7 @@ import { TripWatch } from '../../safety/trip-watch.js';
 import { channelWords } from '../../sequence/driven-channels.js';
 import { type EnergisedStep, planOf } from '../../sequence/plan.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
-import { steady } from '../../signal/stimulus.js';
+import { SINE_CREST, steady } from '../../signal/stimulus.js';
 import { voltageRatio } from '../../units/decibel.js';
 import { peakFor } from '../capture/drive.js';
 import { type CollectedRecords, Collector } from '../capture/settled-capture.js';
@@ -79,7 +79,7 @@ async function findFaults(walk: Walk, step: EnergisedStep): Promise<string[]> {
   const { bench, setup, signal } = walk.request;
   const tone = toneOf(step);
   await bench.configure({ load_ohm: step.load_ohm, driven: step.driven });
-  const watch = new TripWatch(tripLimits(step, setup), setup, step);
+  const watch = new TripWatch(tripLimits(step, setup, SINE_CREST), setup, step);
   const player = new TonePlayer(bench, (block, playing) => {
     throwIfInterrupted(signal);
     const trip = watch.look(block, playing);
