@@ -9,7 +9,7 @@ import { benchNamed } from '../src/cli/terminal/read-input.js';
 import type { Progress } from '../src/runner/course/course-event.js';
 import { makePlan } from '../src/sequence/make-plan.js';
 import { readSequence } from '../src/sequence/sequence-file.js';
-import { openStore } from '../src/store/sqlite/store.js';
+import { openRuns } from '../src/store/sqlite/sqlite-runs.js';
 import type { Watcher } from '../src/view/run-watch.js';
 
 /** What a long run is made of, over and over, in each hour. */
@@ -55,7 +55,7 @@ export async function playLongRun(long: LongRun): Promise<LongRunSeen> {
   setFlagsFromString('--expose-gc');
   const collect = runInNewContext('gc') as () => void;
   const folder = mkdtempSync(join(tmpdir(), 'ohmest-long-'));
-  const store = openStore(join(folder, 'runs.db'), { mode: 'create' });
+  const store = openRuns(join(folder, 'runs.db'), { mode: 'create' });
   try {
     const setup = benchNamed('ideal-40');
     const bench = openSimulated(setup);

@@ -11,7 +11,7 @@ import { resume } from '../src/cli/run/resume.js';
 import type { RunRecord } from '../src/record/run-record.js';
 import { resultKey } from '../src/record/same-result.js';
 import { seededRandom } from '../src/signal/dither.js';
-import { openStore } from '../src/store/sqlite/store.js';
+import { openRuns } from '../src/store/sqlite/sqlite-runs.js';
 
 const MAIN = fileURLToPath(new URL('../dist/cli/main.js', import.meta.url));
 const BENCH = 'ideal-40';
@@ -142,7 +142,7 @@ function linesOf(log: string): string[] {
 /** The run as any program finds it; null when it was killed before there was one. */
 function recordIn(db: string): RunRecord | null {
   if (!existsSync(db)) return null;
-  const store = openStore(db, { mode: 'create' });
+  const store = openRuns(db, { mode: 'create' });
   try {
     return store.runs().length > 0 ? store.run(1) : null;
   } finally {

@@ -8,7 +8,7 @@ import { reportFailure, statusOf } from '../../src/cli/terminal/fail.js';
 import type { Reading, RunRecord } from '../../src/record/run-record.js';
 import { makePlan } from '../../src/sequence/make-plan.js';
 import { readSequence } from '../../src/sequence/sequence-file.js';
-import { openStore, type Store } from '../../src/store/sqlite/store.js';
+import { openRuns, type SqliteRuns } from '../../src/store/sqlite/sqlite-runs.js';
 
 /** What a run is made of, and where something may be done to it. */
 export interface HarmedRun {
@@ -43,7 +43,7 @@ export interface Outcome {
 export async function harmedRun(run: HarmedRun): Promise<Outcome> {
   const { bench, setup, sequence, folder, committed = () => {}, refused = () => {} } = run;
   const file = join(folder, 'runs.db');
-  const store = openStore(file, { mode: 'create' });
+  const store = openRuns(file, { mode: 'create' });
   const readings: Reading[] = [];
   const took = (number: number, of: readonly Reading[]) => {
     readings.push(...of);
@@ -91,7 +91,7 @@ export async function harmedRun(run: HarmedRun): Promise<Outcome> {
 
 /** Calls back with every point whose commit has come back, and with every write that failed. */
 function watchCommits(
-  store: Store,
+  store: SqliteRuns,
   took: (number: number, readings: readonly Reading[]) => void,
   refused: () => void,
 ): void {
@@ -121,7 +121,7 @@ function watchCommits(
 }
 
 function recordIn(file: string): RunRecord {
-  const store = openStore(file, { mode: 'read' });
+  const store = openRuns(file, { mode: 'read' });
   try {
     return store.run(1);
   } finally {

@@ -4,7 +4,7 @@ import { setPriority } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath, pathToFileURL } from 'node:url';
 import type { RunRecord } from '../../src/record/run-record.js';
-import { openStore } from '../../src/store/sqlite/store.js';
+import { openRuns } from '../../src/store/sqlite/sqlite-runs.js';
 import { until } from '../../test/audio/until.js';
 
 const here = (path: string) => fileURLToPath(new URL(path, import.meta.url));
@@ -118,7 +118,7 @@ export class SoundRun {
   }
 
   record(file = this.db): RunRecord {
-    const store = openStore(file, { mode: 'write' });
+    const store = openRuns(file, { mode: 'write' });
     try {
       return store.run(1);
     } finally {

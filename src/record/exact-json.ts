@@ -2,6 +2,7 @@ const BEYOND_JSON: Readonly<Record<string, number>> = {
   NaN: Number.NaN,
   Infinity: Number.POSITIVE_INFINITY,
   '-Infinity': Number.NEGATIVE_INFINITY,
+  '-0': -0,
 };
 
 /** JSON that keeps the numbers JSON has no sign for: NaN becomes `{"number": "NaN"}`, likewise the infinities. */

@@ -3,7 +3,7 @@ import { join } from 'node:path';
 import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { READING_AID } from '../../src/document/html/reading-aid.js';
-import { openStore } from '../../src/store/sqlite/store.js';
+import { openRuns } from '../../src/store/sqlite/sqlite-runs.js';
 import { formatQuantity } from '../../src/units/format.js';
 import { ohmest, start } from '../cli/ohmest.js';
 import { HOSTILE } from '../document/hostile.js';
@@ -26,7 +26,7 @@ beforeAll(async () => {
     const made = await ohmest(['run', 'quick-look', '--bench', 'ideal-40', '--unit', unit, '--db', db]);
     expect(made.status, made.stderr).toBe(0);
   }
-  const store = openStore(db, { mode: 'create' });
+  const store = openRuns(db, { mode: 'create' });
   for (const label of [HOSTILE.script, HOSTILE.attribute, HOSTILE.entity])
     recordRun(store, inventedRun(label), 'stopped', HOSTILE.script);
   for (let i = 0; i < 40; i++) recordRun(store, inventedRun('Many', 1), 'completed', '');

@@ -5,7 +5,7 @@ import type { AddressInfo } from 'node:net';
 import { join } from 'node:path';
 import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, expect, test } from 'vitest';
-import { openStore } from '../../src/store/sqlite/store.js';
+import { openRuns } from '../../src/store/sqlite/sqlite-runs.js';
 import { formatQuantity } from '../../src/units/format.js';
 import { until } from '../audio/until.js';
 import { type Ended, emptyFolder, put, start } from '../cli/ohmest.js';
@@ -71,7 +71,7 @@ async function viewer(url: string, width = 1024) {
 }
 
 const recordIn = (cwd: string) => {
-  const store = openStore(join(cwd, 'ohmest.db'), { mode: 'read' });
+  const store = openRuns(join(cwd, 'ohmest.db'), { mode: 'read' });
   try {
     return store.run(1);
   } finally {

@@ -5,7 +5,7 @@ import { describe, expect, it } from 'vitest';
 import { readBundle } from '../../src/bundle/read-bundle.js';
 import { writeBundle } from '../../src/bundle/write-bundle.js';
 import type { Spectrum } from '../../src/record/run-record.js';
-import { openStore } from '../../src/store/sqlite/store.js';
+import { openRuns } from '../../src/store/sqlite/sqlite-runs.js';
 import { arbitraryRun } from '../store/arbitrary-run.js';
 import { inventedRun, type RunContent, recordRun } from '../store/invented-run.js';
 import { scratchFile, scratchFolder, thrownBy } from '../store/scratch.js';
@@ -53,7 +53,7 @@ describe('a packed run', () => {
   });
 
   it('comes out equal whatever it holds', async () => {
-    const store = openStore(scratchFile(), { mode: 'create' });
+    const store = openRuns(scratchFile(), { mode: 'create' });
     const path = join(scratchFolder(), 'run.ohmest');
     await fc.assert(
       fc.asyncProperty(arbitraryRun, fc.string(), async (drawn, reason) => {
@@ -70,7 +70,7 @@ describe('a packed run', () => {
 
   it('is the same bytes each time', async () => {
     const { bundle, content, database } = await packedRun();
-    const store = openStore(database, { mode: 'read' });
+    const store = openRuns(database, { mode: 'read' });
     const again = join(scratchFolder(), 'again.ohmest');
     await writeBundle(again, content, '0.1.0', (point) => store.capture(1, point));
     store.close();
@@ -112,7 +112,7 @@ describe('a packed run', () => {
   });
 
   it('is not made of a run that goes on', () => {
-    const store = openStore(scratchFile(), { mode: 'create' });
+    const store = openRuns(scratchFile(), { mode: 'create' });
     const writer = store.createRun(inventedRun());
     expect(thrownBy(() => store.content(writer.run))).toMatchObject({ code: 'RUN_BUSY' });
     store.close();

@@ -6,7 +6,7 @@ import type { RunContent as BundleContent } from '../../src/bundle/content.js';
 import { writeBundle } from '../../src/bundle/write-bundle.js';
 import type { Finding } from '../../src/record/finding.js';
 import { encodeWav } from '../../src/signal/encode-wav.js';
-import { openStore, type Store } from '../../src/store/sqlite/store.js';
+import { openRuns, type SqliteRuns } from '../../src/store/sqlite/sqlite-runs.js';
 import { inventedRun, type RunContent } from '../store/invented-run.js';
 import { scratchFile, scratchFolder } from '../store/scratch.js';
 import { type Member, zipOf } from './zip.js';
@@ -25,27 +25,21 @@ export const inventedCapture = (point: number): Uint8Array =>
   });
 
 /** Records an invented run with captures of its first two points. */
-export function recordWithCaptures(store: Store, content: RunContent = inventedRun()): number {
+export function recordWithCaptures(store: SqliteRuns, content: RunContent = inventedRun()): number {
   const writer = store.createRun(content);
   for (const point of content.points) {
     const own = content.readings.filter((reading) => reading.point === point.number);
-    writer.addPoint(
-      point,
-      own,
-      own.map((_, i) => ({ settled: true, level: 1e-5 * (i + 1), residue: 0.01 })),
-    );
+    writer.append({ kind: 'point', point: point, readings: own, settlings: own.map((_, i) => ({ settled: true, level: 1e-5 * (i + 1), residue: 0.01 })) });
     if (point.number <= 2)
-      writer.addCapture(point.number, inventedCapture(point.number), {
-        rate_Hz: 48_000,
+      writer.append({ kind: 'capture', point: point.number, bytes: inventedCapture(point.number), rate_Hz: 48_000,
         frames: 64,
-        channels: [1, 2],
-      });
+        channels: [1, 2], });
   }
-  for (const finding of content.findings) writer.addFinding(finding as Finding);
-  for (const event of content.events) writer.addEvent(event);
-  writer.addProbeSample({ at_s: 1, probe: 'heatsink', unit: 'degC', value: 31.5 });
-  writer.addProbeSample({ at_s: 2, probe: 'heatsink', unit: 'degC', value: null });
-  writer.finish('stopped', 'THD+N passed 1 %');
+  for (const finding of content.findings) writer.append({ kind: 'finding', finding: finding });
+  for (const event of content.events) writer.append({ kind: 'event', event: event });
+  writer.append({ kind: 'sample', sample: { at_s: 1, probe: 'heatsink', unit: 'degC', value: 31.5 } });
+  writer.append({ kind: 'sample', sample: { at_s: 2, probe: 'heatsink', unit: 'degC', value: null } });
+  writer.finish({ outcome: 'stopped', reason: 'THD+N passed 1 %' });
   return writer.run;
 }
 
@@ -55,7 +49,7 @@ export async function packedRun(
   withCaptures = true,
 ): Promise<{ readonly bundle: string; readonly database: string; readonly content: BundleContent }> {
   const database = scratchFile();
-  const store = openStore(database, { mode: 'create' });
+  const store = openRuns(database, { mode: 'create' });
   const run = recordWithCaptures(store, content);
   const bundle = join(scratchFolder(), 'run.ohmest');
   const whole = store.content(run);

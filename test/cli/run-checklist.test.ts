@@ -2,7 +2,7 @@ import { existsSync } from 'node:fs';
 import { join } from 'node:path';
 import Database from 'better-sqlite3';
 import { describe, expect, it } from 'vitest';
-import { openStore } from '../../src/store/sqlite/store.js';
+import { openRuns } from '../../src/store/sqlite/sqlite-runs.js';
 import { emptyFolder, filesIn, ohmest, put } from './ohmest.js';
 import { device, programBench, SHORT } from './stand.js';
 
@@ -35,7 +35,7 @@ describe('a bench that can put real power on terminals', () => {
 
   it('leaves a database that was there as it was when the checklist is refused', async () => {
     const cwd = folder();
-    openStore(join(cwd, 'ohmest.db'), { mode: 'create' }).close();
+    openRuns(join(cwd, 'ohmest.db'), { mode: 'create' }).close();
     expect((await ohmest(RUN, { cwd, input: 'Ada\nno\n' })).status).toBe(2);
     expect(JSON.parse((await ohmest(['runs', '--json'], { cwd })).stdout).runs).toEqual([]);
   });
@@ -57,7 +57,7 @@ describe('a bench that can put real power on terminals', () => {
   it('asks nothing when another program holds the database', async () => {
     const cwd = folder();
     const file = join(cwd, 'ohmest.db');
-    openStore(file, { mode: 'create' }).close();
+    openRuns(file, { mode: 'create' }).close();
     const holder = new Database(file);
     holder.exec('BEGIN EXCLUSIVE');
     try {

@@ -1,7 +1,7 @@
 import { readFileSync, writeFileSync } from 'node:fs';
 import Database from 'better-sqlite3';
 import { describe, expect, it } from 'vitest';
-import { openStore } from '../../src/store/sqlite/store.js';
+import { openRuns } from '../../src/store/sqlite/sqlite-runs.js';
 import { inventedRun, recordRun } from './invented-run.js';
 import { scratchFile, thrownBy } from './scratch.js';
 
@@ -18,14 +18,14 @@ function scatter(seed: number): (below: number) => number {
 
 function soundFile(): { file: string; bytes: Buffer } {
   const file = scratchFile();
-  const store = openStore(file, { mode: 'create' });
+  const store = openRuns(file, { mode: 'create' });
   recordRun(store, inventedRun('invented', 60), 'completed', '');
   store.close();
   return { file, bytes: readFileSync(file) };
 }
 
 function readAll(file: string): unknown {
-  const store = openStore(file, { mode: 'read' });
+  const store = openRuns(file, { mode: 'read' });
   try {
     return [store.runs(), store.run(1)];
   } finally {
@@ -37,7 +37,7 @@ describe('a damaged database', () => {
   it.each([50, 99, 100, 4096, 20_000])('that was cut off after %i bytes is refused as damaged', (length) => {
     const { file, bytes } = soundFile();
     writeFileSync(file, bytes.subarray(0, length));
-    expect(thrownBy(() => openStore(file, { mode: 'write' })).code).toBe('STORE_CORRUPT');
+    expect(thrownBy(() => openRuns(file, { mode: 'write' })).code).toBe('STORE_CORRUPT');
     expect(thrownBy(() => readAll(file)).code).toBe('STORE_CORRUPT');
     expect(readFileSync(file).length).toBe(length);
   });
@@ -69,7 +69,7 @@ describe('a damaged database', () => {
       const page = 1 + random(pages - 1);
       for (let index = 0; index < 4096; index += 1) spoilt[page * 4096 + index] = random(256);
       writeFileSync(file, spoilt);
-      const { code, message } = thrownBy(() => openStore(file, { mode: 'write' }));
+      const { code, message } = thrownBy(() => openRuns(file, { mode: 'write' }));
       expect(code).toBe('STORE_CORRUPT');
       expect(message).not.toContain('\n');
     }

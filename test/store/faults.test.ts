@@ -4,14 +4,14 @@ import { describe, expect, it } from 'vitest';
 import { BenchFault, InputError } from '../../src/errors/ohmest-error.js';
 import { StoreFault } from '../../src/store/contract/store-faults.js';
 import { connect } from '../../src/store/sqlite/connect.js';
-import { openStore, Store } from '../../src/store/sqlite/store.js';
+import { openRuns, SqliteRuns } from '../../src/store/sqlite/sqlite-runs.js';
 import { inventedPoint, inventedReading, inventedRun, recordRun } from './invented-run.js';
 import { scratchFile, thrownBy } from './scratch.js';
 
 /** A store whose connection the test can reach, waiting `wait_ms` for locks. */
 function reachableStore(file: string, wait_ms = 50) {
   const connection = connect(file, 'create', wait_ms);
-  return { db: connection.db, store: new Store(connection) };
+  return { db: connection.db, store: new SqliteRuns(connection) };
 }
 
 const readingsOf = (number: number) =>
@@ -26,7 +26,7 @@ describe('a disk that fills during a run', () => {
     let stored = 0;
     const fault = thrownBy(() => {
       for (let number = 1; number <= 1000; number += 1) {
-        writer.addPoint(inventedPoint(number), readingsOf(number));
+        writer.append({ kind: 'point', point: inventedPoint(number), readings: readingsOf(number) });
         stored = number;
       }
     });
@@ -36,7 +36,7 @@ describe('a disk that fills during a run', () => {
     expect(stored).toBeGreaterThan(5);
     expect(stored).toBeLessThan(1000);
 
-    writer.finish('fault', fault.message);
+    writer.finish({ outcome: 'fault', reason: fault.message });
     const record = store.run(writer.run);
     expect(record).toMatchObject({ outcome: 'fault', reason: fault.message });
     expect(record.points.map(({ number }) => number)).toEqual(
@@ -50,7 +50,9 @@ describe('a disk that fills during a run', () => {
     const { db, store } = reachableStore(scratchFile());
     const writer = store.createRun(inventedRun());
     db.pragma('query_only = ON');
-    expect(thrownBy(() => writer.finish('completed', '')).code).toBe('STORE_WRITE_FAILED');
+    expect(thrownBy(() => writer.finish({ outcome: 'completed', reason: '' })).code).toBe(
+      'STORE_WRITE_FAILED',
+    );
     expect(store.run(writer.run).outcome).toBe('interrupted');
     store.close();
   });
@@ -70,9 +72,11 @@ describe('a database file taken away during a run', () => {
     const file = scratchFile();
     const { store } = reachableStore(file);
     const writer = store.createRun(inventedRun());
-    writer.addPoint(inventedPoint(1), readingsOf(1));
+    writer.append({ kind: 'point', point: inventedPoint(1), readings: readingsOf(1) });
     take(file);
-    const fault = thrownBy(() => writer.addPoint(inventedPoint(2), readingsOf(2)));
+    const fault = thrownBy(() =>
+      writer.append({ kind: 'point', point: inventedPoint(2), readings: readingsOf(2) }),
+    );
     expect(fault).toBeInstanceOf(StoreFault);
     expect(fault.code).toBe('STORE_GONE');
     store.close();
@@ -85,15 +89,20 @@ describe('a database file taken away during a run, once the run has let go', () 
     const file = scratchFile();
     const { store } = reachableStore(file);
     const writer = store.createRun(inventedRun());
-    for (const number of [1, 2, 3]) writer.addPoint(inventedPoint(number), readingsOf(number));
+    for (const number of [1, 2, 3])
+      writer.append({ kind: 'point', point: inventedPoint(number), readings: readingsOf(number) });
     take(file);
-    const fault = thrownBy(() => writer.addPoint(inventedPoint(4), readingsOf(4)));
-    expect(thrownBy(() => writer.finish('fault', fault.message)).code).toBe('STORE_GONE');
+    const fault = thrownBy(() =>
+      writer.append({ kind: 'point', point: inventedPoint(4), readings: readingsOf(4) }),
+    );
+    expect(thrownBy(() => writer.finish({ outcome: 'fault', reason: fault.message })).code).toBe(
+      'STORE_GONE',
+    );
     store.close();
     return { file, fault, rescued: `${file}.rescued-run-${writer.run}` };
   }
   const committed = (file: string) => {
-    const store = openStore(file, { mode: 'write' });
+    const store = openRuns(file, { mode: 'write' });
     const { points, readings, outcome } = store.run(1);
     store.close();
     expect(outcome).toBe('interrupted');
@@ -120,7 +129,7 @@ describe('a database file taken away during a run, once the run has let go', () 
       renameSync(`${own}.other`, own);
     });
     committed(rescued);
-    const store = openStore(file, { mode: 'write' });
+    const store = openRuns(file, { mode: 'write' });
     expect(store.runs().map(({ unit, outcome }) => [unit, outcome])).toEqual([['Other unit', 'completed']]);
     store.close();
   });
@@ -170,7 +179,7 @@ describe('a database that another program holds', () => {
     const writer = store.createRun(inventedRun());
     const holder = new Database(file);
     holder.exec('BEGIN EXCLUSIVE');
-    const reader = new Store(connect(file, 'read', 0));
+    const reader = new SqliteRuns(connect(file, 'read', 0));
     expect(reader.run(writer.run).outcome).toBe('running');
     reader.close();
     holder.close();
@@ -204,12 +213,14 @@ describe('a database that another program holds', () => {
     const writer = store.createRun(inventedRun());
     const holder = new Database(file);
     holder.exec('BEGIN EXCLUSIVE');
-    const fault = thrownBy(() => writer.addPoint(inventedPoint(1), readingsOf(1)));
+    const fault = thrownBy(() =>
+      writer.append({ kind: 'point', point: inventedPoint(1), readings: readingsOf(1) }),
+    );
     expect(fault).toBeInstanceOf(StoreFault);
     expect(fault.code).toBe('STORE_HELD');
     holder.close();
-    writer.addPoint(inventedPoint(1), readingsOf(1));
-    writer.finish('completed', '');
+    writer.append({ kind: 'point', point: inventedPoint(1), readings: readingsOf(1) });
+    writer.finish({ outcome: 'completed', reason: '' });
     expect(store.run(writer.run).readings).toEqual(readingsOf(1));
     store.close();
   });
@@ -221,8 +232,12 @@ describe('a run writer', () => {
     const writer = store.createRun(inventedRun());
     const [first, second] = readingsOf(1);
     const stray = { ...second!, point: 2 };
-    expect(() => writer.addPoint(inventedPoint(1), [first!, stray])).toThrow('came with point 1');
-    expect(() => writer.addPoint(inventedPoint(1), [first!, first!])).toThrow('UNIQUE');
+    expect(() =>
+      writer.append({ kind: 'point', point: inventedPoint(1), readings: [first!, stray] }),
+    ).toThrow('came with point 1');
+    expect(() =>
+      writer.append({ kind: 'point', point: inventedPoint(1), readings: [first!, first!] }),
+    ).toThrow('UNIQUE');
     expect(store.run(writer.run)).toMatchObject({ points: [], readings: [] });
     store.close();
   });
@@ -230,11 +245,11 @@ describe('a run writer', () => {
   it('takes nothing after its end, and keeps the first outcome', () => {
     const { store } = reachableStore(scratchFile());
     const writer = store.createRun(inventedRun());
-    writer.finish('tripped', 'DC at the load');
-    writer.finish('completed', '');
-    expect(() => writer.addEvent({ at_s: 1, kind: 'note', topic: 'test', text: 'late' })).toThrow(
-      'is closed',
-    );
+    writer.finish({ outcome: 'tripped', reason: 'DC at the load' });
+    writer.finish({ outcome: 'completed', reason: '' });
+    expect(() =>
+      writer.append({ kind: 'event', event: { at_s: 1, kind: 'note', topic: 'test', text: 'late' } }),
+    ).toThrow('is closed');
     expect(store.run(writer.run)).toMatchObject({ outcome: 'tripped', reason: 'DC at the load', events: [] });
     store.close();
   });
@@ -245,7 +260,7 @@ describe('a run writer', () => {
     const other = reachableStore(file).store;
     const [finished, dropped] = [store.createRun(inventedRun()), store.createRun(inventedRun())];
     expect(other.runs().map(({ outcome }) => outcome)).toEqual(['running', 'running']);
-    finished.finish('completed', '');
+    finished.finish({ outcome: 'completed', reason: '' });
     expect(other.runs().map(({ outcome }) => outcome)).toEqual(['running', 'completed']);
     store.close();
     expect(other.run(dropped.run).outcome).toBe('interrupted');
@@ -267,8 +282,13 @@ describe('captures', () => {
     const file = scratchFile();
     const { store } = reachableStore(file);
     const writer = store.createRun({ ...inventedRun(), keepsCaptures: true });
-    writer.addPoint(inventedPoint(1), readingsOf(1));
-    const name = writer.addCapture(1, Buffer.from('invented samples'), meta);
+    writer.append({ kind: 'point', point: inventedPoint(1), readings: readingsOf(1) });
+    const name = writer.append({
+      kind: 'capture',
+      point: 1,
+      bytes: Buffer.from('invented samples'),
+      ...meta,
+    });
     return { file, store, writer, name, path: `${file}.captures/${name}` };
   }
 
@@ -304,7 +324,9 @@ describe('captures', () => {
     const { file, store, writer } = withCapture();
     rmSync(`${file}.captures`, { recursive: true });
     writeFileSync(`${file}.captures`, 'a file in the way');
-    expect(thrownBy(() => writer.addCapture(1, Buffer.from('x'), meta))).toBeInstanceOf(StoreFault);
+    expect(
+      thrownBy(() => writer.append({ kind: 'capture', point: 1, bytes: Buffer.from('x'), ...meta })),
+    ).toBeInstanceOf(StoreFault);
     expect(store.run(writer.run).points).toHaveLength(1);
     store.close();
   });

@@ -7,7 +7,7 @@ import { readBundle } from '../../src/bundle/read-bundle.js';
 import { findingsOf, unknownFindingsOf } from '../../src/record/findings-of.js';
 import type { Result } from '../../src/record/old-results.js';
 import { resultsInCodes } from '../../src/record/results-of-findings.js';
-import { openStore } from '../../src/store/sqlite/store.js';
+import { openRuns } from '../../src/store/sqlite/sqlite-runs.js';
 import { scratchFile, scratchFolder } from './scratch.js';
 
 /* Files that version 0.1 made (test/fixtures/v0.1/README.md): what a user of that version has on disk. */
@@ -44,7 +44,7 @@ const asPrinted = (run: number): object[] =>
 describe('a database of version 0.1', () => {
   it('is read in place, every run of it, with the powers that it printed', () => {
     const file = database();
-    const store = openStore(file, { mode: 'read' });
+    const store = openRuns(file, { mode: 'read' });
     expect(
       store
         .runs()
@@ -63,11 +63,11 @@ describe('a database of version 0.1', () => {
 
   it('holds the same once it was brought up to date', () => {
     const file = database();
-    const looking = openStore(file, { mode: 'read' });
+    const looking = openRuns(file, { mode: 'read' });
     const seen = RUNS.map((run) => looking.run(run));
     looking.close();
-    openStore(file, { mode: 'write' }).close();
-    const store = openStore(file, { mode: 'read' });
+    openRuns(file, { mode: 'write' }).close();
+    const store = openRuns(file, { mode: 'read' });
     expect(RUNS.map((run) => store.run(run))).toEqual(seen);
     store.close();
     const db = new Database(file, { readonly: true });
@@ -77,7 +77,7 @@ describe('a database of version 0.1', () => {
   });
 
   it('tells by fields what it told in sentences', () => {
-    const store = openStore(database(), { mode: 'read' });
+    const store = openRuns(database(), { mode: 'read' });
     const resumed = store.run(6).events;
     expect(resumed.filter(({ kind }) => kind === 'ended')).toMatchObject([
       { outcome: 'interrupted', reason: 'interrupted by the operator, output ramped down' },
@@ -100,11 +100,11 @@ describe('a database of version 0.1', () => {
 
   it('lets its interrupted run be resumed', () => {
     const file = database();
-    const store = openStore(file, { mode: 'write' });
+    const store = openRuns(file, { mode: 'write' });
     const before = store.run(7);
     const writer = store.resumeRun(7, { at_s: 150, first_point: 4, checklist: [] });
-    writer.addPoint({ ...before.points[0]!, number: 4 }, []);
-    writer.finish('completed', 'all of it');
+    writer.append({ kind: 'point', point: { ...before.points[0]!, number: 4 }, readings: [] });
+    writer.finish({ outcome: 'completed', reason: 'all of it' });
     const after = store.run(7);
     expect(after).toMatchObject({ outcome: 'completed', sessions: [{ number: 2, first_point: 4 }] });
     expect(after.points.slice(0, 3)).toEqual(before.points);
@@ -118,7 +118,7 @@ describe('a bundle of version 0.1', () => {
     const bundle = await readBundle(join(FOLDER, name));
     const { run } = bundle.content.record;
     expect(resultsInCodes(bundle.content.record.findings ?? []).map(withoutBudgets)).toEqual(asPrinted(run));
-    const store = openStore(scratchFile(), { mode: 'create' });
+    const store = openRuns(scratchFile(), { mode: 'create' });
     const taken = store.run(await store.importRun(bundle));
     expect(findingsOf(taken)).toEqual(findingsOf(bundle.content.record));
     await expect(store.importRun(bundle)).rejects.toMatchObject({ code: 'RUN_PRESENT' });
@@ -127,7 +127,7 @@ describe('a bundle of version 0.1', () => {
   });
 
   it('is the run of the database that it was packed from', async () => {
-    const store = openStore(database(), { mode: 'write' });
+    const store = openRuns(database(), { mode: 'write' });
     for (const name of BUNDLES) {
       const bundle = await readBundle(join(FOLDER, name));
       await expect(store.importRun(bundle)).rejects.toMatchObject({ code: 'RUN_PRESENT' });

@@ -8,7 +8,7 @@ import { type OpenBundle, readBundle } from '../../src/bundle/read-bundle.js';
 import { writeBundle } from '../../src/bundle/write-bundle.js';
 import { DIED } from '../../src/record/died.js';
 import type { Permit } from '../../src/record/run-record.js';
-import { openStore, type Store } from '../../src/store/sqlite/store.js';
+import { openRuns, type SqliteRuns } from '../../src/store/sqlite/sqlite-runs.js';
 import { inventedCapture, packedRun, recordWithCaptures } from '../bundle/packed.js';
 import { inventedRun, recordRun } from './invented-run.js';
 import { scratchFile, scratchFolder, thrownBy } from './scratch.js';
@@ -19,8 +19,8 @@ afterEach(() => {
   for (const one of open.splice(0)) one.close();
 });
 
-function database(): Store {
-  const store = openStore(scratchFile(), { mode: 'create', now: () => new Date(NOW) });
+function database(): SqliteRuns {
+  const store = openRuns(scratchFile(), { mode: 'create', now: () => new Date(NOW) });
   open.push(store);
   return store;
 }
@@ -31,10 +31,10 @@ async function opened(path: string): Promise<OpenBundle> {
   return bundle;
 }
 
-const capturesOf = ({ file }: Store): string[] =>
+const capturesOf = ({ file }: SqliteRuns): string[] =>
   existsSync(`${file}.captures`) ? readdirSync(`${file}.captures`) : [];
 
-const capturesNamed = (store: Store, run: number): string[] =>
+const capturesNamed = (store: SqliteRuns, run: number): string[] =>
   store.run(run).readings.flatMap(({ capture }) => capture ?? []);
 
 const failure = (work: Promise<unknown>): Promise<unknown> =>
@@ -100,7 +100,7 @@ describe('a run that is brought in', () => {
     expect(await failure(store.importRun(await opened(bundle)))).toMatchObject(again);
     expect(capturesOf(store)).toEqual(files);
     expect(store.runs()).toHaveLength(1);
-    const first = openStore(home, { mode: 'write' });
+    const first = openRuns(home, { mode: 'write' });
     open.push(first);
     expect(await failure(first.importRun(await opened(bundle)))).toMatchObject(again);
   });
@@ -125,7 +125,7 @@ describe('a run that is brought in', () => {
   });
 
   it('shows as broken off when its program had died', async () => {
-    const home = openStore(scratchFile(), { mode: 'create' });
+    const home = openRuns(scratchFile(), { mode: 'create' });
     const writer = home.createRun(inventedRun());
     writer.abandon();
     const path = join(scratchFolder(), 'died.ohmest');
@@ -138,12 +138,14 @@ describe('a run that is brought in', () => {
   });
 
   it('brings the permits of the run and its sessions, used up as they are', async () => {
-    const home = openStore(scratchFile(), { mode: 'create' });
+    const home = openRuns(scratchFile(), { mode: 'create' });
     home.sign(permit);
     home.sign({ ...permit, id: 'p-2' });
     home.sign({ ...permit, id: 'p-3' });
     const run = recordRun(home, { ...inventedRun(), permit: 'p-1', claim: '100 W' }, 'tripped', 'too hot');
-    home.resumeRun(run, { at_s: 9, first_point: 4, checklist: [], permit: 'p-2' }).finish('completed', '');
+    home
+      .resumeRun(run, { at_s: 9, first_point: 4, checklist: [], permit: 'p-2' })
+      .finish({ outcome: 'completed', reason: '' });
     const path = join(scratchFolder(), 'permitted.ohmest');
     await writeBundle(path, home.content(run), '0.1.0', null);
     const store = database();
@@ -205,8 +207,8 @@ describe('an import that fails', () => {
     rmSync(store.file);
     expect(await failure(store.importRun(await opened(bundle)))).toMatchObject({ code: 'STORE_MISSING' });
     const file = scratchFile();
-    openStore(file, { mode: 'create' }).close();
-    const reader = openStore(file, { mode: 'read' });
+    openRuns(file, { mode: 'create' }).close();
+    const reader = openRuns(file, { mode: 'read' });
     open.push(reader);
     expect(await failure(reader.importRun(await opened(bundle)))).toMatchObject({ exitStatus: 2 });
   });
@@ -221,7 +223,7 @@ describe('an import that is killed', { timeout: 90_000 }, () => {
     async (place, sign) => {
       const { bundle } = await packedRun();
       const file = scratchFile();
-      const before = openStore(file, { mode: 'create' });
+      const before = openRuns(file, { mode: 'create' });
       recordWithCaptures(before, inventedRun('here before'));
       before.close();
       const script = join(import.meta.dirname, 'programs', 'import-slowly.ts');
@@ -232,7 +234,7 @@ describe('an import that is killed', { timeout: 90_000 }, () => {
       for await (const line of createInterface({ input: child.stdout })) if (line === sign) break;
       child.kill('SIGKILL');
       expect((await gone)[1]).toBe('SIGKILL');
-      const store = openStore(file, { mode: 'write' });
+      const store = openRuns(file, { mode: 'write' });
       open.push(store);
       expect(store.runs().map(({ unit }) => unit)).toEqual(['here before']);
       expect(store.permits()).toEqual([]);

@@ -8,8 +8,8 @@ import type { Outcome } from '../../src/record/outcome.js';
 import { resultsInCodes } from '../../src/record/results-of-findings.js';
 import type { Point, Reading, RunRecord } from '../../src/record/run-record.js';
 import type { Plan } from '../../src/sequence/plan.js';
+import type { SqliteRuns } from '../../src/store/sqlite/sqlite-runs.js';
 import type { RunStart } from '../../src/store/sqlite/start-run.js';
-import type { Store } from '../../src/store/sqlite/store.js';
 import { plainChain } from '../calibration/plain-chain.js';
 
 /** Everything here is invented: no such unit, bench or reading exists. */
@@ -217,16 +217,17 @@ export function inventedRun(label = 'Invented two-channel unit, no. 1', points =
 }
 
 /** Plays `content` into the store as a runner's listener would, and returns the run's number. */
-export function recordRun(store: Store, content: RunContent, outcome: Outcome, reason: string): number {
+export function recordRun(store: SqliteRuns, content: RunContent, outcome: Outcome, reason: string): number {
   const writer = store.createRun(content);
   for (const point of content.points)
-    writer.addPoint(
-      point,
-      content.readings.filter((reading) => reading.point === point.number),
-    );
-  for (const finding of content.findings) writer.addFinding(finding as Finding);
-  for (const event of content.events) writer.addEvent(event);
-  writer.finish(outcome, reason);
+    writer.append({
+      kind: 'point',
+      point: point,
+      readings: content.readings.filter((reading) => reading.point === point.number),
+    });
+  for (const finding of content.findings) writer.append({ kind: 'finding', finding: finding });
+  for (const event of content.events) writer.append({ kind: 'event', event: event });
+  writer.finish({ outcome: outcome, reason: reason });
   return writer.run;
 }
 

@@ -2,7 +2,7 @@ import { readdirSync } from 'node:fs';
 import { dirname } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { DIED } from '../../src/record/died.js';
-import { openStore } from '../../src/store/sqlite/store.js';
+import { openRuns } from '../../src/store/sqlite/sqlite-runs.js';
 import { inventedPoint, inventedReading, inventedRun, recordRun } from './invented-run.js';
 import { startPointProgram } from './programs/start-program.js';
 import { scratchFile } from './scratch.js';
@@ -17,7 +17,7 @@ describe('a program killed while it records', patient, () => {
       const program = await startPointProgram(file, `killed after ${target}`);
       await program.reached(target);
       const acknowledged = await program.kill();
-      const store = openStore(file, { mode: 'write' });
+      const store = openRuns(file, { mode: 'write' });
       const { points, readings } = store.run(program.run);
       store.close();
       // One more may have been committed without having been acknowledged.
@@ -33,7 +33,7 @@ describe('a program killed while it records', patient, () => {
     const file = scratchFile();
     const program = await startPointProgram(file, 'first');
     const other = await startPointProgram(file, 'second');
-    const store = openStore(file, { mode: 'write' });
+    const store = openRuns(file, { mode: 'write' });
     const seen = (run: number) => {
       const { outcome, reason, ended } = store.run(run);
       return { outcome, reason, ended };
@@ -49,7 +49,7 @@ describe('a program killed while it records', patient, () => {
     const third = recordRun(store, inventedRun('third'), 'completed', '');
     expect(third).toBe(3);
     store.close();
-    const again = openStore(file, { mode: 'write' });
+    const again = openRuns(file, { mode: 'write' });
     expect(again.runs().map(({ outcome }) => outcome)).toEqual(['completed', 'interrupted', 'interrupted']);
     again.close();
     expect(readdirSync(dirname(file))).toEqual(['runs.db']);
@@ -62,7 +62,7 @@ describe('programs that record at the same time', patient, () => {
     const programs = await Promise.all(
       ['left', 'middle', 'right'].map((one) => startPointProgram(file, one)),
     );
-    const reader = openStore(file, { mode: 'read' });
+    const reader = openRuns(file, { mode: 'read' });
     await Promise.all(programs.map((program) => program.reached(40)));
     for (const { run } of programs) expect(reader.run(run).points.length).toBeGreaterThanOrEqual(40);
     const acknowledged = await Promise.all(programs.map((program) => program.kill()));

@@ -5,7 +5,7 @@ import { describe, expect, it } from 'vitest';
 import { connect } from '../../src/store/sqlite/connect.js';
 import { MIGRATIONS, migrate, newestVersion } from '../../src/store/sqlite/migrations/migrate.js';
 import type { Migration } from '../../src/store/sqlite/migrations/migration.js';
-import { openStore, Store } from '../../src/store/sqlite/store.js';
+import { openRuns, SqliteRuns } from '../../src/store/sqlite/sqlite-runs.js';
 import { scratchFile, thrownBy } from './scratch.js';
 
 /** A file as the first release made it, with one run in it: written out by hand, never by our own code. */
@@ -52,7 +52,7 @@ describe('migrations', () => {
   });
 
   it.each(['create', 'write', 'read'] as const)('let a version 1 file be opened to %s', (mode) => {
-    const store = openStore(oldFile(), { mode });
+    const store = openRuns(oldFile(), { mode });
     const record = store.run(1);
     expect(record).toMatchObject({ outcome: 'stopped', unit: { label: 'invented old unit' } });
     expect(record.readings).toMatchObject([
@@ -99,14 +99,14 @@ describe('migrations', () => {
     const connection = connect(file, 'read', 100, [...MIGRATIONS, addSerial]);
     expect(columns(connection.db, 'units')).toContain('invented_serial');
     expect(connection.db.memory).toBe(false);
-    const store = new Store(connection);
+    const store = new SqliteRuns(connection);
     const seen = store.run(1);
     expect(store.runs()).toHaveLength(1);
     expect(() => connection.db.exec("UPDATE units SET label = 'changed'")).toThrow();
     store.close();
     expect(readFileSync(file).equals(before)).toBe(true);
-    openStore(file, { mode: 'create' }).close();
-    const migrated = openStore(file, { mode: 'read' });
+    openRuns(file, { mode: 'create' }).close();
+    const migrated = openRuns(file, { mode: 'read' });
     expect(migrated.run(1)).toStrictEqual(seen);
     migrated.close();
   });
@@ -117,7 +117,7 @@ describe('migrations', () => {
     const renames: Migration = { version: NEWEST + 1, sql: "UPDATE units SET label = 'renamed'" };
     const connection = connect(file, 'read', 100, [...MIGRATIONS, renames]);
     expect(connection.db.memory).toBe(true);
-    const store = new Store(connection);
+    const store = new SqliteRuns(connection);
     expect(store.run(1).unit.label).toBe('renamed');
     store.close();
     expect(readFileSync(file).equals(before)).toBe(true);

@@ -1,6 +1,6 @@
 import { statfsSync } from 'node:fs';
 import { expect, it, vi } from 'vitest';
-import { openStore } from '../../src/store/sqlite/store.js';
+import { openRuns } from '../../src/store/sqlite/sqlite-runs.js';
 import { inventedRun } from './invented-run.js';
 import { scratchFile, thrownBy } from './scratch.js';
 
@@ -11,7 +11,7 @@ const leave = (bytes: number): void => {
 };
 
 it('a run begins with 16 MiB of free space and not with less', () => {
-  const store = openStore(scratchFile(), { mode: 'create' });
+  const store = openRuns(scratchFile(), { mode: 'create' });
   leave(15.5 * 2 ** 20);
   const refusal = thrownBy(() => store.createRun(inventedRun()));
   expect(refusal.code).toBe('STORE_NO_ROOM');

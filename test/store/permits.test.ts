@@ -1,6 +1,6 @@
 import { afterEach, describe, expect, it } from 'vitest';
 import type { Permit } from '../../src/record/run-record.js';
-import { openStore } from '../../src/store/sqlite/store.js';
+import { openRuns } from '../../src/store/sqlite/sqlite-runs.js';
 import { inventedRun, recordRun } from './invented-run.js';
 import { scratchFile } from './scratch.js';
 
@@ -25,7 +25,7 @@ describe('a permit', () => {
   });
 
   it('comes back as it was signed, with the run that stands under it', () => {
-    const store = openStore(scratchFile(), { mode: 'create' });
+    const store = openRuns(scratchFile(), { mode: 'create' });
     places.push(store);
     store.sign(permit);
     expect(store.permits()).toEqual([{ permit, run: null }]);
@@ -40,7 +40,7 @@ describe('a permit', () => {
   });
 
   it('serves one run only', () => {
-    const store = openStore(scratchFile(), { mode: 'create' });
+    const store = openRuns(scratchFile(), { mode: 'create' });
     places.push(store);
     store.sign(permit);
     const content = { ...inventedRun(), permit: permit.id };

@@ -13,12 +13,12 @@ import { describe, expect, it } from 'vitest';
 import { InputError } from '../../src/errors/ohmest-error.js';
 import type { StoreMode } from '../../src/store/sqlite/locate.js';
 import { MIGRATIONS, newestVersion } from '../../src/store/sqlite/migrations/migrate.js';
-import { openStore } from '../../src/store/sqlite/store.js';
+import { openRuns } from '../../src/store/sqlite/sqlite-runs.js';
 import { inventedRun, recordRun } from './invented-run.js';
 import { asOrdinaryUser, scratchFile, scratchFolder, thrownBy } from './scratch.js';
 
 const refusal = (path: string, mode: StoreMode) => {
-  const error = thrownBy(() => openStore(path, { mode }));
+  const error = thrownBy(() => openRuns(path, { mode }));
   expect(error).toBeInstanceOf(InputError);
   expect(error.explanation.where).toBe(path);
   return error;
@@ -26,7 +26,7 @@ const refusal = (path: string, mode: StoreMode) => {
 
 function storedRun(): string {
   const file = scratchFile();
-  const store = openStore(file, { mode: 'create' });
+  const store = openRuns(file, { mode: 'create' });
   recordRun(store, inventedRun(), 'completed', '');
   store.close();
   return file;
@@ -81,7 +81,7 @@ describe('opening a store', () => {
   it('to create takes over an empty file, which is what a crash at its start leaves', () => {
     const file = scratchFile();
     writeFileSync(file, '');
-    const store = openStore(file, { mode: 'create' });
+    const store = openRuns(file, { mode: 'create' });
     expect(store.run(recordRun(store, inventedRun(), 'completed', '')).outcome).toBe('completed');
     store.close();
   });
@@ -112,12 +112,12 @@ describe('opening a store', () => {
   });
 
   it.each(MODES)('to %s says in one sentence that a path with a NUL in it cannot be opened', (mode) => {
-    expect(thrownBy(() => openStore('runs\0.db', { mode })).code).toBe('STORE_UNREACHABLE');
+    expect(thrownBy(() => openRuns('runs\0.db', { mode })).code).toBe('STORE_UNREACHABLE');
   });
 
   it('takes :memory: for the file name that it is', () => {
     const folder = scratchFolder();
-    openStore(join(folder, ':memory:'), { mode: 'create' }).close();
+    openRuns(join(folder, ':memory:'), { mode: 'create' }).close();
     expect(readdirSync(folder)).toEqual([':memory:']);
   });
 
@@ -160,7 +160,7 @@ describe('opening a store', () => {
     chmodSync(file, 0o444);
     chmodSync(folder, 0o555);
     const points = asOrdinaryUser(() => {
-      const store = openStore(file, { mode: 'read' });
+      const store = openRuns(file, { mode: 'read' });
       const { length } = store.run(1).points;
       store.close();
       return length;
@@ -173,7 +173,7 @@ describe('opening a store', () => {
   it('to read changes no byte and leaves no file', () => {
     const file = storedRun();
     const before = readFileSync(file);
-    const store = openStore(file, { mode: 'read' });
+    const store = openRuns(file, { mode: 'read' });
     expect(store.runs()).toHaveLength(1);
     expect(thrownBy(() => store.createRun(inventedRun())).message).toContain('cannot be written');
     store.close();
@@ -185,7 +185,7 @@ describe('opening a store', () => {
     const file = storedRun();
     const link = join(scratchFolder(), 'link.db');
     symlinkSync(file, link);
-    const store = openStore(link, { mode: 'write' });
+    const store = openRuns(link, { mode: 'write' });
     expect(store.file).toBe(file);
     store.close();
   });

@@ -1,23 +1,23 @@
 import { existsSync } from 'node:fs';
 import { afterEach, describe, expect, it } from 'vitest';
 import type { Permit } from '../../src/record/run-record.js';
-import { openStore, type Store } from '../../src/store/sqlite/store.js';
+import { openRuns, type SqliteRuns } from '../../src/store/sqlite/sqlite-runs.js';
 import { inventedPoint, inventedReading, inventedRun, recordRun } from './invented-run.js';
 import { startPointProgram } from './programs/start-program.js';
 import { scratchFile, thrownBy } from './scratch.js';
 
-const open: Store[] = [];
+const open: SqliteRuns[] = [];
 afterEach(() => {
   for (const store of open.splice(0)) store.close();
 });
 
-function opened(file = scratchFile()): Store {
+function opened(file = scratchFile()): SqliteRuns {
   let seconds = 0;
   const now = () => {
     seconds += 1;
     return new Date(Date.UTC(2031, 2, 4, 10, 0, seconds));
   };
-  const store = openStore(file, { mode: 'create', now });
+  const store = openRuns(file, { mode: 'create', now });
   open.push(store);
   return store;
 }
@@ -33,8 +33,8 @@ describe('taking up a run that has ended early', () => {
     const writer = store.resumeRun(run, resumption);
     expect(store.run(run)).toMatchObject({ outcome: 'running', reason: '', ended: null });
     const point = inventedPoint(4);
-    writer.addPoint(point, [inventedReading(point, 1)]);
-    writer.finish('completed', 'all of it');
+    writer.append({ kind: 'point', point: point, readings: [inventedReading(point, 1)] });
+    writer.finish({ outcome: 'completed', reason: 'all of it' });
     const after = store.run(run);
     expect(after).toMatchObject({ outcome: 'completed', reason: 'all of it', started: before.started });
     expect(after.points).toEqual([...before.points, point]);
@@ -56,9 +56,9 @@ describe('taking up a run that has ended early', () => {
   it('counts its sessions, also when one of them came to nothing', () => {
     const store = opened();
     const run = recordRun(store, inventedRun('a unit', 3), 'interrupted', 'by hand');
-    store.resumeRun(run, resumption).finish('tripped', 'DC');
+    store.resumeRun(run, resumption).finish({ outcome: 'tripped', reason: 'DC' });
     store.resumeRun(run, resumption).abandon();
-    store.resumeRun(run, resumption).finish('stopped', 'refused');
+    store.resumeRun(run, resumption).finish({ outcome: 'stopped', reason: 'refused' });
     expect(store.run(run).sessions.map(({ number, before }) => [number, before])).toEqual([
       [2, 'interrupted: by hand'],
       [3, 'tripped: DC'],
@@ -71,14 +71,24 @@ describe('taking up a run that has ended early', () => {
     const writer = store.createRun(inventedRun('a unit', 0));
     const [first, second] = [inventedPoint(1), inventedPoint(2)];
     const settling = { settled: true, level: 1e-4, residue: 0.02 };
-    writer.addPoint(first, [inventedReading(first, 1), inventedReading(first, 2)], [settling, null]);
-    writer.addPoint(second, [{ ...inventedReading(second, 1), flags: ['not-settled'] }], [settling]);
+    writer.append({
+      kind: 'point',
+      point: first,
+      readings: [inventedReading(first, 1), inventedReading(first, 2)],
+      settlings: [settling, null],
+    });
+    writer.append({
+      kind: 'point',
+      point: second,
+      readings: [{ ...inventedReading(second, 1), flags: ['not-settled'] }],
+      settlings: [settling],
+    });
     expect(store.settlings(writer.run, 'climb-1k')).toEqual([
       { point: 1, channel: 1, settling },
       { point: 2, channel: 1, settling: { ...settling, settled: false } },
     ]);
     expect(store.settlings(writer.run, 'another-step')).toEqual([]);
-    writer.finish('completed', '');
+    writer.finish({ outcome: 'completed', reason: '' });
   });
 });
 
@@ -101,17 +111,19 @@ describe('a run that may not be taken up', () => {
     const store = opened(file);
     const own = store.createRun(inventedRun());
     expect(thrownBy(() => store.resumeRun(own.run, resumption)).code).toBe('RUN_BUSY');
-    own.finish('fault', 'gone');
+    own.finish({ outcome: 'fault', reason: 'gone' });
     const resumed = store.resumeRun(own.run, resumption);
     expect(thrownBy(() => store.resumeRun(own.run, resumption)).code).toBe('RUN_BUSY');
-    resumed.finish('completed', '');
+    resumed.finish({ outcome: 'completed', reason: '' });
 
     const program = await startPointProgram(file, 'another');
     await program.reached(1);
     expect(thrownBy(() => store.resumeRun(program.run, resumption)).code).toBe('RUN_BUSY');
     await program.kill();
     const { length } = store.run(program.run).points;
-    store.resumeRun(program.run, { ...resumption, first_point: length + 1 }).finish('completed', '');
+    store
+      .resumeRun(program.run, { ...resumption, first_point: length + 1 })
+      .finish({ outcome: 'completed', reason: '' });
     expect(store.run(program.run).points).toHaveLength(length);
   });
 });
@@ -136,7 +148,7 @@ describe('a permit for a session', () => {
     store.sign(permit('p'));
     store.sign(permit('qq'));
     const run = recordRun(store, { ...inventedRun(), permit: 'p' }, 'fault', 'gone');
-    store.resumeRun(run, { ...resumption, permit: 'qq' }).finish('fault', 'gone again');
+    store.resumeRun(run, { ...resumption, permit: 'qq' }).finish({ outcome: 'fault', reason: 'gone again' });
     expect(store.run(run).permit?.id).toBe('p');
     expect(store.run(run).sessions[0]?.permit).toBe('qq');
     expect(store.permits().map(({ permit: { id }, run: by }) => [id, by])).toEqual([

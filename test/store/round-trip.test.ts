@@ -1,7 +1,7 @@
 import { createHash } from 'node:crypto';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { openStore } from '../../src/store/sqlite/store.js';
+import { openRuns } from '../../src/store/sqlite/sqlite-runs.js';
 import { arbitraryRun } from './arbitrary-run.js';
 import { expectedRecord, inventedRun, recordRun } from './invented-run.js';
 import { scratchFile } from './scratch.js';
@@ -11,12 +11,12 @@ describe('a run that was stored', () => {
     const file = scratchFile();
     const times = ['2026-03-01T10:00:10.000Z', '2026-03-01T10:05:00.000Z'];
     const now = () => new Date(times.shift() ?? 0);
-    const writing = openStore(file, { mode: 'create', now });
+    const writing = openRuns(file, { mode: 'create', now });
     const content = inventedRun();
     const run = recordRun(writing, content, 'stopped', 'THD+N passed 1 %');
     writing.close();
 
-    const reading = openStore(file, { mode: 'read' });
+    const reading = openRuns(file, { mode: 'read' });
     expect(reading.run(run)).toStrictEqual({
       ...expectedRecord(content),
       run,
@@ -30,7 +30,7 @@ describe('a run that was stored', () => {
 
   it('comes back equal whatever it holds', () => {
     const instant = '2026-03-01T10:00:10.000Z';
-    const store = openStore(scratchFile(), { mode: 'create', now: () => new Date(instant) });
+    const store = openRuns(scratchFile(), { mode: 'create', now: () => new Date(instant) });
     const outcomes = fc.constantFrom('completed', 'stopped', 'tripped', 'fault', 'interrupted');
     fc.assert(
       fc.property(arbitraryRun, outcomes, fc.string(), (content, outcome, reason) => {
@@ -44,7 +44,7 @@ describe('a run that was stored', () => {
   });
 
   it('keeps the numbers that SQL and JSON have no sign for', () => {
-    const store = openStore(scratchFile(), { mode: 'create' });
+    const store = openRuns(scratchFile(), { mode: 'create' });
     const content = inventedRun('silent unit', 1);
     const silent = {
       sinad_dB: Number.NaN,
@@ -66,7 +66,7 @@ describe('a run that was stored', () => {
   });
 
   it('shares bench, sequence, unit and calibration texts with earlier runs that used the same', () => {
-    const store = openStore(scratchFile(), { mode: 'create' });
+    const store = openRuns(scratchFile(), { mode: 'create' });
     const first = recordRun(store, inventedRun(), 'completed', '');
     const again = recordRun(store, inventedRun(), 'completed', '');
     const other = inventedRun();

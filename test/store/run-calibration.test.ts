@@ -1,11 +1,11 @@
 import { describe, expect, it } from 'vitest';
-import { openStore } from '../../src/store/sqlite/store.js';
+import { openRuns } from '../../src/store/sqlite/sqlite-runs.js';
 import { inventedRecord, inventedRun, recordRun } from './invented-run.js';
 import { scratchFile } from './scratch.js';
 
 describe('the calibration of a run', () => {
   it("is kept with the floor's record, text and hash, as with those of the channels", () => {
-    const store = openStore(scratchFile(), { mode: 'create' });
+    const store = openRuns(scratchFile(), { mode: 'create' });
     const content = inventedRun();
     const floorRecord = inventedRecord('floor-2026-02-01', 'floor', 'kind: floor\nvalue: 0.0003 %\n');
     const run = recordRun(store, { ...content, bench: { ...content.bench, floorRecord } }, 'completed', '');

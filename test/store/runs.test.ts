@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { openStore } from '../../src/store/sqlite/store.js';
+import { openRuns } from '../../src/store/sqlite/sqlite-runs.js';
 import { inventedRun, recordRun } from './invented-run.js';
 import { scratchFile, thrownBy } from './scratch.js';
 
@@ -8,7 +8,7 @@ const HOSTILE = `Robert'); DROP TABLE runs; -- "quoted" 🔊`;
 
 describe('the list of runs', () => {
   it('has the newest first and says what was measured on what', () => {
-    const store = openStore(scratchFile(), { mode: 'create', now });
+    const store = openRuns(scratchFile(), { mode: 'create', now });
     recordRun(store, inventedRun('left unit', 2), 'completed', '');
     recordRun(store, inventedRun('right unit', 0), 'fault', 'the device vanished');
     const common = {
@@ -29,7 +29,7 @@ describe('the list of runs', () => {
   });
 
   it('can be narrowed to one unit and to the newest', () => {
-    const store = openStore(scratchFile(), { mode: 'create' });
+    const store = openRuns(scratchFile(), { mode: 'create' });
     for (const label of ['a', HOSTILE, 'a', HOSTILE])
       recordRun(store, inventedRun(label, 1), 'completed', '');
     expect(store.runs({ unit: HOSTILE }).map(({ run }) => run)).toEqual([4, 2]);
@@ -42,7 +42,7 @@ describe('the list of runs', () => {
 
 describe('asking for a run that is not there', () => {
   it('names the newest ones', () => {
-    const store = openStore(scratchFile(), { mode: 'create', now });
+    const store = openRuns(scratchFile(), { mode: 'create', now });
     for (let count = 0; count < 6; count += 1)
       recordRun(store, inventedRun(`unit ${count}`, 0), 'completed', '');
     const error = thrownBy(() => store.run(99));
@@ -55,7 +55,7 @@ describe('asking for a run that is not there', () => {
   });
 
   it.each([0, -1, 1.5, Number.NaN, 2 ** 60, Number.POSITIVE_INFINITY])('refuses run %d likewise', (id) => {
-    const store = openStore(scratchFile(), { mode: 'create' });
+    const store = openRuns(scratchFile(), { mode: 'create' });
     expect(thrownBy(() => store.run(id)).message).toContain('The database holds no runs yet');
     store.close();
   });

@@ -1,15 +1,15 @@
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
-import { openStore, type Store } from '../../src/store/sqlite/store.js';
+import { openRuns, type SqliteRuns } from '../../src/store/sqlite/sqlite-runs.js';
 import { inventedRun, recordRun } from './invented-run.js';
 import { scratchFile, thrownBy } from './scratch.js';
 
 const ALL = { limit: 100, offset: 0 };
-let store: Store;
+let store: SqliteRuns;
 let day = 1;
 
 beforeEach(() => {
   day = 1;
-  store = openStore(scratchFile(), {
+  store = openRuns(scratchFile(), {
     mode: 'create',
     now: () => new Date(Date.UTC(2026, 2, day, 12)),
   });

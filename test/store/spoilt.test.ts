@@ -4,7 +4,7 @@ import { dirname } from 'node:path';
 import Database from 'better-sqlite3';
 import { describe, expect, it } from 'vitest';
 import { StoreFault } from '../../src/store/contract/store-faults.js';
-import { openStore } from '../../src/store/sqlite/store.js';
+import { openRuns } from '../../src/store/sqlite/sqlite-runs.js';
 import { inventedPoint, inventedReading, inventedRun, recordRun } from './invented-run.js';
 import { asOrdinaryUser, scratchFile, thrownBy } from './scratch.js';
 
@@ -21,7 +21,7 @@ const elsewhere = (code: string, ...args: string[]) =>
 
 /** A database of some runs, all of them in the file itself. */
 function filled(file: string, unit: string, runs: number): void {
-  const store = openStore(file, { mode: 'create' });
+  const store = openRuns(file, { mode: 'create' });
   for (let n = 0; n < runs; n += 1) recordRun(store, inventedRun(unit, 20), 'completed', '');
   store.close();
 }
@@ -30,22 +30,23 @@ function filled(file: string, unit: string, runs: number): void {
 function harmedRun(harm: (file: string) => void) {
   const file = scratchFile();
   filled(file, 'Earlier unit', 3);
-  const store = openStore(file, { mode: 'write', wait_ms: 50 });
+  const store = openRuns(file, { mode: 'write', wait_ms: 50 });
   const writer = store.createRun(inventedRun());
-  for (const number of [1, 2, 3]) writer.addPoint(inventedPoint(number), readingsOf(number));
+  for (const number of [1, 2, 3])
+    writer.append({ kind: 'point', point: inventedPoint(number), readings: readingsOf(number) });
   harm(file);
   const fault = thrownBy(() => {
-    writer.addPoint(inventedPoint(4), readingsOf(4));
-    writer.finish('completed', '');
+    writer.append({ kind: 'point', point: inventedPoint(4), readings: readingsOf(4) });
+    writer.finish({ outcome: 'completed', reason: '' });
   });
-  const again = thrownBy(() => writer.finish('fault', fault.message));
+  const again = thrownBy(() => writer.finish({ outcome: 'fault', reason: fault.message }));
   const found = readFileSync(file);
   store.close();
   return { file, fault, again, found, run: writer.run, rescued: `${file}.rescued-run-${writer.run}` };
 }
 
 function isKept(file: string, run: number): void {
-  const store = openStore(file, { mode: 'read' });
+  const store = openRuns(file, { mode: 'read' });
   const { points, readings, outcome, unit } = store.run(run);
   store.close();
   expect(unit.label).toBe(inventedRun().unit.label);
@@ -104,7 +105,7 @@ describe('A database that somebody writes to past SQLite while a run is recorded
     );
     expect(fault.code).toBe('STORE_SPOILT');
     isKept(rescued, run);
-    const store = openStore(file, { mode: 'read' });
+    const store = openRuns(file, { mode: 'read' });
     expect(store.runs().filter(({ unit }) => unit === 'Earlier unit')).toHaveLength(3);
     expect(store.run(1).readings.length).toBeGreaterThan(0);
     store.close();
@@ -121,18 +122,18 @@ describe('A database that somebody writes to past SQLite while a run is recorded
 describe('A run that is recorded', () => {
   it('goes on when another program commits, empties the log into the file, or looks on', () => {
     const file = scratchFile();
-    const store = openStore(file, { mode: 'create' });
+    const store = openRuns(file, { mode: 'create' });
     const writer = store.createRun(inventedRun());
     for (let number = 1; number <= 6; number += 1) {
-      writer.addPoint(inventedPoint(number), readingsOf(number));
-      const other = openStore(file, { mode: 'write' });
+      writer.append({ kind: 'point', point: inventedPoint(number), readings: readingsOf(number) });
+      const other = openRuns(file, { mode: 'write' });
       recordRun(other, inventedRun('Other unit', 5), 'completed', '');
       other.close();
       const plain = new Database(file);
       plain.pragma('wal_checkpoint(TRUNCATE)');
       plain.close();
     }
-    writer.finish('completed', 'done');
+    writer.finish({ outcome: 'completed', reason: 'done' });
     expect(store.run(writer.run)).toMatchObject({ outcome: 'completed' });
     expect(store.run(writer.run).readings).toEqual([1, 2, 3, 4, 5, 6].flatMap(readingsOf));
     store.close();
@@ -141,19 +142,19 @@ describe('A run that is recorded', () => {
 
   it('goes on, and keeps its log, when its file may not be opened a second time', () => {
     const file = scratchFile();
-    const store = openStore(file, { mode: 'create' });
+    const store = openRuns(file, { mode: 'create' });
     const writer = store.createRun(inventedRun());
-    writer.addPoint(inventedPoint(1), readingsOf(1));
+    writer.append({ kind: 'point', point: inventedPoint(1), readings: readingsOf(1) });
     chmodSync(dirname(file), 0o755);
     // Changes the time of the file, so that it has to be looked at.
     chmodSync(file, 0o000);
     asOrdinaryUser(() => {
       expect(() => new Database(file)).toThrow();
-      writer.addPoint(inventedPoint(2), readingsOf(2));
+      writer.append({ kind: 'point', point: inventedPoint(2), readings: readingsOf(2) });
     });
     expect(statSync(`${file}-wal`).size).toBeGreaterThan(0);
     chmodSync(file, 0o644);
-    writer.finish('completed', '');
+    writer.finish({ outcome: 'completed', reason: '' });
     expect(store.run(writer.run).points).toHaveLength(2);
     store.close();
     expect(existsSync(`${file}.rescued-run-${writer.run}`)).toBe(false);
@@ -161,16 +162,17 @@ describe('A run that is recorded', () => {
 
   it('is found whole in a copy that was begun when it was gone on with', () => {
     const file = scratchFile();
-    const store = openStore(file, { mode: 'create' });
+    const store = openRuns(file, { mode: 'create' });
     const first = store.createRun(inventedRun());
-    first.addPoint(inventedPoint(1), readingsOf(1));
-    first.finish('interrupted', '');
+    first.append({ kind: 'point', point: inventedPoint(1), readings: readingsOf(1) });
+    first.finish({ outcome: 'interrupted', reason: '' });
     const again = { at_s: 1, first_point: 2, checklist: [], permit: null, keepsCaptures: false };
     const writer = store.resumeRun(first.run, again);
-    for (const number of [2, 3]) writer.addPoint(inventedPoint(number), readingsOf(number));
+    for (const number of [2, 3])
+      writer.append({ kind: 'point', point: inventedPoint(number), readings: readingsOf(number) });
     elsewhere('fs.truncateSync(a, 0)', file);
     elsewhere('fs.truncateSync(a, 0)', `${file}-wal`);
-    expect(thrownBy(() => writer.finish('completed', '')).code).toBe('STORE_SPOILT');
+    expect(thrownBy(() => writer.finish({ outcome: 'completed', reason: '' })).code).toBe('STORE_SPOILT');
     store.close();
     isKept(`${file}.rescued-run-${writer.run}`, writer.run);
   });

@@ -1,13 +1,13 @@
 import Database from 'better-sqlite3';
 import { describe, expect, it } from 'vitest';
-import { openStore } from '../../src/store/sqlite/store.js';
+import { openRuns } from '../../src/store/sqlite/sqlite-runs.js';
 import { inventedRun, recordRun } from './invented-run.js';
 import { scratchFile, thrownBy } from './scratch.js';
 
 /** A database with one run, after `sql` was done to it by hand. */
 function edited(sql: string): string {
   const file = scratchFile();
-  const store = openStore(file, { mode: 'create' });
+  const store = openRuns(file, { mode: 'create' });
   recordRun(store, inventedRun(), 'completed', '');
   store.close();
   const db = new Database(file);
@@ -17,7 +17,7 @@ function edited(sql: string): string {
 }
 
 function refusal(file: string): { code: string; message: string } {
-  const store = openStore(file, { mode: 'read' });
+  const store = openRuns(file, { mode: 'read' });
   try {
     return thrownBy(() => store.run(1));
   } finally {
@@ -46,7 +46,7 @@ describe('a text in the database that was changed by hand', () => {
   });
 
   it('leaves the run in the list of runs', () => {
-    const store = openStore(edited("UPDATE sequences SET text = ''"), { mode: 'read' });
+    const store = openRuns(edited("UPDATE sequences SET text = ''"), { mode: 'read' });
     expect(store.runs().map(({ run }) => run)).toEqual([1]);
     store.close();
   });

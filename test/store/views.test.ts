@@ -1,6 +1,6 @@
 import Database from 'better-sqlite3';
 import { describe, expect, it } from 'vitest';
-import { openStore } from '../../src/store/sqlite/store.js';
+import { openRuns } from '../../src/store/sqlite/sqlite-runs.js';
 import { inventedPoint, inventedReading, inventedRun, recordRun } from './invented-run.js';
 import { scratchFile } from './scratch.js';
 
@@ -9,7 +9,7 @@ const now = () => new Date('2026-03-01T10:00:00.000Z');
 /** What another program sees that opens the file. */
 function seenElsewhere(sql: string): unknown[] {
   const file = scratchFile();
-  const store = openStore(file, { mode: 'create', now });
+  const store = openRuns(file, { mode: 'create', now });
   recordRun(store, inventedRun('blue box', 2), 'stopped', 'THD+N passed 1 %');
   store.close();
   const elsewhere = new Database(file, { readonly: true });

@@ -261,3 +261,24 @@ export class CaptureDamaged extends InputError {
     });
   }
 }
+
+/** What lies in the place of a database is none; runs that were being recorded into it were made anew from their journals. */
+export class StoreRunsRebuilt extends InputError {
+  readonly code = 'STORE_RUNS_REBUILT';
+  constructor(
+    file: string,
+    { explanation }: InputError,
+    rebuilt: readonly { readonly run: number; readonly path: string }[],
+    options?: ErrorOptions,
+  ) {
+    const runs = rebuilt.map(({ run, path }) => `run ${run} is in ${path}`);
+    super(
+      {
+        where: file,
+        what: explanation.what,
+        mend: `What was being recorded was made anew from its journal: ${runs.join(', ')}. ${explanation.mend ?? ''}`,
+      },
+      options,
+    );
+  }
+}

@@ -13,14 +13,8 @@ import {
   writeSync,
 } from 'node:fs';
 import { join } from 'node:path';
+import type { StoredCapture } from '../contract/run-part.js';
 import { CaptureDamaged, CaptureMissing } from '../contract/store-errors.js';
-
-/** What the database keeps of a capture: enough to find it and to know it again. */
-export interface StoredCapture {
-  /** Name within the folder. */
-  readonly file: string;
-  readonly sha256: string;
-}
 
 const sha256 = (bytes: Uint8Array): string => createHash('sha256').update(bytes).digest('hex');
 

@@ -1,22 +1,15 @@
 import { statfsSync } from 'node:fs';
 import { dirname } from 'node:path';
-import type { RunContent } from '../../bundle/content.js';
 import type { PackedCapture } from '../../bundle/run-schema.js';
+import type { StoredCapture } from '../contract/run-part.js';
+import type { Incoming } from '../contract/run-store.js';
 import { StoreNoRoom } from '../contract/store-errors.js';
-import { CaptureFolder, type StoredCapture } from './capture-folder.js';
+import { CaptureFolder } from './capture-folder.js';
 import type { Connection } from './connect.js';
 import { inputErrorFrom } from './explain-failure.js';
 import { type LiveImport, liveImport, removeLeftovers } from './import-leftovers.js';
 import { importRun, requireAbsent } from './import-run.js';
 import { requireCaptures, requireRoom } from './start-run.js';
-
-/** A run from elsewhere, checked, and the bytes of the captures that come with it. */
-export interface Incoming {
-  readonly content: RunContent;
-  readonly identity: string;
-  readonly carried: readonly PackedCapture[];
-  capture(point: number): Promise<Uint8Array>;
-}
 
 /**
  * Takes in a run with its captures: first the files, under names of our own that nothing speaks of yet, then the rows, in
@@ -30,7 +23,7 @@ export async function importBundle(
   imported: string,
 ): Promise<number> {
   const { content, identity } = bundle;
-  const files = new Map<number, StoredCapture>();
+  const files = new Map<number, StoredCapture & PackedCapture>();
   const folder = new CaptureFolder(connection.file);
   let live: LiveImport | null = null;
   try {
@@ -43,8 +36,11 @@ export async function importBundle(
       requireRoomFor(connection.file, bundle.carried);
       live = liveImport(connection);
     }
-    for (const { point } of bundle.carried)
-      files.set(point, folder.write(live!.owner, point, await bundle.capture(point)));
+    for (const capture of bundle.carried) {
+      const { point } = capture;
+      const stored = folder.write(live!.owner, point, await bundle.capture(point));
+      files.set(point, { ...capture, ...stored });
+    }
     return importRun(connection, { content, identity, files, imported });
   } catch (error) {
     for (const stored of files.values()) folder.remove(stored);

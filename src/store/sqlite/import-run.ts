@@ -1,22 +1,24 @@
 import type { Database } from 'better-sqlite3';
 import type { RunContent } from '../../bundle/content.js';
 import { identityOf } from '../../bundle/identity.js';
+import type { PackedCapture } from '../../bundle/run-schema.js';
 import { DIED } from '../../record/died.js';
-import type { Origin, RunRecord } from '../../record/run-record.js';
+import type { Origin, RunRecord, Session } from '../../record/run-record.js';
+import type { StoredCapture } from '../contract/run-part.js';
 import { PermitTaken, RunNotKept, RunPresent, StoreMissing } from '../contract/store-errors.js';
-import type { StoredCapture } from './capture-folder.js';
 import { type Connection, isInPlace } from './connect.js';
 import { idOf, insertInto } from './insert-into.js';
 import { insertPermit } from './permits.js';
 import { readRun } from './read-run.js';
 import { RunRows } from './run-rows.js';
 import { insertChecklist } from './start-run.js';
+import { storedParts } from './stored-parts.js';
 
 /** A run to be taken in, with the files of its captures that are in the folder already, by point. */
 export interface IncomingRun {
   readonly content: RunContent;
   readonly identity: string;
-  readonly files: ReadonlyMap<number, StoredCapture>;
+  readonly files: ReadonlyMap<number, StoredCapture & PackedCapture>;
   /** ISO 8601 in UTC. */
   readonly imported: string;
 }
@@ -76,10 +78,16 @@ function identityIn(db: Database, run: number): string {
   );
 }
 
-function insertHead(db: Database, record: RunRecord): number {
+/**
+ * Makes the row of a run, and those that it shares with others.
+ *
+ * @param id left out: the next number
+ */
+export function insertHead(db: Database, record: RunRecord, id?: number): number {
   const { unit, bench, sequence, version, started, ended, outcome, reason, claim, permit } = record;
   const { name, kind, rate_Hz, text, sha256 } = bench;
   const row = {
+    ...(id === undefined ? {} : { id }),
     unit: idOf(db, 'units', { label: unit.label }),
     bench: idOf(db, 'benches', { name, kind, rate_Hz, text, sha256 }),
     sequence: idOf(db, 'sequences', { name: sequence.name, text: sequence.text, sha256: sequence.sha256 }),
@@ -102,42 +110,16 @@ function insertHead(db: Database, record: RunRecord): number {
   return run;
 }
 
-const placeOf = ({ point, channel }: { readonly point: number; readonly channel: number }) =>
-  `${point}/${channel}`;
-
 function insertRest(db: Database, run: number, { content, files }: IncomingRun): void {
-  const { record, settlings, captures } = content;
   const rows = new RunRows(db, run);
-  const settled = new Map(settlings.map((one) => [placeOf(one), one]));
-  const readings = new Map(
-    record.points.map(({ number }) => [number, [] as RunRecord['readings'][number][]]),
-  );
-  for (const reading of record.readings) readings.get(reading.point)!.push(reading);
-  for (const point of record.points) {
-    const own = readings.get(point.number)!;
-    rows.addPoint(
-      point,
-      own,
-      own.map((reading) => settled.get(placeOf(reading)) ?? null),
-    );
-  }
-  for (const capture of captures) {
-    const stored = files.get(capture.point);
-    if (stored) rows.addCapture(capture.point, stored, capture);
-  }
-  for (const finding of record.findings ?? []) rows.addFinding(finding);
-  for (const event of record.events) rows.addEvent(event);
-  for (const sample of record.probes) rows.addProbeSample(sample);
-  const session = insertInto(db, 'sessions', [
-    'run',
-    'number',
-    'started',
-    'at_s',
-    'first_point',
-    'before',
-    'permit',
-  ]);
-  for (const { permit = null, ...one } of record.sessions) session.run({ run, ...one, permit });
+  for (const part of storedParts(content, files)) rows.add(part);
+  insertSessions(db, run, content.record.sessions);
+}
+
+export function insertSessions(db: Database, run: number, sessions: readonly Session[]): void {
+  const columns = ['run', 'number', 'started', 'at_s', 'first_point', 'before', 'permit'] as const;
+  const insert = insertInto(db, 'sessions', columns);
+  for (const { permit = null, ...session } of sessions) insert.run({ run, ...session, permit });
 }
 
 function insertOrigin(db: Database, run: number, { content, identity, imported }: IncomingRun): void {

@@ -1,24 +1,5 @@
 import type { Database } from 'better-sqlite3';
-import type { Outcome } from '../../record/outcome.js';
-
-/** One line of a list of runs. */
-export interface RunSummary {
-  readonly run: number;
-  readonly outcome: Outcome | 'running';
-  readonly reason: string;
-  readonly started: string;
-  readonly ended: string | null;
-  readonly version: string;
-  readonly unit: string;
-  readonly bench: string;
-  readonly bench_kind: string;
-  readonly sequence: string;
-  readonly sequence_sha256: string;
-  /** Number of the last point played; 0 when there is none. */
-  readonly points: number;
-  /** Its number in the database that it was made into; null for a run that was made into this one. */
-  readonly imported_from: number | null;
-}
+import type { RunFilter, RunSummary } from '../contract/run-store.js';
 
 // Points are numbered from 1 without holes, so the greatest number counts them without reading them.
 export const SUMMARY_COLUMNS = `
@@ -38,14 +19,6 @@ const SUMMARIES = `SELECT ${SUMMARY_COLUMNS} ${SUMMARY_TABLES}
   WHERE (@run IS NULL OR runs.id = @run) AND (@unit IS NULL OR units.label = @unit)
   ORDER BY runs.id DESC
   LIMIT @limit`;
-
-export interface RunFilter {
-  readonly run?: number;
-  /** Only runs of the unit with exactly this label. */
-  readonly unit?: string;
-  /** At most so many, the newest. */
-  readonly limit?: number;
-}
 
 /** Runs as their rows say, newest first. */
 export function listRuns(db: Database, { run, unit, limit }: RunFilter): RunSummary[] {

@@ -1,6 +1,7 @@
 import type { Database } from 'better-sqlite3';
 import { fromJson, toJson } from '../../record/exact-json.js';
 import type { Permit } from '../../record/run-record.js';
+import type { FiledPermit } from '../contract/run-store.js';
 import { insertInto } from './insert-into.js';
 
 const COLUMNS = [
@@ -29,12 +30,6 @@ export function insertPermit(db: Database, permit: Permit): void {
 export function readPermit(db: Database, id: string): Permit | undefined {
   const row = db.prepare<[string], PermitRow>(`${SELECT} WHERE id = ?`).get(id);
   return row && fromRow(row);
-}
-
-/** A permit with the run that has used it, for all of it or for going on with it. */
-export interface FiledPermit {
-  readonly permit: Permit;
-  readonly run: number | null;
 }
 
 export function listPermits(db: Database): FiledPermit[] {

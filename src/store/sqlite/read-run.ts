@@ -14,6 +14,7 @@ import type {
   Session,
   Spectrum,
 } from '../../record/run-record.js';
+import type { ReadParts } from '../contract/run-store.js';
 import { unpackDoubles } from './doubles.js';
 import { EVENT_COLUMNS, type EventRow, fromEventRow } from './event-row.js';
 import { FINDING_COLUMNS, type FindingRow, fromFindingRow } from './finding-row.js';
@@ -48,14 +49,6 @@ export function readRun(db: Database, run: number, parts: ReadParts = {}): RunRe
     const head = db.prepare<[number], HeadRow>(HEAD).get(run);
     return head && assemble(db, run, head, parts);
   })();
-}
-
-/** What may be left out of the readings, being most of a run's rows; all of it is read unless told otherwise. */
-export interface ReadParts {
-  /** False: readings come with an empty list of harmonics. */
-  readonly harmonics?: boolean;
-  /** False: readings come without a spectrum. */
-  readonly spectra?: boolean;
 }
 
 const HEAD = `

@@ -2,13 +2,7 @@ import type { Database } from 'better-sqlite3';
 import type { FlagCode } from '../../measure/flags.js';
 import type { Settling } from '../../measure/settled.js';
 import { fromJson } from '../../record/exact-json.js';
-
-/** How the record behind one reading had settled. */
-export interface StoredSettling {
-  readonly point: number;
-  readonly channel: number;
-  readonly settling: Settling;
-}
+import type { StoredSettling } from '../contract/run-store.js';
 
 const NOT_SETTLED: FlagCode = 'not-settled';
 

@@ -1,19 +1,10 @@
-import type { RunRecord, Session } from '../../record/run-record.js';
+import type { Session } from '../../record/run-record.js';
+import type { Resumption } from '../contract/run-store.js';
 import { RunBusy, RunComplete, StoreMissing } from '../contract/store-errors.js';
 import { type Connection, isInPlace } from './connect.js';
 import { insertInto } from './insert-into.js';
 import { RunLock } from './run-lock.js';
 import { insertChecklist, requireCaptures, requireRoom, type StartedRun } from './start-run.js';
-
-/** What is known when a run is taken up again, before anything is played. */
-export interface Resumption extends Pick<Session, 'at_s' | 'first_point'> {
-  /** What was answered this time. */
-  readonly checklist: RunRecord['checklist'];
-  /** The permit that this session stands under; absent or null without one. */
-  readonly permit?: string | null;
-  /** True when captures will be kept, so that their folder is proven too. */
-  readonly keepsCaptures?: boolean;
-}
 
 type Reopening = Resumption & Pick<Session, 'started' | 'before'> & { readonly run: number };
 

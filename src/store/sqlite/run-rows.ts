@@ -1,35 +1,14 @@
 import type { Database } from 'better-sqlite3';
-import type { Settling } from '../../measure/settled.js';
 import { toJson } from '../../record/exact-json.js';
-import type { StoredFinding } from '../../record/finding.js';
 import type { Outcome } from '../../record/outcome.js';
-import type { RunEvent } from '../../record/run-event.js';
-import type { Point, ProbeSample, Reading } from '../../record/run-record.js';
-import type { StoredCapture } from './capture-folder.js';
+import type { Point, Reading } from '../../record/run-record.js';
+import type { SettlingFigures, StoredPart } from '../contract/run-part.js';
+import type { KeptConclusion } from '../contract/run-writer.js';
 import { packDoubles } from './doubles.js';
 import { EVENT_COLUMNS, toEventRow } from './event-row.js';
 import { FINDING_COLUMNS, toFindingRow } from './finding-row.js';
 import { insertInto } from './insert-into.js';
 import { toReadingRow, WRITTEN_COLUMNS } from './reading-row.js';
-
-/** What the bytes of a capture hold. */
-export interface CaptureMeta {
-  readonly rate_Hz: number;
-  readonly frames: number;
-  /** Bench channels in the order of the file's channels. */
-  readonly channels: readonly number[];
-}
-
-/** What was concluded from a run, in the order of importance, as other programs may read it. */
-export interface KeptConclusion {
-  readonly kind: string;
-  readonly text: string;
-  /** Plain data: the figures it rests on. */
-  readonly detail: unknown;
-}
-
-/** How the record behind a reading had settled, as far as it is kept. */
-export type SettlingFigures = Pick<Settling, 'level' | 'residue'>;
 
 /** Adds rows to one run. Commits nothing: call it within a transaction. */
 export class RunRows {
@@ -42,12 +21,30 @@ export class RunRows {
     this.#insert = statements(db);
   }
 
-  /** @param settlings of each reading; left out or null: not known */
-  addPoint(
-    point: Point,
-    readings: readonly Reading[],
-    settlings: readonly (SettlingFigures | null)[] = [],
-  ): void {
+  /** Adds a part. Of a capture its file must be there already. */
+  add(part: StoredPart): void {
+    switch (part.kind) {
+      case 'point':
+        return this.#addPoint(part);
+      case 'capture':
+        return this.#addCapture(part);
+      case 'finding':
+        this.#insert.finding.run({ run: this.run, ...toFindingRow(part.finding) });
+        return;
+      case 'event':
+        this.#insert.event.run({ run: this.run, ...toEventRow(part.event) });
+        return;
+      case 'sample': {
+        const { at_s, probe, unit, value } = part.sample;
+        this.#insert.probe.run({ run: this.run, at_s, probe, unit, value });
+        return;
+      }
+      default:
+        part satisfies never;
+    }
+  }
+
+  #addPoint({ point, readings, settlings = [] }: Extract<StoredPart, { kind: 'point' }>): void {
     const { driven, ...plain } = point;
     this.#insert.point.run({ run: this.run, ...plain, driven: toJson(driven) });
     readings.forEach((reading, i) => {
@@ -73,32 +70,10 @@ export class RunRows {
     });
   }
 
-  addCapture(
-    point: number,
-    { file, sha256 }: StoredCapture,
-    { rate_Hz, frames, channels }: CaptureMeta,
-  ): void {
-    this.#insert.capture.run({
-      run: this.run,
-      point,
-      file,
-      sha256,
-      rate_Hz,
-      frames,
-      channels: toJson(channels),
-    });
-  }
-
-  addFinding(finding: StoredFinding): void {
-    this.#insert.finding.run({ run: this.run, ...toFindingRow(finding) });
-  }
-
-  addEvent(event: RunEvent): void {
-    this.#insert.event.run({ run: this.run, ...toEventRow(event) });
-  }
-
-  addProbeSample({ at_s, probe, unit, value }: ProbeSample): void {
-    this.#insert.probe.run({ run: this.run, at_s, probe, unit, value });
+  #addCapture(part: Extract<StoredPart, { kind: 'capture' }>): void {
+    const { point, file, sha256, rate_Hz, frames, channels } = part;
+    const row = { run: this.run, point, file, sha256, rate_Hz, frames, channels: toJson(channels) };
+    this.#insert.capture.run(row);
   }
 
   addConclusions(conclusions: readonly KeptConclusion[], version: string): void {

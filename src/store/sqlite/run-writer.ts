@@ -1,26 +1,18 @@
-import type { Settling } from '../../measure/settled.js';
-import type { Finding } from '../../record/finding.js';
-import { findingsOfResults } from '../../record/findings-of-results.js';
-import type { Result } from '../../record/old-results.js';
-import type { Outcome } from '../../record/outcome.js';
-import type { RunEvent } from '../../record/run-event.js';
-import type { Point, ProbeSample, Reading } from '../../record/run-record.js';
+import type { RunPart, StoredPart } from '../contract/run-part.js';
+import type { Ending } from '../contract/run-writer.js';
 import { StoreGone, StoreSpoilt } from '../contract/store-faults.js';
+import { RunJournal } from '../journal/run-journal.js';
 import { CaptureFolder } from './capture-folder.js';
 import type { Connection } from './connect.js';
 import { DatabaseWatch, type Harm } from './database-watch.js';
 import { faultFrom } from './explain-failure.js';
-import { readPoints } from './read-run.js';
-import { rescue, rescuedPath } from './rescue.js';
-import { type CaptureMeta, type KeptConclusion, RunRows } from './run-rows.js';
-import { SpareCopy } from './spare-copy.js';
+import { permitsOf, readAllSettlings, readCaptures } from './read-content.js';
+import { readRun } from './read-run.js';
+import { journalPath, rescuedPath } from './rebuild.js';
+import { rescue } from './rescue.js';
+import { RunRows } from './run-rows.js';
 import type { StartedRun } from './start-run.js';
-
-/** What was concluded from a run as it ended, and the version of the program that did. */
-export interface Conclusions {
-  readonly version: string;
-  readonly list: readonly KeptConclusion[];
-}
+import { storedParts } from './stored-parts.js';
 
 /**
  * Records one run. Every call is one transaction that is on the disk when it returns.
@@ -36,12 +28,14 @@ export class RunWriter {
   readonly #rows: RunRows;
   readonly #now: () => Date;
   readonly #watch: DatabaseWatch;
-  readonly #spare: SpareCopy | null;
+  readonly #journal: RunJournal | null;
   #open = true;
   /** What was done to the database; nothing is written to it any more. */
   #harm: Harm | null = null;
   /** Where what is left of the run goes then. */
   #rescued = '';
+  /** Whether all of it is closed and can be read back. */
+  #safe = false;
 
   constructor(connection: Connection, { run, lock }: StartedRun, now: () => Date) {
     this.run = run;
@@ -51,56 +45,31 @@ export class RunWriter {
     this.#rows = new RunRows(connection.db, run);
     this.#now = now;
     this.#watch = new DatabaseWatch(connection, run);
-    this.#spare = SpareCopy.of(connection.db, run);
+    this.#journal = journalOf(connection, run);
   }
 
   /**
-   * Stores a point with all its readings, or nothing. `step`, `point` and `load_ohm` of each reading must
-   * be the point's own; its `capture` is not looked at, since `addCapture` sets it.
-   *
-   * @param settlings how the record behind each reading had settled; left out or null: not known
+   * Stores a part, or nothing of it. The samples of a capture go into the folder `<database>.captures`; the name of the file is the
+   * `capture` of that point's readings from now on.
    */
-  addPoint(point: Point, readings: readonly Reading[], settlings: readonly (Settling | null)[] = []): void {
-    this.#commit((rows) => rows.addPoint(point, readings, settlings), 1);
-  }
-
-  /**
-   * Keeps the raw samples of a stored point: `bytes`, a WAV file, in the folder `<database>.captures`.
-   * Returns the name of the file in it, which is the `capture` of that point's readings from now on.
-   */
-  addCapture(point: number, bytes: Uint8Array, { rate_Hz, frames, channels }: CaptureMeta): string {
-    return this.#recorded(() => {
-      const stored = this.#captures.write(`run-${this.run}`, point, bytes);
-      this.#commit((rows) => rows.addCapture(point, stored, { rate_Hz, frames, channels }));
-      return stored.file;
+  append(part: RunPart): void {
+    if (part.kind !== 'capture') return this.#keep(part);
+    const { bytes, ...meta } = part;
+    this.#recorded(() => {
+      this.#keep({ ...meta, ...this.#captures.write(`run-${this.run}`, part.point, bytes) });
     });
   }
 
-  addFinding(finding: Finding): void {
-    this.#commit((rows) => rows.addFinding(finding));
-  }
-
-  /** A result in the shape of version 0.1, kept as the findings that it is. */
-  addResult(result: Result): void {
-    const points = readPoints(this.#connection.db, this.run);
-    for (const finding of findingsOfResults([result], points)) this.addFinding(finding);
-  }
-
-  addEvent(event: RunEvent): void {
-    this.#commit((rows) => rows.addEvent(event));
-  }
-
-  addProbeSample(sample: ProbeSample): void {
-    this.#commit((rows) => rows.addProbeSample(sample));
+  #keep(part: StoredPart): void {
+    this.#commit((rows) => rows.add(part), part.kind === 'point' ? 1 : 0);
+    this.#journal?.add(part);
   }
 
   /**
    * Closes the run. Safe to call again: the first outcome stands. When even this cannot be written the
    * StoreFault is thrown all the same, and the run will show as interrupted.
-   *
-   * @param conclusions what the run comes to, for other programs
    */
-  finish(outcome: Outcome, reason: string, conclusions: Conclusions | null = null): void {
+  finish({ outcome, reason, conclusions }: Ending): void {
     if (!this.#open) return;
     try {
       const ended = this.#now().toISOString();
@@ -108,8 +77,10 @@ export class RunWriter {
         if (conclusions) rows.addConclusions(conclusions.list, conclusions.version);
         rows.end(outcome, reason, ended);
       });
+      this.#journal?.add({ kind: 'end', outcome, reason, ended });
       // Nothing plays any more: time to see whether all of it can be read back.
       this.#recorded(() => this.#requireUnhurt(this.#watch.inspect()));
+      this.#safe = true;
     } finally {
       this.abandon();
     }
@@ -117,11 +88,13 @@ export class RunWriter {
 
   /** Lets go of the run without closing it; unless it is finished, it shows as interrupted from now on. */
   abandon(): void {
+    if (!this.#open) return;
     this.#open = false;
     // Not before: until then something may be playing, and a copy takes its time.
-    if (this.#harm !== null) rescue(this.#connection, this.#rescued, this.#harm, this.#spare);
-    this.#harm = null;
-    this.#spare?.close();
+    if (this.#harm !== null) this.#safe = rescue(this.#connection, this.#rescued, this.#harm, this.#journal);
+    else if (!this.#safe) this.#safe = this.#watch.inspect() === null;
+    if (this.#safe) this.#journal?.remove();
+    else this.#journal?.close();
     this.#lock.release();
   }
 
@@ -131,7 +104,6 @@ export class RunWriter {
       this.#connection.db.transaction(() => work(this.#rows)).immediate();
       this.#watch.committed(points);
     });
-    this.#spare?.add(work);
   }
 
   /** @throws StoreGone, StoreSpoilt */
@@ -152,6 +124,20 @@ export class RunWriter {
       throw faultFrom(error, this.#connection);
     }
   }
+}
+
+/** The journal of a run, begun with what the database has of it. */
+function journalOf({ db, file }: Connection, run: number): RunJournal | null {
+  const record = readRun(db, run)!;
+  const permits = permitsOf(db, record);
+  const content = { record, permits, settlings: readAllSettlings(db, run), captures: [] };
+  const files = new Map(readCaptures(db, run).map((capture) => [capture.point, capture]));
+  const head = { ...record, points: [], readings: [], findings: [], results: [], events: [], probes: [] };
+  return RunJournal.begin(
+    journalPath(file, run),
+    { kind: 'head', record: head, permits },
+    storedParts(content, files),
+  );
 }
 
 /** SQLite itself has met a page that makes no sense. */

@@ -1,26 +1,7 @@
 import type { Database } from 'better-sqlite3';
 import type { FoundPower } from '../../record/found-power.js';
-import type { Outcome } from '../../record/outcome.js';
-import { type RunSummary, SUMMARY_COLUMNS, SUMMARY_TABLES } from './list-runs.js';
-
-/** What is looked for; whatever is left out does not matter. */
-export interface RunSearch {
-  readonly unit?: string;
-  readonly sequence?: string;
-  readonly bench?: string;
-  readonly outcome?: Outcome | 'running';
-  /** First and last day of the start, `2026-03-01`, in UTC. */
-  readonly from?: string;
-  readonly to?: string;
-  /** Stands somewhere in the name of unit, sequence or bench, or in why the run ended. */
-  readonly text?: string;
-}
-
-/** A page of the runs that were found, newest first, and how many there are in all. */
-export interface FoundRuns {
-  readonly total: number;
-  readonly runs: readonly RunSummary[];
-}
+import type { FoundRuns, RunNames, RunSearch, RunSummary } from '../contract/run-store.js';
+import { SUMMARY_COLUMNS, SUMMARY_TABLES } from './list-runs.js';
 
 // A run that says `running` and is none of those alive was left by a program that died.
 const MATCHES = `
@@ -64,13 +45,6 @@ export function searchRuns(
 /** Runs whose row says that they go on. */
 export const unfinishedRuns = (db: Database): number[] =>
   db.prepare<[], number>("SELECT id FROM runs WHERE outcome = 'running'").pluck().all();
-
-/** Every name that runs can be searched by, sorted. */
-export interface RunNames {
-  readonly units: readonly string[];
-  readonly sequences: readonly string[];
-  readonly benches: readonly string[];
-}
 
 /** The names in a database. */
 export function runNames(db: Database): RunNames {

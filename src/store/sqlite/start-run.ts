@@ -5,27 +5,12 @@ import type { BenchSetup } from '../../bench/bench-setup.js';
 import { usedRecords } from '../../calibration/used-records.js';
 import type { RunRecord } from '../../record/run-record.js';
 import { unitLabel } from '../../record/unit-label.js';
-import type { Plan } from '../../sequence/plan.js';
+import type { RunStart } from '../contract/run-store.js';
 import { StoreMissing, StoreNoRoom, StoreReadOnly } from '../contract/store-errors.js';
 import { CaptureFolder } from './capture-folder.js';
 import { type Connection, isInPlace } from './connect.js';
 import { idOf, insertInto } from './insert-into.js';
 import { RunLock } from './run-lock.js';
-
-/** What is known before anything is played. */
-export interface RunStart {
-  readonly unit: { readonly label: string };
-  readonly bench: BenchSetup;
-  readonly plan: Plan;
-  /** Version of the program that measures. */
-  readonly version: string;
-  readonly checklist: RunRecord['checklist'];
-  /** The maker's claim as it was given, and the permit that the run stands under; absent without. */
-  readonly claim?: string | null;
-  readonly permit?: string | null;
-  /** True when captures will be kept, so that their folder is proven too. */
-  readonly keepsCaptures?: boolean;
-}
 
 /** A run that this process records. */
 export interface StartedRun {

@@ -2,7 +2,7 @@ import { copyFileSync, renameSync, rmSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { type FreshShelf, freshShelf } from '../../../src/cli/look/fresh-shelf.js';
-import { openStore } from '../../../src/store/sqlite/store.js';
+import { openRuns } from '../../../src/store/sqlite/sqlite-runs.js';
 import { browseRoutes } from '../../../src/view/browse/browse-routes.js';
 import type { Document } from '../../../src/view/local-route.js';
 import { inventedRun, recordRun } from '../../store/invented-run.js';
@@ -14,7 +14,7 @@ let shelf: FreshShelf;
 
 function record(name: string, ...units: readonly string[]): string {
   const path = join(folder, name);
-  const store = openStore(path, { mode: 'create' });
+  const store = openRuns(path, { mode: 'create' });
   for (const unit of units) recordRun(store, inventedRun(unit), 'completed', '');
   store.close();
   return path;

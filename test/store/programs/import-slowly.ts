@@ -6,7 +6,7 @@
 import { existsSync } from 'node:fs';
 import Database from 'better-sqlite3';
 import { readBundle } from '../../../src/bundle/read-bundle.js';
-import { openStore } from '../../../src/store/sqlite/store.js';
+import { openRuns } from '../../../src/store/sqlite/sqlite-runs.js';
 
 const [file = '', path = '', place = ''] = process.argv.slice(2);
 // On a pipe this returns once the line is in it (Node's manual, "process I/O").
@@ -18,7 +18,7 @@ const forever = (): never => {
   throw new Error('the database is gone');
 };
 
-const store = openStore(file, { mode: 'create', wait_ms: 20_000 });
+const store = openRuns(file, { mode: 'create', wait_ms: 20_000 });
 const bundle = await readBundle(path);
 let written = 0;
 const incoming = {

@@ -2,7 +2,7 @@
  * A program to be killed: begins a run in the database named by its first argument and writes points
  * without end. Says on stdout the run's number, then each point's number once the store has taken it.
  */
-import { openStore } from '../../../src/store/sqlite/store.js';
+import { openRuns } from '../../../src/store/sqlite/sqlite-runs.js';
 import { inventedPoint, inventedReading, inventedRun } from '../invented-run.js';
 
 const [file = '', label = 'invented'] = process.argv.slice(2);
@@ -11,10 +11,14 @@ const say = (number: number): void => {
   process.stdout.write(`${number}\n`);
 };
 
-const writer = openStore(file, { mode: 'create', wait_ms: 20_000 }).createRun(inventedRun(label));
+const writer = openRuns(file, { mode: 'create', wait_ms: 20_000 }).createRun(inventedRun(label));
 say(writer.run);
 for (let number = 1; ; number += 1) {
   const point = inventedPoint(number);
-  writer.addPoint(point, [inventedReading(point, 1), inventedReading(point, 2)]);
+  writer.append({
+    kind: 'point',
+    point: point,
+    readings: [inventedReading(point, 1), inventedReading(point, 2)],
+  });
   say(number);
 }

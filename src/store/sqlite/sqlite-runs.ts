@@ -1,32 +1,49 @@
 import { rmSync } from 'node:fs';
+import { resolve } from 'node:path';
 import type { RunContent } from '../../bundle/content.js';
+import { InputError } from '../../errors/ohmest-error.js';
 import { DIED } from '../../record/died.js';
 import type { FoundPower } from '../../record/found-power.js';
 import type { Permit, RunRecord } from '../../record/run-record.js';
-import { CaptureMissing, RunBusy, RunComplete, RunImported, RunNotFound } from '../contract/store-errors.js';
-import { CaptureFolder, type StoredCapture } from './capture-folder.js';
+import type { StoredCapture } from '../contract/run-part.js';
+import type {
+  FiledPermit,
+  FoundRuns,
+  Incoming,
+  Page,
+  ReadParts,
+  Resumption,
+  RunFilter,
+  RunNames,
+  RunSearch,
+  RunStart,
+  RunSummary,
+  StoredSettling,
+} from '../contract/run-store.js';
+import {
+  CaptureMissing,
+  RunBusy,
+  RunComplete,
+  RunImported,
+  RunNotFound,
+  StoreRunsRebuilt,
+} from '../contract/store-errors.js';
+import { CaptureFolder } from './capture-folder.js';
 import { type Connection, connect, WAIT_MS } from './connect.js';
 import { explained } from './explain-failure.js';
-import { type Incoming, importBundle } from './import-bundle.js';
-import { listRuns, type RunFilter, type RunSummary } from './list-runs.js';
+import { importBundle } from './import-bundle.js';
+import { listRuns } from './list-runs.js';
 import type { StoreMode } from './locate.js';
-import { type FiledPermit, insertPermit, listPermits } from './permits.js';
+import { insertPermit, listPermits } from './permits.js';
 import { type KeptCapture, permitsOf, readAllSettlings, readCaptures } from './read-content.js';
-import { type ReadParts, readRun } from './read-run.js';
-import { readSettlings, type StoredSettling } from './read-settlings.js';
-import { type Resumption, resumeRun } from './resume-run.js';
+import { readRun } from './read-run.js';
+import { readSettlings } from './read-settlings.js';
+import { type Rebuilt, seeToJournals } from './rebuild.js';
+import { resumeRun } from './resume-run.js';
 import { isAlive, removeDeadLocks } from './run-lock.js';
 import { RunWriter } from './run-writer.js';
-import {
-  type FoundRuns,
-  foundPowers,
-  type RunNames,
-  type RunSearch,
-  runNames,
-  searchRuns,
-  unfinishedRuns,
-} from './search-runs.js';
-import { type RunStart, type StartedRun, startRun } from './start-run.js';
+import { foundPowers, runNames, searchRuns, unfinishedRuns } from './search-runs.js';
+import { type StartedRun, startRun } from './start-run.js';
 import { requireUnchanged } from './unchanged-texts.js';
 
 export interface StoreOptions {
@@ -42,20 +59,30 @@ export interface StoreOptions {
  * Opens a database of runs. Throws one InputError (store-errors.ts) that says what is the matter when
  * the file cannot be used in this mode; a file that is refused is left as it was.
  */
-export function openStore(path: string, { mode, wait_ms = WAIT_MS, now }: StoreOptions): Store {
-  return new Store(connect(path, mode, wait_ms), now);
+export function openRuns(path: string, { mode, wait_ms = WAIT_MS, now }: StoreOptions): SqliteRuns {
+  try {
+    return new SqliteRuns(connect(path, mode, wait_ms), now);
+  } catch (error) {
+    // What lies there is no database any more: runs that were being recorded into it may be left.
+    const rebuilt = mode === 'read' ? [] : seeToJournals(resolve(path), null);
+    if (rebuilt.length === 0 || !(error instanceof InputError)) throw error;
+    throw new StoreRunsRebuilt(path, error, rebuilt, { cause: error });
+  }
 }
 
 /** An open database of runs. Several programs may have the same one open and record runs at the same time. */
-export class Store {
+export class SqliteRuns {
   readonly #connection: Connection;
   readonly #now: () => Date;
   readonly #writers = new Set<RunWriter>();
+  /** Runs that the database had lost, made anew from their journals as it was opened. */
+  readonly rebuilt: readonly Rebuilt[];
 
   constructor(connection: Connection, now: () => Date = () => new Date()) {
     this.#connection = connection;
     this.#now = now;
     const { mode, db, file } = connection;
+    this.rebuilt = mode === 'read' ? [] : explained(connection, () => seeToJournals(file, connection));
     if (mode === 'read') return;
     const exists = db.prepare('SELECT 1 FROM runs WHERE id = ?').pluck();
     explained(connection, () => removeDeadLocks(file, (run) => exists.get(run) !== undefined));
@@ -108,7 +135,7 @@ export class Store {
   }
 
   /** A page of the runs that match, newest first. */
-  search(search: RunSearch, { limit, offset }: { limit: number; offset: number }): FoundRuns {
+  search(search: RunSearch, { limit, offset }: Page): FoundRuns {
     const { db } = this.#connection;
     return explained(this.#connection, () => {
       const alive = unfinishedRuns(db).filter((run) => isAlive(this.file, run));
