@@ -9,7 +9,7 @@ import { benchNamed } from '../src/cli/terminal/read-input.js';
 import type { Progress } from '../src/runner/course/course-event.js';
 import { makePlan } from '../src/sequence/make-plan.js';
 import { readSequence } from '../src/sequence/sequence-file.js';
-import { openRuns } from '../src/store/sqlite/sqlite-runs.js';
+import { openStore } from '../src/store/sqlite/sqlite-store.js';
 import type { Watcher } from '../src/view/run-watch.js';
 
 /** What a long run is made of, over and over, in each hour. */
@@ -55,7 +55,7 @@ export async function playLongRun(long: LongRun): Promise<LongRunSeen> {
   setFlagsFromString('--expose-gc');
   const collect = runInNewContext('gc') as () => void;
   const folder = mkdtempSync(join(tmpdir(), 'ohmest-long-'));
-  const store = openRuns(join(folder, 'runs.db'), { mode: 'create' });
+  const store = await openStore(join(folder, 'runs.db'), { mode: 'create' });
   try {
     const setup = benchNamed('ideal-40');
     const bench = openSimulated(setup);
@@ -96,7 +96,7 @@ export async function playLongRun(long: LongRun): Promise<LongRunSeen> {
       samples,
       points: points.length,
       real_s,
-      database_MB: statSync(store.file).size / MB,
+      database_MB: statSync(store.place).size / MB,
       left_error: Math.max(
         ...left
           .filter(({ done }) => done >= 0.1)
@@ -105,7 +105,7 @@ export async function playLongRun(long: LongRun): Promise<LongRunSeen> {
       show_s: (performance.now() - shown_ms) / 1000,
     };
   } finally {
-    store.close();
+    await store.close();
     rmSync(folder, { recursive: true, force: true });
   }
 }

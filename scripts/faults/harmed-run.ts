@@ -8,7 +8,9 @@ import { reportFailure, statusOf } from '../../src/cli/terminal/fail.js';
 import type { Reading, RunRecord } from '../../src/record/run-record.js';
 import { makePlan } from '../../src/sequence/make-plan.js';
 import { readSequence } from '../../src/sequence/sequence-file.js';
-import { openRuns, type SqliteRuns } from '../../src/store/sqlite/sqlite-runs.js';
+import type { RunStore } from '../../src/store/contract/run-store.js';
+import { openRuns } from '../../src/store/sqlite/sqlite-runs.js';
+import { openStore } from '../../src/store/sqlite/sqlite-store.js';
 
 /** What a run is made of, and where something may be done to it. */
 export interface HarmedRun {
@@ -43,7 +45,7 @@ export interface Outcome {
 export async function harmedRun(run: HarmedRun): Promise<Outcome> {
   const { bench, setup, sequence, folder, committed = () => {}, refused = () => {} } = run;
   const file = join(folder, 'runs.db');
-  const store = openRuns(file, { mode: 'create' });
+  const store = await openStore(file, { mode: 'create' });
   const readings: Reading[] = [];
   const took = (number: number, of: readonly Reading[]) => {
     readings.push(...of);
@@ -75,7 +77,7 @@ export async function harmedRun(run: HarmedRun): Promise<Outcome> {
     status = reportFailure(error, terminal, false);
     failure = said.at(-1)!;
   } finally {
-    store.close();
+    await store.close();
     run.over?.();
   }
   const record = recordIn(run.endsIn ?? file);
@@ -91,31 +93,23 @@ export async function harmedRun(run: HarmedRun): Promise<Outcome> {
 
 /** Calls back with every point whose commit has come back, and with every write that failed. */
 function watchCommits(
-  store: SqliteRuns,
+  store: RunStore,
   took: (number: number, readings: readonly Reading[]) => void,
   refused: () => void,
 ): void {
-  const create = store.createRun.bind(store);
-  const noting =
-    <A extends unknown[]>(write: (...given: A) => void) =>
-    (...given: A): void => {
+  const begin = store.begin.bind(store);
+  store.begin = async (start) => {
+    const writer = await begin(start);
+    const append = writer.append.bind(writer);
+    writer.append = async (part) => {
       try {
-        write(...given);
+        await append(part);
       } catch (error) {
         refused();
         throw error;
       }
+      if (part.kind === 'point') took(part.point.number, part.readings);
     };
-  store.createRun = (start) => {
-    const writer = create(start);
-    const add = noting(writer.addPoint.bind(writer));
-    writer.addPoint = (point, readings, settlings) => {
-      add(point, readings, settlings);
-      took(point.number, readings);
-    };
-    writer.addEvent = noting(writer.addEvent.bind(writer));
-    writer.addResult = noting(writer.addResult.bind(writer));
-    writer.addProbeSample = noting(writer.addProbeSample.bind(writer));
     return writer;
   };
 }

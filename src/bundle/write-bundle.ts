@@ -10,7 +10,7 @@ import { captureMember, MEMBER } from './members.js';
 import { readmeText } from './readme.js';
 
 /** Where the bytes of captures come from, one at a time: all of them together may be more than memory holds. */
-export type CaptureSource = (point: number) => Uint8Array;
+export type CaptureSource = (point: number) => Promise<Uint8Array>;
 
 /** What was packed. */
 export interface Packed {
@@ -42,15 +42,15 @@ export async function writeBundle(
     [MEMBER.readme, readmeText(content, captures !== null)] as const,
   ].map(([name, text]) => ({ name, bytes: Buffer.from(text) }));
   const kept = captures ? content.captures : [];
-  const listed: Listed[] = [
-    ...documents.map(({ name, bytes }) => ({ name, bytes: bytes.length, sha256: hashOf(bytes) })),
-    // Read once for the list and again when they are written: each read proves that the bytes are the stored ones.
-    ...kept.map(({ point, sha256 }) => ({
-      name: captureMember(point),
-      bytes: captures!(point).length,
-      sha256,
-    })),
-  ].sort(byName);
+  const listed: Listed[] = documents.map(({ name, bytes }) => ({
+    name,
+    bytes: bytes.length,
+    sha256: hashOf(bytes),
+  }));
+  // Read once for the list and again when they are written: each read proves that the bytes are the stored ones.
+  for (const { point, sha256 } of kept)
+    listed.push({ name: captureMember(point), bytes: (await captures!(point)).length, sha256 });
+  listed.sort(byName);
   const identity = identityOf(content.record);
   const { run, origin } = content.record;
   const manifest = manifestText({ made_with, run: origin?.run ?? run, identity, members: listed });
@@ -68,11 +68,10 @@ export async function writeBundle(
 /** Captures are stored as they are: noise packs badly, and what is not packed cannot blow up. */
 function addCapture(zip: ZipFile, point: number, source: CaptureSource): void {
   zip.addReadStreamLazy(captureMember(point), { ...OPTIONS, compress: false }, (done) => {
-    try {
-      done(null, Readable.from([Buffer.from(source(point))]));
-    } catch (error) {
-      done(error, Readable.from([]));
-    }
+    source(point).then(
+      (bytes) => done(null, Readable.from([Buffer.from(bytes)])),
+      (error: unknown) => done(error, Readable.from([])),
+    );
   });
 }
 

@@ -72,7 +72,7 @@ describe('a packed run', () => {
     const { bundle, content, database } = await packedRun();
     const store = openRuns(database, { mode: 'read' });
     const again = join(scratchFolder(), 'again.ohmest');
-    await writeBundle(again, content, '0.1.0', (point) => store.capture(1, point));
+    await writeBundle(again, content, '0.1.0', async (point) => store.capture(1, point));
     store.close();
     expect(sha256(readFileSync(again))).toBe(sha256(readFileSync(bundle)));
   });

@@ -4,7 +4,6 @@ import { join } from 'node:path';
 import { openPromise } from 'yauzl';
 import type { RunContent as BundleContent } from '../../src/bundle/content.js';
 import { writeBundle } from '../../src/bundle/write-bundle.js';
-import type { Finding } from '../../src/record/finding.js';
 import { encodeWav } from '../../src/signal/encode-wav.js';
 import { openRuns, type SqliteRuns } from '../../src/store/sqlite/sqlite-runs.js';
 import { inventedRun, type RunContent } from '../store/invented-run.js';
@@ -29,11 +28,21 @@ export function recordWithCaptures(store: SqliteRuns, content: RunContent = inve
   const writer = store.createRun(content);
   for (const point of content.points) {
     const own = content.readings.filter((reading) => reading.point === point.number);
-    writer.append({ kind: 'point', point: point, readings: own, settlings: own.map((_, i) => ({ settled: true, level: 1e-5 * (i + 1), residue: 0.01 })) });
+    writer.append({
+      kind: 'point',
+      point: point,
+      readings: own,
+      settlings: own.map((_, i) => ({ settled: true, level: 1e-5 * (i + 1), residue: 0.01 })),
+    });
     if (point.number <= 2)
-      writer.append({ kind: 'capture', point: point.number, bytes: inventedCapture(point.number), rate_Hz: 48_000,
+      writer.append({
+        kind: 'capture',
+        point: point.number,
+        bytes: inventedCapture(point.number),
+        rate_Hz: 48_000,
         frames: 64,
-        channels: [1, 2], });
+        channels: [1, 2],
+      });
   }
   for (const finding of content.findings) writer.append({ kind: 'finding', finding: finding });
   for (const event of content.events) writer.append({ kind: 'event', event: event });
@@ -53,7 +62,7 @@ export async function packedRun(
   const run = recordWithCaptures(store, content);
   const bundle = join(scratchFolder(), 'run.ohmest');
   const whole = store.content(run);
-  await writeBundle(bundle, whole, '0.1.0', withCaptures ? (point) => store.capture(run, point) : null);
+  await writeBundle(bundle, whole, '0.1.0', withCaptures ? async (point) => store.capture(run, point) : null);
   store.close();
   return { bundle, database, content: whole };
 }

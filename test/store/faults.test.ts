@@ -283,12 +283,8 @@ describe('captures', () => {
     const { store } = reachableStore(file);
     const writer = store.createRun({ ...inventedRun(), keepsCaptures: true });
     writer.append({ kind: 'point', point: inventedPoint(1), readings: readingsOf(1) });
-    const name = writer.append({
-      kind: 'capture',
-      point: 1,
-      bytes: Buffer.from('invented samples'),
-      ...meta,
-    });
+    writer.append({ kind: 'capture', point: 1, bytes: Buffer.from('invented samples'), ...meta });
+    const name = store.captures(writer.run)[0]!.file;
     return { file, store, writer, name, path: `${file}.captures/${name}` };
   }
 

@@ -111,7 +111,9 @@ describe('a run that is brought in', () => {
     const incoming = await opened(bundle);
     const run = await store.importRun(incoming);
     const path = join(scratchFolder(), 'again.ohmest');
-    const packed = await writeBundle(path, store.content(run), '0.1.0', (point) => store.capture(run, point));
+    const packed = await writeBundle(path, store.content(run), '0.1.0', async (point) =>
+      store.capture(run, point),
+    );
     expect(packed.identity).toBe(incoming.identity);
     expect(readFileSync(path).equals(readFileSync(bundle))).toBe(true);
   });

@@ -1,15 +1,15 @@
 import { createHash } from 'node:crypto';
 import type { BenchSetup } from '../../src/bench/bench-setup.js';
 import type { CalibrationRecord } from '../../src/calibration/chain.js';
-import type { Finding, StoredFinding } from '../../src/record/finding.js';
+import type { StoredFinding } from '../../src/record/finding.js';
 import { findingsOfResults } from '../../src/record/findings-of-results.js';
 import type { Result } from '../../src/record/old-results.js';
 import type { Outcome } from '../../src/record/outcome.js';
 import { resultsInCodes } from '../../src/record/results-of-findings.js';
 import type { Point, Reading, RunRecord } from '../../src/record/run-record.js';
 import type { Plan } from '../../src/sequence/plan.js';
+import type { RunStart } from '../../src/store/contract/run-store.js';
 import type { SqliteRuns } from '../../src/store/sqlite/sqlite-runs.js';
-import type { RunStart } from '../../src/store/sqlite/start-run.js';
 import { plainChain } from '../calibration/plain-chain.js';
 
 /** Everything here is invented: no such unit, bench or reading exists. */

@@ -32,7 +32,7 @@ beforeEach(() => {
 
 afterEach(() => store.close());
 
-const found = (search: Parameters<Store['search']>[0]) =>
+const found = (search: Parameters<SqliteRuns['search']>[0]) =>
   store.search(search, ALL).runs.map(({ run }) => run);
 
 describe('searching runs', () => {

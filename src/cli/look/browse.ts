@@ -11,7 +11,7 @@ export async function browse(
   options: { readonly db: string; readonly port?: string; readonly json?: boolean },
 ): Promise<number> {
   const port = portGiven(options.port, '--port');
-  const shelf = freshShelf(options.db);
+  const shelf = await freshShelf(options.db);
   const { signal, release } = interruption();
   try {
     const server = await serveLocally({ port, routes: browseRoutes(shelf) });
@@ -26,7 +26,7 @@ export async function browse(
     }
   } finally {
     release();
-    shelf.close();
+    await shelf.close();
   }
   return 0;
 }

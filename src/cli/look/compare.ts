@@ -44,7 +44,10 @@ export async function compare(
     });
   requireDistinct(runs);
   const claim = await claimOf(options.claim);
-  const comparison = compareRuns(readRuns(options.db, runs, { harmonics: false, spectra: false }), claim);
+  const comparison = compareRuns(
+    await readRuns(options.db, runs, { harmonics: false, spectra: false }),
+    claim,
+  );
   const { width, colour } = terminal;
   terminal.out(
     options.json

@@ -24,7 +24,7 @@ export async function exportRun(
     });
   }
   const text = FORMATS[options.format as keyof typeof FORMATS](
-    readRuns(options.db, [run], { spectra: false })[0]!,
+    (await readRuns(options.db, [run], { spectra: false }))[0]!,
   );
   if (options.output === undefined) terminal.out(text.trimEnd());
   else writeUserFile(options.output, text, options.format === 'json' ? 'json' : 'csv');

@@ -1,6 +1,6 @@
 import { type BigIntStats, statSync } from 'node:fs';
 import { basename } from 'node:path';
-import { openStore } from '../../store/sqlite/store.js';
+import { openStore } from '../../store/sqlite/sqlite-store.js';
 import type { Shelf } from '../../view/browse/shelf.js';
 import { floorOfRun } from './floor-of-run.js';
 
@@ -8,7 +8,7 @@ import { floorOfRun } from './floor-of-run.js';
 export interface FreshShelf extends Shelf {
   /** Absolute path of the database file. */
   readonly file: string;
-  close(): void;
+  close(): Promise<void>;
 }
 
 /**
@@ -19,28 +19,28 @@ export interface FreshShelf extends Shelf {
  * @param now the clock by which it is told when a file was seen to be another
  * @throws InputError when the file cannot be opened
  */
-export function freshShelf(path: string, now: () => Date = () => new Date()): FreshShelf {
-  let store = openStore(path, { mode: 'read' });
+export async function freshShelf(path: string, now: () => Date = () => new Date()): Promise<FreshShelf> {
+  let store = await openStore(path, { mode: 'read' });
   let seen = look(path);
   let replaced: Date | null = null;
-  const current = () => {
+  const current = async () => {
     const found = look(path);
     if (found !== null && seen !== null && isSame(found, seen)) return store;
-    const next = openStore(path, { mode: 'read' });
-    store.close();
+    const next = await openStore(path, { mode: 'read' });
+    await store.close();
     store = next;
     if (found?.ino !== seen?.ino || found?.dev !== seen?.dev) replaced = now();
     seen = look(path);
     return store;
   };
   return {
-    file: store.file,
-    name: basename(store.file),
+    file: store.place,
+    name: basename(store.place),
     replaced: () => replaced,
-    search: (search, page) => current().search(search, page),
-    names: () => current().names(),
-    powers: (runs) => current().powers(runs),
-    run: (number) => current().run(number),
+    search: async (search, page) => (await current()).search(search, page),
+    names: async () => (await current()).names(),
+    powers: async (runs) => (await current()).powers(runs),
+    run: async (number) => (await current()).run(number),
     floorOf: floorOfRun,
     close: () => store.close(),
   };

@@ -5,7 +5,8 @@ import { isReal, type ReadingChange, ROUNDING, readingChanges } from '../../reco
 import type { Reading, RunRecord } from '../../record/run-record.js';
 import { type KeptPoint, remeasurePoint } from '../../runner/capture/remeasure.js';
 import { decodeWav } from '../../signal/decode-wav.js';
-import { openStore, type Store } from '../../store/sqlite/store.js';
+import type { RunStore, StoredSettling } from '../../store/contract/run-store.js';
+import { openStore } from '../../store/sqlite/sqlite-store.js';
 import { storedBench } from '../run/stored-bench.js';
 import { ownVersion } from '../terminal/own-version.js';
 import type { Terminal } from '../terminal/terminal.js';
@@ -28,20 +29,20 @@ export async function remeasure(
   options: { readonly db: string; readonly json?: boolean },
 ): Promise<number> {
   const run = runNumber(typed);
-  const store = openStore(options.db, { mode: 'read' });
+  const store = await openStore(options.db, { mode: 'read' });
   try {
-    const record = store.run(run);
+    const record = await store.run(run);
     const found = await readAgain(store, record);
     if (options.json) terminal.out(JSON.stringify(remeasureDocument(record, found), null, 2));
     else terminal.out(remeasureText(record, found, terminal.width));
     return 0;
   } finally {
-    store.close();
+    await store.close();
   }
 }
 
-async function readAgain(store: Store, record: RunRecord): Promise<Remeasured> {
-  const captures = store.captures(record.run);
+async function readAgain(store: RunStore, record: RunRecord): Promise<Remeasured> {
+  const captures = await store.captures(record.run);
   if (captures.length === 0)
     throw new NoCaptures({
       what: `no captures were kept of run ${record.run}, so nothing can be recomputed`,
@@ -49,11 +50,11 @@ async function readAgain(store: Store, record: RunRecord): Promise<Remeasured> {
     });
   const setup = storedBench(record);
   const readings = new Map(record.readings.map((one) => [`${one.point}/${one.channel}`, one]));
-  const settlings = settlingsOf(store, record);
+  const settlings = await settlingsOf(store, record);
   const changes: ReadingChange[] = [];
   let count = 0;
   for (const { point, channels } of captures) {
-    const wav = decodeWav(store.capture(record.run, point), `capture of point ${point}`);
+    const wav = decodeWav(await store.capture(record.run, point), `capture of point ${point}`);
     const kept: KeptPoint = {
       point: record.points.find(({ number }) => number === point)!,
       rate_Hz: wav.rate_Hz,
@@ -72,13 +73,11 @@ async function readAgain(store: Store, record: RunRecord): Promise<Remeasured> {
   return { readings: count, withoutCapture: record.readings.length - count, changes };
 }
 
-function settlingsOf(store: Store, { run, points }: RunRecord) {
+async function settlingsOf(store: RunStore, { run, points }: RunRecord) {
   const steps = [...new Set(points.map(({ step }) => step))];
-  return new Map(
-    steps
-      .flatMap((step) => store.settlings(run, step))
-      .map(({ point, channel, settling }) => [`${point}/${channel}`, settling] as const),
-  );
+  const all: StoredSettling[] = [];
+  for (const step of steps) all.push(...(await store.settlings(run, step)));
+  return new Map(all.map(({ point, channel, settling }) => [`${point}/${channel}`, settling] as const));
 }
 
 /** What a capture does not tell, so that it cannot change. */

@@ -22,9 +22,9 @@ export async function report(
 async function pageOf(runs: readonly string[], db: string, claim: string | null): Promise<string> {
   if (runs.length === 1) {
     const { htmlReport } = await import('../../document/html/html-report.js');
-    const record = readRuns(db, runs)[0]!;
+    const record = (await readRuns(db, runs))[0]!;
     return htmlReport(record, claim, floorOfRun(record));
   }
   const { comparisonReport } = await import('../../document/comparison/comparison-report.js');
-  return comparisonReport(readRuns(db, runs, { harmonics: false, spectra: false }), claim);
+  return comparisonReport(await readRuns(db, runs, { harmonics: false, spectra: false }), claim);
 }

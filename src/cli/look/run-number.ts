@@ -1,7 +1,7 @@
 import { asTold, inputError } from '../../errors/error-table.js';
 import type { RunRecord } from '../../record/run-record.js';
-import type { ReadParts } from '../../store/sqlite/read-run.js';
-import { openStore } from '../../store/sqlite/store.js';
+import type { ReadParts } from '../../store/contract/run-store.js';
+import { openStore } from '../../store/sqlite/sqlite-store.js';
 
 /** What stands where the number of a run should be is no number of a run. */
 export const NotARunNumber = inputError('NOT_A_RUN_NUMBER', asTold);
@@ -13,12 +13,18 @@ export function runNumber(typed: string): number {
 }
 
 /** Reads runs out of a database file, all of each unless `parts` leaves something out. */
-export function readRuns(db: string, typed: readonly string[], parts: ReadParts = {}): RunRecord[] {
+export async function readRuns(
+  db: string,
+  typed: readonly string[],
+  parts: ReadParts = {},
+): Promise<RunRecord[]> {
   const numbers = typed.map(runNumber);
-  const store = openStore(db, { mode: 'read' });
+  const store = await openStore(db, { mode: 'read' });
   try {
-    return numbers.map((number) => store.run(number, parts));
+    const records: RunRecord[] = [];
+    for (const number of numbers) records.push(await store.run(number, parts));
+    return records;
   } finally {
-    store.close();
+    await store.close();
   }
 }

@@ -1,5 +1,5 @@
 import { textTable } from '../../document/text/text-table.js';
-import { openStore } from '../../store/sqlite/store.js';
+import { openStore } from '../../store/sqlite/sqlite-store.js';
 import type { Terminal } from '../terminal/terminal.js';
 
 /** `ohmest runs`: what is in the database, newest first. */
@@ -7,9 +7,9 @@ export async function runs(
   terminal: Terminal,
   options: { readonly db: string; readonly unit?: string; readonly json?: boolean },
 ): Promise<number> {
-  const store = openStore(options.db, { mode: 'read' });
+  const store = await openStore(options.db, { mode: 'read' });
   try {
-    const found = store.runs(options.unit === undefined ? {} : { unit: options.unit });
+    const found = await store.runs(options.unit === undefined ? {} : { unit: options.unit });
     if (options.json) {
       terminal.out(JSON.stringify({ runs: found }, null, 2));
     } else if (found.length === 0) {
@@ -31,6 +31,6 @@ export async function runs(
     }
     return 0;
   } finally {
-    store.close();
+    await store.close();
   }
 }

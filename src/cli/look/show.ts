@@ -22,11 +22,13 @@ export async function show(
   const claim = options.claim === undefined ? null : await claimOf(options.claim);
   if (options.json) {
     const { showDocument } = await import('../../document/json/show-document.js');
-    terminal.out(JSON.stringify(showDocument(readRuns(options.db, [run], UNDRAWN)[0]!, claim), null, 2));
+    terminal.out(
+      JSON.stringify(showDocument((await readRuns(options.db, [run], UNDRAWN))[0]!, claim), null, 2),
+    );
     return 0;
   }
   const { budgetText, runText } = await import('../../document/text/run-text.js');
-  const record = readRuns(options.db, [run], UNSEEN)[0]!;
+  const record = (await readRuns(options.db, [run], UNSEEN))[0]!;
   const shape = { width: terminal.width, colour: terminal.colour, details: options.details ?? false };
   terminal.out(options.budget ? budgetText(record, shape) : runText(record, shape, claim));
   return 0;

@@ -1,22 +1,25 @@
 import { existsSync } from 'node:fs';
+import type { RunStore } from '../../store/contract/run-store.js';
 import { requireStorePlace } from '../../store/sqlite/require-store-place.js';
-import { openStore, type Store } from '../../store/sqlite/store.js';
+import { openStore } from '../../store/sqlite/sqlite-store.js';
 
 /**
  * A database that is there is opened, or refused, before anything is asked. One that is not is made only when there is
  * a run to record, so that a refused checklist leaves no empty file behind.
  */
-export function storePlace(db: string): { store(): Store; close(): void; discard(): void } {
+export async function storePlace(
+  db: string,
+): Promise<{ store(): Promise<RunStore>; close(): Promise<void>; discard(): Promise<void> }> {
   const made = !existsSync(db);
-  let store = existsSync(db) ? openStore(db, { mode: 'create' }) : null;
+  let store = made ? null : await openStore(db, { mode: 'create' });
   if (!store) requireStorePlace(db);
   return {
-    store: () => {
-      store ??= openStore(db, { mode: 'create' });
+    store: async () => {
+      store ??= await openStore(db, { mode: 'create' });
       return store;
     },
-    close: () => store?.close(),
+    close: async () => store?.close(),
     /** Closes it, and takes away a database that was made here and holds nothing. */
-    discard: () => (made ? store?.discard() : store?.close()),
+    discard: async () => (made ? store?.discard() : store?.close()),
   };
 }

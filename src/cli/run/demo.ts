@@ -4,7 +4,7 @@ import { showDocument } from '../../document/json/show-document.js';
 import { wrapText } from '../../document/text/wrap-text.js';
 import { openingOf } from '../../judgement/conclusions-of.js';
 import { judgeRun } from '../../judgement/judged-run.js';
-import { openStore } from '../../store/sqlite/store.js';
+import { openStore } from '../../store/sqlite/sqlite-store.js';
 import { formatDuration } from '../../units/format.js';
 import { floorOfRun } from '../look/floor-of-run.js';
 import { statusOf } from '../terminal/fail.js';
@@ -44,7 +44,7 @@ export async function demo(
     `${plan.name}: about ${plan.estimate.points} points, ${formatDuration(plan.estimate.seconds)} on a real bench.`,
   );
   const bench = await benchFor(setup);
-  const store = openStore(join(options.out, 'ohmest.db'), { mode: 'create' });
+  const store = await openStore(join(options.out, 'ohmest.db'), { mode: 'create' });
   const { signal, release } = interruption();
   try {
     const record = await recordRun({
@@ -61,10 +61,10 @@ export async function demo(
     });
     writeUserFile(page, htmlReport(record, null, floorOfRun(record)), 'page');
     if (options.json) {
-      terminal.out(JSON.stringify({ ...showDocument(record), database: store.file, report: page }, null, 2));
+      terminal.out(JSON.stringify({ ...showDocument(record), database: store.place, report: page }, null, 2));
     } else {
       terminal.out(wrapText(openingOf(judgeRun(record).conclusions), terminal.width));
-      const database = shown(store.file);
+      const database = shown(store.place);
       terminal.out(`\ndatabase  ${database}\nreport    ${shown(resolve(page))}`);
       terminal.out(`details   npx ohmest show ${record.run} --db ${database}`);
       terminal.err(
@@ -74,6 +74,6 @@ export async function demo(
     return statusOf(record.outcome === 'running' ? 'fault' : record.outcome);
   } finally {
     release();
-    store.close();
+    await store.close();
   }
 }

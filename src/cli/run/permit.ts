@@ -52,7 +52,7 @@ export async function permit(terminal: Terminal, sequence: string, options: Perm
   const { setup, plan, claim } = planNamed(sequence, options.bench, faults, options.claim);
   requireNobodyNeeded(plan);
   const probes = await openProbes(setup, await benchFor(setup));
-  const place = storePlace(options.db);
+  const place = await storePlace(options.db);
   const { signal, abort, release } = interruption();
   const operator = operatorAt(terminal, { signal, abort });
   try {
@@ -61,21 +61,21 @@ export async function permit(terminal: Terminal, sequence: string, options: Perm
     const items = [...checklist(plan, setup), ...UNATTENDED_ITEMS].map(({ text }) => text);
     const setUp = firstSetUp(plan);
     const answers = await confirmEach(operator, setUp === null ? items : [setUp, ...items], by, signal);
-    const store = place.store();
+    const store = await place.store();
     const signed = signedPermit(plan, setup, {
-      id: freshId(store.permits().map((filed) => filed.permit.id)),
+      id: freshId((await store.permits()).map((filed) => filed.permit.id)),
       claim,
       by,
       lasts_s: lasts_s!,
       answers,
     });
-    store.sign(signed);
+    await store.sign(signed);
     tell(terminal, signed, sequence, options, lasts_s!);
     return 0;
   } finally {
     operator.close();
     release();
-    place.close();
+    await place.close();
   }
 }
 

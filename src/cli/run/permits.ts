@@ -1,5 +1,5 @@
 import { textTable } from '../../document/text/text-table.js';
-import { openStore } from '../../store/sqlite/store.js';
+import { openStore } from '../../store/sqlite/sqlite-store.js';
 import type { Terminal } from '../terminal/terminal.js';
 
 /** `ohmest permits`: what has been signed, newest first. */
@@ -7,9 +7,9 @@ export async function permits(
   terminal: Terminal,
   options: { readonly db: string; readonly json?: boolean },
 ): Promise<number> {
-  const store = openStore(options.db, { mode: 'read' });
+  const store = await openStore(options.db, { mode: 'read' });
   try {
-    const filed = store.permits();
+    const filed = await store.permits();
     if (options.json) {
       const list = filed.map(({ permit, run }) => ({ ...permit, run }));
       terminal.out(JSON.stringify({ permits: list }, null, 2));
@@ -32,6 +32,6 @@ export async function permits(
     }
     return 0;
   } finally {
-    store.close();
+    await store.close();
   }
 }

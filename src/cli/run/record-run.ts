@@ -2,16 +2,18 @@ import type { Bench } from '../../bench/bench.js';
 import type { BenchSetup } from '../../bench/bench-setup.js';
 import { kindOf } from '../../bench/kinds.js';
 import { eventWords } from '../../document/model/event-words.js';
+import { findingsOfResults } from '../../record/findings-of-results.js';
 import type { RunEvent } from '../../record/run-event.js';
-import type { RunRecord } from '../../record/run-record.js';
+import type { Point, RunRecord } from '../../record/run-record.js';
 import type { Ask, CourseEvent, PointCapture } from '../../runner/course/course-event.js';
 import type { EarlierSessions } from '../../runner/course/earlier-sessions.js';
 import { type RunEnding, runPlan } from '../../runner/course/run-plan.js';
 import { armedTrips } from '../../safety/armed-trips.js';
 import { isEnergised, type Plan, planOf } from '../../sequence/plan.js';
 import { encodeWav } from '../../signal/encode-wav.js';
-import type { RunWriter } from '../../store/sqlite/run-writer.js';
-import type { Store } from '../../store/sqlite/store.js';
+import type { RunPart } from '../../store/contract/run-part.js';
+import type { RunStore } from '../../store/contract/run-store.js';
+import type { RunWriter } from '../../store/contract/run-writer.js';
 import type { RunAbout } from '../../view/run-view.js';
 import { RunWatch, type Watcher } from '../../view/run-watch.js';
 import { ownVersion } from '../terminal/own-version.js';
@@ -20,7 +22,7 @@ import { openLog } from './run-log.js';
 
 /** What is needed to play a plan and record it. */
 export interface Recording {
-  readonly store: Store;
+  readonly store: RunStore;
   readonly plan: Plan;
   readonly setup: BenchSetup;
   readonly bench: Bench;
@@ -44,19 +46,23 @@ export interface Continuation {
   readonly earlier: EarlierSessions;
 }
 
+const HEADS = { harmonics: false, spectra: false };
+
 /** Plays a plan and records everything that comes of it. The run is closed whatever happens. */
 export async function recordRun(recording: Recording): Promise<RunRecord> {
-  const { store, plan, setup, bench, unit, keepCaptures, watchers, continued } = recording;
+  const { store, plan, setup, bench, unit, watchers, continued } = recording;
   const probes = await openProbes(setup, bench);
   const say = (text: string) => watchers.forEach((watcher) => void watcher.say(text));
-  const log = openLog(store.file, say);
-  const writer = continued ? reopened(recording, continued) : begun(recording);
+  const log = openLog(store.place, say);
+  store.notices.forEach(say);
+  const writer = await (continued ? reopened(recording, continued) : begun(recording));
   const about = { run: writer.run, unit, bench: setup.name, sequence: plan.name };
   log.info(about, continued ? 'run goes on' : 'run begins');
   const watch = new RunWatch(aboutOf(recording, writer.run));
   for (const watcher of watchers) watcher.begin(watch);
-  const listener = (event: CourseEvent): void => {
-    keep(writer, event, keepCaptures);
+  const points = continued ? [...(await store.run(writer.run, HEADS)).points] : [];
+  const listener = async (event: CourseEvent): Promise<void> => {
+    await keep(recording, writer, event, points);
     watch.take(event);
     if (event.kind !== 'progress') log.info(forLog(event), event.kind);
     if (isToldAtOnce(event)) say(eventWords(event)!.text);
@@ -71,12 +77,12 @@ export async function recordRun(recording: Recording): Promise<RunRecord> {
       reason: error instanceof Error ? error.message : String(error),
     };
     log.error({ run: writer.run, error: String(error) }, 'run failed');
-    writer.finish(ending.outcome, ending.reason);
+    await writer.finish(ending);
     throw error;
   } finally {
     for (const watcher of watchers) watcher.end();
   }
-  return store.run(writer.run);
+  return await store.run(writer.run);
 }
 
 /** What those who look on are told before the first tone. */
@@ -115,9 +121,9 @@ function askedInSight(ask: Ask, watch: RunWatch): Ask {
   };
 }
 
-function begun(recording: Recording): RunWriter {
+function begun(recording: Recording): Promise<RunWriter> {
   const { store, plan, setup, unit, checklist, claim = null, permit = null, keepCaptures } = recording;
-  return store.createRun({
+  return store.begin({
     unit: { label: unit },
     bench: setup,
     plan,
@@ -129,10 +135,10 @@ function begun(recording: Recording): RunWriter {
   });
 }
 
-function reopened(recording: Recording, { run, earlier }: Continuation): RunWriter {
+function reopened(recording: Recording, { run, earlier }: Continuation): Promise<RunWriter> {
   const { store, checklist, permit = null, keepCaptures } = recording;
   const { at_s, points } = earlier;
-  return store.resumeRun(run, {
+  return store.resume(run, {
     at_s,
     first_point: points + 1,
     checklist,
@@ -141,22 +147,32 @@ function reopened(recording: Recording, { run, earlier }: Continuation): RunWrit
   });
 }
 
-/** Puts an event where it belongs. When this returns, it is on disk. */
-function keep(writer: RunWriter, event: CourseEvent, keepCaptures: boolean): void {
+/** Puts an event where it belongs. When this is done, it is on disk. */
+async function keep(
+  { keepCaptures }: Recording,
+  writer: RunWriter,
+  event: CourseEvent,
+  points: Point[],
+): Promise<void> {
   switch (event.kind) {
-    case 'point':
-      writer.addPoint(event.point, event.readings, event.settlings);
-      if (keepCaptures) keepCapture(writer, event.point.number, event.capture);
+    case 'point': {
+      const { point, readings, settlings } = event;
+      points.push(point);
+      await writer.append({ kind: 'point', point, readings, settlings });
+      if (keepCaptures) await writer.append(captureOf(point.number, event.capture));
       break;
+    }
     case 'probe':
-      writer.addProbeSample(event.sample);
+      await writer.append({ kind: 'sample', sample: event.sample });
       break;
-    case 'result':
-      writer.addResult(event.result);
+    case 'result': {
+      for (const finding of findingsOfResults([event.result], points))
+        await writer.append({ kind: 'finding', finding });
       break;
+    }
     case 'ended':
-      writer.addEvent(event);
-      writer.finish(event.outcome, event.reason);
+      await writer.append({ kind: 'event', event });
+      await writer.finish(event);
       break;
     case 'step-entered':
     case 'step-left':
@@ -164,24 +180,28 @@ function keep(writer: RunWriter, event: CourseEvent, keepCaptures: boolean): voi
     case 'twin':
     case 'note':
     case 'unknown':
-      writer.addEvent(event);
+      await writer.append({ kind: 'event', event });
       break;
     case 'progress':
       break;
+    default:
+      event satisfies never;
   }
 }
 
-function keepCapture(writer: RunWriter, point: number, capture: PointCapture): void {
-  const { rate_Hz, channels } = capture;
+function captureOf(point: number, { rate_Hz, channels }: PointCapture): RunPart {
   const samples = channels.map((channel) => channel.samples);
   // A converter of 24 bits fits single precision; what does not must not be rounded, or it would read otherwise later.
   const single = samples.every((channel) => channel.every((sample) => Math.fround(sample) === sample));
   const bytes = encodeWav({ rate_Hz, channels: samples, format: single ? 'float32' : 'float64' });
-  writer.addCapture(point, bytes, {
+  return {
+    kind: 'capture',
+    point,
+    bytes,
     rate_Hz,
     frames: samples[0]!.length,
     channels: channels.map(({ channel }) => channel),
-  });
+  };
 }
 
 /** An event without its samples and spectra. */

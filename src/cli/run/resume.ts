@@ -10,8 +10,9 @@ import {
 import { makePlan } from '../../sequence/make-plan.js';
 import type { Plan } from '../../sequence/plan.js';
 import { readSequence } from '../../sequence/sequence-file.js';
+import type { RunStore } from '../../store/contract/run-store.js';
 import { RunBusy, RunComplete, RunImported } from '../../store/contract/store-errors.js';
-import { openStore, type Store } from '../../store/sqlite/store.js';
+import { openStore } from '../../store/sqlite/sqlite-store.js';
 import { runNumber } from '../look/run-number.js';
 import { type Operator, operatorAt } from '../terminal/ask.js';
 import { statusOf } from '../terminal/fail.js';
@@ -48,12 +49,12 @@ export async function resume(terminal: Terminal, typed: string, options: ResumeO
   const number = runNumber(typed);
   if (options.report !== undefined) requireWritable(options.report, 'page', options.db);
   const port = livePort(options.live);
-  const store = openStore(options.db, { mode: 'write' });
+  const store = await openStore(options.db, { mode: 'write' });
   try {
-    const broken = readBroken(store, number, options);
+    const broken = await readBroken(store, number, options);
     return await goOn(terminal, store, broken, { ...options, port });
   } finally {
-    store.close();
+    await store.close();
   }
 }
 
@@ -67,11 +68,15 @@ interface BrokenRun {
 }
 
 /** Everything that can be against it before the bench is looked at. @throws InputError */
-function readBroken(store: Store, number: number, { bench, permit }: ResumeOptions): BrokenRun {
-  const record = store.run(number);
-  if (record.origin) throw new RunImported(store.file, number);
-  if (record.outcome === 'running') throw new RunBusy(store.file, number);
-  if (record.outcome === 'completed') throw new RunComplete(store.file, number);
+async function readBroken(
+  store: RunStore,
+  number: number,
+  { bench, permit }: ResumeOptions,
+): Promise<BrokenRun> {
+  const record = await store.run(number);
+  if (record.origin) throw new RunImported(store.place, number);
+  if (record.outcome === 'running') throw new RunBusy(store.place, number);
+  if (record.outcome === 'completed') throw new RunComplete(store.place, number);
   requireKnownKind(record);
   const faults = new FaultList();
   const setup = checkedBench(bench ?? benchFileOf(record), faults);
@@ -85,7 +90,7 @@ function readBroken(store: Store, number: number, { bench, permit }: ResumeOptio
       what: `run ${number} was ${record.outcome} (${record.reason}), and under a permit nobody is present to confirm that the cause was found`,
       mend: 'Nothing was played. Resume without --permit, in person',
     });
-  const earlier = earlierSessions(plan, record, step ? store.settlings(number, step.id) : []);
+  const earlier = earlierSessions(plan, record, step ? await store.settlings(number, step.id) : []);
   // What a long run has read is not to be held as long as it goes on.
   const { points: _p, readings, results: _r, events: _e, probes: _s, ...head } = record;
   const keepsCaptures = readings.some(({ capture }) => capture !== null);
@@ -106,7 +111,7 @@ function causeOf({ run, outcome, reason }: Pick<RunRecord, 'run' | 'outcome' | '
 
 async function goOn(
   terminal: Terminal,
-  store: Store,
+  store: RunStore,
   broken: BrokenRun,
   options: ResumeOptions & { readonly port: number | null | undefined },
 ): Promise<number> {
@@ -118,10 +123,10 @@ async function goOn(
   let page: LivePage | null = null;
   try {
     const permit = unattended
-      ? permitFor(
+      ? await permitFor(
           { plan, setup, claim: record.claim },
           options.permit,
-          { db: options.db, store: () => store },
+          { db: options.db, store: async () => store },
           record.run,
         )
       : null;

@@ -39,7 +39,7 @@ export async function run(terminal: Terminal, sequence: string, options: RunOpti
   await kindOf(setup.kind).checkDevices(setup);
   // A probe that asks for what is not there is refused while there is no database yet.
   await openProbes(setup, bench);
-  const place = storePlace(options.db);
+  const place = await storePlace(options.db);
   if (options.captures) requireCapturePlace(options.db);
   const unattended = options.permit !== undefined;
   const { signal, abort, release } = interruption(unattended && !process.stderr.isTTY);
@@ -47,7 +47,7 @@ export async function run(terminal: Terminal, sequence: string, options: RunOpti
   let page: LivePage | null = null;
   try {
     const permit = unattended
-      ? permitFor({ plan, setup, claim }, options.permit, { db: options.db, ...place })
+      ? await permitFor({ plan, setup, claim }, options.permit, { db: options.db, ...place })
       : null;
     if (permit)
       terminal.err(`permit ${permit.id}, signed by ${permit.by} at ${permit.signed}: nothing is asked`);
@@ -56,7 +56,7 @@ export async function run(terminal: Terminal, sequence: string, options: RunOpti
       ? await cautions(terminal, operator, plan, setup, signal)
       : signedAnswers(permit!);
     const record = await recordRun({
-      store: place.store(),
+      store: await place.store(),
       plan,
       setup,
       bench,
@@ -75,7 +75,7 @@ export async function run(terminal: Terminal, sequence: string, options: RunOpti
     operator?.close();
     release();
     await page?.close();
-    place.close();
+    await place.close();
   }
 }
 

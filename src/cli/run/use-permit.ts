@@ -7,7 +7,7 @@ import { benchFingerprint } from '../../safety/bench-fingerprint.js';
 import { permitFaults } from '../../safety/permit-terms.js';
 import { firstSetUp } from '../../safety/unattended.js';
 import type { Plan } from '../../sequence/plan.js';
-import type { Store } from '../../store/sqlite/store.js';
+import type { RunStore } from '../../store/contract/run-store.js';
 import { quoted } from '../../units/parse.js';
 
 /** No permit of that id. */
@@ -30,13 +30,13 @@ export interface PermittedRun {
  * @param again number of the run that may have used it already, since it is to go on
  * @throws PermitUnknown, PermitRefused naming all that is against it
  */
-export function permitFor(
+export async function permitFor(
   { plan, setup, claim }: PermittedRun,
   id: string,
-  { db, store }: { readonly db: string; store(): Store },
+  { db, store }: { readonly db: string; store(): Promise<RunStore> },
   again: number | null = null,
-): Permit {
-  const filed = existsSync(db) ? store().permits() : [];
+): Promise<Permit> {
+  const filed = existsSync(db) ? await (await store()).permits() : [];
   const found = filed.find(({ permit }) => permit.id === id);
   if (!found) {
     const open = filed.filter(({ run }) => run === null).map(({ permit }) => permit.id);

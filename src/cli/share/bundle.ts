@@ -4,7 +4,7 @@ import { readBundle } from '../../bundle/read-bundle.js';
 import { writeBundle } from '../../bundle/write-bundle.js';
 import { visibleText } from '../../document/text/visible-text.js';
 import { InputError, OhmestError } from '../../errors/ohmest-error.js';
-import { openStore } from '../../store/sqlite/store.js';
+import { openStore } from '../../store/sqlite/sqlite-store.js';
 import { runNumber } from '../look/run-number.js';
 import { ownVersion } from '../terminal/own-version.js';
 import type { Terminal } from '../terminal/terminal.js';
@@ -22,9 +22,9 @@ export async function bundle(
   },
 ): Promise<number> {
   const number = runNumber(run);
-  const store = openStore(options.db, { mode: 'read' });
+  const store = await openStore(options.db, { mode: 'read' });
   try {
-    const content = store.content(number);
+    const content = await store.content(number);
     const source = options.captures ? (point: number) => store.capture(number, point) : null;
     const packed = await writeWhole(options.output, async (path) => {
       const done = await writeBundle(path, content, ownVersion(), source);
@@ -43,7 +43,7 @@ export async function bundle(
       );
     return 0;
   } finally {
-    store.close();
+    await store.close();
   }
 }
 

@@ -10,9 +10,9 @@ export async function importFile(
   options: { readonly db: string; readonly json?: boolean },
 ): Promise<number> {
   const bundle = await readBundle(file);
-  const place = storePlace(options.db);
+  const place = await storePlace(options.db);
   try {
-    const run = await place.store().importRun(bundle);
+    const run = await (await place.store()).importRun(bundle);
     const { record, captures } = bundle.content;
     const carried = bundle.carried.length;
     if (options.json)
@@ -34,10 +34,10 @@ export async function importFile(
     }
     return 0;
   } catch (error) {
-    place.discard();
+    await place.discard();
     throw error;
   } finally {
-    place.close();
+    await place.close();
     bundle.close();
   }
 }

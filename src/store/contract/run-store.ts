@@ -129,6 +129,8 @@ export interface Incoming {
 export interface RunStore {
   /** Where it is, for people. */
   readonly place: string;
+  /** What people must be told of it as it was opened, one sentence each. */
+  readonly notices: readonly string[];
   /** Makes sure that a run can be recorded, and begins it. Call this before anything is played. */
   begin(start: RunStart): Promise<RunWriter>;
   /**

@@ -87,7 +87,8 @@ export function insertHead(db: Database, record: RunRecord, id?: number): number
   const { unit, bench, sequence, version, started, ended, outcome, reason, claim, permit } = record;
   const { name, kind, rate_Hz, text, sha256 } = bench;
   const row = {
-    ...(id === undefined ? {} : { id }),
+    // None: the next one.
+    id: id ?? null,
     unit: idOf(db, 'units', { label: unit.label }),
     bench: idOf(db, 'benches', { name, kind, rate_Hz, text, sha256 }),
     sequence: idOf(db, 'sequences', { name: sequence.name, text: sequence.text, sha256: sequence.sha256 }),

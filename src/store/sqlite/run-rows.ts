@@ -25,9 +25,11 @@ export class RunRows {
   add(part: StoredPart): void {
     switch (part.kind) {
       case 'point':
-        return this.#addPoint(part);
+        this.#addPoint(part);
+        return;
       case 'capture':
-        return this.#addCapture(part);
+        this.#addCapture(part);
+        return;
       case 'finding':
         this.#insert.finding.run({ run: this.run, ...toFindingRow(part.finding) });
         return;

@@ -53,7 +53,10 @@ export class RunWriter {
    * `capture` of that point's readings from now on.
    */
   append(part: RunPart): void {
-    if (part.kind !== 'capture') return this.#keep(part);
+    if (part.kind !== 'capture') {
+      this.#keep(part);
+      return;
+    }
     const { bytes, ...meta } = part;
     this.#recorded(() => {
       this.#keep({ ...meta, ...this.#captures.write(`run-${this.run}`, part.point, bytes) });

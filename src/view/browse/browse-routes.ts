@@ -24,11 +24,13 @@ export function browseRoutes(shelf: Shelf): Route[] {
     handle: (request) => answered(request, handle),
   });
   return [
-    get('/', ({ base, query }) => framed('Runs', shelf.name, base, runsPage(shelf, base, askedList(query)))),
+    get('/', async ({ base, query }) =>
+      framed('Runs', shelf.name, base, await runsPage(shelf, base, askedList(query))),
+    ),
     get(/\/run\/([^/]*)/, ({ base, params }) => reportPage(shelf, base, askedRun(params[0]!))),
     get('/compare', ({ base, query }) => comparisonPage(shelf, base, askedRuns(query))),
-    get(/\/run\/([^/]*)\/(readings\.csv|results\.csv|run\.json)/, ({ params }) =>
-      file(shelf.run(askedRun(params[0]!)), params[1] as FileName),
+    get(/\/run\/([^/]*)\/(readings\.csv|results\.csv|run\.json)/, async ({ params }) =>
+      file(await shelf.run(askedRun(params[0]!)), params[1] as FileName),
     ),
   ];
 }
@@ -61,7 +63,7 @@ const page = (body: string): Document => ({
 /** The report as `ohmest report` writes it, with a way back above it. */
 async function reportPage(shelf: Shelf, base: string, run: number): Promise<Document> {
   const { htmlReport } = await import('../../document/html/html-report.js');
-  const record = shelf.run(run);
+  const record = await shelf.run(run);
   const report = htmlReport(record, null, shelf.floorOf(record));
   const files = (['readings.csv', 'results.csv', 'run.json'] as const).map(
     (name) => html`<a href="${base}/run/${run}/${name}" download>${name}</a> `,
@@ -71,7 +73,7 @@ async function reportPage(shelf: Shelf, base: string, run: number): Promise<Docu
 
 async function comparisonPage(shelf: Shelf, base: string, runs: readonly number[]): Promise<Document> {
   const { comparisonReport } = await import('../../document/comparison/comparison-report.js');
-  const report = comparisonReport(runs.map((run) => shelf.run(run)));
+  const report = comparisonReport(await Promise.all(runs.map((run) => shelf.run(run))));
   const links = runs.map((run) => html`<a href="${base}/run/${run}">Run ${run}</a>`);
   return page(withWay(report, html`<a href="${base}/">All runs</a> ${links}`));
 }

@@ -14,15 +14,15 @@ const MOST_NAMES = 300;
 const LONGEST_NAME = 60;
 
 /** The list of runs: what to look for, the runs with what each found, and what to do with those that are ticked. */
-export function runsPage(shelf: Shelf, base: string, { search, page }: AskedList): Markup {
+export async function runsPage(shelf: Shelf, base: string, { search, page }: AskedList): Promise<Markup> {
   const offset = (page - 1) * RUNS_A_PAGE;
-  const { total, runs } = shelf.search(search, { limit: RUNS_A_PAGE, offset });
+  const { total, runs } = await shelf.search(search, { limit: RUNS_A_PAGE, offset });
   const replaced = shelf.replaced();
   const searched = Object.keys(search).length > 0;
   const note = replaced !== null && replacedNote(shelf.name, replaced);
   if (total === 0 && !searched) return html`${note}${emptyShelf(shelf.name)}`;
-  return html`${note}${searchForm(shelf, base, search)}
-${runs.length === 0 ? nothingHere(base, total, search) : listed(shelf, base, runs)}
+  return html`${note}${await searchForm(shelf, base, search)}
+${runs.length === 0 ? nothingHere(base, total, search) : await listed(shelf, base, runs)}
 ${pages(base, search, page, total)}`;
 }
 
@@ -45,8 +45,8 @@ function nothingHere(base: string, total: number, search: ShelfSearch): Markup {
     : html`<p class="note" role="status">There is nothing on this page: ${total} ${total === 1 ? 'run matches' : 'runs match'}. <a href="${first}">To the first page</a></p>`;
 }
 
-function searchForm(shelf: Shelf, base: string, search: ShelfSearch): Markup {
-  const { units, sequences, benches } = shelf.names();
+async function searchForm(shelf: Shelf, base: string, search: ShelfSearch): Promise<Markup> {
+  const { units, sequences, benches } = await shelf.names();
   return html`<form class="search" method="get" action="${base}/" role="search" aria-label="Runs">
 ${choice('unit', 'Unit', units, search.unit)}
 ${choice('sequence', 'Sequence', sequences, search.sequence)}
@@ -70,8 +70,8 @@ function choice(name: string, label: string, names: readonly string[], chosen: s
   )}</select></label>`;
 }
 
-function listed(shelf: Shelf, base: string, runs: readonly ShelfRun[]): Markup {
-  const powers = shelf.powers(runs.map(({ run }) => run));
+async function listed(shelf: Shelf, base: string, runs: readonly ShelfRun[]): Promise<Markup> {
+  const powers = await shelf.powers(runs.map(({ run }) => run));
   const figureOf = ({ run }: ShelfRun) => shortFigure(powers.filter((power) => power.run === run));
   return html`<form method="get" action="${base}/compare">
 <div class="scroll" role="region" aria-label="Runs" tabindex="0"><table class="runs">

@@ -39,15 +39,15 @@ export interface Shelf {
   search(
     search: ShelfSearch,
     page: { limit: number; offset: number },
-  ): { readonly total: number; readonly runs: readonly ShelfRun[] };
-  names(): {
+  ): Promise<{ readonly total: number; readonly runs: readonly ShelfRun[] }>;
+  names(): Promise<{
     readonly units: readonly string[];
     readonly sequences: readonly string[];
     readonly benches: readonly string[];
-  };
-  powers(runs: readonly number[]): readonly FoundPower[];
+  }>;
+  powers(runs: readonly number[]): Promise<readonly FoundPower[]>;
   /** All of one run. @throws InputError when there is no such run, or when it was tampered with */
-  run(number: number): RunRecord;
+  run(number: number): Promise<RunRecord>;
   /** What the bench of a run reads of itself where a reading was taken: THD+N in percent, null where it is not known. */
   floorOf(record: RunRecord): (reading: Reading) => number | null;
 }

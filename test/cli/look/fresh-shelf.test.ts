@@ -20,7 +20,7 @@ function record(name: string, ...units: readonly string[]): string {
   return path;
 }
 
-const units = () => shelf.search({}, { limit: 10, offset: 0 }).runs.map(({ unit }) => unit);
+const units = async () => (await shelf.search({}, { limit: 10, offset: 0 })).runs.map(({ unit }) => unit);
 
 /** What a browser is given at an address. */
 async function asked(path: string): Promise<Document> {
@@ -29,25 +29,25 @@ async function asked(path: string): Promise<Document> {
   return (await route.handle(request)) as Document;
 }
 
-beforeEach(() => {
+beforeEach(async () => {
   folder = emptyFolder();
-  shelf = freshShelf(record('runs.db', 'First'), () => NOW);
+  shelf = await freshShelf(record('runs.db', 'First'), () => NOW);
 });
 
 afterEach(() => shelf.close());
 
 describe('a shelf over a database file', () => {
-  it('shows runs that are added, and does not take them for another file', () => {
-    expect(units()).toEqual(['First']);
+  it('shows runs that are added, and does not take them for another file', async () => {
+    expect(await units()).toEqual(['First']);
     record('runs.db', 'Second');
-    expect(units()).toEqual(['Second', 'First']);
+    expect(await units()).toEqual(['Second', 'First']);
     expect(shelf.replaced()).toBeNull();
   });
 
   it('shows the file that was moved into its place, and says since when', async () => {
     renameSync(record('other.db', 'Other'), join(folder, 'runs.db'));
-    expect(units()).toEqual(['Other']);
-    expect(shelf.run(1).unit.label).toBe('Other');
+    expect(await units()).toEqual(['Other']);
+    expect((await shelf.run(1)).unit.label).toBe('Other');
     expect(shelf.replaced()).toEqual(NOW);
     const page = await asked('/');
     expect(page.status).toBe(200);
@@ -59,10 +59,10 @@ describe('a shelf over a database file', () => {
     expect((await asked('/')).body).not.toContain('Another database');
   });
 
-  it('shows what a copy has written over the file', () => {
-    expect(units()).toEqual(['First']);
+  it('shows what a copy has written over the file', async () => {
+    expect(await units()).toEqual(['First']);
     copyFileSync(record('other.db', 'One', 'Two'), join(folder, 'runs.db'));
-    expect(units()).toEqual(['Two', 'One']);
+    expect(await units()).toEqual(['Two', 'One']);
   });
 
   it('says that the file is gone for as long as it is, and shows it again when it is back', async () => {
@@ -71,14 +71,14 @@ describe('a shelf over a database file', () => {
     expect(page.status).toBe(400);
     expect(page.body).toContain('runs.db');
     renameSync(join(folder, 'away.db'), join(folder, 'runs.db'));
-    expect(units()).toEqual(['First']);
+    expect(await units()).toEqual(['First']);
     expect(shelf.replaced()).toBeNull();
   });
 
-  it('closes whatever it has open, also after the file has gone', () => {
+  it('closes whatever it has open, also after the file has gone', async () => {
     rmSync(join(folder, 'runs.db'));
-    expect(() => units()).toThrow('runs.db');
-    shelf.close();
-    expect(() => shelf.close()).not.toThrow();
+    await expect(units()).rejects.toThrow('runs.db');
+    await shelf.close();
+    await expect(shelf.close()).resolves.toBeUndefined();
   });
 });
