@@ -81,7 +81,7 @@ describe('a run whose device was lost', patient, () => {
     expect(asked).toHaveLength(4);
     expect(asked[2]).toMatchObject({ subjects: ['same-set-up'], answer: 'confirmed' });
     expect(asked[2]?.text).toMatch(/this was confirmed: "Is the volume at its mark\?"\. Is it still so/);
-    expect(asked[3]).toMatch(/^Switch the unit off\. Connect 8 ohm/);
+    expect(asked[3]?.text).toMatch(/^Switch the unit off\. Connect 8 ohm/);
   });
 
   it('that the operator has stopped goes on only when the cause was found', async () => {
