@@ -2,7 +2,7 @@ import { readFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
 import { readBench } from '../src/bench/bench-file.js';
 import { openSimulated } from '../src/bench/simulated/open-simulated.js';
-import type { CeilingResult } from '../src/record/old-results.js';
+import { type Finding, numberOf } from '../src/record/finding.js';
 import type { CourseEvent } from '../src/runner/course/course-event.js';
 import { runPlan } from '../src/runner/course/run-plan.js';
 import { makePlan } from '../src/sequence/make-plan.js';
@@ -57,11 +57,11 @@ function lookedAt(events: readonly CourseEvent[]): { looks: number; look_s: numb
 }
 
 /** Looks and watt-seconds of a grid from the lowest level up to just over each ceiling, at as much time a look. */
-function fixedGrid(results: readonly CeilingResult[], look_s: number): { looks: number; energy_J: number } {
+function fixedGrid(results: readonly Finding[], look_s: number): { looks: number; energy_J: number } {
   let [looks, energy_J] = [0, 0];
   for (const nominal_Hz of frequenciesOf(results)) {
-    const found = results.filter((result) => result.nominal_Hz === nominal_Hz && result.power_W !== null);
-    const most_W = Math.max(...found.map(({ power_W }) => power_W!));
+    const found = results.filter(({ stimulus }) => stimulus.nominal_Hz === nominal_Hz);
+    const most_W = Math.max(...found.map((finding) => numberOf(finding) ?? 0));
     const steps = Math.ceil((10 * Math.log10(most_W / FROM_W)) / GRID_dB) + 1;
     looks += steps;
     for (let i = 0; i < steps; i += 1) energy_J += FROM_W * 10 ** ((GRID_dB * i) / 10) * look_s;
@@ -69,8 +69,8 @@ function fixedGrid(results: readonly CeilingResult[], look_s: number): { looks: 
   return { looks, energy_J };
 }
 
-const frequenciesOf = (results: readonly CeilingResult[]) =>
-  new Set(results.map(({ nominal_Hz }) => nominal_Hz));
+const frequenciesOf = (results: readonly Finding[]) =>
+  new Set(results.map(({ stimulus }) => stimulus.nominal_Hz));
 
 /** Looks and watt-seconds that a ceiling takes on a few twins, as shares of those of a fixed grid of 0.1 dB. */
 export async function ceilingBench(): Promise<BenchLine[]> {
@@ -78,8 +78,8 @@ export async function ceilingBench(): Promise<BenchLine[]> {
   for (const name of TWINS) {
     const events = await playOn(name);
     const results = events
-      .flatMap((event) => (event.kind === 'result' ? [event.result] : []))
-      .filter((result) => result.kind === 'ceiling');
+      .flatMap((event) => (event.kind === 'finding' ? [event.finding] : []))
+      .filter(({ quantity, setting }) => quantity === 'max-power' && setting.step_kind === 'max-power');
     const { looks, look_s, energy_J } = lookedAt(events);
     const grid = fixedGrid(results, look_s);
     const frequencies = frequenciesOf(results).size;

@@ -40,8 +40,9 @@ export async function playMatrix(): Promise<MatrixSeen> {
     setup,
     listener: (event) => {
       if (event.kind === 'point') count.point += 1;
-      if (event.kind === 'result' && event.result.kind === 'ceiling') count.ceiling += 1;
-      if (event.kind === 'result' && event.result.kind === 'cause') count.cause += 1;
+      if (event.kind !== 'finding') return;
+      if (event.finding.quantity === 'max-power') count.ceiling += 1;
+      if (event.finding.quantity === 'cause') count.cause += 1;
     },
     ask: async () => true,
     signal: new AbortController().signal,

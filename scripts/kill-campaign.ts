@@ -8,8 +8,9 @@ import { setTimeout as delay } from 'node:timers/promises';
 import { fileURLToPath } from 'node:url';
 import Database from 'better-sqlite3';
 import { resume } from '../src/cli/run/resume.js';
+import { type Finding, findingKey, numberOf } from '../src/record/finding.js';
+import { findingsOf } from '../src/record/findings-of.js';
 import type { RunRecord } from '../src/record/run-record.js';
-import { resultKey } from '../src/record/same-result.js';
 import { seededRandom } from '../src/signal/dither.js';
 import { openRuns } from '../src/store/sqlite/sqlite-runs.js';
 
@@ -182,21 +183,23 @@ async function goneOn(db: string, { run }: RunRecord): Promise<RunRecord> {
 /** How a run that was killed and gone on with differs from what it was, and from one that was not killed. */
 function differences(before: RunRecord, after: RunRecord, model: RunRecord): string[] {
   const same = (a: unknown, b: unknown) => JSON.stringify(a) === JSON.stringify(b);
-  const keys = after.results.map(resultKey);
-  const expected = model.results.map(resultKey);
+  const [was, found, other] = [before, after, model].map(findingsOf) as [Finding[], Finding[], Finding[]];
+  const keys = found.map(findingKey);
+  const expected = other.map(findingKey);
   const faults: (string | false)[] = [
     after.outcome !== 'completed' && `gone on with, it ended as ${after.outcome}: ${after.reason}`,
     !same(before.points, after.points.slice(0, before.points.length)) && 'points have changed',
     !same(before.readings, after.readings.slice(0, before.readings.length)) && 'readings have changed',
-    !same(before.results, after.results.slice(0, before.results.length)) && 'results have changed',
+    !same(was, found.slice(0, was.length)) && 'findings have changed',
     after.points.some(({ number }, i) => number !== i + 1) && 'points are not numbered through',
-    new Set(keys).size !== keys.length && 'a result is doubled',
-    !same([...keys].sort(), [...expected].sort()) && 'other results than of a run that was not killed',
-    ...after.results.map((result) => {
-      const twin = model.results.find((one) => resultKey(one) === resultKey(result));
-      if (!twin || !('power_W' in twin) || !('power_W' in result)) return false;
-      const off_dB = Math.abs(10 * Math.log10(result.power_W! / twin.power_W!));
-      return off_dB > BRACKET_dB && `${resultKey(result)} is off by ${off_dB.toFixed(3)} dB`;
+    new Set(keys).size !== keys.length && 'a finding is doubled',
+    !same([...keys].sort(), [...expected].sort()) && 'other findings than of a run that was not killed',
+    ...found.map((finding) => {
+      const twin = other.find((one) => findingKey(one) === findingKey(finding));
+      const [value, wanted] = [numberOf(finding), twin ? numberOf(twin) : null];
+      if (finding.quantity !== 'max-power' || value === null || wanted === null) return false;
+      const off_dB = Math.abs(10 * Math.log10(value / wanted));
+      return off_dB > BRACKET_dB && `${findingKey(finding)} is off by ${off_dB.toFixed(3)} dB`;
     }),
   ];
   return faults.filter((fault) => fault !== false);

@@ -1,6 +1,5 @@
 import { eventWords } from '../document/model/event-words.js';
 import { type Finding, findingKey } from '../record/finding.js';
-import { findingsOfResults } from '../record/findings-of-results.js';
 import type { Outcome } from '../record/outcome.js';
 import type { RunEventRecord } from '../record/run-record.js';
 import type { CourseEvent, Progress } from '../runner/course/course-event.js';
@@ -90,8 +89,8 @@ export class RunWatch {
         this.finish(event.outcome, event.reason);
         this.tell(eventWords(event));
         break;
-      case 'result':
-        this.find(findingsOfResults([event.result], []));
+      case 'finding':
+        this.find(event.finding);
         break;
       case 'step-left':
       case 'probe':
@@ -154,8 +153,8 @@ export class RunWatch {
   }
 
   /** A figure that is found again, by a step that is repeated, stands for the one before. */
-  private find(findings: readonly Finding[]): void {
-    for (const finding of findings) this.found.set(findingKey(finding), foundFigure(finding));
+  private find(finding: Finding): void {
+    this.found.set(findingKey(finding), foundFigure(finding));
   }
 
   private finish(outcome: Outcome, reason: string): void {

@@ -8,7 +8,7 @@ import { fileURLToPath } from 'node:url';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { readBench } from '../../src/bench/bench-file.js';
 import { openSimulated } from '../../src/bench/simulated/open-simulated.js';
-import type { PowerAtThdn } from '../../src/record/old-results.js';
+import { type Found, foundIn } from '../runner/found.js';
 import { type Played, play } from '../runner/run.js';
 
 const shipped = (path: string) => fileURLToPath(new URL(`../../${path}`, import.meta.url));
@@ -24,16 +24,13 @@ function climbOfRatedPower(): string {
 
 describe('the climb of rated-power on the ideal 40 V clipper', () => {
   let played: Played;
-  let powers: PowerAtThdn[];
+  let powers: Found[];
 
   beforeAll(async () => {
     const path = shipped('benches/ideal-40.yaml');
     const setup = readBench(readFileSync(path, 'utf8'), path);
     played = await play(climbOfRatedPower(), setup, openSimulated(setup));
-    powers = played
-      .of('result')
-      .map(({ result }) => result)
-      .filter((result) => result.kind === 'power-at-thdn');
+    powers = foundIn(played, 'max-power');
   });
 
   it('completes in at most 40 points', () => {
@@ -46,12 +43,12 @@ describe('the climb of rated-power on the ideal 40 V clipper', () => {
     [1, 104.77],
   ])('reads the power at %d %% THD+N as %d W within 0.02 dB', (percent, expected_W) => {
     const found = powers.find((power) => power.threshold_percent === percent)!;
-    expect(Math.abs(dB(found.power_W! / expected_W))).toBeLessThan(0.02);
-    expect(found.bracket_dB).toBeLessThanOrEqual(0.05);
+    expect(Math.abs(dB(found.value! / expected_W))).toBeLessThan(0.02);
+    expect(found.terms.bracket_dB).toBeLessThanOrEqual(0.05);
   });
 
   it('reads the ratio of the two as 1.0388 within 0.02 dB', () => {
     const [low, high] = powers;
-    expect(Math.abs(dB(high!.power_W! / low!.power_W! / 1.0388))).toBeLessThan(0.02);
+    expect(Math.abs(dB(high!.value! / low!.value! / 1.0388))).toBeLessThan(0.02);
   });
 });

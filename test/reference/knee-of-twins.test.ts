@@ -6,7 +6,7 @@
 import { readFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
 import { describe, expect, it } from 'vitest';
-import { findingsOfResults } from '../../src/record/findings-of-results.js';
+import { foundIn } from '../runner/found.js';
 import { play } from '../runner/run.js';
 import { twinBench } from '../runner/twin-bench.js';
 
@@ -20,11 +20,7 @@ function climb(): string {
 async function kneesOf(bench: string) {
   const { setup, bench: twin } = twinBench(bench);
   const played = await play(climb(), setup, twin);
-  const results = played.of('result').map(({ result }) => result);
-  return findingsOfResults(
-    results,
-    played.of('point').map(({ point }) => point),
-  ).filter(({ quantity }) => quantity === 'knee-power');
+  return foundIn(played, 'knee-power');
 }
 
 describe('the knee of a climb', () => {

@@ -1,20 +1,24 @@
 import type { Bench } from '../../src/bench/bench.js';
 import type { BenchSetup } from '../../src/bench/bench-setup.js';
 import type { Settling } from '../../src/measure/settled.js';
+import type { Finding } from '../../src/record/finding.js';
 import type { CourseEvent } from '../../src/runner/course/course-event.js';
 import { earlierSessions, type RunSoFar } from '../../src/runner/course/earlier-sessions.js';
 import { type RunEnding, runPlan } from '../../src/runner/course/run-plan.js';
 import type { Plan } from '../../src/sequence/plan.js';
 
 /** What a database would hold of the events that reached it. */
-export function kept(events: readonly CourseEvent[]): RunSoFar {
+export function kept(
+  events: readonly CourseEvent[],
+): Omit<RunSoFar, 'findings'> & { readonly findings: readonly Finding[] } {
   const of = <K extends CourseEvent['kind']>(kind: K) =>
     events.filter((event) => event.kind === kind) as Extract<CourseEvent, { kind: K }>[];
   const points = of('point');
   return {
     points: points.map(({ point }) => point),
     readings: points.flatMap(({ readings }) => readings),
-    results: of('result').map(({ result }) => result),
+    results: [],
+    findings: of('finding').map(({ finding }) => finding),
     probes: [],
     events: [...of('note'), ...of('step-entered')],
   };

@@ -4,9 +4,9 @@ import type { BenchSetup } from '../../src/bench/bench-setup.js';
 import type { CalibrationRecord, ChannelChain, Load } from '../../src/calibration/chain.js';
 import type { Budget } from '../../src/measure/budget.js';
 import { limits } from '../../src/measure/budget.js';
-import type { Result } from '../../src/record/old-results.js';
 import { relativeError } from '../measure/signals.js';
 import { clippingUnit, FakeBench, type Through } from './fake-bench.js';
+import { type Found, foundIn } from './found.js';
 import { benchOf, benchText, type Played, play } from './run.js';
 
 /** 40 V peak at the load is 0.4 of full scale: clipping begins at 100 W into 8 ohm. */
@@ -35,7 +35,6 @@ const withLoad = (setup: BenchSetup, load: Partial<Load>): BenchSetup => ({
   channels: setup.channels.map((one) => ({ ...one, loads: one.loads.map((own) => ({ ...own, ...load })) })),
 });
 const readings = (played: Played) => played.of('point').flatMap((event) => event.readings);
-const results = (played: Played): Result[] => played.of('result').map(({ result }) => result);
 const notes = (played: Played, topic: string) =>
   played
     .of('note')
@@ -109,9 +108,9 @@ describe('a load that warms', () => {
   });
 
   it('is found less powerful by as much as its ohms have grown', async () => {
-    const cold = results(await play(CLIMB, benchOf(benchText(1)), new FakeBench(1, unit)));
-    const warm = results(await play(CLIMB, setup, new FakeBench(1, unit)));
-    const at01 = (list: Result[]) => list.find((result) => result.kind === 'power-at-thdn')!.power_W!;
+    const cold = await play(CLIMB, benchOf(benchText(1)), new FakeBench(1, unit));
+    const warm = await play(CLIMB, setup, new FakeBench(1, unit));
+    const at01 = (played: Played) => foundIn(played, 'max-power')[0]!.value!;
     const share = at01(warm) / at01(cold);
     expect(share).toBeLessThan(0.998);
     expect(share).toBeGreaterThan(1 / (1 + 1.5e-4 * 105));
@@ -229,43 +228,39 @@ describe('what a run takes for granted', () => {
   });
 });
 
-describe('the results of a climb and of a sweep', () => {
-  const budgetOf = (result: Result, quantity: Budget['quantity']) =>
-    result.budgets?.find((budget) => budget.quantity === quantity);
+describe('the findings of a climb and of a sweep', () => {
+  const budgetOf = ({ budgets }: Found, quantity: Budget['quantity']) =>
+    budgets.find((budget) => budget.quantity === quantity);
 
   it('carry budgets, of which the power has its uncertainty', async () => {
     const played = await play(CLIMB, benchOf(benchText(1, 'floor: 0.0001 %\n')), new FakeBench(1, unit));
-    const marks = results(played).filter((result) => result.kind === 'power-at-thdn');
+    const marks = foundIn(played, 'max-power');
     expect(marks).toHaveLength(2);
     for (const mark of marks) {
-      expect(mark.budgets?.map(({ quantity }) => quantity)).toEqual([
-        'power',
-        'voltage',
-        'thdn',
-        'frequency',
-      ]);
+      expect(mark.budgets.map(({ quantity }) => quantity)).toEqual(['power', 'voltage', 'thdn', 'frequency']);
       const power = budgetOf(mark, 'power')!;
-      expect(power.value).toBe(mark.power_W);
-      expect(power.expanded).toBe(mark.uncertainty_W);
-      expect(budgetOf(mark, 'voltage')!.value).toBeCloseTo(Math.sqrt(mark.power_W! * 8), 9);
+      expect(power.value).toBe(mark.value);
+      expect(power.expanded).toBe(mark.uncertainty);
+      expect(budgetOf(mark, 'voltage')!.value).toBeCloseTo(Math.sqrt(mark.value! * 8), 9);
       expect(budgetOf(mark, 'frequency')!.expanded).toBe(0);
       const calibration = 2 * Math.hypot(0.4, 0.2, 0.3);
       expect(power.expanded_percent).toBeGreaterThan(calibration);
       // A hard clipper: THD+N and the bracket hardly matter.
       expect(power.expanded_percent).toBeLessThan(calibration * 1.1);
     }
-    const knee = results(played).find((result) => result.kind === 'knee')!;
-    expect(knee).not.toHaveProperty('fit');
-    expect(budgetOf(knee, 'power')!.expanded).toBe(knee.uncertainty_W);
-    expect(knee.uncertainty_W!).toBeGreaterThan(Math.abs(knee.power_W! - 100));
+    const [knee] = foundIn(played, 'knee-power');
+    expect(budgetOf(knee!, 'power')!.expanded).toBe(knee!.uncertainty);
+    expect(knee!.uncertainty!).toBeGreaterThan(Math.abs(knee!.value! - 100));
   });
 
   it('have the uncertainty of the very reading that was the worst of a band', async () => {
     const played = await play(SWEEP, benchOf(benchText(1)), new FakeBench(1, unit));
-    const band = results(played).find((result) => result.kind === 'band')!;
+    const [power] = foundIn(played, 'power', 'minimum');
+    const [thdn] = foundIn(played, 'thdn', 'maximum');
     const weakest = readings(played).reduce((a, b) => (b.power_W < a.power_W ? b : a));
-    expect(band.least_power_uncertainty_W).toBe(weakest.uncertainty_W);
-    expect(budgetOf(band, 'power')!.expanded).toBe(weakest.uncertainty_W);
-    expect(budgetOf(band, 'thdn')!.value).toBe(band.most_thdn_percent);
+    expect(power!.uncertainty).toBe(weakest.uncertainty_W);
+    expect(budgetOf(power!, 'power')!.expanded).toBe(weakest.uncertainty_W);
+    expect(power!.points).toEqual([weakest.point]);
+    expect(budgetOf(thdn!, 'thdn')!.value).toBe(thdn!.value);
   });
 });

@@ -1,12 +1,12 @@
 import { describe, expect, it } from 'vitest';
-import type { PowerAtThdn } from '../../src/record/old-results.js';
-import { resultKey } from '../../src/record/same-result.js';
+import { findingKey, numberOf } from '../../src/record/finding.js';
 import type { CourseEvent } from '../../src/runner/course/course-event.js';
 import { makePlan } from '../../src/sequence/make-plan.js';
 import { readSequence } from '../../src/sequence/sequence-file.js';
 import { seededRandom } from '../../src/signal/dither.js';
 import { kept, type Seen, session } from './broken-run.js';
 import { clippingUnit, FakeBench } from './fake-bench.js';
+import { foundIn } from './found.js';
 import { benchOf, benchText } from './run.js';
 
 const SEQUENCE = `
@@ -29,14 +29,15 @@ function expectWhole({ events, ending }: Seen, whole: Seen): void {
   expect(record.points.map(({ number }) => number)).toEqual(record.points.map((_, i) => i + 1));
   for (const [i, { at_s }] of record.points.entries())
     expect(at_s).toBeGreaterThanOrEqual(record.points[i - 1]?.at_s ?? 0);
-  const keys = record.results.map(resultKey);
+  const keys = record.findings.map(findingKey);
   expect(new Set(keys).size).toBe(keys.length);
-  expect([...keys].sort()).toEqual(model.results.map(resultKey).sort());
-  for (const result of record.results) {
-    const twin = model.results.find((one) => resultKey(one) === resultKey(result))!;
-    if (!('power_W' in result) || !('power_W' in twin)) continue;
+  expect([...keys].sort()).toEqual(model.findings.map(findingKey).sort());
+  for (const finding of record.findings) {
+    const twin = model.findings.find((one) => findingKey(one) === findingKey(finding))!;
+    const [value, other] = [numberOf(finding), numberOf(twin)];
+    if (finding.quantity !== 'max-power' || value === null || other === null) continue;
     // The final bracket is at most 0.05 dB wide; interpolation within it is far better than that.
-    expect(Math.abs(10 * Math.log10(result.power_W! / twin.power_W!))).toBeLessThan(0.05);
+    expect(Math.abs(10 * Math.log10(value / other))).toBeLessThan(0.05);
   }
 }
 
@@ -63,7 +64,7 @@ describe('a run that died at any moment', () => {
     const whole = await session(fresh());
     let seen: Seen = await session(fresh(), [], 10);
     for (let sessions = 2; seen.ending === null && sessions < 20; sessions += 1)
-      seen = await session(fresh(), seen.events, 15);
+      seen = await session(fresh(), seen.events, 25);
     expectWhole(seen, whole);
     expect(
       kept(seen.events).events.filter((event) => event.kind === 'note' && event.topic === 'resume').length,
@@ -88,12 +89,12 @@ describe('a run that died at any moment', () => {
 
   it('keeps the uncertainty that the results would have had', async () => {
     const whole = await session(fresh());
-    const last = whole.events.findIndex(({ kind }) => kind === 'result');
+    const last = whole.events.findIndex(({ kind }) => kind === 'finding');
     const resumed = await session(fresh(), (await session(fresh(), [], last)).events);
     const powers = ({ events }: Seen) =>
-      kept(events).results.filter((result): result is PowerAtThdn => result.kind === 'power-at-thdn');
-    expect(powers(resumed).map(({ uncertainty_W }) => uncertainty_W)).toEqual(
-      powers(whole).map(({ uncertainty_W }) => uncertainty_W),
+      kept(events).findings.filter(({ quantity }) => quantity === 'max-power');
+    expect(powers(resumed).map(({ uncertainty }) => uncertainty)).toEqual(
+      powers(whole).map(({ uncertainty }) => uncertainty),
     );
   });
 });
@@ -130,7 +131,8 @@ steps:
   - hold: {id: stay, frequency: 1 kHz, level: 10 W, for: 12 s, every: 3 s}
 `);
   const stand = () => ({ plan: holding, setup, bench: bench() });
-  const holdsOf = ({ events }: Seen) => kept(events).results.filter(({ kind }) => kind === 'hold');
+  const holdsOf = ({ events }: Seen) =>
+    (['first', 'last', 'minimum'] as const).flatMap((statistic) => foundIn({ events }, 'power', statistic));
   const pointsOf = ({ events }: Seen, step: string) =>
     kept(events).points.filter((point) => point.step === step);
 
@@ -149,24 +151,23 @@ steps:
     const left_s = 12 - (held.at(-1)!.at_s - held[0]!.at_s);
     expect(other.bench.now_s()).toBeLessThan(2 + left_s + 3);
     expect(new Set(pointsOf(resumed, 'stay').map(({ level_dB }) => level_dB.toFixed(6))).size).toBe(1);
-    expect(holdsOf(resumed)).toHaveLength(2);
-    for (const [i, result] of holdsOf(resumed).entries()) {
+    // Three figures of two channels.
+    expect(holdsOf(resumed)).toHaveLength(6);
+    for (const [i, { statistic, value, terms, remarks }] of holdsOf(resumed).entries()) {
       const twin = holdsOf(whole)[i]!;
-      if (result.kind !== 'hold' || twin.kind !== 'hold') throw new Error('a hold has no result');
-      expect(Math.abs(result.seconds - twin.seconds)).toBeLessThan(0.5);
-      expect(result.first_W).toBe(twin.first_W);
-      expect(result.last_W).toBeCloseTo(twin.last_W, 6);
-      expect(result.least_W).toBeCloseTo(twin.least_W, 6);
-      expect(result.note).toMatch(/broken off after 6 s: no dips are known from before/);
+      expect(Math.abs(terms.seconds! - twin.terms.seconds!)).toBeLessThan(0.5);
+      expect(value).toBeCloseTo(twin.value!, 6);
+      const after_s = remarks.flatMap((one) => (one.code === 'interrupted' ? [Math.round(one.after_s)] : []));
+      expect(after_s).toEqual(statistic === 'first' ? [6] : []);
     }
   });
 
   it('whose time was over plays nothing of it again', async () => {
     const whole = await session(stand());
-    const ends = whole.events.findIndex(({ kind }) => kind === 'result');
+    const ends = whole.events.findIndex(({ kind }) => kind === 'finding');
     const resumed = await session(stand(), (await session(stand(), [], ends)).events);
     expect(pointsOf(resumed, 'stay').length).toBeLessThanOrEqual(pointsOf(whole, 'stay').length + 1);
-    expect(holdsOf(resumed)).toHaveLength(2);
+    expect(holdsOf(resumed)).toHaveLength(6);
   });
 });
 
@@ -201,7 +202,7 @@ describe('taking up a run', () => {
       expect(ending?.outcome).toBe('stopped');
       expect(ending?.reason).toMatch(words);
       expect(kept(events).points).toHaveLength(5);
-      expect(kept(events).results).toEqual([]);
+      expect(kept(events).findings).toEqual([]);
     }
   });
 

@@ -2,9 +2,8 @@ import type { Bench } from '../../bench/bench.js';
 import type { BenchSetup } from '../../bench/bench-setup.js';
 import { kindOf } from '../../bench/kinds.js';
 import { eventWords } from '../../document/model/event-words.js';
-import { findingsOfResults } from '../../record/findings-of-results.js';
 import type { RunEvent } from '../../record/run-event.js';
-import type { Point, RunRecord } from '../../record/run-record.js';
+import type { RunRecord } from '../../record/run-record.js';
 import type { Ask, CourseEvent, PointCapture } from '../../runner/course/course-event.js';
 import type { EarlierSessions } from '../../runner/course/earlier-sessions.js';
 import { type RunEnding, runPlan } from '../../runner/course/run-plan.js';
@@ -46,8 +45,6 @@ export interface Continuation {
   readonly earlier: EarlierSessions;
 }
 
-const HEADS = { harmonics: false, spectra: false };
-
 /** Plays a plan and records everything that comes of it. The run is closed whatever happens. */
 export async function recordRun(recording: Recording): Promise<RunRecord> {
   const { store, plan, setup, bench, unit, watchers, continued } = recording;
@@ -60,9 +57,8 @@ export async function recordRun(recording: Recording): Promise<RunRecord> {
   log.info(about, continued ? 'run goes on' : 'run begins');
   const watch = new RunWatch(aboutOf(recording, writer.run));
   for (const watcher of watchers) watcher.begin(watch);
-  const points = continued ? [...(await store.run(writer.run, HEADS)).points] : [];
   const listener = async (event: CourseEvent): Promise<void> => {
-    await keep(recording, writer, event, points);
+    await keep(recording, writer, event);
     watch.take(event);
     if (event.kind !== 'progress') log.info(forLog(event), event.kind);
     if (isToldAtOnce(event)) say(eventWords(event)!.text);
@@ -148,16 +144,10 @@ function reopened(recording: Recording, { run, earlier }: Continuation): Promise
 }
 
 /** Puts an event where it belongs. When this is done, it is on disk. */
-async function keep(
-  { keepCaptures }: Recording,
-  writer: RunWriter,
-  event: CourseEvent,
-  points: Point[],
-): Promise<void> {
+async function keep({ keepCaptures }: Recording, writer: RunWriter, event: CourseEvent): Promise<void> {
   switch (event.kind) {
     case 'point': {
       const { point, readings, settlings } = event;
-      points.push(point);
       await writer.append({ kind: 'point', point, readings, settlings });
       if (keepCaptures) await writer.append(captureOf(point.number, event.capture));
       break;
@@ -165,11 +155,9 @@ async function keep(
     case 'probe':
       await writer.append({ kind: 'sample', sample: event.sample });
       break;
-    case 'result': {
-      for (const finding of findingsOfResults([event.result], points))
-        await writer.append({ kind: 'finding', finding });
+    case 'finding':
+      await writer.append({ kind: 'finding', finding: event.finding });
       break;
-    }
     case 'ended':
       await writer.append({ kind: 'event', event });
       await writer.finish(event);

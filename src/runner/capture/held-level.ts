@@ -39,8 +39,7 @@ export function powersFor(
   return measured.map((channel) => {
     if (level.kind === 'power') return level.power_W;
     if (level.kind === 'voltage') return level.voltage_V ** 2 / walk.load(channel, load_ohm).measured_ohm;
-    const finding = walk.findings.get(level.climb)?.find((candidate) => candidate.channel === channel);
-    const found_W = finding?.powers.find((mark) => mark.percent === level.percent)?.power_W ?? null;
+    const found_W = walk.found.of(level.climb, channel, level.percent);
     return found_W === null ? null : found_W * level.share;
   });
 }

@@ -3,6 +3,7 @@ import { causeOf } from '../../measure/cause/cause-of.js';
 import { evidenceOf } from '../../measure/cause/evidence.js';
 import type { Aim } from '../capture/take-record.js';
 import type { StepStage } from '../course/walk.js';
+import { causeFinding } from '../findings/cause-finding.js';
 import type { HoldCourse } from '../held/hold-course.js';
 
 /** A level that has fallen by less than this has held. */
@@ -28,18 +29,7 @@ export async function diagnoseHold(
       load_ohm: walk.load(channel, step.load_ohm).measured_ohm,
       drive: outputs_V[i]!,
     });
-    await walk.emit({
-      kind: 'result',
-      result: {
-        kind: 'cause',
-        step: step.id,
-        channel,
-        driven: step.driven,
-        load_ohm: step.load_ohm,
-        nominal_Hz: tone.nominal_Hz,
-        frequency_Hz: tone.frequency_Hz,
-        causes: causeOf({ failing, overTime: course.overTime }),
-      },
-    });
+    const causes = causeOf({ failing, overTime: course.overTime });
+    await walk.emit({ kind: 'finding', finding: causeFinding(step, { channel, ...tone }, causes) });
   }
 }

@@ -1,12 +1,13 @@
+import type { Cause } from '../../measure/cause/cause.js';
 import { causeOf } from '../../measure/cause/cause-of.js';
 import type { CauseQuestion } from '../../measure/cause/question.js';
-import type { CauseResult } from '../../record/old-results.js';
 import { type EnergisedStep, isEnergised, planOf } from '../../sequence/plan.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
 import { voltageRatio } from '../../units/decibel.js';
-import type { StepStage } from '../course/walk.js';
+import type { StepStage, Walk } from '../course/walk.js';
+import { causeFinding } from '../findings/cause-finding.js';
 import { causeOfFall, moreVoltsBefore, moreWithFewer } from '../memory/found-powers.js';
-import { hasOtherLoad, type LoadPower, loadShortfalls } from '../memory/load-comparison.js';
+import { type CausePlace, hasOtherLoad, type LoadPower, loadShortfalls } from '../memory/load-comparison.js';
 import { outputOf } from '../memory/same-unit.js';
 import { type EvidencePair, type LookAim, lookForCause } from './cause-look.js';
 import { channelEnd, type SearchedTone, type ShortPlace, shortPlaces } from './short-places.js';
@@ -36,7 +37,6 @@ export async function diagnose(
   const question: Context = { threshold_percent, reference };
   if (reference) await compareLoads(stage, first, question, compared);
   if (reference) await compareDriven(stage, first, question, crowded);
-  for (const i of found) walk.foundPowers.push(powerFound(stage, first, i, threshold_percent)!);
   for (const place of places) await explain(stage, place, first, question);
 }
 
@@ -59,7 +59,7 @@ export async function diagnoseClimb(
 /** Without the channels that an earlier session has explained there. */
 function unexplained({ walk, step }: StepStage, { searched, short_dB }: ShortPlace): ShortPlace {
   const left = [...short_dB].filter(
-    ([i]) => !walk.hasResult('cause', step.id, searched.tone.nominal_Hz, step.measured[i]),
+    ([i]) => !walk.hasFinding('cause', step.id, searched.tone.nominal_Hz, step.measured[i]),
   );
   return { searched, short_dB: new Map(left) };
 }
@@ -175,7 +175,7 @@ async function compareLoads(
     for (const { short, question } of shortfalls) await tell(stage, short.at, question);
     // An earlier session has left its powers, and not what was seen at them.
     const now = powerFound(stage, first, index, threshold_percent);
-    const before = now && moreVoltsBefore(now, walk.foundPowers, (ohm) => walk.load(now.channel, ohm));
+    const before = now && moreVoltsBefore(now, walk.found.all, (ohm) => walk.load(now.channel, ohm));
     if (before && shortfalls.length === 0) await tell(stage, power.at, { ...pair, threshold_percent });
     walk.loadPowers.push(power);
   }
@@ -187,13 +187,23 @@ function powerFound({ step }: StepStage, first: SearchedTone, index: number, thr
   if (end?.kind !== 'found') return null;
   const channel = step.measured[index]!;
   const { frequency_Hz } = first.tone;
-  const { kind, driven, load_ohm, mains_V } = step;
-  return { kind, channel, driven, load_ohm, frequency_Hz, mains_V, threshold_percent, power_W: end.power_W };
+  const { id, kind, driven, load_ohm, mains_V } = step;
+  return {
+    step: id,
+    kind,
+    channel,
+    driven,
+    load_ohm,
+    frequency_Hz,
+    mains_V,
+    threshold_percent,
+    power_W: end.power_W,
+  };
 }
 
 function fewerDriven(stage: StepStage, first: SearchedTone, index: number, threshold_percent: number) {
   const now = powerFound(stage, first, index, threshold_percent);
-  return now && moreWithFewer(now, stage.walk.foundPowers);
+  return now && moreWithFewer(now, stage.walk.found.all);
 }
 
 /** Explains what falls short of the same channel with fewer driven, unless it was explained by another load. */
@@ -209,13 +219,13 @@ async function compareDriven(
     const fewer = fewerDriven(stage, first, index, threshold_percent);
     if (!pair || !now || !fewer) continue;
     const at = placeOf(step, index, first.tone);
-    if (walk.saidOnce(toldKey(at))) continue;
+    if (walk.alreadySaid(toldKey(at))) continue;
     const causes = causeOfFall({ ...pair, threshold_percent }, now, fewer);
-    await walk.emit({ kind: 'result', result: { kind: 'cause', ...at, causes } });
+    await name(walk, at, causes);
   }
 }
 
-function placeOf(step: EnergisedStep, index: number, tone: CoherentTone): LoadPower['at'] {
+function placeOf(step: EnergisedStep, index: number, tone: CoherentTone): CausePlace {
   return {
     step: step.id,
     channel: step.measured[index]!,
@@ -226,10 +236,16 @@ function placeOf(step: EnergisedStep, index: number, tone: CoherentTone): LoadPo
   };
 }
 
-async function tell({ walk }: StepStage, at: LoadPower['at'], question: CauseQuestion): Promise<void> {
-  if (walk.saidOnce(toldKey(at))) return;
-  const result: CauseResult = { kind: 'cause', ...at, causes: causeOf(question) };
-  await walk.emit({ kind: 'result', result });
+async function tell({ walk }: StepStage, at: CausePlace, question: CauseQuestion): Promise<void> {
+  if (walk.alreadySaid(toldKey(at))) return;
+  await name(walk, at, causeOf(question));
 }
 
-const toldKey = ({ step, channel, nominal_Hz }: LoadPower['at']) => `cause ${step} ${channel} ${nominal_Hz}`;
+/** Names causes at a place, which may belong to an earlier step. */
+async function name(walk: Walk, at: CausePlace, causes: readonly Cause[]): Promise<void> {
+  const step = walk.request.plan.steps.find(({ id }) => id === at.step);
+  if (step && isEnergised(step))
+    await walk.emit({ kind: 'finding', finding: causeFinding(step, at, causes) });
+}
+
+const toldKey = ({ step, channel, nominal_Hz }: CausePlace) => `cause ${step} ${channel} ${nominal_Hz}`;

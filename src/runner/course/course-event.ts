@@ -1,5 +1,5 @@
 import type { Settling } from '../../measure/settled.js';
-import type { Result } from '../../record/old-results.js';
+import type { Finding } from '../../record/finding.js';
 import type { RunEvent } from '../../record/run-event.js';
 import type { Point, ProbeSample, Reading } from '../../record/run-record.js';
 
@@ -47,7 +47,7 @@ export type CourseEvent =
   | { readonly kind: 'progress'; readonly progress: Progress }
   | ({ readonly kind: 'point' } & MeasuredPoint)
   | { readonly kind: 'probe'; readonly sample: ProbeSample }
-  | { readonly kind: 'result'; readonly result: Result };
+  | { readonly kind: 'finding'; readonly finding: Finding };
 
 /** How the runner puts something to the operator; false means no. */
 export type Ask = (text: string) => Promise<boolean>;

@@ -1,13 +1,13 @@
 import { InputError } from '../../errors/ohmest-error.js';
 import type { Settling } from '../../measure/settled.js';
-import type { Result } from '../../record/old-results.js';
+import { type Finding, findingKey } from '../../record/finding.js';
+import { findingsOf } from '../../record/findings-of.js';
 import type { Point, Reading, RunRecord } from '../../record/run-record.js';
-import { resultKey } from '../../record/same-result.js';
 import { markedStep } from '../../record/step-mark.js';
 import { type Plan, planOf } from '../../sequence/plan.js';
 
 /** The part of a run's record by which it can go on. */
-export type RunSoFar = Pick<RunRecord, 'points' | 'readings' | 'results' | 'events' | 'probes'>;
+export type RunSoFar = Pick<RunRecord, 'points' | 'readings' | 'results' | 'findings' | 'events' | 'probes'>;
 
 /** A point of the step that was broken off, with what each channel gave. */
 export interface StoredPoint {
@@ -29,8 +29,8 @@ export interface EarlierSessions {
   readonly stored: readonly StoredPoint[];
   /** How the records behind its readings had settled, by `point/channel`. */
   readonly settlings: ReadonlyMap<string, Settling>;
-  readonly results: readonly Result[];
-  /** Keys of those results. */
+  readonly findings: readonly Finding[];
+  /** Keys of those findings. */
   readonly known: ReadonlySet<string>;
   /** Every point and the powers read at it, for the warmth of the loads. */
   readonly heating: readonly Heating[];
@@ -88,6 +88,7 @@ export function earlierSessions(
   const step = plan.steps[from];
   const byPoint = new Map<number, Reading[]>(run.points.map(({ number }) => [number, []]));
   for (const reading of run.readings) byPoint.get(reading.point)?.push(reading);
+  const findings = findingsOf(run);
   const readingsOf = ({ number }: Point) => byPoint.get(number)!;
   const times = [...run.points, ...run.events, ...run.probes].map(({ at_s }) => at_s);
   return {
@@ -99,8 +100,8 @@ export function earlierSessions(
       .filter((point) => point.step === step?.id)
       .map((point) => ({ point, readings: readingsOf(point).map(withoutSpectrum) })),
     settlings: new Map(settlings.map((one) => [`${one.point}/${one.channel}`, one.settling])),
-    results: run.results,
-    known: new Set(run.results.map(resultKey)),
+    findings,
+    known: new Set(findings.map(findingKey)),
     heating: run.points.map((point) => heatingOf(point, readingsOf(point))),
   };
 }

@@ -3,16 +3,16 @@ import type { BenchSetup } from '../../bench/bench-setup.js';
 import type { Probe } from '../../bench/probe.js';
 import { type ChannelChain, type Load, overdueOn } from '../../calibration/chain.js';
 import type { Settling } from '../../measure/settled.js';
-import type { PowerAtThdn, Result } from '../../record/old-results.js';
+import { findingKey } from '../../record/finding.js';
+import type { QuantityName } from '../../record/quantities.js';
 import type { Point, Reading } from '../../record/run-record.js';
-import { resultKey } from '../../record/same-result.js';
 import { KnownGains } from '../../safety/known-gains.js';
 import type { EnergisedStep, Plan } from '../../sequence/plan.js';
 import { peakFor } from '../capture/drive.js';
 import type { TonePlayer } from '../capture/tone-player.js';
 import { RunGuard } from '../guard/run-guard.js';
 import { AsBefore } from '../memory/as-before.js';
-import { type FoundPower, powersAmong } from '../memory/found-powers.js';
+import { FoundPowers } from '../memory/found-powers.js';
 import type { LoadPower } from '../memory/load-comparison.js';
 import { LowestReadings } from '../memory/lowest-readings.js';
 import { outputOf } from '../memory/same-unit.js';
@@ -37,13 +37,6 @@ export interface RunRequest {
   readonly earlier?: EarlierSessions | null;
 }
 
-/** What a climb found for one channel, for the sweeps that build on it. */
-export interface ClimbFinding {
-  readonly channel: number;
-  /** Power at each mark, null where it was not crossed. */
-  readonly powers: readonly { readonly percent: number; readonly power_W: number | null }[];
-}
-
 /** A channel that gives so little beside the tone neither clips nor swallows any of it. */
 const CLEAN_PERCENT = 1;
 
@@ -56,16 +49,6 @@ function overdueChannels({ channels, floorRecord, day }: BenchSetup): Set<number
     ({ records }) => floorOverdue || records.some((record) => overdueOn(record, day)),
   );
   return new Set(late.map(({ channel }) => channel));
-}
-
-/** What a climb has found, from its results. */
-function findingsOf(results: readonly PowerAtThdn[]): ClimbFinding[] {
-  return [...new Set(results.map(({ channel }) => channel))].map((channel) => ({
-    channel,
-    powers: results
-      .filter((result) => result.channel === channel)
-      .map(({ threshold_percent, power_W }) => ({ percent: threshold_percent, power_W })),
-  }));
 }
 
 /** What the loads of a step were last given. */
@@ -86,7 +69,6 @@ export class Walk {
   readonly asBefore = new AsBefore();
   /** What bounds the residue of a bench that states none. */
   readonly lowestReadings = new LowestReadings();
-  readonly findings = new Map<string, readonly ClimbFinding[]>();
   /** Channels that rest on a calibration record past its due date. */
   readonly overdue: ReadonlySet<number>;
   private readonly latest = new Map<number, Reading>();
@@ -97,8 +79,8 @@ export class Walk {
   wiringIsNew = false;
   /** Powers into one load that others of the plan are to be held against. */
   readonly loadPowers: LoadPower[] = [];
-  /** Powers that others with more channels driven are to be held against, those of earlier sessions included. */
-  readonly foundPowers: FoundPower[] = [];
+  /** The maximum powers so far, those of earlier sessions included. */
+  readonly found = new FoundPowers();
   private readonly said = new Set<string>();
   private points = 0;
   /** What the bench's clock says at 0 s of the run. */
@@ -128,12 +110,7 @@ export class Walk {
     this.settlings = new Map(earlier.settlings);
     const energy_J = warmAsBefore(this.heat, setup, plan, earlier);
     this.guard.wasGiven((channel, load) => this.heat.of(channel, load), energy_J);
-    this.foundPowers.push(...powersAmong(earlier.results, plan.steps.slice(0, earlier.from)));
-    const powers = earlier.results.filter((result): result is PowerAtThdn => result.kind === 'power-at-thdn');
-    for (const { id } of plan.steps.slice(0, earlier.from)) {
-      const own = powers.filter(({ step }) => step === id);
-      if (own.length > 0) this.findings.set(id, findingsOf(own));
-    }
+    for (const finding of earlier.findings) this.found.see(finding);
   }
 
   /** What an earlier session has read in a step that was broken off. */
@@ -142,14 +119,14 @@ export class Walk {
     return earlier && plan.steps[earlier.from]?.id === step ? earlier.stored : [];
   }
 
-  /** Whether an earlier session has come to any result of this kind in a step (at a nominal frequency, of a channel, where given). */
-  hasResult(kind: Result['kind'], step: string, nominal_Hz?: number, channel?: number): boolean {
-    return (this.request.earlier?.results ?? []).some(
-      (result) =>
-        result.kind === kind &&
-        result.step === step &&
-        (channel === undefined || result.channel === channel) &&
-        (nominal_Hz === undefined || !('nominal_Hz' in result) || result.nominal_Hz === nominal_Hz),
+  /** Whether an earlier session has found a quantity in a step (at a nominal frequency, of a channel, where given). */
+  hasFinding(quantity: QuantityName, step: string, nominal_Hz?: number, channel?: number): boolean {
+    return (this.request.earlier?.findings ?? []).some(
+      ({ quantity: found, setting, stimulus }) =>
+        found === quantity &&
+        setting.step === step &&
+        (channel === undefined || setting.channel === channel) &&
+        (nominal_Hz === undefined || stimulus.nominal_Hz === nominal_Hz),
     );
   }
 
@@ -201,9 +178,12 @@ export class Walk {
     return this.settlings.get(placeOf(reading)) ?? null;
   }
 
-  /** A result that an earlier session has come to already is not told again. */
+  /** What an earlier session has found already is not told again. */
   async emit(event: CourseEvent): Promise<void> {
-    if (event.kind === 'result' && this.request.earlier?.known.has(resultKey(event.result))) return;
+    if (event.kind === 'finding') {
+      if (this.request.earlier?.known.has(findingKey(event.finding))) return;
+      this.found.see(event.finding);
+    }
     await this.request.listener(event);
   }
 
@@ -212,7 +192,7 @@ export class Walk {
   }
 
   /** Whether this has been said before in the run; from now on it has. */
-  saidOnce(what: string): boolean {
+  alreadySaid(what: string): boolean {
     const before = this.said.has(what);
     this.said.add(what);
     return before;

@@ -58,7 +58,7 @@ function channelsInReach({ driven, wired = driven, taps }: EnergisedStep): reado
 
 async function sayWhatCannotBeChecked(walk: Walk, channels: readonly number[]): Promise<void> {
   const without = channels.filter((channel) => walk.chain(channel).current === null);
-  if (without.length === 0 || walk.saidOnce('loads unchecked')) return;
+  if (without.length === 0 || walk.alreadySaid('loads unchecked')) return;
   await walk.note(
     'wiring',
     `without a current tap on ${channelWords(without)} it cannot be checked whether the loads are those that are meant: ` +

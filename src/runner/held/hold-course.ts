@@ -1,9 +1,13 @@
 import { type ChannelChain, loadVoltsPerUnit } from '../../calibration/chain.js';
 import type { MomentLevel } from '../../measure/cause/question.js';
-import type { HoldResult } from '../../record/old-results.js';
+import type { FlagCode } from '../../measure/flags.js';
+import type { Finding, Statistic } from '../../record/finding.js';
+import type { QuantityName } from '../../record/quantities.js';
+import type { Remark } from '../../record/reasons.js';
 import type { Reading } from '../../record/run-record.js';
 import type { HeldStep } from '../../sequence/lay-out-held.js';
 import { decibelsOfPower } from '../../units/decibel.js';
+import { findingOf, sineOf } from '../findings/finding-of.js';
 import type { HoldLook } from './hold-look.js';
 
 /** A record that shows nothing worse by more than this is as good as those before. */
@@ -36,6 +40,11 @@ export class HoldCourse {
   /** The same of the points that were kept: what the next must be worse than. */
   private kept: Worst = { ...this.worst };
   private readonly seen_ohm: number[] = [];
+  /** Numbers and flags of the points that were kept. */
+  private readonly points: number[] = [];
+  private readonly flags = new Set<FlagCode>();
+  /** Expanded uncertainty of the power, as a share of it, by the last full reading. */
+  private share: number | null = null;
   private moments: MomentLevel[] = [];
   private every = 1;
   private looks = 0;
@@ -73,6 +82,9 @@ export class HoldCourse {
   /** Takes a record that was kept as a point, too. */
   keep(look: HoldLook, reading: Reading): void {
     this.first ??= reading;
+    this.points.push(reading.point);
+    for (const flag of reading.flags) this.flags.add(flag);
+    this.share = reading.uncertainty_W === null ? null : reading.uncertainty_W / reading.power_W;
     this.watts = look.rms > 0 ? reading.power_W / look.rms ** 2 : 0;
     this.last_W = reading.power_W;
     if (reading.load_seen_ohm !== null) this.rememberOhms(reading.load_seen_ohm);
@@ -106,21 +118,42 @@ export class HoldCourse {
     return first_W > 0 ? decibelsOfPower(first_W / Math.min(this.last_W, this.worst.least_W)) : 0;
   }
 
-  resultOf(step: HeldStep, seconds: number, note: string): HoldResult {
+  /** How the level stood, as findings. @param remarks what belongs to the whole of them */
+  findingsOf(step: HeldStep, seconds: number, remarks: readonly Remark[]): Finding[] {
     const first = this.first!;
-    return {
-      kind: 'hold',
-      step: step.id,
-      channel: this.chain.channel,
-      driven: step.driven,
-      load_ohm: step.load_ohm,
-      frequency_Hz: step.tone.frequency_Hz,
-      seconds,
-      first_W: first.power_W,
-      last_W: this.last_W,
-      ...this.worst,
-      note: [this.ohms(), note].filter((text) => text !== '').join('; '),
+    const base = {
+      stimulus: sineOf(step.tone),
+      terms: { seconds, band_Hz: first.band_Hz },
+      flags: [...this.flags],
     };
+    const figure = (
+      quantity: QuantityName,
+      statistic: Statistic,
+      value: number,
+      more: Partial<Finding> = {},
+    ) =>
+      findingOf(step, this.chain.channel, {
+        quantity,
+        statistic,
+        value,
+        ...base,
+        points: this.points,
+        ...more,
+      });
+    const { least_W, dip_dB, most_thdn_percent, most_dc_V } = this.worst;
+    const doubt = (power_W: number) => ({ uncertainty: this.share === null ? null : this.share * power_W });
+    return [
+      figure('power', 'first', first.power_W, {
+        uncertainty: first.uncertainty_W,
+        points: [first.point],
+        remarks: [...this.ohms(), ...remarks],
+      }),
+      figure('power', 'last', this.last_W, doubt(this.last_W)),
+      figure('power', 'minimum', least_W, doubt(least_W)),
+      figure('dip', 'maximum', dip_dB),
+      figure('thdn', 'maximum', most_thdn_percent),
+      figure('dc', 'maximum', most_dc_V),
+    ];
   }
 
   private figures({ dip_dB, ...look }: HoldLook, power_W: number, thdn_percent: number): Worst {
@@ -136,9 +169,9 @@ export class HoldCourse {
     this.seen_ohm[1] = Math.max(this.seen_ohm[1] ?? ohm, ohm);
   }
 
-  private ohms(): string {
-    const [least, most] = this.seen_ohm;
-    return least === undefined ? '' : `load seen ${least.toFixed(3)} to ${most!.toFixed(3)} ohm`;
+  private ohms(): Remark[] {
+    const [low_ohm, high_ohm] = this.seen_ohm;
+    return low_ohm === undefined ? [] : [{ code: 'load-seen', low_ohm, high_ohm: high_ohm! }];
   }
 }
 

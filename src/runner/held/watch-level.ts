@@ -1,4 +1,5 @@
 import { type ChannelChain, loadVoltsPerUnit } from '../../calibration/chain.js';
+import type { Remark } from '../../record/reasons.js';
 import type { Reading } from '../../record/run-record.js';
 import type { HeldStep } from '../../sequence/lay-out-held.js';
 import type { EnergisedStep } from '../../sequence/plan.js';
@@ -60,8 +61,8 @@ export interface Standing {
   /** When it was begun, on the run's clock, and when the next point is due. */
   readonly begun_s: number;
   readonly due_s: number;
-  /** What its result must tell; empty for nothing. */
-  readonly note: string;
+  /** What its findings must tell. */
+  readonly remarks: readonly Remark[];
 }
 
 const coursesOf = ({ walk }: StepStage, step: HeldStep) =>
@@ -82,7 +83,7 @@ async function begun(stage: StepStage, step: HeldStep, powers_W: readonly number
   });
   const { at_s } = measured.point;
   const aim = { tone: step.tone, outputs_V, asked_W };
-  return { aim, courses, begun_s: at_s, due_s: at_s + step.every_s, note: '' };
+  return { aim, courses, begun_s: at_s, due_s: at_s + step.every_s, remarks: [] };
 }
 
 /** Goes on at the drive of an earlier session, as if there had been no break: what was held counts, the rest is left. */
@@ -101,7 +102,6 @@ async function goneOn(stage: StepStage, step: HeldStep, stored: readonly StoredP
       courses[i]!.keep(lookOf(reading, walk.chain(reading.channel)), reading);
     });
   const outputs_V = stored[0]!.readings.map(outputOf);
-  const note = `broken off after ${held_s.toFixed(0)} s: no dips are known from before`;
   const now_s = walk.at_s();
   // The first record is read in full, as at the beginning of any hold.
   return {
@@ -109,7 +109,7 @@ async function goneOn(stage: StepStage, step: HeldStep, stored: readonly StoredP
     courses,
     begun_s: now_s - held_s,
     due_s: now_s,
-    note,
+    remarks: [{ code: 'interrupted', after_s: held_s }],
   };
 }
 

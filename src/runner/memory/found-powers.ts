@@ -1,17 +1,17 @@
 import type { Cause } from '../../measure/cause/cause.js';
 import { causeOf } from '../../measure/cause/cause-of.js';
 import type { CauseQuestion } from '../../measure/cause/question.js';
-import type { Result } from '../../record/old-results.js';
+import { type Finding, numberOf } from '../../record/finding.js';
 import { channelWords } from '../../sequence/driven-channels.js';
-import type { EnergisedStep, PlanStep } from '../../sequence/plan.js';
-import { isEnergised } from '../../sequence/plan.js';
+import type { StepKindName } from '../../sequence/step-kind.js';
 import { decibelsOfPower } from '../../units/decibel.js';
 import { formatQuantity } from '../../units/format.js';
 import { SHORT_dB } from '../causes/short-places.js';
 
 /** A power that one channel was found to give, by this session of a run or an earlier one. */
 export interface FoundPower {
-  readonly kind: EnergisedStep['kind'];
+  readonly step: string;
+  readonly kind: StepKindName;
   readonly channel: number;
   readonly driven: readonly number[];
   readonly load_ohm: number;
@@ -21,17 +21,44 @@ export interface FoundPower {
   readonly power_W: number;
 }
 
-/** The powers that stand among the results of earlier sessions. */
-export function powersAmong(results: readonly Result[], steps: readonly PlanStep[]): FoundPower[] {
-  const byId = new Map(steps.filter(isEnergised).map((step) => [step.id, step]));
-  return results.flatMap((result) => {
-    if (result.kind !== 'power-at-thdn' && result.kind !== 'ceiling') return [];
-    const step = byId.get(result.step);
-    const { channel, driven, load_ohm, frequency_Hz, threshold_percent, power_W } = result;
-    if (!step || power_W === null) return [];
-    const { kind, mains_V } = step;
-    return [{ kind, channel, driven, load_ohm, frequency_Hz, mains_V, threshold_percent, power_W }];
-  });
+/** The maximum powers of a run, whoever asks for them: steps whose level refers to one, and the search for causes. */
+export class FoundPowers {
+  readonly #all: FoundPower[] = [];
+
+  get all(): readonly FoundPower[] {
+    return this.#all;
+  }
+
+  /** Remembers a finding that is a power found at one frequency. */
+  see(finding: Finding): void {
+    const { quantity, bound, setting, stimulus, terms } = finding;
+    const power_W = numberOf(finding);
+    const { channel, step, step_kind: kind, driven, load_ohm, mains_V } = setting;
+    const { threshold_percent } = terms;
+    const [frequency_Hz] = stimulus.lines_Hz;
+    if (quantity !== 'max-power' || bound !== 'found' || terms.over_Hz) return;
+    if (power_W === null || channel === null || threshold_percent === undefined || frequency_Hz === undefined)
+      return;
+    this.#all.push({
+      step,
+      kind,
+      channel,
+      driven,
+      load_ohm,
+      frequency_Hz,
+      mains_V,
+      threshold_percent,
+      power_W,
+    });
+  }
+
+  /** What a step found for a channel at a threshold; null when nothing. */
+  of(step: string, channel: number, percent: number): number | null {
+    const found = this.#all.find(
+      (one) => one.step === step && one.channel === channel && one.threshold_percent === percent,
+    );
+    return found?.power_W ?? null;
+  }
 }
 
 const near = (a: number, b: number): boolean => Math.abs(a / b - 1) < 1e-6;

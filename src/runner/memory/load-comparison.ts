@@ -1,14 +1,22 @@
 import type { CauseQuestion } from '../../measure/cause/question.js';
-import type { CauseResult } from '../../record/old-results.js';
 import type { EnergisedStep, Plan } from '../../sequence/plan.js';
 import { decibelsOfPower } from '../../units/decibel.js';
 import type { EvidencePair } from '../causes/cause-look.js';
 import { SHORT_dB } from '../causes/short-places.js';
 
+/** Where a cause belongs. */
+export interface CausePlace {
+  readonly step: string;
+  readonly channel: number;
+  readonly driven: readonly number[];
+  readonly load_ohm: number;
+  readonly nominal_Hz: number;
+  readonly frequency_Hz: number;
+}
+
 /** A power that one channel was found to give into one load, with what it shows just above it. */
 export interface LoadPower extends EvidencePair {
-  /** Where a cause of it belongs. */
-  readonly at: Omit<CauseResult, 'kind' | 'causes' | 'budgets'>;
+  readonly at: CausePlace;
   readonly kind: EnergisedStep['kind'];
   readonly mains_V: number | null;
   readonly threshold_percent: number;

@@ -1,6 +1,5 @@
 import type { Reading } from '../../record/run-record.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
-import type { ReadSample } from '../../steps/climb/sum-result.js';
 import { decibelsOfPower, decibelsOfVoltage, voltageRatio } from '../../units/decibel.js';
 import { type DrivenChannel, mostPowerAsked } from '../capture/drive.js';
 import { measurePoint } from '../capture/measure-point.js';
@@ -9,6 +8,7 @@ import type { StoredPoint } from '../course/earlier-sessions.js';
 import { restIfHot } from '../course/rest.js';
 import { RunEnd } from '../course/run-end.js';
 import type { StepStage } from '../course/walk.js';
+import type { ReadSample } from '../search/read-sample.js';
 
 /** A unit that gives a level this far from what it gave at the same drive is no longer the same, or not set the same. */
 const SAME_dB = 0.5;

@@ -1,7 +1,5 @@
-import { lastCrossing } from '../../measure/crossing.js';
-import { kneeOf, type NoKnee } from '../../measure/knee.js';
-import { riseOf } from '../../measure/rise.js';
-import type { PowerAtThdn, Result } from '../../record/old-results.js';
+import type { Finding } from '../../record/finding.js';
+import type { SearchEnd } from '../../record/reasons.js';
 import type { Reading } from '../../record/run-record.js';
 import {
   commonOutput,
@@ -15,16 +13,18 @@ import { probeGain } from '../../runner/capture/probe-gain.js';
 import type { Follower } from '../../runner/capture/take-record.js';
 import { diagnoseClimb } from '../../runner/causes/diagnose.js';
 import { restIfHot } from '../../runner/course/rest.js';
-import type { ClimbFinding, StepStage, Walk } from '../../runner/course/walk.js';
+import type { StepStage, Walk } from '../../runner/course/walk.js';
+import { maxPowerOf, type Searched } from '../../runner/findings/max-power-of.js';
+import { levelLimit } from '../../runner/findings/search-end.js';
 import { requireSameUnit, storedLevels } from '../../runner/memory/same-unit.js';
 import { type ClimbEnd, type ClimbLimits, nextClimbMove } from '../../runner/search/climb-search.js';
-import { contradiction, type LevelReading, type LevelSample } from '../../runner/search/crossing-bracket.js';
-import { type Curve, crossingBudgets, kneeBudgets } from '../../runner/search/curve-budgets.js';
+import type { LevelSample } from '../../runner/search/crossing-bracket.js';
+import type { ReadSample } from '../../runner/search/read-sample.js';
 import { dBW, decibelsOfVoltage, fromDBW } from '../../units/decibel.js';
-import { formatQuantity } from '../../units/format.js';
+import { kneeFindings } from './knee-findings.js';
 import type { ClimbStep } from './plan.js';
 import { markLooks, riseLooks, usualEnd_W } from './plan-looks.js';
-import { type ReadSample, sumResults } from './sum-result.js';
+import { totalPowers } from './total-power.js';
 
 /** Raises the level until the stop rule, refines every crossing, and hands over what was found. */
 export async function playClimb(stage: StepStage, step: ClimbStep): Promise<void> {
@@ -40,13 +40,13 @@ export async function playClimb(stage: StepStage, step: ClimbStep): Promise<void
   stage.walk.progress.enter('levels');
   const limits = limitsOf(step, channels);
   const samples: ReadSample[] = storedLevels(stored, channels);
-  const concluded = stage.walk.hasResult('power-at-thdn', step.id);
+  const concluded = stage.walk.hasFinding('max-power', step.id);
   const ahead = new LookAhead<NextLevel>();
   for (;;) {
     const move = agreedMove(nextClimbMove(samples, limits), ahead.take());
     if (move.kind === 'done' || concluded) {
       const end = move.kind === 'done' ? move.end : 'stop-rule';
-      await conclude(stage, step, samples, whyNoHigher(end, limits, step));
+      await conclude(stage, step, samples, searchEnd(stage.walk, step, channels, end));
       return;
     }
     const { asked_dBW } = move;
@@ -59,11 +59,14 @@ export async function playClimb(stage: StepStage, step: ClimbStep): Promise<void
   }
 }
 
+/** What the interface can ask for at full scale. */
+const playableMost_W = (channels: readonly DrivenChannel[]) =>
+  mostPowerAsked(channels, fullScaleOutput(channels));
+
 function limitsOf(step: ClimbStep, channels: readonly DrivenChannel[]): ClimbLimits {
-  const playable_W = mostPowerAsked(channels, fullScaleOutput(channels));
   return {
     from_dBW: dBW(step.from_W),
-    most_dBW: dBW(Math.min(step.most_W, playable_W)),
+    most_dBW: dBW(Math.min(step.most_W, playableMost_W(channels))),
     marks_percent: step.marks_percent,
     stop_percent: step.stop_percent,
   };
@@ -112,123 +115,43 @@ function shareDone(step: ClimbStep, samples: readonly LevelSample[], limits: Cli
   return samples.length / (samples.length + rise + rest);
 }
 
-function whyNoHigher(end: ClimbEnd, limits: ClimbLimits, step: ClimbStep): string {
-  const top = `${fromDBW(limits.most_dBW).toPrecision(4)} W`;
-  if (end === 'far-over') return 'the climb ended because another channel was far into clipping';
-  if (end === 'stop-rule') return '';
-  if (end === 'output-stopped-following')
-    return 'the climb ended where the output no longer followed the drive';
-  return limits.most_dBW < dBW(step.most_W) - 0.01
-    ? `the climb ended at ${top}, where the interface output reaches full scale`
-    : `the climb ended at ${top}, the most this step may ask for`;
+/** Why the climb went no higher; null where every channel was past the stop, or one far into clipping. */
+function searchEnd(
+  walk: Walk,
+  step: ClimbStep,
+  channels: readonly DrivenChannel[],
+  end: ClimbEnd,
+): SearchEnd | null {
+  switch (end) {
+    case 'stop-rule':
+    case 'far-over':
+      return null;
+    case 'output-stopped-following':
+      return { by: end };
+    case 'level-limit':
+      return levelLimit(walk, step, playableMost_W(channels) < step.most_W);
+    default:
+      return end satisfies never;
+  }
 }
 
 async function conclude(
   stage: StepStage,
   step: ClimbStep,
   samples: readonly ReadSample[],
-  end: string,
+  end: SearchEnd | null,
 ): Promise<void> {
-  const readings = samples.flatMap((sample) => sample.readings);
-  const findings: ClimbFinding[] = [];
-  const crossings: PowerAtThdn[] = [];
-  for (const [index, channel] of step.measured.entries()) {
-    const own = readings.filter((reading) => reading.channel === channel);
-    const results = resultsFor(stage.walk, step, { channel, own, end, samples, index });
-    for (const result of results) await stage.walk.emit({ kind: 'result', result });
-    const found = results.filter((result) => result.kind === 'power-at-thdn');
-    crossings.push(...found);
-    const powers = found.map(({ threshold_percent, power_W }) => ({ percent: threshold_percent, power_W }));
-    findings.push({ channel, powers });
+  const { walk } = stage;
+  const searched: Searched = { tone: step.tone, samples, end };
+  const powers: Finding[] = [];
+  for (const index of step.measured.keys()) {
+    const own = step.marks_percent.flatMap((mark) => maxPowerOf(walk, step, searched, index, mark));
+    powers.push(...own);
+    for (const finding of [...own, ...kneeFindings(walk, step, samples, index)])
+      await walk.emit({ kind: 'finding', finding });
   }
-  for (const result of sumResults(step, samples, crossings))
-    await stage.walk.emit({ kind: 'result', result });
-  stage.walk.findings.set(step.id, findings);
+  for (const finding of totalPowers(step, searched, powers)) await walk.emit({ kind: 'finding', finding });
   const looks = [{ tone: step.tone, readings: samples.map((sample) => sample.readings) }];
-  stage.walk.progress.enter('causes');
+  walk.progress.enter('causes');
   await diagnoseClimb(stage, looks, step.marks_percent);
-  if (end !== '') await stage.walk.note('climb', end);
-}
-
-/** What a climb has read of one channel. */
-interface ChannelClimb {
-  readonly channel: number;
-  readonly own: readonly Reading[];
-  /** Why the climb went no higher; empty for the stop rule. */
-  readonly end: string;
-  readonly samples: readonly ReadSample[];
-  /** Of the channel within the readings of a sample. */
-  readonly index: number;
-}
-
-function resultsFor(
-  walk: Walk,
-  step: ClimbStep,
-  { channel, own, end, samples, index }: ChannelClimb,
-): Result[] {
-  const base = {
-    step: step.id,
-    channel,
-    driven: step.driven,
-    load_ohm: step.load_ohm,
-    frequency_Hz: step.tone.frequency_Hz,
-  };
-  const curve: Curve = { walk, tone: step.tone, readings: own };
-  const crossings = step.marks_percent.map((threshold_percent): PowerAtThdn => {
-    const unsure = contradiction(samples, index, threshold_percent);
-    const found = unsure ? null : lastCrossing(own, threshold_percent);
-    const budgets = found && crossingBudgets(curve, found, threshold_percent);
-    return {
-      kind: 'power-at-thdn',
-      ...base,
-      threshold_percent,
-      power_W: found?.power_W ?? null,
-      uncertainty_W: budgets?.[0]?.expanded ?? null,
-      bracket_dB: found?.bracket_dB ?? null,
-      note: unsure ? hasChanged(unsure) : found ? '' : notCrossed(own, threshold_percent, end),
-      ...(budgets ? { budgets } : {}),
-    };
-  });
-  const rise = riseOf(samples, ({ asked_dBW }) => asked_dBW).map(({ readings }) => readings[index]!);
-  return [...crossings, { kind: 'knee', ...base, ...kneeWithin(curve, rise) }];
-}
-
-function kneeWithin(curve: Curve, rise: readonly Reading[]) {
-  const { found, why, plateau_percent, governed_by, clipping_interval_dB } = kneeOf(
-    curve.readings.map(kneePoint),
-    rise.map(kneePoint),
-  );
-  const budgets = found && kneeBudgets(curve, found);
-  return {
-    power_W: found?.power_W ?? null,
-    uncertainty_W: budgets?.[0]?.expanded ?? null,
-    plateau_percent,
-    governed_by,
-    hardness_dB: clipping_interval_dB,
-    note: why === null ? '' : NO_KNEE[why],
-    ...(budgets ? { budgets } : {}),
-  };
-}
-
-const NO_KNEE: Readonly<Record<NoKnee, string>> = {
-  'no-knee': 'THD+N never leaves the trend of the lower levels, or only gradually',
-  'too-few-readings': 'too few readings for a trend of the lower levels',
-};
-
-const kneePoint = ({ power_W, thdn_percent, noise_V, voltage_V }: Reading) => ({
-  power_W,
-  thdn_percent,
-  noise_percent: (100 * noise_V) / voltage_V,
-});
-
-function hasChanged([first, again]: readonly [LevelReading, LevelReading]): string {
-  const percent = ({ thdn_percent }: LevelReading) => formatQuantity(thdn_percent, '%');
-  return `at ${formatQuantity(first.power_W, 'W')} THD+N was ${percent(first)}, and ${percent(again)} when the same level was played again: something has changed in between`;
-}
-
-function notCrossed(own: readonly Reading[], threshold_percent: number, end: string): string {
-  const below = own.some((reading) => reading.thdn_percent < threshold_percent);
-  return below
-    ? end || `THD+N did not reach ${threshold_percent} %`
-    : `THD+N was never below ${threshold_percent} %`;
 }

@@ -1,3 +1,4 @@
+import type { Remark } from '../../record/reasons.js';
 import { diagnoseHold } from '../../runner/causes/diagnose-hold.js';
 import type { StepStage } from '../../runner/course/walk.js';
 import { watchLevel } from '../../runner/held/watch-level.js';
@@ -9,17 +10,16 @@ export async function playHold(whole: StepStage, asked: HoldStep): Promise<void>
   if (!held) return;
   const { stage, step, standing, stood_s, records } = held;
   for (const [i, channel] of step.measured.entries()) {
-    const note = [warmth(stage, channel), standing.note].filter((text) => text !== '').join('; ');
-    const result = standing.courses[i]!.resultOf(step, stood_s, note);
-    await stage.walk.emit({ kind: 'result', result });
+    const remarks = [...warmth(stage, channel), ...standing.remarks];
+    for (const finding of standing.courses[i]!.findingsOf(step, stood_s, remarks))
+      await stage.walk.emit({ kind: 'finding', finding });
   }
   if (records) await diagnoseHold(stage, standing.aim, standing.courses, records);
 }
 
-/** How warm the load has become, where the bench file says what a watt does to it. */
-function warmth({ walk, step }: StepStage, channel: number): string {
+/** How warm the load has become by its model, where the bench file says what a watt does to it. */
+function warmth({ walk, step }: StepStage, channel: number): Remark[] {
   const load = walk.load(channel, step.load_ohm);
-  if (load.heating_K_per_W === 0) return '';
-  const rise_K = load.heating_K_per_W * walk.heat.of(channel, load);
-  return `load ${rise_K.toFixed(0)} K above the room at the end, by its model`;
+  if (load.heating_K_per_W === 0) return [];
+  return [{ code: 'load-warm', rise_K: load.heating_K_per_W * walk.heat.of(channel, load) }];
 }

@@ -1,3 +1,5 @@
+import type { Finding } from '../../record/finding.js';
+import type { SearchEnd } from '../../record/reasons.js';
 import type { Reading } from '../../record/run-record.js';
 import {
   commonOutput,
@@ -12,14 +14,21 @@ import { measurePoint } from '../../runner/capture/measure-point.js';
 import { probeGain } from '../../runner/capture/probe-gain.js';
 import { diagnose } from '../../runner/causes/diagnose.js';
 import { restIfHot } from '../../runner/course/rest.js';
-import type { StepStage } from '../../runner/course/walk.js';
+import type { StepStage, Walk } from '../../runner/course/walk.js';
+import { maxPowerOf } from '../../runner/findings/max-power-of.js';
+import { levelLimit } from '../../runner/findings/search-end.js';
 import { requireSameUnit, storedLevels } from '../../runner/memory/same-unit.js';
-import { type CeilingLimits, ceilingEnd, nextCeilingMove } from '../../runner/search/ceiling-search.js';
+import {
+  type CeilingEnd,
+  type CeilingLimits,
+  ceilingEnd,
+  nextCeilingMove,
+} from '../../runner/search/ceiling-search.js';
 import { byLevel, type LevelSample } from '../../runner/search/crossing-bracket.js';
 import { crossingLevel, curveAround, type Expected } from '../../runner/search/expected-crossing.js';
+import type { ReadSample } from '../../runner/search/read-sample.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
 import { dBW, fromDBW, voltageRatio } from '../../units/decibel.js';
-import { type CeilingLooks, ceilingResults } from './max-power-findings.js';
 import type { MaxPowerStep } from './plan.js';
 
 /** Visiting begins here, where the gain of a unit is known best, and goes outwards both ways by turns. */
@@ -32,6 +41,17 @@ const MOST_DRIFT_dB = 0.5;
 const LEAST_DRIFT_dB = 0.03;
 /** Progress at one frequency goes by this many looks. */
 const USUAL_LOOKS = 4;
+
+/** The looks that a search took at one frequency. */
+interface CeilingLooks {
+  readonly tone: CoherentTone;
+  readonly samples: readonly ReadSample[];
+  /** By look, in the order taken. */
+  readonly readings: readonly (readonly Reading[])[];
+  readonly limits: CeilingLimits;
+  /** Whether the interface reaches full scale before the step's limit. */
+  readonly atFullScale: boolean;
+}
 
 /** What one frequency leaves to the next. */
 interface Neighbour {
@@ -55,8 +75,8 @@ export async function playMaxPower(stage: StepStage, step: MaxPowerStep): Promis
   const at = async (tone: CoherentTone, from: Neighbour): Promise<Neighbour> => {
     stage.walk.progress.enter(String(tone.nominal_Hz));
     const looks = await searchAt(stage, step, tone, from);
-    for (const result of ceilingResults(stage.walk, step, looks))
-      await stage.walk.emit({ kind: 'result', result });
+    for (const finding of step.measured.flatMap((_, i) => powersOf(stage.walk, step, looks, i)))
+      await stage.walk.emit({ kind: 'finding', finding });
     searched.push(looks);
     return neighbourOf(step, looks, from);
   };
@@ -69,6 +89,35 @@ export async function playMaxPower(stage: StepStage, step: MaxPowerStep): Promis
   }
   stage.walk.progress.enter('causes');
   await diagnose(stage, searched, step.threshold_percent);
+}
+
+/** What the search found for one channel, by its place among the measured ones. */
+function powersOf(walk: Walk, step: MaxPowerStep, looks: CeilingLooks, index: number): Finding[] {
+  const { tone, samples } = looks;
+  const end = searchEnd(walk, step, looks, ceilingEnd(samples, index, looks.limits));
+  return maxPowerOf(walk, step, { tone, samples, end }, index, step.threshold_percent, {
+    captures: samples.length,
+  });
+}
+
+function searchEnd(
+  walk: Walk,
+  step: MaxPowerStep,
+  { atFullScale }: CeilingLooks,
+  end: CeilingEnd,
+): SearchEnd | null {
+  switch (end) {
+    case 'found':
+    case 'never-below':
+    case 'far-over':
+      return null;
+    case 'output-stopped-following':
+      return { by: end };
+    case 'level-limit':
+      return levelLimit(walk, step, atFullScale);
+    default:
+      return end satisfies never;
+  }
 }
 
 /** The frequency nearest to 1 kHz, those above it rising, and those below it falling. */
@@ -96,14 +145,14 @@ async function searchAt(
   from: Neighbour,
 ): Promise<CeilingLooks> {
   const stored = stage.walk.stored(step.id).filter(({ point }) => point.nominal_Hz === tone.nominal_Hz);
-  const concluded = stage.walk.hasResult('ceiling', step.id, tone.nominal_Hz);
-  const samples: LevelSample[] = storedLevels(stored, from.channels);
+  const concluded = stage.walk.hasFinding('max-power', step.id, tone.nominal_Hz);
+  const samples = storedLevels(stored, from.channels);
   const readings: (readonly Reading[])[] = stored.map((point) => point.readings);
   const ahead = new LookAhead<NextLevel>();
   for (;;) {
-    const { known, limits, move: wanted } = nextLook(step, from, { samples, readings });
+    const { known, limits, atFullScale, move: wanted } = nextLook(step, from, { samples, readings });
     const move = agreedMove(wanted, ahead.take());
-    if (move.kind === 'done' || concluded) return { tone, samples, readings, limits };
+    if (move.kind === 'done' || concluded) return { tone, samples, readings, limits, atFullScale };
     const { asked_dBW } = move;
     const drive = driveFor(from, known, asked_dBW);
     await restIfHot(stage, drive.asked_W, tone);
@@ -138,7 +187,8 @@ function nextLook(step: MaxPowerStep, from: Neighbour, { samples, readings }: Se
     threshold_percent: step.threshold_percent,
     near: nearOf(from),
   };
-  return { known, limits, move: nextCeilingMove(samples, limits) };
+  const atFullScale = fullScaleOutput(known) < commonOutput(known, step.most_W);
+  return { known, limits, atFullScale, move: nextCeilingMove(samples, limits) };
 }
 
 /** The outputs of a level, all of them alike, and the watts that it asks for. */

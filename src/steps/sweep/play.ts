@@ -1,5 +1,4 @@
-import type { FlagCode } from '../../measure/flags.js';
-import type { BandResult } from '../../record/old-results.js';
+import type { Finding } from '../../record/finding.js';
 import {
   aimAt,
   channelsWithLevel,
@@ -11,6 +10,8 @@ import { LookAhead } from '../../runner/capture/look-ahead.js';
 import type { NextAim } from '../../runner/capture/take-record.js';
 import { restIfHot } from '../../runner/course/rest.js';
 import type { StepStage, Walk } from '../../runner/course/walk.js';
+import { findingOf, sineOf } from '../../runner/findings/finding-of.js';
+import { flagsOf } from '../../runner/findings/max-power-of.js';
 import { requireSameUnit } from '../../runner/memory/same-unit.js';
 import { bandBudgets, type PlacedReading } from '../../runner/search/curve-budgets.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
@@ -54,7 +55,7 @@ export async function playSweep(whole: StepStage, asked: SweepStep): Promise<voi
     const { readings } = before ?? held!.measured;
     placed.push(...readings.map((reading) => ({ reading, tone })));
   }
-  for (const result of bandResults(walk, step, placed)) await walk.emit({ kind: 'result', result });
+  for (const finding of bandFindings(walk, step, placed)) await walk.emit({ kind: 'finding', finding });
 }
 
 /** Reads one frequency and keeps the point. */
@@ -65,31 +66,41 @@ async function readAt(stage: StepStage, aim: ReachAim, ahead: LookAhead<NextAim>
   return held;
 }
 
-function bandResults(walk: Walk, step: SweepStep, placed: readonly PlacedReading[]): BandResult[] {
-  return step.measured.map((channel) => {
+/** The weakest and the dirtiest reading of each channel. */
+function bandFindings(walk: Walk, step: SweepStep, placed: readonly PlacedReading[]): Finding[] {
+  return step.measured.flatMap((channel) => {
     const own = placed.filter(({ reading }) => reading.channel === channel);
     const weakest = own.reduce((worst, one) => (one.reading.power_W < worst.reading.power_W ? one : worst));
     const dirtiest = own.reduce((worst, one) =>
       one.reading.thdn_percent > worst.reading.thdn_percent ? one : worst,
     );
     const frequencies = own.map(({ reading }) => reading.frequency_Hz);
-    const flags = new Set<FlagCode>(own.flatMap(({ reading }) => reading.flags));
-    return {
-      kind: 'band',
-      step: step.id,
-      channel,
-      driven: step.driven,
-      load_ohm: step.load_ohm,
-      low_Hz: Math.min(...frequencies),
-      high_Hz: Math.max(...frequencies),
-      least_power_W: weakest.reading.power_W,
-      least_power_Hz: weakest.reading.frequency_Hz,
-      least_power_uncertainty_W: weakest.reading.uncertainty_W,
-      most_thdn_percent: dirtiest.reading.thdn_percent,
-      most_thdn_Hz: dirtiest.reading.frequency_Hz,
-      most_thdn_uncertainty_percent: dirtiest.reading.thdn_uncertainty_percent,
-      flags: [...flags],
-      budgets: bandBudgets(walk, weakest, dirtiest),
-    };
+    const over_Hz = [Math.min(...frequencies), Math.max(...frequencies)] as const;
+    const [power, thdn] = bandBudgets(walk, weakest, dirtiest);
+    const extreme = ({ reading, tone }: PlacedReading) => ({
+      stimulus: sineOf(tone),
+      terms: { over_Hz, band_Hz: reading.band_Hz },
+      points: [reading.point],
+      // Any reading of the band may be the extreme if it is not what it seems.
+      flags: flagsOf(own.map((one) => one.reading)),
+    });
+    return [
+      findingOf(step, channel, {
+        quantity: 'power',
+        statistic: 'minimum',
+        value: weakest.reading.power_W,
+        uncertainty: weakest.reading.uncertainty_W,
+        budgets: power ? [power] : [],
+        ...extreme(weakest),
+      }),
+      findingOf(step, channel, {
+        quantity: 'thdn',
+        statistic: 'maximum',
+        value: dirtiest.reading.thdn_percent,
+        uncertainty: dirtiest.reading.thdn_uncertainty_percent,
+        budgets: thdn ? [thdn] : [],
+        ...extreme(dirtiest),
+      }),
+    ];
   });
 }

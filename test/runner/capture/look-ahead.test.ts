@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { clippingUnit, FakeBench, type Through } from '../fake-bench.js';
+import { foundIn } from '../found.js';
 import { benchOf, benchText, type Played, play } from '../run.js';
 
 const CLIMB = `
@@ -44,10 +45,9 @@ function paces(played: Played, step: string): number[] {
 }
 
 function powersAt(played: Played) {
-  return played.of('result').flatMap(({ result }) => {
-    if (result.kind === 'power-at-thdn') return [[result.threshold_percent, result.power_W!] as const];
-    return result.kind === 'ceiling' ? [[0.1, result.power_W!] as const] : [];
-  });
+  return foundIn(played, 'max-power').map(
+    ({ threshold_percent, value }) => [threshold_percent, value!] as const,
+  );
 }
 
 describe('a search on a bench that is fed long before it captures', () => {

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import type { CauseResult } from '../../../src/record/old-results.js';
 import { clippingUnit, FakeBench } from '../fake-bench.js';
+import { foundIn } from '../found.js';
 import { benchOf, benchText, type Played, play } from '../run.js';
 import { twinBench } from '../twin-bench.js';
 
@@ -21,11 +21,7 @@ steps:
   - ${loads ? `repeat: {loads: [${loads}], steps: [` : ''}{ceiling: {id: top, threshold: ${threshold}, frequencies: [${frequencies}], from: 250 mW, to: 240 W}}${loads ? ']}' : ''}
 `;
 
-const causes = (played: Played): CauseResult[] =>
-  played
-    .of('result')
-    .map(({ result }) => result)
-    .filter((result) => result.kind === 'cause');
+const causes = (played: Played) => foundIn(played, 'cause');
 
 const ofCeilings = async (twin: string, frequencies: string, threshold = '0.1 %', loads = '') => {
   const { setup, bench } = benchWith(twin);
@@ -61,10 +57,7 @@ describe('where a ceiling falls short of that of 1 kHz', () => {
 
   it('looks are no points: the readings are those of the search alone', async () => {
     const played = await ofCeilings('cause-slew', '1 kHz, 20 kHz');
-    const looks = played
-      .of('result')
-      .flatMap(({ result }) => (result.kind === 'ceiling' ? [result.captures] : []))
-      .reduce((sum, captures) => sum + captures, 0);
+    const looks = foundIn(played, 'max-power').reduce((sum, { terms }) => sum + terms.captures!, 0);
     expect(played.of('point')).toHaveLength(looks);
   });
 });

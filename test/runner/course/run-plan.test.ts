@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import type { Result } from '../../../src/record/old-results.js';
 import { clippingUnit, FakeBench, type Through } from '../fake-bench.js';
+import { foundIn } from '../found.js';
 import { benchOf, benchText, play } from '../run.js';
 
 const CLIMB = `
@@ -15,9 +15,6 @@ const CLIMB_AND_BAND = `${CLIMB}
   - sweep: {id: band, level: 0.1 % of up, frequencies: [100 Hz, 1 kHz, 5 kHz]}
 `;
 
-const results = (played: { of(kind: 'result'): { result: Result }[] }) =>
-  played.of('result').map(({ result }) => result);
-
 describe('runPlan on a unit that clips at 40 V', () => {
   // 40 V is 0.4 of full scale at this bench: clipping begins at 100 W into 8 ohm.
   const unit = clippingUnit(1, 0.4);
@@ -28,20 +25,20 @@ describe('runPlan on a unit that clips at 40 V', () => {
     );
     const played = await play(CLIMB, benchOf(benchText(2)), bench);
     expect(played.ending.outcome).toBe('completed');
-    const powers = results(played).filter((result) => result.kind === 'power-at-thdn');
+    const powers = foundIn(played, 'max-power');
     expect(powers.map(({ channel, threshold_percent }) => [channel, threshold_percent])).toEqual([
       [1, 0.1],
       [1, 1],
       [2, 0.1],
       [2, 1],
     ]);
-    for (const { power_W, threshold_percent, bracket_dB } of powers) {
+    for (const { value, threshold_percent, terms } of powers) {
       // The clipper of these tests is sampled naively, so its folded harmonics add to THD+N: 0.1 dB is what it is good for.
-      expect(10 * Math.log10(power_W! / (threshold_percent === 1 ? 104.77 : 100.858))).toBeCloseTo(0, 1);
-      expect(bracket_dB).toBeLessThanOrEqual(0.05);
+      expect(10 * Math.log10(value! / (threshold_percent === 1 ? 104.77 : 100.858))).toBeCloseTo(0, 1);
+      expect(terms.bracket_dB).toBeLessThanOrEqual(0.05);
     }
-    const knees = results(played).filter((result) => result.kind === 'knee');
-    expect(knees.map(({ power_W }) => Math.abs(power_W! - 100) < 3)).toEqual([true, true]);
+    const knees = foundIn(played, 'knee-power');
+    expect(knees.map(({ value }) => Math.abs(value! - 100) < 3)).toEqual([true, true]);
   });
 
   it('states the expanded uncertainty of a power: 2 sqrt(4 (0.2^2 + 0.1^2) + 0.3^2) percent', async () => {
@@ -108,7 +105,7 @@ describe('runPlan on a unit that clips at 40 V', () => {
   it('carries the found power through the band after a rest in silence', async () => {
     const bench = new FakeBench(1, unit);
     const played = await play(CLIMB_AND_BAND, benchOf(benchText(1)), bench);
-    const at01 = results(played).find((result) => result.kind === 'power-at-thdn')!.power_W!;
+    const at01 = foundIn(played, 'max-power')[0]!.value!;
     const band = played.of('point').filter(({ point }) => point.step === 'band');
     expect(band.map(({ point }) => point.nominal_Hz)).toEqual([100, 1_000, 5_000]);
     for (const { readings } of band) expect(10 * Math.log10(readings[0]!.power_W / at01)).toBeCloseTo(0, 1);
@@ -273,10 +270,9 @@ describe('runPlan when something is wrong', () => {
     const clean = new FakeBench(1, clippingUnit(1, 10));
     const played = await play(CLIMB_AND_BAND.replace('300 W', '20 W'), benchOf(benchText(1)), clean);
     expect(played.ending.outcome).toBe('completed');
-    expect(results(played)[0]).toMatchObject({
-      kind: 'power-at-thdn',
-      power_W: null,
-      note: expect.stringMatching(/20.*W/),
+    expect(foundIn(played, 'max-power')[0]).toMatchObject({
+      bound: 'at-least',
+      why: { code: 'not-reached', end: { by: 'step-limit', limit_W: 20 } },
     });
     expect(played.of('note').some(({ text }) => text.includes('left out'))).toBe(true);
   });
@@ -295,9 +291,9 @@ describe('runPlan when something is wrong', () => {
     });
     const played = await play(CLIMB_AND_BAND, benchOf(benchText(3)), bench);
     expect(played.ending.outcome).toBe('completed');
-    const marks = results(played).filter((result) => result.kind === 'power-at-thdn');
+    const marks = foundIn(played, 'max-power');
     expect(
-      marks.filter(({ power_W, threshold_percent }) => power_W === null && threshold_percent === 0.1),
+      marks.filter(({ value, threshold_percent }) => value === null && threshold_percent === 0.1),
     ).toMatchObject([{ channel: 2 }]);
     const band = played.of('point').filter(({ point }) => point.step === 'band');
     expect(band).toHaveLength(3);
@@ -306,7 +302,7 @@ describe('runPlan when something is wrong', () => {
       expect(readings.map(({ channel }) => channel)).toEqual([1, 3]);
       expect(capture.channels.map(({ channel }) => channel)).toEqual([1, 3]);
     }
-    const bands = results(played).filter((result) => result.kind === 'band');
+    const bands = foundIn(played, 'power', 'minimum');
     expect(bands).toMatchObject([
       { channel: 1, driven: [1, 3] },
       { channel: 3, driven: [1, 3] },

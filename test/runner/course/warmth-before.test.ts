@@ -39,7 +39,7 @@ function warmth(heating: readonly Heating[], at_s: number): LoadHeat & { readonl
     from: 0,
     stored: [],
     settlings: new Map(),
-    results: [],
+    findings: [],
     known: new Set(),
     heating,
   };

@@ -1,16 +1,17 @@
 import { describe, expect, it } from 'vitest';
+import type { Finding } from '../../../src/record/finding.js';
 import {
   type FoundPower,
+  FoundPowers,
   moreVoltsBefore,
   moreWithFewer,
-  powersAmong,
 } from '../../../src/runner/memory/found-powers.js';
-import { makePlan } from '../../../src/sequence/make-plan.js';
-import { readSequence } from '../../../src/sequence/sequence-file.js';
-import { benchOf, benchText, play } from '../run.js';
+import { foundIn } from '../found.js';
+import { play } from '../run.js';
 import { twinBench } from '../twin-bench.js';
 
 const power = (change: Partial<FoundPower> = {}): FoundPower => ({
+  step: 'up',
   kind: 'climb',
   channel: 1,
   driven: [1, 2],
@@ -58,23 +59,29 @@ describe('moreVoltsBefore', () => {
   });
 });
 
-describe('powersAmong', () => {
-  it('takes up what climbs have found before a break, with the mains of their step', () => {
-    const { steps } = makePlan(
-      readSequence(
-        'name: t\nload: 8 ohm\nsteps:\n  - climb: {id: up, frequency: 1 kHz, marks: [1 %], mains: 207 V}\n',
-        'test.yaml',
-      ),
-      benchOf(benchText(2)),
-    );
-    const base = { kind: 'power-at-thdn', channel: 1, driven: [1, 2], load_ohm: 8 } as const;
-    const found = { ...base, threshold_percent: 1, frequency_Hz: 1000, bracket_dB: 0.05, note: '' };
-    const results = [
-      { ...found, step: 'up', power_W: 80, uncertainty_W: null },
-      { ...found, step: 'up', channel: 2, power_W: null, uncertainty_W: null },
-      { ...found, step: 'gone', power_W: 80, uncertainty_W: null },
-    ];
-    expect(powersAmong(results, steps)).toEqual([power({ mains_V: 207 })]);
+describe('FoundPowers', () => {
+  it('takes up what climbs have found, with the mains of their step, and nothing that is no power found', () => {
+    const found = new FoundPowers();
+    const finding = (change: Partial<Finding> = {}, channel = 1): Finding => ({
+      ...{ quantity: 'max-power', statistic: 'at-threshold', value: 80, bound: 'found', why: null },
+      ...{ uncertainty: null, budgets: [], points: [], flags: [], remarks: [] },
+      setting: {
+        ...{ step: 'up', step_kind: 'climb', channel, driven: [1, 2] },
+        ...{ load_ohm: 8, mains_V: 207, cell: '' },
+      },
+      stimulus: { lines_Hz: [1000], nominal_Hz: 1000, envelope: { kind: 'steady' } },
+      terms: { threshold_percent: 1 },
+      ...change,
+    });
+    found.see(finding());
+    found.see(finding({ value: null }, 2));
+    found.see(finding({ bound: 'at-least' }, 2));
+    found.see(finding({ quantity: 'knee-power' }, 2));
+    found.see(finding({ terms: { threshold_percent: 1, over_Hz: [20, 20_000] } }, 2));
+    expect(found.all).toEqual([power({ mains_V: 207 })]);
+    expect(found.of('up', 1, 1)).toBe(80);
+    expect(found.of('up', 2, 1)).toBeNull();
+    expect(found.of('up', 1, 0.1)).toBeNull();
   });
 });
 
@@ -88,7 +95,7 @@ steps:
   - repeat: {driven: [one, all], steps: [{climb: {id: up, frequency: 1 kHz, from: 20 W, marks: [1 %]}}]}
 `;
     const played = await play(text, setup, bench);
-    const causes = played.of('result').flatMap(({ result }) => (result.kind === 'cause' ? [result] : []));
+    const causes = foundIn(played, 'cause');
     expect(causes).toHaveLength(1);
     expect(causes[0]).toMatchObject({ step: 'up/all', channel: 1, load_ohm: 8 });
     expect(causes[0]!.causes[0]!.cause).toBe('supply-sag');

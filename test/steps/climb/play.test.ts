@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { clippingUnit, FakeBench, type Through } from '../../runner/fake-bench.js';
+import { foundIn } from '../../runner/found.js';
 import { benchOf, benchText, play } from '../../runner/run.js';
 
 const CLIMB = `
@@ -13,10 +14,7 @@ const clipping = clippingUnit(0.4, 0.3);
 
 async function climb(through: Through) {
   const played = await play(CLIMB, benchOf(benchText(1)), new FakeBench(1, through));
-  const powers = played
-    .of('result')
-    .flatMap(({ result }) => (result.kind === 'power-at-thdn' ? [result] : []));
-  return { ...played, powers };
+  return { ...played, powers: foundIn(played, 'max-power') };
 }
 
 describe('a climb', () => {
@@ -27,16 +25,23 @@ describe('a climb', () => {
       );
     const { ending, powers } = await climb(hum);
     expect(ending.outcome).toBe('completed');
-    for (const { power_W, note } of powers) {
-      expect(power_W).toBeNull();
-      expect(note).toMatch(/when the same level was played again: something has changed in between$/);
+    for (const { value, why, points } of powers) {
+      expect(value).toBeNull();
+      if (why?.code !== 'changed') throw new Error('nothing has changed');
+      expect(why.again.thdn_percent).toBeGreaterThan(4 * why.first.thdn_percent);
+      expect(points).toHaveLength(2);
     }
   });
 
   it('finds the powers of the same unit without it', async () => {
-    const { powers } = await climb(clipping);
+    const { powers, ...played } = await climb(clipping);
     // 0.3 of 100 V peak into 8 ohm, where clipping begins.
-    for (const { power_W } of powers)
-      expect(Math.abs(10 * Math.log10(power_W! / (30 ** 2 / 16)))).toBeLessThan(0.3);
+    for (const { value, terms, points } of powers) {
+      expect(Math.abs(10 * Math.log10(value! / (30 ** 2 / 16)))).toBeLessThan(0.3);
+      const ends = points.map((number) => played.of('point')[number - 1]!.readings[0]!.power_W);
+      expect(Math.min(...ends)).toBeLessThan(value!);
+      expect(Math.max(...ends)).toBeGreaterThan(value!);
+      expect(10 * Math.log10(Math.max(...ends) / Math.min(...ends))).toBeCloseTo(terms.bracket_dB!, 9);
+    }
   });
 });

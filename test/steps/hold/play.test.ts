@@ -1,6 +1,8 @@
 import { describe, expect, it } from 'vitest';
-import type { HoldResult } from '../../../src/record/old-results.js';
+import type { Statistic } from '../../../src/record/finding.js';
+import type { QuantityName } from '../../../src/record/quantities.js';
 import { clippingUnit, FakeBench, type Through } from '../../runner/fake-bench.js';
+import { foundIn } from '../../runner/found.js';
 import { benchOf, benchText, type Played, play } from '../../runner/run.js';
 
 const HOLD = `
@@ -21,11 +23,17 @@ function changed(change: (sample: number, at_s: number) => number): Through {
 
 const hold = (through: Through, channels = 1, sequence = HOLD) =>
   play(sequence, benchOf(benchText(channels)), new FakeBench(channels, through));
+/** How the level stood, channel by channel. */
 const resultsOf = (played: Played) =>
-  played
-    .of('result')
-    .map(({ result }) => result)
-    .filter((result): result is HoldResult => result.kind === 'hold');
+  foundIn(played, 'power', 'first').map(({ channel, driven, value, terms }) => {
+    const own = (quantity: QuantityName, statistic: Statistic) =>
+      foundIn(played, quantity, statistic).find((one) => one.channel === channel)!.value!;
+    return {
+      ...{ channel, driven, seconds: terms.seconds!, first_W: value!, last_W: own('power', 'last') },
+      ...{ least_W: own('power', 'minimum'), dip_dB: own('dip', 'maximum') },
+      ...{ most_thdn_percent: own('thdn', 'maximum'), most_dc_V: own('dc', 'maximum') },
+    };
+  });
 
 describe('a hold', () => {
   it('keeps a point every so often and says how the level stood, channel by channel', async () => {
@@ -48,7 +56,7 @@ describe('a hold', () => {
     const played = await hold(changed((sample, at_s) => sample * 10 ** ((-0.3 * at_s) / 60 / 20)));
     const levels = played.of('point').map(({ point }) => point.level_dB);
     expect(Math.max(...levels) - Math.min(...levels)).toBeLessThan(1e-9);
-    const [{ first_W, last_W, least_W } = {} as HoldResult] = resultsOf(played);
+    const { first_W, last_W, least_W } = resultsOf(played)[0]!;
     expect(10 * Math.log10(last_W / first_W)).toBeCloseTo(-0.295, 1);
     expect(least_W).toBeCloseTo(last_W, 6);
   });
@@ -125,6 +133,6 @@ describe('a warm-up', () => {
     expect(played.ending.outcome).toBe('completed');
     expect(played.of('point')).toHaveLength(7);
     expect(played.of('point')[0]!.point.stepKind).toBe('warm-up');
-    expect(played.of('result')).toEqual([]);
+    expect(played.of('finding')).toEqual([]);
   });
 });

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import type { CeilingResult } from '../../../src/record/old-results.js';
 import { clippingUnit, FakeBench, type Through } from '../../runner/fake-bench.js';
+import { foundIn } from '../../runner/found.js';
 import { benchOf, benchText, type Played, play } from '../../runner/run.js';
 import { twinBench } from '../../runner/twin-bench.js';
 
@@ -13,11 +13,8 @@ steps:
   - ceiling: {id: top, threshold: 0.1 %, frequencies: [100 Hz, 500 Hz, 1 kHz, 2 kHz, 3 kHz, 5 kHz], from: 250 mW, to: 200 W, start: 0.1 % of up}
 `;
 
-const ceilings = (played: Played): CeilingResult[] =>
-  played
-    .of('result')
-    .map(({ result }) => result)
-    .filter((result) => result.kind === 'ceiling');
+const ceilings = (played: Played) =>
+  foundIn(played, 'max-power').filter(({ step_kind }) => step_kind === 'max-power');
 const dB = (ratio: number) => 10 * Math.log10(ratio);
 
 describe('a ceiling on the reference clipper, which clips from 100 W into 8 ohm', () => {
@@ -31,17 +28,18 @@ describe('a ceiling on the reference clipper, which clips from 100 W into 8 ohm'
     const found = ceilings(played);
     for (const [nominal_Hz, ratio] of Object.entries(BY_HARMONICS)) {
       const one = found.find((result) => result.nominal_Hz === Number(nominal_Hz))!;
-      expect(Math.abs(dB(one.power_W! / 100 / ratio))).toBeLessThan(0.005);
+      expect(Math.abs(dB(one.value! / 100 / ratio))).toBeLessThan(0.005);
     }
     // With 20 kHz holding 199 harmonics of 100 Hz, the sum over all of them is as good as reached: 1.007820.
-    expect(Math.abs(dB(found.find(({ nominal_Hz }) => nominal_Hz === 100)!.power_W! / 100.782))).toBeLessThan(
+    expect(Math.abs(dB(found.find(({ nominal_Hz }) => nominal_Hz === 100)!.value! / 100.782))).toBeLessThan(
       0.005,
     );
-    for (const { bracket_dB, captures, note, uncertainty_W, budgets } of found) {
-      expect(bracket_dB).toBeLessThanOrEqual(0.05);
-      expect(captures).toBeLessThanOrEqual(5);
-      expect(note).toBe('');
-      expect(uncertainty_W).toBe(budgets![0]!.expanded);
+    for (const { terms, bound, why, uncertainty, budgets, points } of found) {
+      expect(terms.bracket_dB).toBeLessThanOrEqual(0.05);
+      expect(terms.captures).toBeLessThanOrEqual(5);
+      expect([bound, why]).toEqual(['found', null]);
+      expect(uncertainty).toBe(budgets[0]!.expanded);
+      expect(points).toHaveLength(2);
     }
   });
 
@@ -50,9 +48,9 @@ describe('a ceiling on the reference clipper, which clips from 100 W into 8 ohm'
     const played = await play(CEILING, setup, bench);
     expect(ceilings(played).map(({ nominal_Hz }) => nominal_Hz)).toEqual([1000, 2000, 500, 3000, 100, 5000]);
     const order = played.events
-      .filter((event) => event.kind === 'point' || event.kind === 'result')
-      .filter((event) => (event.kind === 'point' ? event.point.step : event.result.step) === 'top')
-      .map((event) => (event.kind === 'point' ? event.point.nominal_Hz : -event.result.channel));
+      .filter((event) => event.kind === 'point' || event.kind === 'finding')
+      .filter((event) => (event.kind === 'point' ? event.point.step : event.finding.setting.step) === 'top')
+      .map((event) => (event.kind === 'point' ? event.point.nominal_Hz : -event.finding.setting.channel!));
     expect(order.filter((value, i) => value !== order[i - 1])).toEqual([
       1000, -1, 2000, -1, 500, -1, 3000, -1, 100, -1, 5000, -1,
     ]);
@@ -61,7 +59,7 @@ describe('a ceiling on the reference clipper, which clips from 100 W into 8 ohm'
   it('takes a fraction of the looks of a 0.1 dB grid', async () => {
     const { setup, bench } = twinBench('ideal-40');
     const found = ceilings(await play(CEILING, setup, bench));
-    const looks = found.reduce((sum, { captures }) => sum + captures, 0);
+    const looks = found.reduce((sum, { terms }) => sum + terms.captures!, 0);
     // A grid over no more than 3 dB around each ceiling would take 30 looks a frequency.
     expect(looks).toBeLessThanOrEqual((30 * found.length) / 5);
   });
@@ -70,7 +68,7 @@ describe('a ceiling on the reference clipper, which clips from 100 W into 8 ohm'
     const { setup, bench } = twinBench('ideal-40');
     const played = await play(CEILING.replace('5 kHz]', '15 kHz]'), setup, bench);
     const one = ceilings(played).find(({ nominal_Hz }) => nominal_Hz === 15_000)!;
-    expect(one).toMatchObject({ power_W: null, note: expect.stringMatching(/no longer followed the drive/) });
+    expect(one).toMatchObject({ bound: 'at-least', why: { end: { by: 'output-stopped-following' } } });
     expect(one.flags).toContain('harmonics-out-of-band');
     const most_W = Math.max(
       ...played
@@ -94,8 +92,8 @@ describe('a ceiling on several channels', () => {
     expect(at500.map(({ channel }) => channel)).toEqual([1, 2, 3]);
     // Onsets at 40 V and 42 V peak into 8 ohm. The naive clipper of these tests folds harmonics: 0.1 dB is what it is good for.
     for (const [i, onset_W] of [100, 100, 110.25].entries())
-      expect(dB(at500[i]!.power_W! / onset_W)).toBeCloseTo(0.035, 1);
-    for (const { bracket_dB } of at500) expect(bracket_dB).toBeLessThanOrEqual(0.05);
+      expect(dB(at500[i]!.value! / onset_W)).toBeCloseTo(0.035, 1);
+    for (const { terms } of at500) expect(terms.bracket_dB).toBeLessThanOrEqual(0.05);
   });
 
   it('says why a channel has none: the threshold is not reached, or was never kept', async () => {
@@ -106,12 +104,16 @@ describe('a ceiling on several channels', () => {
     });
     const played = await play(CEILING.replaceAll('to: 200 W', 'to: 104 W'), benchOf(benchText(3)), bench);
     const at500 = ceilings(played).filter(({ nominal_Hz }) => nominal_Hz === 500);
-    expect(at500[0]!.power_W).not.toBeNull();
-    expect(at500[1]).toMatchObject({
-      power_W: null,
-      note: expect.stringMatching(/never below 0.1 %, at best 0.1/),
-    });
-    expect(at500[2]).toMatchObject({ power_W: null, note: expect.stringMatching(/stayed below 0.1 %.*W/) });
+    expect(at500[0]!.bound).toBe('found');
+    const [, never, most] = at500;
+    expect(never).toMatchObject({ value: null, why: { code: 'never-below' } });
+    if (never!.why?.code !== 'never-below') throw new Error('it was below');
+    expect(never!.why.best_percent).toBeGreaterThan(0.1);
+    expect(never!.why.best_percent).toBeLessThan(0.2);
+    // What was delivered, not what was asked for.
+    const delivered = played.of('point').flatMap(({ readings }) => readings.map(({ power_W }) => power_W));
+    expect(most).toMatchObject({ bound: 'at-least', why: { end: { by: 'step-limit', limit_W: 104 } } });
+    expect(delivered).toContain(most!.value);
   });
 
   it('reads the measured channels only, and plays the others at the same volts', async () => {
