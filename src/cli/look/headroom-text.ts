@@ -1,7 +1,8 @@
 import { AIM_dB, type ExpectedUnit, type Headroom, MARK_percent } from '../../calibration/headroom.js';
-import { channelWords, uncertaintyBeside } from '../../document/model/wording.js';
+import { channelWords } from '../../document/model/wording.js';
 import { wrapText } from '../../document/text/wrap-text.js';
 import { formatQuantity } from '../../units/format.js';
+import { uncertainParts } from '../../units/format-uncertain.js';
 import { capital, grouped } from './bench-text.js';
 
 const watts = (power_W: number) => formatQuantity(power_W, 'W');
@@ -33,7 +34,7 @@ function places(room: Headroom, unit: ExpectedUnit, gain_dB: number): string[] {
   const known =
     uncertainty_W === null
       ? 'no uncertainty: a part of the signal chain states none'
-      : `U = ${uncertaintyBeside(watts(unit.power_W), uncertainty_W)} at 1 kHz (${percent((100 * uncertainty_W) / unit.power_W)}), ` +
+      : `U = ${uncertainParts(unit.power_W, uncertainty_W, 'W')?.within} at 1 kHz (${percent((100 * uncertainty_W) / unit.power_W)}), ` +
         'without the noise of a reading';
   return [
     `At the load: ${formatQuantity(room.knee_Vrms, 'V')} rms at the knee, ${formatQuantity(room.top_Vpk, 'V')} peak at 1 %.`,

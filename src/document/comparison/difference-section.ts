@@ -3,7 +3,7 @@ import { quantityNamed } from '../../record/quantities.js';
 import { frequencyWords } from '../../units/nominal-frequency.js';
 import type { Block, Cell, Column, Section } from '../model/block.js';
 import { frequencyOf, NONE } from '../model/finding-words.js';
-import { reasonWords } from '../model/reason-words.js';
+import { noteWords } from '../model/reason-words.js';
 import { drivenWords } from '../model/wording.js';
 import { oneLine } from '../text/visible-text.js';
 import type { ComparedFigure, Comparison } from './comparison.js';
@@ -165,7 +165,7 @@ function remarksOn(rows: readonly ComparedFigure[]): string[] {
       const { why } = figure.finding;
       return why === null || numberOf(figure.finding) !== null
         ? []
-        : [`${figureName(figure)}, run ${figure.run}: ${reasonWords(why)}`];
+        : [`${figureName(figure)}, run ${figure.run}: ${noteWords(why)}`];
     }),
   );
   return [...new Set([...unlike, ...none])];

@@ -1,6 +1,6 @@
 import { stringify } from 'csv-stringify/sync';
-import { type Finding, numberOf } from '../../record/finding.js';
-import { findingsOf } from '../../record/findings-of.js';
+import { type Finding, numberOf, type StoredFinding } from '../../record/finding.js';
+import { findingsOf, unknownFindingsOf } from '../../record/findings-of.js';
 import { quantityNamed } from '../../record/quantities.js';
 import type { RunRecord } from '../../record/run-record.js';
 import { causeEvidence, causesOf } from '../model/cause-words.js';
@@ -19,7 +19,10 @@ const DIGITS = 6;
  * the export of the readings.
  */
 export function resultsCsv(record: RunRecord): string {
-  const rows = findingsOf(record).map((finding) => rowOf(record, finding));
+  const rows = [
+    ...findingsOf(record).map((finding) => rowOf(record, finding)),
+    ...unknownFindingsOf(record).map((finding) => unknownRow(record, finding)),
+  ];
   return stringify(rows, {
     header: true,
     columns: COLUMNS,
@@ -27,6 +30,24 @@ export function resultsCsv(record: RunRecord): string {
     cast: { string: guarded },
   });
 }
+
+/** What a later version concluded: its names and its value, and nothing that this version would have to understand. */
+const unknownRow = (
+  { run, unit, bench }: RunRecord,
+  finding: StoredFinding,
+): Partial<Record<Column, Cell>> => ({
+  run,
+  unit: unit.label,
+  bench: bench.name,
+  quantity: finding.quantity,
+  statistic: finding.statistic,
+  bound: finding.bound,
+  value: typeof finding.value === 'number' ? rounded(finding.value) : JSON.stringify(finding.value ?? null),
+  step: finding.setting.step,
+  step_kind: finding.setting.step_kind,
+  channel: finding.setting.channel,
+  flags: finding.flags.join(' '),
+});
 
 function rowOf({ run, unit, bench }: RunRecord, finding: Finding): Record<Column, Cell> {
   const { quantity, statistic, bound, uncertainty, setting, stimulus, terms } = finding;

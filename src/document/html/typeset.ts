@@ -1,7 +1,4 @@
-import type { Unit } from '../../units/quantity.js';
-import { amount } from '../model/wording.js';
 import { NO_BREAK, QUANTITY_GAP } from '../text/wrap-text.js';
-import { html, type Markup } from './markup.js';
 
 /**
  * Words with quantities as print sets them: no line break between number and unit, the signs Ω, µ and − in
@@ -14,9 +11,3 @@ export const typeset = (text: string): string =>
     .replace(/(?<![\w.])-(?=\d)/g, '−')
     .replace(QUANTITY_GAP, NO_BREAK)
     .replace(/ ± /g, `${NO_BREAK}±${NO_BREAK}`);
-
-/** A quantity as print sets it, with the exact value beside it for programs; a dash when there is none. */
-export const figureOf = (value: number | null, unit: Unit): Markup =>
-  value === null || !Number.isFinite(value)
-    ? html`–`
-    : html`<data value="${value}">${typeset(amount(value, unit))}</data>`;

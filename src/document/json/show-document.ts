@@ -1,12 +1,13 @@
 import { type JudgedClaim, judgeRun } from '../../judgement/judged-run.js';
 import type { Finding } from '../../record/finding.js';
-import { findingsOf } from '../../record/findings-of.js';
+import { findingsOf, unknownFindingsOf } from '../../record/findings-of.js';
+import type { Result } from '../../record/old-results.js';
 import { quantityNamed } from '../../record/quantities.js';
+import { resultsOfFindings } from '../../record/results-of-findings.js';
 import type { Reading, RunRecord } from '../../record/run-record.js';
 import { bandsOf, DEFINITIONS } from '../model/definitions.js';
 import { findingName } from '../model/finding-words.js';
-import { notesOf } from '../model/reason-words.js';
-import { type ResultEntry, resultsOf } from './results-of-findings.js';
+import { notesOf, noteWords } from '../model/reason-words.js';
 
 /**
  * A run as `show --json`, `run --json` and `export --format json` print it: the record judged by its claim, with the
@@ -28,12 +29,19 @@ export function showDocument(record: RunRecord, claim: string | null = null): ob
     run,
     outcome,
     reason,
-    results: resultsOf(findings).map((result) => ({ ...result, bands_Hz: bandsBehind(result) })),
+    results: resultsOfFindings(findings, noteWords).map((result) => ({
+      ...result,
+      bands_Hz: bandsBehind(result),
+    })),
     readings: readings.map(({ spectrum: _drawn, ...reading }) => reading),
     verdicts: claims.map(verdictDocument),
     ratings,
     protocol_check: protocol,
-    findings: findings.map((finding) => ({ ...finding, ...named(finding) })),
+    findings: [
+      ...findings.map((finding) => ({ ...finding, ...named(finding) })),
+      // Of a later version: as they are stored.
+      ...unknownFindingsOf(record),
+    ],
     ...rest,
     definitions: { ...DEFINITIONS, harmonics: [2, 20], coverage_factor: 2 },
   };
@@ -64,7 +72,7 @@ const named = (finding: Finding) => ({
 /** The bands of the readings that a result was made from: one, unless a sweep changed its band on the way. */
 function bandsByPlace(
   readings: readonly Reading[],
-): (result: ResultEntry) => readonly (readonly [number, number])[] {
+): (result: Pick<Result, 'step' | 'channel'>) => readonly (readonly [number, number])[] {
   const places = new Map<string, Reading[]>();
   for (const reading of readings) {
     const key = `${reading.channel} ${reading.step}`;

@@ -47,18 +47,12 @@ const REMARKS: Coded<Remark> = {
 /** What ended a search, as a clause. */
 export const endWords = (end: SearchEnd): string => (ENDS[end.by] as (end: SearchEnd) => string)(end);
 
-/** Why a finding has no value, or only a bound. A code of a later version is shown as it is. */
-export const reasonWords = (reason: Reason): string => {
-  const words = REASONS[reason.code] as ((one: Reason) => string) | undefined;
-  return words ? words(reason) : reason.code;
-};
+const NOTES: Coded<Reason | Remark> = { ...REASONS, ...REMARKS };
 
-/** What else belongs to a figure. */
-export const remarkWords = (remark: Remark): string => {
-  const words = REMARKS[remark.code] as ((one: Remark) => string) | undefined;
-  return words ? words(remark) : remark.code;
-};
+/** Why a finding has no value or only a bound, or what else belongs to it. */
+export const noteWords = (note: Reason | Remark): string =>
+  (NOTES[note.code] as (note: Reason | Remark) => string)(note);
 
 /** All that belongs to a finding in words, the reason first; empty when there is nothing to add. */
 export const notesOf = ({ why, remarks }: Pick<Finding, 'why' | 'remarks'>): string[] =>
-  [...(why === null ? [] : [reasonWords(why)]), ...remarks.map(remarkWords)].filter((text) => text !== '');
+  [...(why === null ? [] : [why]), ...remarks].map(noteWords).filter((text) => text !== '');

@@ -1,4 +1,4 @@
-import { findingsOf } from '../../record/findings-of.js';
+import { findingsOf, unknownFindingsOf } from '../../record/findings-of.js';
 import type { Block, Section } from './block.js';
 import { uncertaintySection } from './budget-section.js';
 import { checkSection } from './check-section.js';
@@ -12,6 +12,7 @@ import { readingBlocks } from './reading-section.js';
 import { paperBlocks, repeatSection } from './repeat-section.js';
 import { sensorSection } from './sensor-section.js';
 import { stepSections } from './step-sections.js';
+import { unknownSection } from './unknown-section.js';
 import { verdictSection } from './verdict-section.js';
 
 /** A page stays readable, and below its size limit, with this many rows. */
@@ -53,6 +54,7 @@ function shared(ground: Ground): Section[] {
     ...verdictSection(judged),
     ...ratingSection(judged),
     ...stepSections(ground, findings),
+    ...unknownSection(unknownFindingsOf(record)),
     ...sensorSection(ground),
     ...flagSection(record),
     ...protocolSection(judged),

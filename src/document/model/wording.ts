@@ -1,44 +1,10 @@
-import type { KneeResult, PowerAtThdn } from '../../record/old-results.js';
 import type { RunRecord } from '../../record/run-record.js';
 import { formatQuantity } from '../../units/format.js';
 import type { Unit } from '../../units/quantity.js';
-import { UNIT_RULES } from '../../units/unit-rules.js';
 
 /** A value the way the trade writes it, or a dash when there is none. */
 export const amount = (value: number | null, unit: Unit): string =>
   value === null ? '–' : formatQuantity(value, unit);
-
-/** A power with its uncertainty: `101.2 W ± 0.8 W`, or just the power when none is stated. */
-export function powerWithin(power_W: number, uncertainty_W: number | null): string {
-  const power = formatQuantity(power_W, 'W');
-  return uncertainty_W === null ? power : `${power} ± ${uncertaintyBeside(power, uncertainty_W)}`;
-}
-
-/** An uncertainty to two figures, in the unit of the power that it stands beside. */
-export function uncertaintyBeside(power: string, uncertainty_W: number): string {
-  const scale = UNIT_RULES.W.printed.find(({ symbol }) => power.endsWith(` ${symbol}`));
-  return scale === undefined
-    ? formatQuantity(uncertainty_W, 'W', { figures: 2, trim: false })
-    : `${formatQuantity(uncertainty_W / scale.factor, '1', { figures: 2, trim: false })} ${scale.symbol}`;
-}
-
-/** What a reader is told about the uncertainty of a set of powers. */
-export function uncertaintyWords(powers: readonly Pick<PowerAtThdn, 'uncertainty_W' | 'budgets'>[]): string {
-  const stated = powers.filter(({ uncertainty_W }) => uncertainty_W !== null);
-  if (stated.length === 0) return 'no uncertainty stated';
-  const words = `U with ${factorWords(stated.map(powerFactor))}`;
-  return stated.length === powers.length ? words : `${words} where given; no uncertainty stated elsewhere`;
-}
-
-/** A result's uncertainty, to be told with those of powers; nothing where it states none. */
-export function statedOnly({ uncertainty_W, budgets = [] }: Pick<KneeResult, 'uncertainty_W' | 'budgets'>) {
-  return uncertainty_W == null ? [] : [{ uncertainty_W, budgets }];
-}
-
-/** Coverage factor of a result's power; 2 for runs made before budgets were kept. */
-export function powerFactor({ budgets }: Pick<PowerAtThdn, 'budgets'>): number {
-  return budgets?.find(({ quantity }) => quantity === 'power')?.coverage_factor ?? 2;
-}
 
 /** `k = 2`, `k = 2.13`, `k = 2 to 2.13`. */
 export function factorWords(factors: readonly number[]): string {

@@ -50,7 +50,8 @@ export function showMaxPower(ground: ShowGround): readonly Section[] {
       blocks: [
         ...maxPowerCharts(ground).map(chartBlock),
         ...powers.filter(isOverBand).map(overBand),
-        ...settings.flatMap((found) => settingBlocks(ground, found, causes)),
+        ...settings.flatMap((found) => settingBlocks(found, causes)),
+        ...exceededBelow(findings.filter(({ quantity }) => quantity === 'exceeded-below')),
         ...causeBlocks(causes),
       ],
     },
@@ -75,7 +76,7 @@ function overBand(finding: Finding): Block {
   return { kind: 'text', look: 'strong', text: [text, ...notes].join('. ') };
 }
 
-function settingBlocks(ground: ShowGround, found: readonly Finding[], causes: readonly Finding[]): Block[] {
+function settingBlocks(found: readonly Finding[], causes: readonly Finding[]): Block[] {
   const channels = channelsOf(found);
   const { threshold_percent = 0 } = found[0]!.terms;
   const title = `Maximum power at ${formatQuantity(threshold_percent, '%')} THD+N: ${termsWords(found[0]!)}`;
@@ -84,18 +85,11 @@ function settingBlocks(ground: ShowGround, found: readonly Finding[], causes: re
     ...(found.some(isDoubtful) ? ['* Carries a flag: see the table of flags'] : []),
   ];
   const few = channels.length <= FEW_CHANNELS;
-  const exceeded = ground.findings.filter(
-    (one) =>
-      one.quantity === 'exceeded-below' &&
-      one.terms.threshold_percent === threshold_percent &&
-      one.setting.load_ohm === found[0]!.setting.load_ohm,
-  );
   return [
     few ? channelTable(title, found, channels, causesBeside(found, causes)) : extremesTable(title, found),
     { kind: 'text', look: 'small', text: `Powers: ${uncertaintyWords(found)}.` },
     ...(notes.length > 0 ? [{ kind: 'list' as const, items: notes }] : []),
     ...(few ? [] : [everyChannel(title, found, channels)]),
-    ...exceededBelow(exceeded),
   ];
 }
 
@@ -191,9 +185,17 @@ function exceededBelow(exceeded: readonly Finding[]): Block[] {
       columns: [
         { name: 'Frequency', figures: true },
         { name: 'Channel', figures: true },
+        { name: 'Limit', figures: true },
         { name: 'From and to' },
+        { name: 'Conditions' },
       ],
-      rows: told.map((one) => [placeWords(one), String(one.setting.channel), findingCell(one)]),
+      rows: told.map((one): Cell[] => [
+        placeWords(one),
+        String(one.setting.channel),
+        formatQuantity(one.terms.threshold_percent ?? 0, '%'),
+        findingCell(one),
+        termsWords(one),
+      ]),
     },
   ];
 }

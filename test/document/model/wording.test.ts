@@ -1,16 +1,20 @@
-import { describe, expect, test } from 'vitest';
+import { expect, test } from 'vitest';
 import { typeset } from '../../../src/document/html/typeset.js';
+import { uncertaintyWords } from '../../../src/document/model/finding-words.js';
 import { flagPlaces } from '../../../src/document/model/flag-places.js';
-import {
-  channelWords,
-  outcomeWords,
-  powerWithin,
-  timeWords,
-  uncertaintyWords,
-} from '../../../src/document/model/wording.js';
+import { channelWords, outcomeWords, timeWords } from '../../../src/document/model/wording.js';
 import { wrapText } from '../../../src/document/text/wrap-text.js';
 import { budgetOf, limits, weighed } from '../../../src/measure/budget.js';
+import type { Finding } from '../../../src/record/finding.js';
+import { findingsOf } from '../../../src/record/findings-of.js';
 import { invented } from '../fixture.js';
+
+/** A maximum power with so much uncertainty and no budget. */
+const known = (uncertainty: number | null): Finding => ({
+  ...findingsOf(invented())[0]!,
+  uncertainty,
+  budgets: [],
+});
 
 test('channels are counted up in words', () => {
   expect([[1], [1, 2], [1, 2, 3, 4, 5, 6, 7], [1, 2, 5]].map(channelWords)).toEqual([
@@ -21,18 +25,8 @@ test('channels are counted up in words', () => {
   ]);
 });
 
-describe('a power with its uncertainty', () => {
-  test.each([
-    [104.84, 0.86, '104.8 W ± 0.86 W'],
-    [0.0512, 0.0004, '51.2 mW ± 0.40 mW'],
-    [50, null, '50.0 W'],
-  ])('%d W, %d W', (power_W, uncertainty_W, words) => {
-    expect(powerWithin(power_W, uncertainty_W)).toBe(words);
-  });
-});
-
 test('what is known of the uncertainty is said exactly', () => {
-  const [some, none] = [{ uncertainty_W: 1 }, { uncertainty_W: null }];
+  const [some, none] = [known(1), known(null)];
   expect(uncertaintyWords([some, some])).toBe('U with k = 2');
   expect(uncertaintyWords([none])).toBe('no uncertainty stated');
   expect(uncertaintyWords([some, none])).toContain('no uncertainty stated elsewhere');
@@ -40,7 +34,7 @@ test('what is known of the uncertainty is said exactly', () => {
 
 test('a coverage factor is named as it is, and one that is 2 to the last figure printed is 2', () => {
   const withFactor = (freedom: number | null) => ({
-    uncertainty_W: 1,
+    ...known(1),
     budgets: [
       budgetOf({
         quantity: 'power' as const,
@@ -53,9 +47,7 @@ test('a coverage factor is named as it is, and one that is 2 to the last figure 
   expect(uncertaintyWords([withFactor(27_000)])).toBe('U with k = 2');
   // Student's t of 10 degrees of freedom for 95.45 % is 2.2837 (scipy.stats.t).
   expect(uncertaintyWords([withFactor(10)])).toBe('U with k = 2.28');
-  expect(uncertaintyWords([withFactor(10), withFactor(null), { uncertainty_W: 1 }])).toBe(
-    'U with k = 2 to 2.28',
-  );
+  expect(uncertaintyWords([withFactor(10), withFactor(null), known(1)])).toBe('U with k = 2 to 2.28');
 });
 
 test('an outcome carries its reason, except the one that needs none', () => {
