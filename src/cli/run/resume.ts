@@ -14,22 +14,17 @@ import type { RunStore } from '../../store/contract/run-store.js';
 import { RunBusy, RunComplete, RunImported } from '../../store/contract/store-errors.js';
 import { openStore } from '../../store/sqlite/sqlite-store.js';
 import { runNumber } from '../look/run-number.js';
-import { type Operator, operatorAt } from '../terminal/ask.js';
-import { statusOf } from '../terminal/fail.js';
+import type { Operator } from '../terminal/ask.js';
 import { FaultList } from '../terminal/fault-list.js';
 import { checkedBench } from '../terminal/read-input.js';
 import type { Terminal } from '../terminal/terminal.js';
-import { watchersFor } from '../terminal/watchers.js';
 import { requireWritable } from '../terminal/write-output.js';
 import { benchFileOf, requireKnownKind, requireSameBench } from './bench-of-run.js';
-import { cautions, confirmEach, confirmedOnTheWay } from './cautions.js';
+import { cautions, confirmEach } from './cautions.js';
 import { claimedPowers } from './given-claims.js';
-import { interruption } from './interruption.js';
-import { type LivePage, livePort, openLivePage } from './live-page.js';
+import { holdSession } from './hold-session.js';
+import { livePort } from './live-page.js';
 import { benchFor } from './open-bench.js';
-import { presentRun } from './present-run.js';
-import { recordRun } from './record-run.js';
-import { askUnder, permitFor, signedAnswers } from './use-permit.js';
 
 export interface ResumeOptions {
   readonly bench?: string;
@@ -52,7 +47,27 @@ export async function resume(terminal: Terminal, typed: string, options: ResumeO
   const store = await openStore(options.db, { mode: 'write' });
   try {
     const broken = await readBroken(store, number, options);
-    return await goOn(terminal, store, broken, { ...options, port });
+    const { record, setup, plan, earlier, keepsCaptures } = broken;
+    return await holdSession(terminal, {
+      recording: {
+        plan,
+        setup,
+        bench: await benchFor(setup),
+        unit: record.unit.label,
+        claim: record.claim,
+        keepCaptures: keepsCaptures,
+        continued: { run: record.run, earlier },
+      },
+      options,
+      store: async () => store,
+      port,
+      answers: (operator, signal) => answersOf(terminal, operator, broken, signal),
+      announce: () =>
+        terminal.err(
+          `run ${record.run} resumes at point ${earlier.points + 1}, step ${plan.steps[earlier.from]?.id}`,
+        ),
+      again: record,
+    });
   } finally {
     await store.close();
   }
@@ -107,56 +122,6 @@ function planOf({ run, sequence, claim }: RunRecord, setup: BenchSetup): Plan {
 function causeOf({ run, outcome, reason }: Pick<RunRecord, 'run' | 'outcome' | 'reason'>): string | null {
   if (outcome !== 'tripped' && outcome !== 'stopped') return null;
   return `Run ${run} was ${outcome}: ${reason}. Has the cause been found and removed?`;
-}
-
-async function goOn(
-  terminal: Terminal,
-  store: RunStore,
-  broken: BrokenRun,
-  options: ResumeOptions & { readonly port: number | null | undefined },
-): Promise<number> {
-  const { record, keepsCaptures, setup, plan, earlier } = broken;
-  const bench = await benchFor(setup);
-  const unattended = options.permit !== undefined;
-  const { signal, abort, release } = interruption(unattended && !process.stderr.isTTY);
-  const operator = unattended ? null : operatorAt(terminal, { signal, abort });
-  let page: LivePage | null = null;
-  try {
-    const permit = unattended
-      ? await permitFor(
-          { plan, setup, claim: record.claim },
-          options.permit,
-          { db: options.db, store: async () => store },
-          record.run,
-        )
-      : null;
-    page = await openLivePage(terminal, options.port, { abort, db: options.db });
-    terminal.err(
-      `run ${record.run} resumes at point ${earlier.points + 1}, step ${plan.steps[earlier.from]?.id}`,
-    );
-    const checklist = operator ? await answersOf(terminal, operator, broken, signal) : signedAnswers(permit!);
-    const ended = await recordRun({
-      store,
-      plan,
-      setup,
-      bench,
-      unit: record.unit.label,
-      // The run's own permit stands for all its sessions.
-      permit: permit && permit.id !== record.permit?.id ? permit.id : null,
-      checklist,
-      keepCaptures: keepsCaptures,
-      ask: operator ? (text) => confirmedOnTheWay(operator, text) : askUnder(plan),
-      signal,
-      watchers: [...watchersFor(terminal), ...page.watchers],
-      continued: { run: record.run, earlier },
-    });
-    await presentRun(terminal, ended, options);
-    return statusOf(ended.outcome === 'running' ? 'fault' : ended.outcome);
-  } finally {
-    operator?.close();
-    release();
-    await page?.close();
-  }
 }
 
 /** The whole checklist again, and after a trip or a stop that its cause was found. */

@@ -2,21 +2,15 @@ import { kindOf } from '../../bench/kinds.js';
 import { unitLabel } from '../../record/unit-label.js';
 import { requireCapturePlace } from '../../store/sqlite/require-store-place.js';
 import { storePlace } from '../look/store-place.js';
-import { operatorAt } from '../terminal/ask.js';
-import { statusOf } from '../terminal/fail.js';
 import { FaultList } from '../terminal/fault-list.js';
 import { planNamed } from '../terminal/read-input.js';
 import type { Terminal } from '../terminal/terminal.js';
-import { watchersFor } from '../terminal/watchers.js';
 import { requireWritable } from '../terminal/write-output.js';
-import { cautions, confirmedOnTheWay } from './cautions.js';
-import { interruption } from './interruption.js';
-import { type LivePage, livePort, openLivePage } from './live-page.js';
+import { cautions } from './cautions.js';
+import { holdSession } from './hold-session.js';
+import { livePort } from './live-page.js';
 import { benchFor } from './open-bench.js';
 import { openProbes } from './open-probes.js';
-import { presentRun } from './present-run.js';
-import { recordRun } from './record-run.js';
-import { askUnder, permitFor, signedAnswers } from './use-permit.js';
 
 export interface RunOptions {
   readonly bench: string;
@@ -41,40 +35,19 @@ export async function run(terminal: Terminal, sequence: string, options: RunOpti
   await openProbes(setup, bench);
   const place = await storePlace(options.db);
   if (options.captures) requireCapturePlace(options.db);
-  const unattended = options.permit !== undefined;
-  const { signal, abort, release } = interruption(unattended && !process.stderr.isTTY);
-  const operator = unattended ? null : operatorAt(terminal, { signal, abort });
-  let page: LivePage | null = null;
   try {
-    const permit = unattended
-      ? await permitFor({ plan, setup, claim }, options.permit, { db: options.db, ...place })
-      : null;
-    if (permit)
-      terminal.err(`permit ${permit.id}, signed by ${permit.by} at ${permit.signed}: nothing is asked`);
-    page = await openLivePage(terminal, port, { abort, db: options.db });
-    const answers = operator
-      ? await cautions(terminal, operator, plan, setup, signal)
-      : signedAnswers(permit!);
-    const record = await recordRun({
-      store: await place.store(),
-      plan,
-      setup,
-      bench,
-      unit,
-      claim,
-      permit: permit?.id ?? null,
-      checklist: answers,
-      keepCaptures: options.captures === true,
-      ask: operator ? (text) => confirmedOnTheWay(operator, text) : askUnder(plan),
-      signal,
-      watchers: [...watchersFor(terminal), ...page.watchers],
+    return await holdSession(terminal, {
+      recording: { plan, setup, bench, unit, claim, keepCaptures: options.captures === true },
+      options,
+      store: () => place.store(),
+      port,
+      answers: (operator, signal) => cautions(terminal, operator, plan, setup, signal),
+      announce: (permit) => {
+        if (permit)
+          terminal.err(`permit ${permit.id}, signed by ${permit.by} at ${permit.signed}: nothing is asked`);
+      },
     });
-    await presentRun(terminal, record, options);
-    return statusOf(record.outcome === 'running' ? 'fault' : record.outcome);
   } finally {
-    operator?.close();
-    release();
-    await page?.close();
     await place.close();
   }
 }

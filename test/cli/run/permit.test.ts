@@ -67,7 +67,7 @@ describe('ohmest permit', () => {
       /smoke alarm/,
     ])
       expect(ended.stderr).toMatch(said);
-    expect(ended.stdout).toMatch(/^permit p-\w{6}, signed by Ada, for one run that begins within 12 h\n/);
+    expect(ended.stdout).toMatch(/^permit p-\w{6}, signed by Ada, for one run that starts within 12 h\n/);
     expect(played(cwd)).toBe(false);
   });
 

@@ -1,0 +1,73 @@
+import type { Permit, RunRecord } from '../../record/run-record.js';
+import type { RunStore } from '../../store/contract/run-store.js';
+import { type Operator, operatorAt } from '../terminal/ask.js';
+import { statusOf } from '../terminal/fail.js';
+import type { Terminal } from '../terminal/terminal.js';
+import { watchersFor } from '../terminal/watchers.js';
+import { confirmedOnTheWay } from './cautions.js';
+import { interruption } from './interruption.js';
+import { type LivePage, openLivePage } from './live-page.js';
+import { presentRun } from './present-run.js';
+import { type Recording, recordRun } from './record-run.js';
+import { askUnder, permitFor, signedAnswers } from './use-permit.js';
+
+/** What is played and recorded, and how those who look on are served. */
+export interface SessionJob {
+  readonly recording: Pick<
+    Recording,
+    'plan' | 'setup' | 'bench' | 'unit' | 'claim' | 'keepCaptures' | 'continued'
+  >;
+  readonly options: {
+    readonly db: string;
+    readonly permit?: string;
+    readonly report?: string;
+    readonly json?: boolean;
+  };
+  /** Opens the database, at the first call. */
+  readonly store: () => Promise<RunStore>;
+  readonly port: number | null | undefined;
+  /** The checklist, answered by the person at the bench. */
+  readonly answers: (operator: Operator, signal: AbortSignal) => Promise<RunRecord['checklist']>;
+  /** Says what is about to begin; the permit is null with a person at the bench. */
+  readonly announce: (permit: Permit | null) => void;
+  /** The run that is resumed: it may have used the permit already, which then stands for all its sessions. */
+  readonly again?: Pick<RunRecord, 'run' | 'permit'>;
+}
+
+/** Plays and records a run, with a person at the bench or under a permit, and presents it. @returns the exit status */
+export async function holdSession(terminal: Terminal, job: SessionJob): Promise<number> {
+  const { recording, options, port, again } = job;
+  const { plan, setup, claim = null } = recording;
+  const unattended = options.permit !== undefined;
+  const { signal, abort, release } = interruption(unattended && !process.stderr.isTTY);
+  const operator = unattended ? null : operatorAt(terminal, { signal, abort });
+  let page: LivePage | null = null;
+  try {
+    const permit = unattended
+      ? await permitFor(
+          { plan, setup, claim },
+          options.permit,
+          { db: options.db, store: job.store },
+          again?.run,
+        )
+      : null;
+    page = await openLivePage(terminal, port, { abort, db: options.db });
+    job.announce(permit);
+    const checklist = operator ? await job.answers(operator, signal) : signedAnswers(permit!);
+    const record = await recordRun({
+      ...recording,
+      store: await job.store(),
+      permit: permit && permit.id !== again?.permit?.id ? permit.id : null,
+      checklist,
+      ask: operator ? (text) => confirmedOnTheWay(operator, text) : askUnder(plan),
+      signal,
+      watchers: [...watchersFor(terminal), ...page.watchers],
+    });
+    await presentRun(terminal, record, options);
+    return statusOf(record.outcome === 'running' ? 'fault' : record.outcome);
+  } finally {
+    operator?.close();
+    release();
+    await page?.close();
+  }
+}
