@@ -54,6 +54,8 @@ export interface Evidence {
   readonly exceeded_below: readonly Interval[];
   /** Another step found the contrary at this very setting; null where they agree. */
   readonly conflict: Conflict | null;
+  /** The limit was exceeded at every level, and no dip between two of them can have kept it. */
+  readonly never_kept: boolean;
   /** How long the level was held; null except for a hold. */
   readonly seconds: number | null;
   /** The highest power that was delivered. */
@@ -166,6 +168,7 @@ function piecesAt(ground: Ground, visits: readonly (readonly Look[])[], limit_pe
       ...{ load_ohm: point.load_ohm, nominal_Hz: point.nominal_Hz, frequency_Hz: point.frequency_Hz },
       ...{ limit_percent, least_W: shown.least_W, most_W, kept_W: shown.kept_W, inferred },
       ...{ share: shown.share, budget: shown.budget, stopped: shown.stopped, conflict },
+      never_kept: shown.never_kept,
       ...driveOf(shown.looks[0]!),
       band_Hz: shown.looks[0]!.reading.band_Hz,
       flags: [...new Set(shown.looks.flatMap((look) => look.reading.flags))],
@@ -216,7 +219,7 @@ function foundBy(
   const rising = byDrive(looks);
   const over = rising.findIndex((look) => look.reading.power_W >= power_W);
   return {
-    ...{ least_W: power_W, most_W: power_W, kept_W: power_W, share },
+    ...{ least_W: power_W, most_W: power_W, kept_W: power_W, share, never_kept: false },
     budget: finding.budgets.find(({ quantity }) => quantity === 'power') ?? null,
     looks: over > 0 ? rising.slice(over - 1, over + 1) : rising.slice(-1),
   };

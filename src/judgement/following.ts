@@ -26,8 +26,10 @@ export interface StoppedFollowing {
   readonly behind_dB: number;
   /** THD+N there. */
   readonly percent: number;
-  /** More drive gives no more power: what was delivered is all there is. */
+  /** More drive gives the same power: what was delivered is all there is. */
   readonly flat: boolean;
+  /** More drive gives less power: the most that the peak can come to between the drives that were played. Else null. */
+  readonly peak_W: number | null;
   readonly points: readonly number[];
 }
 
@@ -51,6 +53,7 @@ export function stoppedFollowing(looks: readonly Look[]): StoppedFollowing | nul
     behind_dB,
     percent: top.distortion,
     flat: isFlat(behind),
+    peak_W: peakOf(rising),
     points: behind.map(({ point }) => point.number),
   };
 }
@@ -63,7 +66,19 @@ function isFlat(behind: readonly Look[]): boolean {
   const [first, last] = [behind[0]!, behind.at(-1)!];
   const drive_dB = last.point.level_dB - first.point.level_dB;
   const output_dB = decibelsOfPower(last.reading.power_W / first.reading.power_W);
-  return drive_dB >= FLAT_OVER_dB && output_dB <= FLAT * drive_dB;
+  return drive_dB >= FLAT_OVER_dB && Math.abs(output_dB) <= FLAT * drive_dB;
+}
+
+/** Output rises no faster than the drive: from the highest reading to the next drive, and from the one before to it. */
+function peakOf(rising: readonly Look[]): number | null {
+  const power = (at: number) => rising[at]!.reading.power_W;
+  const last = rising.length - 1;
+  const highest = rising.reduce((at, _, i) => (power(i) > power(at) ? i : at), 0);
+  const falls = rising.every((_, i) => i <= highest + 1 || power(i) <= power(i - 1));
+  if (highest === last || !falls || decibelsOfPower(power(highest) / power(last)) < SLACK_dB) return null;
+  const reach = (from: number) =>
+    power(from) * powerRatio(rising[from + 1]!.point.level_dB - rising[from]!.point.level_dB);
+  return Math.max(reach(highest), highest === 0 ? 0 : reach(highest - 1));
 }
 
 /**
@@ -79,7 +94,6 @@ export function requestedInVain({ point, reading, distortion }: Look): StoppedFo
     linear_W: requested_W,
     behind_dB: decibelsOfPower(requested_W / reading.power_W),
     percent: distortion,
-    flat: false,
-    points: [point.number],
+    ...{ flat: false, peak_W: null, points: [point.number] },
   };
 }

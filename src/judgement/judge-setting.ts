@@ -96,8 +96,8 @@ function holdAgainst(claim: Claim, piece: Evidence, required_W: number): Held {
 }
 
 /** Exceeded at every level that was tried, some of them below the required power and some above it. */
-const exceedsThroughout = ({ kept_W, passing, share }: Evidence, required_W: number): boolean =>
-  kept_W === null &&
+const exceedsThroughout = ({ never_kept, passing, share }: Evidence, required_W: number): boolean =>
+  never_kept &&
   share !== null &&
   passing.some(({ power_W }) => power_W * (1 - share) >= required_W) &&
   passing.some(({ power_W }) => power_W * (1 + share) < required_W);

@@ -14,6 +14,8 @@ export interface Shown {
   /** Expanded uncertainty over the power; null when not stated. */
   readonly share: number | null;
   readonly budget: Budget | null;
+  /** The limit was exceeded at every level, and no dip between two of them can have kept it. */
+  readonly never_kept: boolean;
   /** The looks that decide. */
   readonly looks: readonly Look[];
   /** Whether output stopped following the drive. */
@@ -22,6 +24,8 @@ export interface Shown {
 
 /** A crossing between two readings this close in drive counts as found, the rest is interpolated: the bracket of a climb, doubled. */
 const FOUND_dB = 0.1;
+/** Drives nearer than this are one. */
+const LEAST_GAP_dB = 0.01;
 /** Distortion that grows by this factor from its lowest to the last level is clipping, not noise or crossover. */
 const RISES = 2;
 
@@ -78,23 +82,36 @@ export function heldThrough(looks: readonly Look[], limit_percent: number, reach
 /** Above the limit from the start. Only where distortion rises with level does that bound the power: noise and crossover fall. */
 function neverKept(rising: readonly Look[], ground: Ground): Shown {
   const { limit_percent } = ground;
-  const lowest = Math.min(...rising.map(({ distortion }) => distortion));
-  const clips = rising.length === 1 || rising.at(-1)!.distortion >= RISES * lowest;
-  return clips && rising.every((look) => exceeds(look, limit_percent))
-    ? bounded(null, rising[0]!, ground)
-    : { ...ofLook(rising[0]!), least_W: null, most_W: null, kept_W: null, stopped: ground.stopped };
+  const lowest = rising.reduce((at, look, i) => (look.distortion <= rising[at]!.distortion ? i : at), 0);
+  const never_kept = dipBelow(rising, lowest) > limit_percent;
+  const clips = rising.length === 1 || rising.at(-1)!.distortion >= RISES * rising[lowest]!.distortion;
+  const shown =
+    clips && never_kept
+      ? bounded(null, rising[0]!, ground)
+      : { ...ofLook(rising[0]!), least_W: null, most_W: null, kept_W: null, stopped: ground.stopped };
+  return { ...shown, never_kept };
 }
 
-/** More drive that gives no more power leaves nothing above. */
+/** How low distortion may come between the lowest reading and the next, if it goes on falling as it did before. */
+function dipBelow(rising: readonly Look[], lowest: number): number {
+  const [before, low, next] = [rising[lowest - 1], rising[lowest]!, rising[lowest + 1]];
+  if (!before || !next) return bestOf(low);
+  const drive = ({ point }: Look) => point.level_dB;
+  const gaps = (drive(next) - drive(low)) / Math.max(drive(low) - drive(before), LEAST_GAP_dB);
+  return bestOf(low) * Math.min(1, low.distortion / before.distortion) ** gaps;
+}
+
+/** More drive that gives no more power leaves nothing above; less power, no more than up to the next drive. */
 function keptToTheEnd(rising: readonly Look[], low: Look, ground: Ground): Shown {
   const { stopped, limit_percent } = ground;
-  if (!stopped?.flat) return bounded(low, null, ground);
   const highest = rising
     .filter((look) => keeps(look, limit_percent))
     .reduce<Look | null>((a, b) => (a === null || b.reading.power_W > a.reading.power_W ? b : a), null);
-  if (highest === null) return bounded(low, null, ground);
+  if (highest === null || !stopped || !(stopped.flat || stopped.peak_W !== null))
+    return bounded(low, null, ground);
   const { power_W } = highest.reading;
-  return { ...ofLook(highest), least_W: power_W, most_W: power_W, kept_W: power_W, stopped };
+  const most_W = stopped.flat ? power_W : Math.max(power_W, stopped.peak_W!);
+  return { ...ofLook(highest), least_W: power_W, most_W, kept_W: power_W, stopped };
 }
 
 const isBracket = (low: Look, high: Look): boolean =>
@@ -152,7 +169,8 @@ function grown(kept: Look, kept_W: number, limit_percent: number, { delivered_W 
   return Math.max(kept_W, Math.min(kept_W * leastGain(worstOf(kept), limit_percent), delivered_W));
 }
 
-const ofLook = (look: Look): Pick<Shown, 'share' | 'budget' | 'looks'> => ({
+const ofLook = (look: Look): Pick<Shown, 'share' | 'budget' | 'looks' | 'never_kept'> => ({
+  never_kept: false,
   share: shareOf(look.reading),
   budget: null,
   looks: [look],
