@@ -14,7 +14,15 @@ benchContract(
   'the audio bench in one stream',
   async () => ({ bench: new AudioBench(audioSetup({ device: 'loop', bits: 24 })) }),
   // Dither of 24 bits is all that comes on top: 1.5 steps of 2^-23 at most.
-  { realTime: true, gain: 1, gainTolerance: 1e-5, frequency_ppm: 0.01, idleRatio: 1e-6, settle_s: 0.05 },
+  {
+    realTime: true,
+    gain: 1,
+    gainTolerance: 1e-5,
+    frequency_ppm: 0.01,
+    idleRatio: 1e-6,
+    misfitRatio: 1e-5,
+    settle_s: 0.05,
+  },
 );
 
 benchContract(
@@ -22,7 +30,15 @@ benchContract(
   async () => ({
     bench: new AudioBench(audioSetup({ device: 'play-only', captureDevice: 'capture-only', bits: 32 })),
   }),
-  { realTime: true, gain: 1, gainTolerance: 1e-5, frequency_ppm: 0.01, idleRatio: 1e-6, settle_s: 0.05 },
+  {
+    realTime: true,
+    gain: 1,
+    gainTolerance: 1e-5,
+    frequency_ppm: 0.01,
+    idleRatio: 1e-6,
+    misfitRatio: 1e-5,
+    settle_s: 0.05,
+  },
 );
 
 benchContract(
@@ -36,6 +52,7 @@ benchContract(
     gainTolerance: 1e-5,
     frequency_ppm: 0.01,
     idleRatio: 1e-6,
+    misfitRatio: 1e-5,
     settle_s: 0.05,
     currentTaps: [true, true],
   },

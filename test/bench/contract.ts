@@ -1,5 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import type { Bench } from '../../src/bench/bench.js';
+import { coherentTone } from '../../src/signal/coherent-tone.js';
+import { stimulus, twoTone } from '../../src/signal/stimulus.js';
 import { type BenchContractOptions, type Limits, limitsOf, Stand } from './stand.js';
 import { lockIn, rms, worstBreak } from './test-tone.js';
 
@@ -30,6 +32,7 @@ export function benchContract(
 
   describe(`${name} keeps the bench contract`, () => {
     describe('signal', () => signalChecks(withBench, limits));
+    describe('stimulus', () => stimulusChecks(withBench, limits));
     describe('life', () => lifeChecks(withBench, limits));
   });
 }
@@ -121,6 +124,33 @@ function signalChecks(withBench: WithBench, limits: Limits): void {
         known = Math.max(known, start + frames);
       }
       expect(known).toBeGreaterThanOrEqual(wanted);
+    }),
+  );
+}
+
+function stimulusChecks(withBench: WithBench, limits: Limits): void {
+  const lineAt = (stand: Stand, nominal_Hz: number) =>
+    coherentTone({ nominal_Hz, rate_Hz: stand.bench.rate_Hz });
+  const burst = (stand: Stand, on_s: number, period_s: number) =>
+    stimulus({
+      lines: [{ tone: lineAt(stand, 1000), share: 1 }],
+      envelope: { kind: 'burst', on_s, period_s },
+    });
+
+  it(
+    'gives back bursts of 10 ms whole, at their places and without a click, and silence between them',
+    withBench(async (stand) => {
+      await stand.bench.configure({ load_ohm: limits.load_ohm, driven: stand.all });
+      await stand.expectStimulus(burst(stand, 0.01, 0.07), 0.5);
+    }),
+  );
+
+  it(
+    'gives back two lines at once',
+    withBench(async (stand) => {
+      await stand.bench.configure({ load_ohm: limits.load_ohm, driven: stand.all });
+      const both = twoTone(lineAt(stand, 500), lineAt(stand, 3000), [4, 1]);
+      await stand.expectStimulus(both, 0.4);
     }),
   );
 }

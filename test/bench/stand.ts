@@ -1,5 +1,9 @@
 import { expect } from 'vitest';
 import type { Bench, Block, SignalSource } from '../../src/bench/bench.js';
+import { rampFramesOf } from '../../src/signal/envelope.js';
+import { renderSchedule } from '../../src/signal/schedule.js';
+import type { Stimulus } from '../../src/signal/stimulus.js';
+import { worstMisfit } from './stimulus-fit.js';
 import { lockIn, rampAt, rms, TestTone, worstBreak } from './test-tone.js';
 
 /** How exactly a bench can be held to the contract: its device, loads and converters set the limits. */
@@ -22,6 +26,11 @@ export interface BenchContractOptions {
   readonly breakRatio?: number;
   /** Which bench channels have a current tap. Default: none has. */
   readonly currentTaps?: readonly boolean[];
+  /** Most by which anything but a steady tone may differ from what was played, relative to its peak. Default 2e-2: a lost sample of
+   * a tone near 1 kHz makes 13 % at 48 kHz. */
+  readonly misfitRatio?: number;
+  /** By how many frames the device is late, which its bench does not take out. Default 0. */
+  readonly late_frames?: number;
   /** Seconds at the start that are not judged. Default 0.3. */
   readonly settle_s?: number;
 }
@@ -38,6 +47,8 @@ const DEFAULTS: Limits = {
   idleRatio: 1e-4,
   breakRatio: 2e-3,
   currentTaps: [],
+  misfitRatio: 2e-2,
+  late_frames: 0,
   settle_s: 0.3,
 };
 
@@ -87,6 +98,31 @@ export class Stand {
     const rise = rampAt(0, this.frames(RAMP_S), 0, peak);
     const step = rampAt(at, this.frames(RAMP_S), 0, peak);
     return this.#tone(this.all, (frame) => rise(frame) + step(frame));
+  }
+
+  /** A stimulus at full level on every channel. */
+  source(of: Stimulus): SignalSource {
+    const { channels } = this.bench;
+    const peaks = this.all.map(() => this.limits.peak);
+    const schedule = [{ at: 0, stimulus: of, peaks, rampFrames: rampFramesOf(of.envelope, of.rate_Hz) }];
+    return {
+      horizonFrames: HORIZON,
+      render: (start, frames) => renderSchedule(schedule, channels, start, frames),
+    };
+  }
+
+  /** Plays a stimulus, and checks that all of it comes back on every channel from `settle_s` on and nothing else. */
+  async expectStimulus(of: Stimulus, seconds: number): Promise<void> {
+    const from = this.frames(this.limits.settle_s);
+    const captured = await this.record(this.source(of), from + this.frames(seconds));
+    for (const samples of captured) {
+      const found = worstMisfit(samples.subarray(from), of, from - this.limits.late_frames);
+      expect(found.peak).toBeGreaterThan(0);
+      expect(found.misfit / found.peak).toBeLessThan(this.limits.misfitRatio);
+      if (this.limits.gain === null) continue;
+      const gain = found.peak / this.limits.peak;
+      expect(Math.abs(gain / this.limits.gain - 1)).toBeLessThan(this.limits.gainTolerance);
+    }
   }
 
   /** A tone that cannot be had from frame `at` on. */

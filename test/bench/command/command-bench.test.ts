@@ -12,9 +12,11 @@ import { type CommandSetup, commandSetup, fixture } from './command-setup.js';
 const S = '{stimulus}';
 const R = '{response}';
 
-const contract = (name: string, setup: CommandSetup, gain: number) =>
+const contract = (name: string, setup: CommandSetup, gain: number, late_frames = 0) =>
   benchContract(name, async () => ({ bench: new CommandBench(commandSetup(setup)) }), {
     gain,
+    late_frames,
+    misfitRatio: 1e-6,
     gainTolerance: 1e-6,
     frequency_ppm: 1e-3,
     idleRatio: 1e-9,
@@ -28,6 +30,7 @@ contract(
   'a program that is late, of one channel at 44.1 kHz',
   { argv: fixture('delays', S, R, '300'), channels: 1, rate_Hz: 44_100 },
   1,
+  300,
 );
 contract(
   'a program that drives hardware',
