@@ -1,6 +1,7 @@
 import { powerBetween, spectraOf } from './fft.js';
 import { levelOf } from './level.js';
 import { binsOf } from './parts.js';
+import { aWeightedPower } from './weighting.js';
 
 /** Half of the band in which a line of the mains is looked for: lines wander, and spread in a short record. */
 const HALF_WIDTH_Hz = 4;
@@ -20,6 +21,8 @@ export interface Silence {
   readonly dc: number;
   /** Rms in the band, hum included, DC not. */
   readonly noise_rms: number;
+  /** The same, A-weighted. */
+  readonly weighted_rms: number;
   readonly hum: Hum;
 }
 
@@ -46,5 +49,6 @@ export function silenceOf(samples: Float64Array, rate_Hz: number, band: readonly
     return { mains_Hz, rms: Math.sqrt(square) };
   });
   const hum = hums.reduce((most, other) => (other.rms > most.rms ? other : most));
-  return { dc, noise_rms: Math.sqrt(power(band[0], band[1])), hum };
+  const noise_rms = Math.sqrt(power(band[0], band[1]));
+  return { dc, noise_rms, weighted_rms: Math.sqrt(aWeightedPower(spectrum!, band, rate_Hz)), hum };
 }

@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { openSimulated } from '../../../src/bench/simulated/open-simulated.js';
 import { FakeBench, type Through } from '../../runner/fake-bench.js';
+import { foundIn } from '../../runner/found.js';
 import { benchOf, benchText, type PlayOptions, play } from '../../runner/run.js';
 
 /** Digital full scale is 100 V peak at the load. */
@@ -21,21 +22,45 @@ const sequence = (quiet: string) => `name: t\nload: 8 ohm\nsteps:\n  - quiet: ${
 async function listen(quiet: string, through: Through, options: PlayOptions = {}, channels = 2) {
   const bench = new FakeBench(channels, through);
   const played = await play(sequence(quiet), benchOf(benchText(channels)), bench, options);
-  const notes = played.of('note').filter(({ topic }) => topic === 'quiet');
-  return { ...played, bench, notes: notes.map(({ text }) => text) };
+  return { ...played, bench };
 }
 
 describe('a quiet step', () => {
   it('plays nothing and tells DC and hum of each channel', async () => {
-    const { ending, bench, notes } = await listen('{id: q, for: 5 s}', idle(2, -0.05, 2e-3));
-    expect(ending.outcome).toBe('completed');
-    expect(bench.loudest).toBe(0);
-    expect(notes).toEqual([
-      'q: channel 1: DC 0.00 V, noise and hum 0.00 V rms, of it 0.00 V at multiples of 50 Hz',
-      expect.stringMatching(
-        /^q: channel 2: DC -50\.0 mV, noise and hum 2\.00 mV rms, of it (1\.9\d|2\.00) mV at multiples of 50 Hz$/,
-      ),
+    const played = await listen('{id: q, for: 5 s}', idle(2, -0.05, 2e-3));
+    expect(played.ending.outcome).toBe('completed');
+    expect(played.bench.loudest).toBe(0);
+    const values = (quantity: 'dc' | 'noise' | 'hum') =>
+      foundIn(played, quantity).map(
+        ({ channel, value, terms }) => [channel, terms.weighting, value!] as const,
+      );
+    expect(values('dc')).toEqual([
+      [1, undefined, 0],
+      [2, undefined, expect.closeTo(0.05, 4)],
     ]);
+    // A line at 100 Hz is weighted by -19.1 dB.
+    expect(values('noise')).toEqual([
+      [1, 'none', expect.closeTo(0, 9)],
+      [1, 'A', expect.closeTo(0, 9)],
+      [2, 'none', expect.closeTo(2e-3, 5)],
+      [2, 'A', expect.closeTo(2e-3 * 10 ** (-19.145 / 20), 5)],
+    ]);
+    const [, hum] = foundIn(played, 'hum');
+    expect(hum!.value! / 2e-3).toBeGreaterThan(0.95);
+    expect(hum).toMatchObject({ channel: 2, step: 'q', step_kind: 'quiet', terms: { mains_Hz: 50 } });
+  });
+
+  it('states an uncertainty where the chain does, by its voltage budget', async () => {
+    const setup = benchOf(benchText(1).replace('attenuator:', 'flatness: 0.1 dB\n    attenuator:'));
+    const played = await play(sequence('{id: q, for: 5 s}'), setup, new FakeBench(1, idle(1, 0, 2e-3)));
+    const [noise] = foundIn(played, 'noise');
+    // Converter 0.2 % and attenuator 0.1 % as they are stated, with k = 2; 0.1 dB are limits of 1.16 %: 0.66 % standard.
+    expect((100 * noise!.uncertainty!) / noise!.value!).toBeGreaterThan(
+      2 * Math.hypot(0.2, 0.1, 0.66) * 0.95,
+    );
+    expect((100 * noise!.uncertainty!) / noise!.value!).toBeLessThan(2 * Math.hypot(0.2, 0.1, 0.66) * 1.1);
+    expect(noise!.terms).toMatchObject({ band_Hz: [20, 20_000], weighting: 'none' });
+    expect(foundIn(played, 'dc')[0]!.uncertainty).toBeNull();
   });
 
   it('lasts about as long as it says', async () => {
@@ -56,6 +81,8 @@ describe('a quiet step', () => {
       reason: 'q, channel 1: 2.00 mV of noise and hum with nothing playing, more than 1.00 mV',
     });
     expect(noise.bench.calls.at(-1)).toBe('close');
+    // What was heard until then is told all the same.
+    expect(foundIn(noise, 'noise')[0]!.value).toBeCloseTo(2e-3, 5);
     const within = await listen('{for: 5 s, most_dc: 60 mV, most_noise: 3 mV}', idle(2, -0.05, 2e-3));
     expect(within.ending.outcome).toBe('completed');
   });
@@ -73,10 +100,9 @@ describe('a quiet step', () => {
     const shared = benchText(2, 'shared_inputs: yes\n').replaceAll('input: {', 'input: {channel: 1, ');
     const bench = new FakeBench(2, idle(2, 0.05));
     const played = await play(sequence('{id: q, for: 1 s}'), benchOf(shared), bench);
-    const notes = played.of('note').filter(({ topic }) => topic === 'quiet');
-    expect(notes.map(({ text }) => text.split(', ')[0])).toEqual([
-      'q/taps-1: channel 1: DC 0.00 V',
-      'q/taps-2: channel 2: DC 50.0 mV',
+    expect(foundIn(played, 'dc').map(({ step, channel, value }) => [step, channel, value])).toEqual([
+      ['q/taps-1', 1, 0],
+      ['q/taps-2', 2, expect.closeTo(0.05, 6)],
     ]);
   });
 
@@ -84,13 +110,14 @@ describe('a quiet step', () => {
     const setup = benchOf(benchText(2).replace('twin: ideal-40', 'twin: repaired-crossover'));
     const played = await play(sequence('{id: q, for: 3 s}'), setup, openSimulated(setup));
     expect(played.ending.outcome).toBe('completed');
-    const notes = played.of('note').filter(({ topic }) => topic === 'quiet');
+    const hums = foundIn(played, 'hum');
+    expect(hums).toHaveLength(2);
     // Its supply runs on mains of 50 Hz.
-    for (const { text } of notes)
-      expect(text).toMatch(
-        /DC -?[\d.]+ [um]V, noise and hum [\d.]+ uV rms, of it [\d.]+ uV at multiples of 50 Hz$/,
-      );
-    expect(notes).toHaveLength(2);
+    for (const { value, terms } of hums) {
+      expect(terms.mains_Hz).toBe(50);
+      expect(value).toBeGreaterThan(1e-6);
+      expect(value).toBeLessThan(1e-3);
+    }
   });
 
   it('can be interrupted', async () => {
