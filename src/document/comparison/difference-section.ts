@@ -108,7 +108,7 @@ function badness({ figures }: ComparedFigure): number {
 }
 
 const nameCell = ({ figures }: ComparedFigure): Cell =>
-  [figureName(figures[0]!), whereFound(figures)].filter((text) => text !== '').join('\n');
+  [figureName(figures[0]!), whereFound(figures)].filter((text) => text !== '').join(', ');
 
 /** A row a figure and later run; with two runs each has a column of its own. */
 function differenceTable(

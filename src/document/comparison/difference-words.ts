@@ -3,6 +3,7 @@ import { formatQuantity } from '../../units/format.js';
 import { formatUncertain } from '../../units/format-uncertain.js';
 import { frequencyWords } from '../../units/nominal-frequency.js';
 import type { Unit } from '../../units/quantity.js';
+import { UNIT_RULES } from '../../units/unit-rules.js';
 import { findingName, frequencyOf, NONE, valueWords } from '../model/finding-words.js';
 import { channelWords, drivenWords, mainsWords } from '../model/wording.js';
 import type { Difference } from './difference.js';
@@ -14,31 +15,41 @@ export const figureWords = ({ finding, value }: RunFigure): string =>
   value === null ? 'none' : valueWords(finding);
 
 /** With its sign, unless nothing is left of it in print. */
-const signed = (value: number, text: string): string => (value > 0 && /[1-9]/.test(text) ? `+${text}` : text);
+const signed = (value: number, text: string): string =>
+  value > 0 && /[1-9]/.test(text.split('±')[0]!) ? `+${text}` : text;
 
-/** `+2.90 W ± 0.51 W`: a change in the unit of its figure. Without an uncertainty it is as fine as the figure is printed. */
+/** No bench but a computed one knows a figure to less than this share of it, or THD+N to less than this many percent. */
+const FINEST = 1e-5;
+
+/** `+2.90 ± 0.51 W`: a change with the prefix of its figure. Without an uncertainty it is as fine as the figure is printed. */
 export function changeWords({ difference, uncertainty }: Difference, { unit, value }: RunFigure): string {
-  const known: Unit = unit === '' ? '1' : unit;
-  const step = 10 ** (Math.floor(Math.log10(Math.abs(value ?? 0) || 1)) - 2);
+  const size = Math.abs(value ?? 0) || 1;
+  const { symbol, factor } = prefixOf(size, unit === '' ? '1' : unit);
+  const step = Math.max(unit === '%' ? FINEST : 0, 10 ** (Math.floor(Math.log10(size)) - 2));
   const text =
     uncertainty === null
-      ? formatQuantity(Math.round(difference / step) * step || 0, known, { figures: 2 })
-      : formatUncertain(difference, uncertainty, known);
-  return signed(difference, text);
+      ? formatQuantity((Math.round(difference / step) * step || 0) / factor, '1', { figures: 2 })
+      : formatUncertain(difference / factor, Math.max(uncertainty, FINEST * size) / factor, '1');
+  return signed(difference, `${text} ${symbol}`.trimEnd());
 }
+
+const prefixOf = (value: number, unit: Unit): { readonly symbol: string; readonly factor: number } => {
+  const printed = formatQuantity(value, unit);
+  const one = UNIT_RULES[unit].printed.find(({ symbol }) => printed.endsWith(` ${symbol}`));
+  return one ?? { symbol: unit === '1' ? '' : unit, factor: 1 };
+};
 
 /** A thousandth of a decibel is 0.02 % of power: nothing finer matters to anybody. */
 const FINEST_dB = 1e-3;
 
-/** `+0.13 dB ± 0.02 dB`; a dash where no ratio is taken. */
+/** `+0.13 ± 0.02 dB`; a dash where no ratio is taken. */
 export function decibelWords({ difference_dB, uncertainty_dB }: Difference): string {
   if (difference_dB === null) return NONE;
-  const within = uncertainty_dB === null ? null : Math.max(FINEST_dB, uncertainty_dB);
   const text =
-    within === null
-      ? `${difference_dB.toFixed(2)} dB`.replace('-0.00', '0.00')
-      : formatUncertain(difference_dB, within, 'dB');
-  return signed(difference_dB, text);
+    uncertainty_dB === null
+      ? difference_dB.toFixed(2).replace('-0.00', '0.00')
+      : formatUncertain(difference_dB, Math.max(FINEST_dB, uncertainty_dB), '1');
+  return signed(difference_dB, `${text} dB`);
 }
 
 /** Stands before whatever compares unlike settings. */

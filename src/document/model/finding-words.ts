@@ -75,7 +75,9 @@ function numberWords(value: number, uncertainty: number | null, quantity: Quanti
   const unit = quantity?.unit;
   if (!quantity || !unit) return String(Number(value.toPrecision(4)));
   if (uncertainty !== null) return formatUncertain(value, uncertainty, unit);
-  return formatQuantity(value, unit, quantity.figures === USUAL ? {} : { figures: quantity.figures });
+  // Of a share the unit itself knows what is too small to be spelt out.
+  const usual = quantity.figures === USUAL || unit === '%';
+  return formatQuantity(value, unit, usual ? {} : { figures: quantity.figures });
 }
 
 /** A finding as a cell of a table, with its exact value; a dash where there is none. */
