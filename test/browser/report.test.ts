@@ -234,7 +234,7 @@ test('landmarks, headings and figures are named for those who cannot see them', 
     expect(await page.getByRole(role).count()).toBe(1);
   expect(await page.getByRole('region', { name: 'Results', exact: true }).count()).toBe(1);
   expect(await page.getByRole('figure', { name: /THD\+N against power/ }).count()).toBe(1);
-  expect(await page.getByRole('img', { name: /0\.1\s% is crossed at 87\.7\sW to 88\.9\sW/ }).count()).toBe(1);
+  expect(await page.getByRole('img', { name: /0\.1\s% is reached at 87\.7\sW to 88\.9\sW/ }).count()).toBe(1);
   expect(await page.getByRole('rowheader', { name: 'Measuring band' }).count()).toBe(1);
   await page.close();
 });

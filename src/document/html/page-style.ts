@@ -40,14 +40,16 @@ header p:not([class]){max-width:80ch;color:var(--soft)}
 .plot>div{display:none}
 .plot>div svg{touch-action:pan-y pinch-zoom}
 .plot:focus-visible{outline:2px solid var(--line1);outline-offset:1px}
-.readout{margin:6px 0 0;min-height:2.9em;font-size:13px;line-height:1.45;color:var(--soft)}
-@media (hover:none){.readout:empty{min-height:0;margin:0}}
+.readout{margin:6px 0 0;font-size:13px;line-height:1.45;color:var(--soft)}
+.plot{position:relative}
+.covers .readout{position:absolute;top:100%;left:0;right:0;z-index:1;background:var(--paper);padding-bottom:4px}
+.covers .readout:empty{padding:0}
 .reads .readout{color:var(--ink)}
 .ring{display:none;fill:none;stroke:var(--ink);stroke-width:2;pointer-events:none}
 .reads .ring{display:inline}
 .plot>.narrow{display:block}
 @container (min-width:430px){.plot>.narrow{display:none}.plot>.middle{display:block}}
-@container (min-width:680px){.full .plot>.middle{display:none}.plot>.wide{display:block}.readout{min-height:1.45em}}
+@container (min-width:680px){.full .plot>.middle{display:none}.plot>.wide{display:block}}
 .key{display:flex;flex-wrap:wrap;gap:2px 20px;margin:0 0 4px;padding:0;list-style:none;font-size:13px}
 .key li{display:flex;align-items:center;gap:7px}
 .scroll{overflow-x:auto;container-type:inline-size;margin:0 0 26px;overflow-wrap:normal}

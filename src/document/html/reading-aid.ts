@@ -43,6 +43,8 @@ function equip(plot, hint) {
   const words = takeWords(widest);
   const line = plot.appendChild(document.createElement('p'));
   line.className = 'readout';
+  // Over the caption while a point is read: an empty line below every chart would be a gap.
+  plot.classList.toggle('covers', hint === '');
   line.setAttribute('aria-live', 'polite');
   let at = null;
 

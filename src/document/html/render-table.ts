@@ -16,7 +16,7 @@ export function renderTable({ title, columns, rows, look }: Table): Markup {
   const caption = typeset(visibleText(title));
   const [short, many] = [rows.length <= SHORT, columns.length > MANY];
   const classes = html`scroll${short && ' short'}${many && ' many'}${look === 'pairs' && ' pairs'}`;
-  return html`<div class="${classes}" role="region" aria-label="${caption}" tabindex="0"><table>
+  return html`<div class="${classes}" role="region" aria-label="${caption}, table" tabindex="0"><table>
 <caption><span>${caption}</span></caption>
 <thead><tr>${columns.map((column) => html`<th scope="col"${sideOf(column)}>${typeset(visibleText(column.name))}</th>`)}</tr></thead>
 <tbody>
