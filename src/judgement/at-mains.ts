@@ -1,3 +1,4 @@
+import { findingsOf } from '../record/findings-of.js';
 import type { RunRecord } from '../record/run-record.js';
 
 /** A mains voltage is set by hand, to within this. */
@@ -31,7 +32,7 @@ export function atMains(record: RunRecord, wanted_V: number | null): MainsPart {
       ...record,
       points,
       readings: record.readings.filter(({ point }) => numbers.has(point)),
-      results: record.results.filter(({ step }) => steps.has(step)),
+      findings: findingsOf(record).filter(({ setting }) => steps.has(setting.step)),
     },
     mains_V,
     several: true,

@@ -1,4 +1,5 @@
 import type { Band } from '../measure/analysis.js';
+import { findingsOf } from '../record/findings-of.js';
 import type { RunRecord } from '../record/run-record.js';
 import type { Claim } from './claim.js';
 import { bandWords, given } from './claim-words.js';
@@ -44,9 +45,9 @@ export function openTerms(
   return { limit_percent: loosest, measure: claim.distortion ?? 'THD+N', band, taken };
 }
 
-function loosestMark({ results }: RunRecord): number | null {
-  const marks = results.flatMap((result) =>
-    result.kind === 'power-at-thdn' || result.kind === 'ceiling' ? [result.threshold_percent] : [],
+function loosestMark(record: RunRecord): number | null {
+  const marks = findingsOf(record).flatMap(({ quantity, terms }) =>
+    quantity === 'max-power' && terms.threshold_percent !== undefined ? [terms.threshold_percent] : [],
   );
   return marks.length === 0 ? null : Math.max(...marks);
 }

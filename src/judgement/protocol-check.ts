@@ -1,5 +1,7 @@
-import type { HoldResult } from '../record/old-results.js';
+import { numberOf } from '../record/finding.js';
+import { findingsOf } from '../record/findings-of.js';
 import type { RunRecord } from '../record/run-record.js';
+import { stepVisits } from '../record/step-times.js';
 import type { Claim } from './claim.js';
 import { given } from './claim-words.js';
 import type { Condition, ConditionState } from './condition.js';
@@ -168,40 +170,40 @@ function preconditioning(record: RunRecord, rated_W: number | null): Condition {
   };
 }
 
-/** A warm-up lasts from its step's beginning to that of the next, as far as events tell; else from its first point to its last. */
+/** A warm-up lasts as long as its longest visit, as far as events tell; else from its first point to its last. Visits are never added up: the unit cools in between. */
 function warmUp(record: RunRecord, step: string) {
   const points = record.points.filter((point) => point.step === step);
   const numbers = new Set(points.map(({ number }) => number));
   const powers = record.readings.filter(({ point }) => numbers.has(point)).map(({ power_W }) => power_W);
-  const begun = record.events.findIndex(
-    (event) => event.kind === 'step-entered' && event.step === step && event.entry === 'first',
-  );
-  const next =
-    begun < 0
-      ? undefined
-      : record.events.slice(begun + 1).find(({ kind }) => kind === 'step-entered' || kind === 'ended');
-  const between = next ? next.at_s - record.events[begun]!.at_s : 0;
+  const visits = stepVisits(record).filter((visit) => visit.step === step);
   return {
-    seconds: Math.max(between, points.at(-1)!.at_s - points[0]!.at_s),
+    seconds:
+      visits.length > 0
+        ? Math.max(...visits.map(({ seconds }) => seconds))
+        : points.at(-1)!.at_s - points[0]!.at_s,
     power_W: powers.length === 0 ? 0 : Math.min(...powers),
     frequency_Hz: points[0]!.nominal_Hz,
   };
 }
 
+/** Holds of a channel: how long, and the lowest power. */
 function dwell(record: RunRecord, rated_W: number | null): Condition {
-  const holds = record.results.filter((result): result is HoldResult => result.kind === 'hold');
-  const long = holds.filter(
-    ({ seconds, load_ohm, least_W }) =>
-      seconds >= TRADE_RULE.dwell_s * 0.999 &&
-      load_ohm === TRADE_RULE.load_ohm &&
-      (rated_W === null || least_W >= rated_W * 0.98),
-  );
-  const nominal = nominalOf(record);
+  const long = findingsOf(record).filter((finding) => {
+    const lowest_W = numberOf(finding);
+    return (
+      finding.quantity === 'power' &&
+      finding.statistic === 'minimum' &&
+      (finding.terms.seconds ?? 0) >= TRADE_RULE.dwell_s * 0.999 &&
+      finding.setting.load_ohm === TRADE_RULE.load_ohm &&
+      lowest_W !== null &&
+      (rated_W === null || lowest_W >= rated_W * 0.98)
+    );
+  });
   const gaps = untried(
-    long.map((hold) => nominal.get(hold.step) ?? hold.frequency_Hz),
+    long.map(({ stimulus }) => stimulus.nominal_Hz ?? stimulus.lines_Hz[0]!),
     [TRADE_RULE.low_Hz, TRADE_RULE.high_Hz],
   );
-  const count = new Set(long.map(({ step }) => step)).size;
+  const count = new Set(long.map(({ setting }) => setting.step)).size;
   return {
     condition: 'time at the rated power',
     required: 'five minutes at each frequency',
@@ -213,6 +215,3 @@ function dwell(record: RunRecord, rated_W: number | null): Condition {
     source: '16 CFR 432.3(e), from memory',
   };
 }
-
-const nominalOf = ({ points }: RunRecord) =>
-  new Map(points.map(({ step, nominal_Hz }) => [step, nominal_Hz]));
