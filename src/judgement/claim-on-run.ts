@@ -18,7 +18,7 @@ export interface SettledTerms {
 const MIDDLE_Hz = 1000;
 
 /**
- * Settles what a claim leaves open, in its favour: the loosest distortion limit that the run marked, the frequency
+ * Settles what a claim leaves open, in its favour: the highest distortion limit of the run, the frequency
  * nearest to 1 kHz. A load cannot be taken so: any power can be had into some load.
  */
 export function openTerms(
@@ -31,17 +31,17 @@ export function openTerms(
   ];
   const loosest = claim.distortion_percent ?? loosestMark(record);
   const nominal = nearestToMiddle(record);
-  if (loosest === null) missing.push('the claim states no distortion, and the run marks none');
+  if (loosest === null) missing.push('the claim states no distortion, and the run has no limit');
   if (nominal === null) missing.push('the run has no points');
   if (loosest === null || nominal === null || missing.length > 0) return { missing };
   const band: Band = claim.frequency_Hz ?? [nominal, nominal];
   const taken: string[] = [];
   if (claim.distortion_percent === null)
-    taken.push(`no distortion stated: taken as ${given(loosest, '%')}, the loosest that the run marks`);
-  if (claim.distortion === null) taken.push('not stated whether THD or THD+N: taken as THD+N');
-  if (claim.frequency_Hz === null) taken.push(`no frequency stated: taken as ${bandWords(band)}`);
-  if (claim.per === null) taken.push('not stated whose power it is: taken as that of each channel');
-  if (claim.kind === null) taken.push('not stated whether it is continuous: taken as continuous');
+    taken.push(`distortion not stated: assumed ${given(loosest, '%')}, the highest limit of the run`);
+  if (claim.distortion === null) taken.push('THD or THD+N not stated: assumed THD+N');
+  if (claim.frequency_Hz === null) taken.push(`frequency not stated: assumed ${bandWords(band)}`);
+  if (claim.per === null) taken.push('assumed per channel (not stated)');
+  if (claim.kind === null) taken.push('assumed continuous (not stated)');
   return { limit_percent: loosest, measure: claim.distortion ?? 'THD+N', band, taken };
 }
 

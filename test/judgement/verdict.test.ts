@@ -51,7 +51,7 @@ describe('a verdict under the claimed conditions', () => {
     // 4 W over a standard uncertainty of 0.52 W: 7.69 of them.
     expect(found.conformance).toBeCloseTo(1, 9);
     expect(found.rule).toContain('JCGM 106:2012');
-    expect(found.taken).toContain('not stated whether THD or THD+N: taken as THD+N');
+    expect(found.taken).toContain('THD or THD+N not stated: assumed THD+N');
   });
 
   it('goes by the weakest channel', () => {
