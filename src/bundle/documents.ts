@@ -1,7 +1,8 @@
 import { createHash } from 'node:crypto';
 import { knownEvent, storedEvent } from '../record/known-event.js';
+import { knownFlags, storedFlags } from '../record/known-flags.js';
 import { resultsInCodes } from '../record/results-of-findings.js';
-import type { RunRecord, Spectrum } from '../record/run-record.js';
+import type { Reading, RunRecord, Spectrum } from '../record/run-record.js';
 import { BundleAltered, BundleInvalid, RunGoesOn } from './bundle-errors.js';
 import { canonicalJson } from './canonical-json.js';
 import type { RunContent } from './content.js';
@@ -10,7 +11,7 @@ import { hashOfRun, identityOf } from './identity.js';
 import { calibrationMember, MEMBER, spectraMember } from './members.js';
 import { parseJson } from './parse-json.js';
 import { parseLongJson } from './parse-long-json.js';
-import { type PackedSpectra, spectraSchema } from './reading-schema.js';
+import { type PackedReading, type PackedSpectra, spectraSchema } from './reading-schema.js';
 import { runFaults } from './run-faults.js';
 import { LONG_LISTS, type PackedRun, permitsSchema, runSchema } from './run-schema.js';
 
@@ -37,7 +38,7 @@ export function documentsOf({ record, settlings, permits, captures }: RunContent
     sequence: withoutText(sequence),
     calibration: calibration.map(withoutText),
     permit: permit?.id ?? null,
-    readings: readings.map(({ capture: _file, spectrum: _apart, ...reading }) => reading),
+    readings: readings.map(packedReading),
     findings,
     events: events.map(storedEvent),
     settlings,
@@ -52,6 +53,11 @@ export function documentsOf({ record, settlings, permits, captures }: RunContent
     ...(claim === null ? [] : [[MEMBER.claim, claim] as const]),
     ...(permits.length === 0 ? [] : [[MEMBER.permits, canonicalJson(permits)] as const]),
   ]);
+}
+
+function packedReading(reading: Reading): PackedReading {
+  const { capture: _file, spectrum: _apart, unknown_flags: _aside, ...rest } = reading;
+  return { ...rest, flags: storedFlags(reading) };
 }
 
 function spectraDocuments(readings: RunRecord['readings']): Map<string, string> {
@@ -154,6 +160,7 @@ function withSpectra(
   }
   return readings.map((reading) => ({
     ...reading,
+    ...knownFlags(reading.flags),
     capture: null,
     spectrum: spectra.get(`${reading.point}/${reading.channel}`) ?? null,
   }));

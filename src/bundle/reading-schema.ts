@@ -1,12 +1,12 @@
 import { z } from 'zod';
-import type { Point, Reading, Spectrum } from '../record/run-record.js';
-import { channel, channels, count, figure, maybe, name, number } from '../record/schema/fields.js';
-import { flagsSchema } from '../record/schema/finding-schema.js';
+import type { PlayedKind, Point, Reading, Spectrum } from '../record/run-record.js';
+import { channel, channels, code, count, figure, maybe, name, number } from '../record/schema/fields.js';
 
 const point = {
   number: z.int().min(1).max(1e9),
   step: name,
-  stepKind: z.enum(['climb', 'sweep', 'max-power', 'hold', 'warm-up']),
+  // Those of a later version are shown by their names.
+  stepKind: code as unknown as z.ZodType<Point['stepKind']>,
   nominal_Hz: number,
   frequency_Hz: number,
   driven: channels,
@@ -28,7 +28,7 @@ export const oldPointSchema: z.ZodType<OldPoint> = z.strictObject({
 
 /** What is now called `max-power` was a `ceiling`. */
 export type OldPoint = Omit<Point, 'stepKind'> & {
-  readonly stepKind: Exclude<Point['stepKind'], 'max-power'> | 'ceiling';
+  readonly stepKind: Exclude<PlayedKind, 'max-power'> | 'ceiling';
 };
 
 /** The spectra of one point, which would be most of a run: each point's are a document of their own. */
@@ -44,7 +44,9 @@ const spectrum: z.ZodType<PackedSpectra[number]> = z
 export const spectraSchema: z.ZodType<PackedSpectra> = z.array(spectrum).max(4096);
 
 /** A reading as it travels: its spectrum is a document of its own, and the name of its capture's file is left behind, since that belongs to a database. */
-export type PackedReading = Omit<Reading, 'capture' | 'spectrum'>;
+export type PackedReading = Omit<Reading, 'capture' | 'spectrum' | 'flags' | 'unknown_flags'> & {
+  readonly flags: readonly string[];
+};
 
 export const readingSchema: z.ZodType<PackedReading> = z.strictObject({
   point: z.int().min(1).max(1e9),
@@ -77,7 +79,7 @@ export const readingSchema: z.ZodType<PackedReading> = z.strictObject({
   band_Hz: z.tuple([figure, figure]),
   gain_dB: figure,
   method: z.enum(['coherent', 'fitted']),
-  flags: flagsSchema,
+  flags: z.array(code).max(64),
   gaps: z.array(z.strictObject({ frame: count, slip_frames: maybe })).max(100_000),
 });
 

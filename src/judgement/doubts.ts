@@ -23,6 +23,7 @@ const DOUBTS: Readonly<Record<FlagCode, Doubt>> = {
   'not-as-before': 'both',
   unaligned: 'none',
   'no-tone': 'both',
+  'not-known': 'both',
 };
 
 /** Why a reading proves less than it seems to, in words that follow "and". */
@@ -34,13 +35,14 @@ const WORDS: Partial<Record<FlagCode, string>> = {
   'tone-not-strongest': 'something in the band was stronger than the tone',
   'calibration-overdue': 'a calibration was overdue',
   'load-differs': 'the load was not as stated',
+  'not-known': 'a later version flagged it for a reason not known here',
   'not-as-before': 'the channel did not give there what it had given before',
 };
 
-/** Of the flags of a reading those that make it doubtful that it shows what it seems to. A flag that this version does not know doubts everything. */
+/** Of the flags of a reading those that make it doubtful that it shows what it seems to. */
 export const doubtsOf = (flags: readonly FlagCode[], shows: 'kept' | 'exceeded'): FlagCode[] =>
   flags.filter((flag) => {
-    const doubt: Doubt = DOUBTS[flag] ?? 'both';
+    const doubt = DOUBTS[flag];
     return doubt === 'both' || doubt === shows;
   });
 

@@ -1,3 +1,4 @@
+import { knownPart } from '../record/known-part.js';
 import type { RunRecord } from '../record/run-record.js';
 import { DocumentError } from '../schema/document-error.js';
 import { purposeOf } from '../schema/sequence-purpose.js';
@@ -42,7 +43,8 @@ export interface JudgedRun extends JudgedClaims {
  * @param brought another claim, a line each, to be judged besides; null without
  * @throws DocumentError when `brought` is no claim. What the run keeps is never thrown about
  */
-export function judgeRun(record: RunRecord, brought: string | null = null): JudgedRun {
+export function judgeRun(whole: RunRecord, brought: string | null = null): JudgedRun {
+  const record = knownPart(whole);
   const { claims, unreadable } = judgeClaims(record, brought);
   const rated = ratings(record);
   const byTheRule = claims.length > 0 || purposeOf(record.sequence.text).protocol === 'us-trade-rule';
@@ -56,7 +58,8 @@ export function judgeRun(record: RunRecord, brought: string | null = null): Judg
 }
 
 /** The verdicts alone, for who needs no ratings: those take far longer. Parameter and errors as above. */
-export function judgeClaims(record: RunRecord, brought: string | null = null): JudgedClaims {
+export function judgeClaims(whole: RunRecord, brought: string | null = null): JudgedClaims {
+  const record = knownPart(whole);
   const judge = (text: string, stored: boolean): JudgedClaim[] =>
     claimsInLines(text, '--claim').map((claim) => ({
       text: claimWords(claim),

@@ -33,6 +33,8 @@ export const FLAGS = {
   unaligned:
     'the start marker was not heard, so the delay between playing and capturing is assumed, not measured',
   'no-tone': 'no test tone was found in this channel',
+  'not-known':
+    'a later version of the program has flagged this reading, for a reason that this version does not know',
 } as const;
 
 export type FlagCode = keyof typeof FLAGS;

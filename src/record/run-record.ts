@@ -1,16 +1,32 @@
 import type { Band, Gap, Harmonic } from '../measure/analysis.js';
 import type { FlagCode } from '../measure/flags.js';
+import type { StepKindName } from '../sequence/step-kind.js';
 import type { StoredFinding } from './finding.js';
 import type { Result } from './old-results.js';
 import type { Outcome } from './outcome.js';
 import type { RunEvent } from './run-event.js';
+
+/** Kinds of step that play points. */
+export const PLAYED_KINDS = [
+  'climb',
+  'sweep',
+  'max-power',
+  'hold',
+  'warm-up',
+] as const satisfies readonly StepKindName[];
+
+export type PlayedKind = (typeof PLAYED_KINDS)[number];
+
+declare const unknown: unique symbol;
+/** The name of something that this version does not know: to be shown, and for nothing else. */
+export type UnknownName = string & { readonly [unknown]: true };
 
 /** One setting: a frequency, a level, a set of driven channels, a load. */
 export interface Point {
   /** From 1, in the order played. */
   readonly number: number;
   readonly step: string;
-  readonly stepKind: 'climb' | 'sweep' | 'max-power' | 'hold' | 'warm-up';
+  readonly stepKind: PlayedKind | UnknownName;
   readonly nominal_Hz: number;
   readonly frequency_Hz: number;
   readonly driven: readonly number[];
@@ -63,6 +79,8 @@ export interface Reading {
   readonly gain_dB: number;
   readonly method: 'coherent' | 'fitted';
   readonly flags: readonly FlagCode[];
+  /** Flags of a later version by their names, where there are any; `not-known` stands among `flags` then. */
+  readonly unknown_flags?: readonly string[];
   readonly gaps: readonly Gap[];
   /** File name of the stored capture, relative to the captures folder; null when not kept. */
   readonly capture: string | null;

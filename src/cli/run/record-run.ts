@@ -2,6 +2,7 @@ import type { Bench } from '../../bench/bench.js';
 import type { BenchSetup } from '../../bench/bench-setup.js';
 import { kindOf } from '../../bench/kinds.js';
 import { eventWords } from '../../document/model/event-words.js';
+import { judgeRun } from '../../judgement/judged-run.js';
 import type { RunEvent } from '../../record/run-event.js';
 import type { RunRecord } from '../../record/run-record.js';
 import type { Ask, CourseEvent, PointCapture } from '../../runner/course/course-event.js';
@@ -12,7 +13,7 @@ import { isEnergised, type Plan, planOf } from '../../sequence/plan.js';
 import { encodeWav } from '../../signal/encode-wav.js';
 import type { RunPart } from '../../store/contract/run-part.js';
 import type { RunStore } from '../../store/contract/run-store.js';
-import type { RunWriter } from '../../store/contract/run-writer.js';
+import type { Ending, RunWriter } from '../../store/contract/run-writer.js';
 import type { RunAbout } from '../../view/run-view.js';
 import { RunWatch, type Watcher } from '../../view/run-watch.js';
 import { ownVersion } from '../terminal/own-version.js';
@@ -144,12 +145,12 @@ function reopened(recording: Recording, { run, earlier }: Continuation): Promise
 }
 
 /** Puts an event where it belongs. When this is done, it is on disk. */
-async function keep({ keepCaptures }: Recording, writer: RunWriter, event: CourseEvent): Promise<void> {
+async function keep(recording: Recording, writer: RunWriter, event: CourseEvent): Promise<void> {
   switch (event.kind) {
     case 'point': {
       const { point, readings, settlings } = event;
       await writer.append({ kind: 'point', point, readings, settlings });
-      if (keepCaptures) await writer.append(captureOf(point.number, event.capture));
+      if (recording.keepCaptures) await writer.append(captureOf(point.number, event.capture));
       break;
     }
     case 'probe':
@@ -160,7 +161,7 @@ async function keep({ keepCaptures }: Recording, writer: RunWriter, event: Cours
       break;
     case 'ended':
       await writer.append({ kind: 'event', event });
-      await writer.finish(event);
+      await writer.finish({ ...event, ...(await concluded(recording, writer.run, event)) });
       break;
     case 'step-entered':
     case 'step-left':
@@ -174,6 +175,26 @@ async function keep({ keepCaptures }: Recording, writer: RunWriter, event: Cours
       break;
     default:
       event satisfies never;
+  }
+}
+
+/** What the run comes to, for other programs that read the database. A run ends all the same when nothing can be concluded. */
+async function concluded(
+  { store }: Recording,
+  run: number,
+  { outcome, reason }: RunEnding,
+): Promise<Pick<Ending, 'conclusions'>> {
+  try {
+    const record = { ...(await store.run(run, { harmonics: false, spectra: false })), outcome, reason };
+    const list = judgeRun(record).conclusions.map(({ code, sentence, ...detail }) => ({
+      kind: code,
+      text: sentence,
+      detail,
+    }));
+    return { conclusions: { version: ownVersion(), list } };
+  } catch (error) {
+    openLog(store.place, () => {}).error({ run, error: String(error) }, 'nothing was concluded');
+    return {};
   }
 }
 

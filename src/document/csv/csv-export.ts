@@ -1,4 +1,5 @@
 import { stringify } from 'csv-stringify/sync';
+import { storedFlags } from '../../record/known-flags.js';
 import type { Point, Reading, RunRecord } from '../../record/run-record.js';
 import { visibleText } from '../text/visible-text.js';
 
@@ -34,7 +35,15 @@ export function guarded(text: string, context: { readonly header: boolean }): st
 }
 
 function rowOf(record: RunRecord, point: Point | undefined, reading: Reading): Record<string, Cell> {
-  const { harmonics, band_Hz, flags, gaps, spectrum: _spectrum, ...plain } = reading;
+  const {
+    harmonics,
+    band_Hz,
+    flags: _flags,
+    unknown_flags: _aside,
+    gaps,
+    spectrum: _drawn,
+    ...plain
+  } = reading;
   return {
     ...plain,
     run: record.run,
@@ -50,7 +59,7 @@ function rowOf(record: RunRecord, point: Point | undefined, reading: Reading): R
     at_s: point?.at_s ?? null,
     band_low_Hz: band_Hz[0],
     band_high_Hz: band_Hz[1],
-    flags: flags.join(' '),
+    flags: storedFlags(reading).join(' '),
     gap_frames: gaps.map((gap) => gap.frame).join(' '),
     definition: DEFINITION,
     ...Object.fromEntries(harmonics.map(({ order, rms }) => [`h${order}_V`, rms])),

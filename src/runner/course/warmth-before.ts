@@ -1,5 +1,6 @@
 import type { BenchSetup } from '../../bench/bench-setup.js';
 import { isEnergised, type Plan, planOf, planOfKind } from '../../sequence/plan.js';
+import { isStepKind } from '../../sequence/step-kind.js';
 import type { EarlierSessions, Heating } from './earlier-sessions.js';
 import type { LoadHeat } from './load-heat.js';
 
@@ -27,8 +28,9 @@ export function warmAsBefore(
     const next = heating[i + 1];
     const until_s = Math.max(next?.point.at_s ?? at_s, entry.point.at_s);
     const gap_s = until_s - entry.point.at_s;
-    const kind = planOfKind(entry.point.stepKind);
-    const stays = kind.needs === 'signal' && kind.levelStands;
+    const { stepKind } = entry.point;
+    const kind = isStepKind(stepKind) ? planOfKind(stepKind) : null;
+    const stays = kind?.needs === 'signal' && kind.levelStands;
     const most_s =
       stays && next?.point.step === entry.point.step
         ? gap_s

@@ -1,7 +1,7 @@
 import type { Gap, Harmonic } from '../../measure/analysis.js';
-import type { FlagCode } from '../../measure/flags.js';
 import type { Settling } from '../../measure/settled.js';
 import { fromJson, toJson } from '../../record/exact-json.js';
+import { knownFlags, storedFlags } from '../../record/known-flags.js';
 import type { Reading, Spectrum } from '../../record/run-record.js';
 import type { Row } from './insert-into.js';
 
@@ -60,14 +60,25 @@ export function toReadingRow(
   reading: Reading,
   settling: Pick<Settling, 'level' | 'residue'> | null,
 ): Row<(typeof WRITTEN_COLUMNS)[number]> {
-  const { step, load_ohm, capture, harmonics, spectrum, band_Hz, flags, gaps, ...plain } = reading;
+  const {
+    step,
+    load_ohm,
+    capture,
+    harmonics,
+    spectrum,
+    band_Hz,
+    flags: _flags,
+    unknown_flags: _unknown,
+    gaps,
+    ...plain
+  } = reading;
   const [band_low_Hz, band_high_Hz] = band_Hz;
   return {
     run,
     ...plain,
     band_low_Hz,
     band_high_Hz,
-    flags: toJson(flags),
+    flags: toJson(storedFlags(reading)),
     gaps: toJson(gaps),
     level_moved: settling?.level ?? null,
     residue_moved: settling?.residue ?? null,
@@ -115,13 +126,15 @@ export function fromReadingCells(
     capture: cells[AT.capture] as Reading['capture'],
     harmonics,
     band_Hz: [figure(cells[AT.band_low_Hz]), figure(cells[AT.band_high_Hz])],
-    flags: listOf<FlagCode>(cells[AT.flags] as string),
+    ...flagsOf(cells[AT.flags] as string),
     gaps: listOf<Gap>(cells[AT.gaps] as string),
     spectrum,
   };
 }
 
 const figure = (cell: ReadingCells[number] | undefined): number => (cell as number | null) ?? Number.NaN;
+
+const flagsOf = (text: string) => (text === '[]' ? { flags: [] } : knownFlags(fromJson(text) as string[]));
 
 /** Nearly all lists are empty. */
 const listOf = <T>(text: string): T[] => (text === '[]' ? [] : (fromJson(text) as T[]));
