@@ -2,6 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { CaptureFrozen, CaptureNotFinite, CaptureWatch } from '../../src/safety/capture-watch.js';
 import { coherentTone } from '../../src/signal/coherent-tone.js';
 import { seededRandom } from '../../src/signal/dither.js';
+import { type Stimulus, samplesOf, steady, stimulus, twoTone } from '../../src/signal/stimulus.js';
 
 const RATE = 48_000;
 const TONE = coherentTone({ nominal_Hz: 1000, rate_Hz: RATE });
@@ -89,5 +90,25 @@ describe('A capture', () => {
       for (let from = 0; from < 8192; from += 2048) watch.look({ start: from, channels: [tone(from, 2048)] });
     }
     expect(() => watch.look({ start: 8192, channels: [tone(8192, 2048)] })).not.toThrow();
+  });
+
+  const at = (nominal_Hz: number) => coherentTone({ nominal_Hz, rate_Hz: RATE });
+  const bursts = (period_s: number) =>
+    stimulus({
+      lines: [{ tone: at(1000), share: 1 }],
+      envelope: { kind: 'burst', on_s: 0.01, period_s },
+    });
+
+  // No stimulus repeats itself within a record: every line has a number of cycles without a factor in common with its length.
+  it.each<[string, Stimulus]>([
+    ['bursts ten times in the longest stretch that is looked for', bursts(0.03)],
+    ['bursts with hardly a gap between them', bursts(0.011)],
+    ['two lines', twoTone(at(1000), at(1100), [1, 1])],
+    ['a sine', steady(at(1000))],
+  ])('of %s, without any noise, is none that stands still', (_, of) => {
+    const steps = 2 ** 15;
+    const shown = (from: number) =>
+      samplesOf(of, from, 480).map((sample) => Math.round(steps * 0.5 * sample) / steps);
+    expect(refusedAfter(new CaptureWatch(RATE), 480, 2 * RATE, shown)).toBeNull();
   });
 });

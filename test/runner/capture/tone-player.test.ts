@@ -3,7 +3,13 @@ import type { Block } from '../../../src/bench/bench.js';
 import { TonePlayer } from '../../../src/runner/capture/tone-player.js';
 import { coherentTone } from '../../../src/signal/coherent-tone.js';
 import type { Playing } from '../../../src/signal/schedule.js';
-import { steady } from '../../../src/signal/stimulus.js';
+import {
+  largestStep as closedStep,
+  type Stimulus,
+  steady,
+  stimulus,
+  twoTone,
+} from '../../../src/signal/stimulus.js';
 import { FakeBench } from '../fake-bench.js';
 
 const tone = coherentTone({ nominal_Hz: 1_000, rate_Hz: 48_000 });
@@ -26,6 +32,15 @@ const largestStep = (blocks: readonly Block[]): number => {
   }
   return largest;
 };
+
+/** 10 ms twenty times a second. */
+const bursts = stimulus({
+  lines: [{ tone, share: 1 }],
+  envelope: { kind: 'burst', on_s: 0.01, period_s: 0.05 },
+});
+
+/** Largest step of a stimulus that stands or comes up in 20 ms. */
+const boundOf = (of: Stimulus): number => closedStep(of) + Math.sin(Math.PI / (2 * 960));
 
 describe('TonePlayer', () => {
   it('shows every block to the watch before handing it on, with what is playing', async () => {
@@ -55,6 +70,41 @@ describe('TonePlayer', () => {
       ),
     );
     expect(quietest).toBeLessThan(0.01);
+  });
+
+  it.each<[string, Stimulus]>([
+    ['bursts', bursts],
+    ['two lines', twoTone(tone, other, [1, 1])],
+  ])('goes from a tone to %s and back through silence', async (_, of) => {
+    const player = new TonePlayer(new FakeBench(1, (x) => x), () => undefined);
+    const blocks = await blocksUntil(player, player.set(steady(tone), [0.5]));
+    const from = player.set(of, [0.5]);
+    blocks.push(...(await blocksUntil(player, from + 4800)));
+    blocks.push(...(await blocksUntil(player, player.set(steady(tone), [0.5]))));
+    expect(largestStep(blocks)).toBeLessThan(0.5 * Math.max(boundOf(of), boundOf(steady(tone))));
+  });
+
+  it('tells where the first whole burst begins', async () => {
+    const player = new TonePlayer(new FakeBench(1, (x) => x), () => undefined);
+    const from = player.set(bursts, [0.5]);
+    expect(from % 2400).toBe(0);
+    const samples = (await blocksUntil(player, from + 4800)).flatMap((block) => [...block.channels[0]!]);
+    const first = samples.slice(from, from + 480);
+    expect(Math.max(...first)).toBeCloseTo(0.5, 3);
+    expect(Math.max(...samples.slice(from + 480, from + 2400).map(Math.abs))).toBe(0);
+  });
+
+  it('ends a stimulus of a stated duration by itself', async () => {
+    const short = stimulus({ lines: [{ tone, share: 1 }], duration_s: 0.3 });
+    const player = new TonePlayer(new FakeBench(1, (x) => x), () => undefined);
+    player.set(short, [0.5]);
+    const samples = (await blocksUntil(player, 24_000)).flatMap((block) => [...block.channels[0]!]);
+    const last = samples.findLastIndex((sample) => sample !== 0);
+    expect(last / 48_000).toBeGreaterThan(0.299);
+    expect(last / 48_000).toBeLessThanOrEqual(0.3);
+    expect(largestStep([{ start: 0, channels: [Float64Array.from(samples)] }])).toBeLessThan(
+      0.5 * boundOf(short),
+    );
   });
 
   it('has a level begin at a frame that lies ahead, and does not send it twice', async () => {
