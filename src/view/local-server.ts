@@ -1,7 +1,8 @@
 import { createHash } from 'node:crypto';
 import { createServer, type IncomingMessage, type Server, type ServerResponse } from 'node:http';
 import type { AddressInfo } from 'node:net';
-import { InputError, OhmestError } from '../errors/ohmest-error.js';
+import { inputError } from '../errors/error-table.js';
+import { OhmestError } from '../errors/ohmest-error.js';
 import { streamEvents } from './event-stream.js';
 import { LocalGate } from './local-gate.js';
 import { type Answer, type Document, plainText, type Route, type Stream } from './local-route.js';
@@ -13,9 +14,11 @@ const MOST_STREAMS = 32;
 const GRACE_ms = 500;
 
 /** A port that cannot be had. */
-export class PortTaken extends InputError {
-  readonly code = 'PORT_TAKEN';
-}
+export const PortTaken = inputError('PORT_TAKEN', (port: number | null, cause: NodeJS.ErrnoException) => ({
+  what: `port ${port} ${cause.code === 'EADDRINUSE' ? 'is taken by another program' : `cannot be had (${cause.code})`}`,
+  mend: 'Choose another one, or leave it out: then any free one is taken',
+  cause,
+}));
 
 export interface LocalServing {
   /** Null or left out: any that is free. */
@@ -67,12 +70,7 @@ export async function serveLocally({ port = null, routes }: LocalServing): Promi
 
 function listen(server: Server, port: number | null): Promise<void> {
   return new Promise((resolve, reject) => {
-    server.once('error', (error: NodeJS.ErrnoException) => {
-      const why =
-        error.code === 'EADDRINUSE' ? 'is taken by another program' : `cannot be had (${error.code})`;
-      const mend = 'Choose another one, or leave it out: then any free one is taken';
-      reject(new PortTaken({ what: `port ${port} ${why}`, mend }, { cause: error }));
-    });
+    server.once('error', (error: NodeJS.ErrnoException) => reject(new PortTaken(port, error)));
     server.listen({ port: port ?? 0, host: '127.0.0.1', exclusive: true }, () => {
       server.removeAllListeners('error');
       // Out of file handles, say: somebody is not served, and the run goes on.

@@ -1,10 +1,11 @@
-import { InputError } from '../../errors/ohmest-error.js';
+import { inputError } from '../../errors/error-table.js';
 import type { ShelfRun, ShelfSearch } from './shelf.js';
 
 /** An address whose query means nothing. */
-export class AskedWrongly extends InputError {
-  readonly code = 'ASKED_WRONGLY';
-}
+export const AskedWrongly = inputError('ASKED_WRONGLY', (name: string, value: string, right: string) => ({
+  what: `${name} is '${value.slice(0, 60)}'`,
+  mend: `It must be ${right}`,
+}));
 
 export const OUTCOMES: readonly ShelfRun['outcome'][] = [
   'running',
@@ -31,16 +32,16 @@ export interface AskedList {
 export function askedList(query: URLSearchParams): AskedList {
   const text = (name: string) => {
     const value = (query.get(name) ?? '').trim();
-    if ([...value].length > LONGEST) throw wrong(name, value, `at most ${LONGEST} characters`);
+    if ([...value].length > LONGEST) throw new AskedWrongly(name, value, `at most ${LONGEST} characters`);
     return value;
   };
   const outcome = text('outcome');
   if (outcome !== '' && !OUTCOMES.some((known) => known === outcome))
-    throw wrong('outcome', outcome, `one of ${OUTCOMES.join(', ')}`);
+    throw new AskedWrongly('outcome', outcome, `one of ${OUTCOMES.join(', ')}`);
   const [from, to] = [day('from', text('from')), day('to', text('to'))];
-  if (from !== '' && to !== '' && from > to) throw wrong('from', from, `a day not after ${to}`);
+  if (from !== '' && to !== '' && from > to) throw new AskedWrongly('from', from, `a day not after ${to}`);
   const page = text('page');
-  if (page !== '' && !/^[1-9]\d{0,6}$/.test(page)) throw wrong('page', page, 'a number from 1');
+  if (page !== '' && !/^[1-9]\d{0,6}$/.test(page)) throw new AskedWrongly('page', page, 'a number from 1');
   const names = { unit: text('unit'), sequence: text('sequence'), bench: text('bench'), text: text('text') };
   const given = Object.entries({ ...names, outcome, from, to }).filter(([, value]) => value !== '');
   return { search: Object.fromEntries(given) as ShelfSearch, page: page === '' ? 1 : Number(page) };
@@ -50,7 +51,7 @@ function day(name: string, value: string): string {
   if (value === '') return '';
   const real = /^\d{4}-\d\d-\d\d$/.test(value) && new Date(`${value}T00:00:00Z`);
   const stands = real && !Number.isNaN(real.getTime()) && real.toISOString().startsWith(value);
-  if (!stands) throw wrong(name, value, 'a day, as in 2026-03-01');
+  if (!stands) throw new AskedWrongly(name, value, 'a day, as in 2026-03-01');
   return value;
 }
 
@@ -66,17 +67,18 @@ export function askedRuns(query: URLSearchParams): number[] {
   const typed = query.getAll('run');
   const numbers = typed.map(askedRun);
   const twice = numbers.find((number, i) => numbers.indexOf(number) !== i);
-  if (twice !== undefined) throw wrong('run', String(twice), 'each run once');
+  if (twice !== undefined) throw new AskedWrongly('run', String(twice), 'each run once');
   if (numbers.length < 2 || numbers.length > MOST_COMPARED)
-    throw wrong('run', typed.join(', ') || 'none', `two to ${MOST_COMPARED} runs: tick them in the list`);
+    throw new AskedWrongly(
+      'run',
+      typed.join(', ') || 'none',
+      `two to ${MOST_COMPARED} runs: tick them in the list`,
+    );
   return numbers;
 }
 
 /** A run's number out of an address. @throws AskedWrongly */
 export function askedRun(typed: string): number {
-  if (!/^[1-9]\d{0,14}$/.test(typed)) throw wrong('run', typed, 'the number of a run, from 1');
+  if (!/^[1-9]\d{0,14}$/.test(typed)) throw new AskedWrongly('run', typed, 'the number of a run, from 1');
   return Number(typed);
 }
-
-const wrong = (name: string, value: string, right: string) =>
-  new AskedWrongly({ what: `${name} is '${value.slice(0, 60)}'`, mend: `It must be ${right}` });
