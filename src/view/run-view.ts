@@ -39,6 +39,8 @@ export interface Dot {
   readonly power_W: number;
   readonly thdn_percent: number;
   readonly at_s: number;
+  /** It carries a flag by which it may not be what it seems. */
+  readonly doubtful?: true;
 }
 
 /** What the readings of the step that is being played look like so far. */

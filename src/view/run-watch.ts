@@ -1,3 +1,4 @@
+import { isDoubtful } from '../document/model/doubtful.js';
 import { eventWords } from '../document/model/event-words.js';
 import { type Finding, findingKey } from '../record/finding.js';
 import type { Outcome } from '../record/outcome.js';
@@ -134,12 +135,13 @@ export class RunWatch {
     this.skipped = (this.skipped + 1) % this.stride;
     if (this.skipped !== 0) return;
     this.dots.push(
-      ...readings.map(({ channel, frequency_Hz, power_W, thdn_percent }) => ({
-        channel,
-        frequency_Hz,
-        power_W,
-        thdn_percent,
+      ...readings.map((reading) => ({
+        channel: reading.channel,
+        frequency_Hz: reading.frequency_Hz,
+        power_W: reading.power_W,
+        thdn_percent: reading.thdn_percent,
         at_s: point.at_s,
+        ...(isDoubtful(reading) && { doubtful: true as const }),
       })),
     );
     this.thin(readings.length);

@@ -126,7 +126,11 @@ const claims = (claim_W: number | null, at: (power_W: number) => Guide['at']): G
 /** One curve a channel from left to right, with a ring at the latest reading of each. */
 function chartOf(title: string, across: Side, up: Side, dots: readonly Dot[]): Chart {
   const channels = byChannel(dots);
-  const point = (dot: Dot): ChartPoint => ({ x: across.value(dot), y: up.value(dot) });
+  const point = (dot: Dot): ChartPoint => ({
+    x: across.value(dot),
+    y: up.value(dot),
+    ...(dot.doubtful && { doubtful: true }),
+  });
   return {
     id: title.toLowerCase().replace(/[^a-z]+/g, '-'),
     title,

@@ -29,7 +29,7 @@ function sentence(compared: readonly ComparedFigure[], run: number): string {
   const { row, one } = chosen;
   const first = row.figures[0]!;
   const unlike = one.unlike.length > 0 ? ` The settings differ: ${one.unlike.join('; ')}.` : '';
-  return `${differenceSentence(one, row)} (${figureName(first)}; ${settingName(first)}).${unlike}`;
+  return `${differenceSentence(one, row)}. ${figureName(first)}, ${settingName(first)}.${unlike}`;
 }
 
 /** What tells two units apart best: a power over the band, one at a limit, any other. Null without a power. */
@@ -55,15 +55,15 @@ function tellingOf(found: readonly Found[]): Found | null {
 function differenceSentence(one: Difference, { figures }: ComparedFigure): string {
   const { run, to, finding, difference } = one;
   const figure = figures.find((each) => each.run === run)!;
-  const amount = `${changeWords(one, figure)} (${decibelWords(one)})`;
+  const amount = `(${changeWords(one, figure)}, ${decibelWords(one)})`;
   const [here, there] = [figureWords(figure), figureWords(figures[0]!)];
   switch (finding) {
     case 'alike':
-      return `Run ${run} and run ${to} are equal within uncertainty: ${here} and ${there}, difference ${amount}`;
+      return `Run ${run} and run ${to} are equal within uncertainty: ${here} and ${there} ${amount}`;
     case 'not told':
       return `Run ${run} reads ${here} and run ${to} ${there}; without a stated uncertainty nothing more can be told`;
     case 'more':
     case 'less':
-      return `Run ${run} gives ${difference > 0 ? 'more' : 'less'} than run ${to}: ${here} against ${there}, difference ${amount}`;
+      return `Run ${run} gives ${difference > 0 ? 'more' : 'less'} than run ${to}: ${here} against ${there} ${amount}`;
   }
 }

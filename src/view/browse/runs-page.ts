@@ -96,7 +96,7 @@ function row(run: ShelfRun, figure: ReturnType<typeof shortFigure>, base: string
 <td class="found">${found}</td>
 <td><bdi>${oneLine(run.sequence, LONGEST_NAME)}</bdi><small><bdi>${oneLine(run.bench, LONGEST_NAME)}</bdi>${run.bench_kind === 'simulated' && ', simulated'}</small></td>
 <td class="when"><time datetime="${run.started}">${run.started.slice(0, 16).replace('T', ' ')}</time></td>
-<td class="how">${run.outcome === 'running' ? html`<b>going on</b>` : html`<span>${run.outcome}</span>`}${run.outcome !== 'completed' && run.reason !== '' && html`<small>${oneLine(run.reason, 120)}</small>`}</td>
+<td class="how">${run.outcome === 'running' ? html`<b>running</b>` : html`<span>${run.outcome}</span>`}${run.outcome !== 'completed' && run.reason !== '' && html`<small>${oneLine(run.reason, 120)}</small>`}</td>
 <td class="n points">${run.points}</td>
 </tr>
 `;

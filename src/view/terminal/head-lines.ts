@@ -62,7 +62,7 @@ function playWords({ now, curve, steps }: RunView): string {
   const setting = curve?.step === now.step ? [settingWords(curve.load_ohm, curve.driven)] : [];
   const probes = (now.probes ?? []).map(
     ({ name, unit, value }) =>
-      `${cut(name, 20)} ${value === null ? 'gives nothing' : `${formatQuantity(value, '1')} ${cut(unit, 8)}`}`,
+      `${cut(name, 20)} ${value === null ? 'no value' : `${formatQuantity(value, '1')} ${cut(unit, 8)}`}`,
   );
   return [
     `${formatQuantity(now.frequency_Hz, 'Hz')} at ${now.level_dB.toFixed(1)} dB of full scale`,

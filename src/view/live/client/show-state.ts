@@ -75,19 +75,19 @@ function showGlance({ now, state }: RunView): void {
     [
       'Power',
       powers.length > 0 ? formatQuantity(Math.min(...powers), 'W') : '–',
-      several ? `latest, least of ${powers.length} channels` : 'latest',
+      several ? `latest, lowest of ${powers.length} channels` : 'latest',
     ],
     [
       'THD+N',
       residues.length > 0 ? formatQuantity(Math.max(...residues), '%') : '–',
-      several ? `latest, most of ${residues.length} channels` : 'latest',
+      several ? `latest, highest of ${residues.length} channels` : 'latest',
     ],
     ['Frequency', formatQuantity(now.frequency_Hz, 'Hz'), ''],
     ['Generator level', `${formatQuantity(now.level_dB, 'dB')}`, 'full scale is 0 dB'],
     ...(now.probes ?? []).map(({ name, unit, value }): [string, string, string] => [
       visibleText(name),
       value === null ? '–' : `${formatQuantity(value, '1')} ${visibleText(unit)}`,
-      'probe',
+      'sensor',
     ]),
   ];
   place.replaceChildren(
@@ -108,7 +108,7 @@ export function showNext(next: NextCommands | null, complete: boolean): void {
   const lines = [
     [next.show, 'what was found'],
     [next.report, 'the same as a page to keep'],
-    ...(complete ? [] : [[next.resume, 'goes on where it broke off']]),
+    ...(complete ? [] : [[next.resume, 'resumes the run']]),
   ];
   byId('typed').replaceChildren(
     ...lines.map(([command, about]) =>
