@@ -117,6 +117,7 @@ export const benchSchema = z.strictObject({
   assumed_gain: quantity('dB', { min: 0, max: 80 }).optional(),
   dc_limit: quantity('V', { positive: true, max: 100 }).optional(),
   shared_inputs: yesOrNo.optional(),
+  dc_coupled: yesOrNo.optional(),
   probes: z.array(probe).min(1).max(16).optional(),
   energy_limit: quantity('J', { positive: true, max: 1e12 }).optional(),
   time_limit: quantity('s', { positive: true, max: 7 * 86_400 }).optional(),

@@ -1,9 +1,11 @@
+import { z } from 'zod';
 import { type Finding, numberOf } from '../record/finding.js';
 import { findingsOf } from '../record/findings-of.js';
 import type { RunRecord } from '../record/run-record.js';
 import type { Checks } from '../schema/sequence-purpose.js';
+import { YamlDocument } from '../schema/yaml-document.js';
 import { doubtsOf } from './doubts.js';
-import { bestOf, keeps, type Look, looksOf, worstOf } from './looks.js';
+import { bestOf, groupLooks, keeps, type Look, looksOf, worstOf } from './looks.js';
 
 /** `not tested`: the run cannot see it; `inconclusive`: it lies within its own uncertainty, or below what the bench sees. */
 export type CheckState = 'passed' | 'failed' | 'inconclusive' | 'not tested';
@@ -32,6 +34,18 @@ export interface Sight {
   readonly dc_coupled: boolean;
 }
 
+const benchSchema = z.looseObject({ dc_coupled: z.enum(['yes', 'no']).or(z.boolean()).optional() });
+
+/** What the stored text of a bench states. */
+export function sightOf(text: string): Sight {
+  try {
+    const { dc_coupled } = benchSchema.parse(new YamlDocument(text, 'bench').data);
+    return { dc_coupled: dc_coupled === true || dc_coupled === 'yes' };
+  } catch {
+    return { dc_coupled: false };
+  }
+}
+
 /** Where crossover and gain are looked at, Hz. */
 const MIDDLE_Hz = 1000;
 
@@ -54,7 +68,9 @@ export function checkItems(record: RunRecord, checks: Checks, sight: Sight): Che
       ...(dc === undefined ? [] : [dcItem(channel, dc, heard('dc'), sight)]),
       ...(noise === undefined ? [] : [noiseItem(channel, noise, heard('noise'))]),
       ...(residual === undefined ? [] : [residualItem(channel, residual, own)]),
-      ...(match === undefined || channels.length < 2 ? [] : [matchItem(channel, match, own, looks)]),
+      ...(match === undefined || channels.length < 2
+        ? []
+        : [matchItem(channel, match, distortion ?? 1, looks)]),
       ...(power === undefined ? [] : [powerItem(channel, power, distortion ?? 1, own)]),
     ];
   });
@@ -143,19 +159,25 @@ function residualItem(channel: number, limit: number, own: readonly Look[]): Che
   };
 }
 
-/** Gain beside the mean of all channels at the lowest level that they were read at together. */
-function matchItem(channel: number, limit: number, own: readonly Look[], all: readonly Look[]): CheckItem {
-  const [lowest] = byPower(nearMiddle(own));
-  const together = lowest && all.filter(({ point }) => point.number === lowest.point.number);
-  if (!lowest || !together || together.length < 2) return item('match', channel, limit, 'not tested');
-  const gains = together.map(({ reading }) => reading.gain_dB);
-  const others = together.filter(({ reading }) => reading.channel !== channel);
-  const value = Math.max(...others.map(({ reading }) => Math.abs(reading.gain_dB - lowest.reading.gain_dB)));
-  // With two channels neither is the one at fault; with more it is the one far from the middle.
-  const middle = [...gains].sort((a, b) => a - b)[Math.floor(gains.length / 2)]!;
-  const apart = gains.length === 2 ? value : Math.abs(lowest.reading.gain_dB - middle);
-  return item('match', channel, limit, apart <= limit ? 'passed' : 'failed', {
-    ...{ value: apart, uncertainty: null, at_W: lowest.reading.power_W, points: [lowest.point.number] },
+/**
+ * Gain beside that of the middle channel (of two the first), at the highest level that all were read at together below
+ * clipping: a crossover costs gain at low level.
+ */
+function matchItem(channel: number, limit: number, percent: number, all: readonly Look[]): CheckItem {
+  const levels = groupLooks(nearMiddle(all), ({ point }) => `${point.number}`).filter(
+    (together) =>
+      together.length > 1 &&
+      together.some(({ reading }) => reading.channel === channel) &&
+      together.every((look) => keeps(look, percent)),
+  );
+  if (levels.length === 0) return item('match', channel, limit, 'not tested');
+  const together = levels.reduce((a, b) => (b[0]!.reading.power_W > a[0]!.reading.power_W ? b : a));
+  const own = together.find(({ reading }) => reading.channel === channel)!;
+  const byGain = [...together].sort((a, b) => a.reading.gain_dB - b.reading.gain_dB);
+  const middle = together.length === 2 ? together[0]! : byGain[Math.floor(byGain.length / 2)]!;
+  const value = Math.abs(own.reading.gain_dB - middle.reading.gain_dB);
+  return item('match', channel, limit, value <= limit ? 'passed' : 'failed', {
+    ...{ value, uncertainty: null, at_W: own.reading.power_W, points: [own.point.number] },
   });
 }
 

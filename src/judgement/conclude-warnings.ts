@@ -5,6 +5,7 @@ import { type Evidence, isFound } from './evidence.js';
 import { requestedInVain } from './following.js';
 import { groupLooks, type Look, settingKey } from './looks.js';
 import { becauseOf, dirtierChannels, type Outlier, weakerChannels } from './out-of-line.js';
+import { TRADE_RULE } from './trade-rule.js';
 
 /** Output this far behind the drive is told. */
 const BEHIND_dB = 0.5;
@@ -15,16 +16,19 @@ const MIDDLE_Hz = 1000;
 
 /** What endangers or invalidates the figures of a run, the worst first. */
 export function warningsOf(ground: Ground): Conclusion[] {
-  const exceeded = exceededBelow(ground);
-  const told = new Set(
-    exceeded.flatMap((one) =>
-      one.code === 'exceeded-below' && one.role === 'warning' ? [one.place.channel] : [],
-    ),
-  );
   const dirtier = dirtierChannels(ground.looks, ground.evidence.flat());
+  const percentOf = ({ out }: Outlier) => (out.by === 'thdn' ? out.own_percent : 0);
+  // One sentence a channel about its distortion: the one with the higher figure.
+  const exceeded = exceededBelow(ground).filter(
+    ({ place, worst }) =>
+      !dirtier.some((one) => one.channel === place.channel && percentOf(one) > worst.percent),
+  );
+  const outliers = dirtier.filter(
+    ({ channel }) => !exceeded.some((one) => one.role === 'warning' && one.place.channel === channel),
+  );
   return [
     ...exceeded.filter(({ role }) => role === 'warning'),
-    ...dirtier.filter(({ channel }) => !told.has(channel)).map((one) => outlier(ground, one)),
+    ...outliers.map((one) => outlier(ground, one)),
     ...weakerChannels(ground.evidence.flat()).map((one) => outlier(ground, one)),
     ...sourceClips(ground),
     ...stoppedFollowing(ground),
@@ -43,26 +47,38 @@ function outlier(ground: Ground, { channel, against, out, nominal_Hz, points, st
 const nearest = (pieces: readonly Evidence[]): Evidence => pieces.reduce((a, b) => (off(b) < off(a) ? b : a));
 const off = ({ nominal_Hz }: Evidence) => Math.abs(Math.log(nominal_Hz / MIDDLE_Hz));
 
+type ExceededBelow = Extract<Conclusion, { readonly code: 'exceeded-below' }>;
+
+/** Distortion this many times the limit is told first, at however low a level. */
+const GROSS = 3;
+
 /** The worst stretch of each channel below its maximum power, at the strictest limit. Noise at low level is no fault. */
-function exceededBelow(ground: Ground): Conclusion[] {
+function exceededBelow(ground: Ground): ExceededBelow[] {
   const pieces = ground.evidence[0]!.filter(({ exceeded_below }) => exceeded_below.length > 0);
-  return groupLooks(pieces, ({ channel }) => `${channel}`).map((own): Conclusion => {
+  return groupLooks(pieces, ({ channel }) => `${channel}`).flatMap((own): ExceededBelow[] => {
     const piece = nearest(own);
+    const { limit_percent, exceeded_below: intervals } = piece;
     const looks = ground.looks.filter((look) => settingKey(look) === keyOf(piece));
-    const within = looks.filter(({ reading }) =>
-      piece.exceeded_below.some(([low_W, high_W]) => reading.power_W >= low_W && reading.power_W <= high_W),
+    const within = looks.filter(
+      ({ reading, distortion }) =>
+        distortion > limit_percent &&
+        intervals.some(([low_W, high_W]) => reading.power_W >= low_W && reading.power_W <= high_W),
     );
+    if (within.length === 0) return [];
     const worst = within.reduce((a, b) => (b.distortion > a.distortion ? b : a));
     const because = becauseOf(worst, looks);
-    return conclude(
-      because === 'noise' ? 'beside' : 'warning',
-      {
-        ...{ code: 'exceeded-below', place: placeAt(ground, piece), limit_percent: piece.limit_percent },
-        ...{ intervals: piece.exceeded_below, because },
-        worst: { power_W: worst.reading.power_W, percent: worst.distortion },
-      },
-      { points: within.map(({ point }) => point.number), steps: within.map(({ point }) => point.step) },
-    );
+    const unfit = because !== 'noise' && intervals.some(([, high_W]) => high_W >= TRADE_RULE.from_W);
+    const tells = unfit || (because !== 'noise' && worst.distortion >= GROSS * limit_percent);
+    return [
+      conclude(
+        tells ? 'warning' : 'beside',
+        {
+          ...{ code: 'exceeded-below', place: placeAt(ground, piece), limit_percent, intervals, because },
+          ...{ unfit, worst: { power_W: worst.reading.power_W, percent: worst.distortion } },
+        },
+        { points: within.map(({ point }) => point.number), steps: within.map(({ point }) => point.step) },
+      ) as ExceededBelow,
+    ];
   });
 }
 

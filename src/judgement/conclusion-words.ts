@@ -31,8 +31,8 @@ const SENTENCES: Sentences = {
   'ended-early': ({ outcome, reason }) =>
     `${OUTCOMES[outcome]}${reason === '' ? '' : `: ${reason.replace(/\.$/, '')}`}.`,
   'out-of-line': ({ place, against, out }) => `${capital(outWords(place, against, out))}.`,
-  'exceeded-below': ({ place, limit_percent, intervals, worst, because }) =>
-    `Channel ${place.channel} has ${BECAUSE[because]}: ${percent(worst.percent)} at ${watts(worst.power_W)}, ${frequencyWords(place.nominal_Hz)}. It exceeds ${thdn(limit_percent)} ${intervals.map(intervalWords).join(' and ')}, below its maximum power${because === 'noise' ? '' : '; not fit for a rating'}.`,
+  'exceeded-below': ({ place, limit_percent, intervals, worst, because, unfit }) =>
+    `Channel ${place.channel} has ${BECAUSE[because]}: ${percent(worst.percent)} at ${watts(worst.power_W)}, ${frequencyWords(place.nominal_Hz)}. It exceeds ${thdn(limit_percent)} ${intervals.map(intervalWords).join(' and ')}, below its maximum power${unfit ? '; not fit for a rating' : ''}.`,
   'source-clips': ({ input_V, channels }) =>
     `All channels (${channels.join(', ')}) bend at one drive, ${formatQuantity(input_V, 'V')} rms, whatever their gain: the source or the input stage of the unit clips, not its output.`,
   'stopped-following': ({ place, stopped }) =>

@@ -68,6 +68,8 @@ export type Said =
       readonly intervals: readonly Interval[];
       readonly worst: { readonly power_W: number; readonly percent: number };
       readonly because: ExceededBy;
+      /** It reaches the powers that a rating has to be kept at. */
+      readonly unfit: boolean;
     }
   | {
       readonly code: 'source-clips';

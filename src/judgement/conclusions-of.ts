@@ -1,10 +1,10 @@
 import { findingsOf } from '../record/findings-of.js';
 import type { RunRecord } from '../record/run-record.js';
 import { type Asks, type Checks, type Purpose, purposeOf } from '../schema/sequence-purpose.js';
-import { checkItems, checkState } from './check.js';
+import { checkItems, checkState, sightOf } from './check.js';
 import { powerConclusions } from './conclude-power.js';
 import { warningsOf } from './conclude-warnings.js';
-import type { Conclusion, Role } from './conclusion.js';
+import type { Conclusion, ConclusionCode, Role } from './conclusion.js';
 import { conclude, type Ground, groundOf } from './conclusion-ground.js';
 import { contradictions } from './contradictions.js';
 import { isFound } from './evidence.js';
@@ -44,14 +44,15 @@ export function conclusionsOf(
       { points: verdict.deciding?.points ?? [], steps: verdict.deciding ? [verdict.deciding.step] : [] },
     ),
   );
-  const answers = inOrder(asked, power, verdicts, checked(ground, asked, purpose.checks));
+  const check = checked(ground, asked, purpose.checks);
+  const answers = inOrder(asked, power, verdicts, check);
   const found = answers.length > 0 ? answers : [nothing(record)];
   return [
     ...endedEarly(record),
     ...(unreadable === null
       ? []
       : [conclude('warning', { code: 'claim-unreadable', why: unreadable } as const)]),
-    ...byRole(warningsOf(ground), uncontradicted(found, ground.record)),
+    ...byRole(besideCheck(warningsOf(ground), check), uncontradicted(found, ground.record)),
     ...certainty(ground, power),
     ...(record.bench.kind === 'simulated' ? [conclude('certainty', { code: 'simulated' })] : []),
     ...(record.outcome === 'interrupted' || record.outcome === 'fault'
@@ -98,7 +99,7 @@ function inOrder(
   claims: readonly Conclusion[],
   check: readonly Conclusion[],
 ): Conclusion[] {
-  const beside = power.map((one): Conclusion => ({ ...one, role: 'beside' }));
+  const beside = power.filter(({ code }) => FITNESS.has(code)).map(toBeside);
   switch (asked) {
     case 'power':
       return [...power, ...claims, ...check];
@@ -109,9 +110,19 @@ function inOrder(
   }
 }
 
+const toBeside = (one: Conclusion): Conclusion => ({ ...one, role: 'beside' });
+
+/** What of the power is worth telling where nobody asked how much there is. */
+const FITNESS: ReadonlySet<ConclusionCode> = new Set(['power-at', 'climb-ended', 'level-kept']);
+/** What a check has its own items for. */
+const CHECKED: ReadonlySet<ConclusionCode> = new Set(['out-of-line', 'exceeded-below']);
+
+const besideCheck = (warnings: readonly Conclusion[], check: readonly Conclusion[]): Conclusion[] =>
+  warnings.map((one) => (check.length > 0 && CHECKED.has(one.code) ? toBeside(one) : one));
+
 function checked({ record }: Ground, asked: Asks, checks: Checks | undefined): Conclusion[] {
   if (checks === undefined && asked !== 'fit-for-use') return [];
-  const items = checkItems(record, checks ?? COMMON_CHECKS, { dc_coupled: false });
+  const items = checkItems(record, checks ?? COMMON_CHECKS, sightOf(record.bench.text));
   if (items.length === 0) return [];
   const state = checkState(items);
   const telling = items.filter((item) => item.state === state);
