@@ -50,8 +50,3 @@ export function distortionOf(
 export function thdrFromThdf(thdf: number): number {
   return thdf / Math.sqrt(1 + thdf * thdf);
 }
-
-/** A distortion ratio relative to the total, below 1, restated relative to the fundamental. */
-export function thdfFromThdr(thdr: number): number {
-  return thdr / Math.sqrt(1 - thdr * thdr);
-}

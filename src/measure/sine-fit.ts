@@ -1,4 +1,4 @@
-import { fitFrequency, fitHarmonics, type HarmonicFit, phaseAtStart } from './harmonic-fit.js';
+import { fitFrequency, type HarmonicFit, phaseAtStart } from './harmonic-fit.js';
 
 /** A constant and a cosine: `dc + amplitude cos(2 pi cyclesPerSample n + phase_rad)`. */
 export interface Sine {
@@ -9,11 +9,6 @@ export interface Sine {
   readonly dc: number;
   /** Rms of what the fit leaves over. */
   readonly residue_rms: number;
-}
-
-/** Three-parameter sine fit of IEEE Std 1057: least squares for cosine, sine and constant at a known frequency. */
-export function sineFit3(samples: Float64Array, cyclesPerSample: number): Sine {
-  return sineOf(fitHarmonics(samples, cyclesPerSample, 1));
 }
 
 /**

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { fundamentalByFit } from '../../src/measure/fundamental.js';
-import { sineFit3, sineFit4 } from '../../src/measure/sine-fit.js';
+import { sineFit4 } from '../../src/measure/sine-fit.js';
 import { gaussian, relativeError, scaled, sine, sum } from '../measure/signals.js';
 
 const FRAMES = 1000;
@@ -53,7 +53,7 @@ describe('the four-parameter fit', () => {
 describe('fits of a clean sine', () => {
   it.each([0.0123, 0.2, 0.37, 0.4531])('find all parameters at %f cycles per sample', (f) => {
     const samples = sine(777, f, 0.7, 1.1).map((x) => x - 0.2);
-    for (const fit of [sineFit3(samples, f), sineFit4(samples, f + 1e-4), fundamentalByFit(samples)!]) {
+    for (const fit of [sineFit4(samples, f + 1e-4), fundamentalByFit(samples)!]) {
       expect(relativeError(fit.cyclesPerSample, f)).toBeLessThan(1e-12);
       expect(relativeError(fit.amplitude, 0.7)).toBeLessThan(1e-12);
       expect(Math.abs(fit.dc + 0.2)).toBeLessThan(1e-12);
