@@ -22,7 +22,6 @@ export function goodBundle(points: number, withCapture: boolean): Member[] {
   const wav = encodeWav({ rate_Hz: 48_000, channels: [new Float64Array(FRAMES)], format: 'int16' });
   const record: RunRecord = {
     ...run,
-    results: [],
     run: 1,
     outcome: 'completed',
     reason: '',

@@ -185,5 +185,5 @@ const EMPTY: RunRecord = {
   bench: { name: 'invented', kind: 'audio', rate_Hz: 192_000, text: '', sha256: '' },
   sequence: { name: 'invented', text: '', sha256: '' },
   ...{ calibration: [], checklist: [], claim: null, permit: null, sessions: [], probes: [] },
-  ...{ points: [], readings: [], results: [], events: [] },
+  ...{ points: [], readings: [], findings: [], events: [] },
 };

@@ -1,7 +1,6 @@
 import { createHash } from 'node:crypto';
 import { knownEvent, storedEvent } from '../record/known-event.js';
 import { knownFlags, storedFlags } from '../record/known-flags.js';
-import { resultsInCodes } from '../record/results-of-findings.js';
 import type { Reading, RunRecord, Spectrum } from '../record/run-record.js';
 import { BundleAltered, BundleInvalid, RunGoesOn } from './bundle-errors.js';
 import { canonicalJson } from './canonical-json.js';
@@ -28,7 +27,7 @@ export type Documents = ReadonlyMap<string, string>;
  */
 export function documentsOf({ record, settlings, permits, captures }: RunContent): Documents {
   const { origin, outcome, bench, sequence, calibration, claim, permit, readings, ...parts } = record;
-  const { results: _derived, findings = [], events, ...rest } = parts;
+  const { findings, events, ...rest } = parts;
   if (outcome === 'running') throw new RunGoesOn(record.run);
   const packed: PackedRun = {
     ...rest,
@@ -114,7 +113,6 @@ export function runFrom(documents: Documents, { file, format_version, spent }: S
   const record = {
     ...rest,
     events: rest.events.map(knownEvent),
-    results: resultsInCodes(rest.findings),
     bench: withText(bench, MEMBER.bench),
     sequence: withText(sequence, MEMBER.sequence),
     calibration: calibration.map((one, place) => withText(one, calibrationMember(place, one.id))),

@@ -8,7 +8,7 @@ import { writeCanonicalJson } from './canonical-json.js';
  * What a run is known by in whatever database it lies: the SHA-256 of all that was recorded of it. What belongs to a
  * database is left out: its number, where it came from, and the file names of its captures.
  */
-export function identityOf({ results: _derived, events, ...record }: RunRecord): string {
+export function identityOf({ events, ...record }: RunRecord): string {
   const stored = { ...record, events: events.map(storedEvent) };
   return hashOfRun(stored);
 }

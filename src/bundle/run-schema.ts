@@ -44,16 +44,7 @@ type Content = { readonly name: string; readonly sha256: string };
 export interface PackedRun
   extends Omit<
     RunRecord,
-    | 'bench'
-    | 'sequence'
-    | 'calibration'
-    | 'claim'
-    | 'permit'
-    | 'readings'
-    | 'origin'
-    | 'results'
-    | 'findings'
-    | 'events'
+    'bench' | 'sequence' | 'calibration' | 'claim' | 'permit' | 'readings' | 'origin' | 'findings' | 'events'
   > {
   readonly outcome: Exclude<RunRecord['outcome'], 'running'>;
   readonly bench: Omit<RunRecord['bench'], 'text'>;

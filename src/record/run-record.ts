@@ -2,7 +2,6 @@ import type { Band, Gap, Harmonic } from '../measure/analysis.js';
 import type { FlagCode } from '../measure/flags.js';
 import type { StepKindName } from '../sequence/step-kind.js';
 import type { StoredFinding } from './finding.js';
-import type { Result } from './old-results.js';
 import type { Outcome } from './outcome.js';
 import type { RunEvent } from './run-event.js';
 
@@ -189,9 +188,7 @@ export interface RunRecord {
   readonly probes: readonly ProbeSample[];
   readonly points: readonly Point[];
   readonly readings: readonly Reading[];
-  /** As version 0.1 kept them. */
-  readonly results: readonly Result[];
   /** What the steps concluded. */
-  readonly findings?: readonly StoredFinding[];
+  readonly findings: readonly StoredFinding[];
   readonly events: readonly RunEvent[];
 }

@@ -5,6 +5,7 @@ import { afterAll, beforeAll, expect, it } from 'vitest';
 import type { BandResult, PowerAtThdn } from '../../src/record/old-results.js';
 import type { RunRecord } from '../../src/record/run-record.js';
 import { emptyFolder, ohmest, start } from '../cli/ohmest.js';
+import { resultsIn } from '../record/results.js';
 import { clippedPower } from './clipped-power.js';
 import { Rig } from './rig.js';
 import { until } from './until.js';
@@ -44,10 +45,10 @@ async function completed(run: ReturnType<typeof begin>): Promise<RunRecord> {
   return record;
 }
 
-const marks = ({ results }: RunRecord) =>
-  results.filter((result): result is PowerAtThdn => result.kind === 'power-at-thdn');
-const bands = ({ results }: RunRecord) =>
-  results.filter((result): result is BandResult => result.kind === 'band');
+const marks = (record: RunRecord) =>
+  resultsIn(record).filter((result): result is PowerAtThdn => result.kind === 'power-at-thdn');
+const bands = (record: RunRecord) =>
+  resultsIn(record).filter((result): result is BandResult => result.kind === 'band');
 const dB = (ratio: number) => 10 * Math.log10(ratio);
 
 let rig: Rig;

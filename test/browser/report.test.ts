@@ -4,10 +4,12 @@ import { pathToFileURL } from 'node:url';
 import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { htmlReport } from '../../src/document/html/html-report.js';
+import type { Result } from '../../src/record/old-results.js';
 import type { RunRecord } from '../../src/record/run-record.js';
 import { interruptedAtPoint3, invented, withoutReadings } from '../document/fixture.js';
 import { HOSTILE } from '../document/hostile.js';
 import { inventedMatrix } from '../document/matrix-fixture.js';
+import { resultsIn, withResults } from '../record/results.js';
 import { accessFaults } from './access-faults.js';
 import { type Browser, openBrowser } from './browser.js';
 import {
@@ -147,10 +149,10 @@ describe.each([
   ];
   const PRINTED: Readonly<Record<string, RunRecord>> = {
     'seven channels': invented({ channels: 7 }),
-    'ceilings of eight channels': {
-      ...inventedMatrix(),
-      results: eightChannels(inventedMatrix().results),
-    },
+    'maximum powers of eight channels': withResults(
+      inventedMatrix(),
+      eightChannels(resultsIn(inventedMatrix())),
+    ),
   };
 
   test.each(Object.entries(PRINTED))(
@@ -191,8 +193,8 @@ describe.each([
 });
 
 /** Ceilings of two channels as if there were eight. */
-function eightChannels(results: RunRecord['results']): RunRecord['results'] {
-  return results.flatMap((result): RunRecord['results'] =>
+function eightChannels(results: readonly Result[]): Result[] {
+  return results.flatMap((result): Result[] =>
     result.kind === 'ceiling'
       ? [0, 2, 4, 6].map((more) => ({ ...result, channel: result.channel + more }))
       : [result],
@@ -203,7 +205,7 @@ test('the tables hold the values of the record', async () => {
   const record = invented();
   const { page } = await shown(record, 1024);
   const values = new Set((await page.evaluate(TABLE_VALUES)) as number[]);
-  for (const result of record.results) {
+  for (const result of resultsIn(record)) {
     if (result.kind === 'band') expect(values).toContain(result.least_power_W);
     else if ('power_W' in result) expect(values).toContain(result.power_W);
   }

@@ -58,7 +58,7 @@ function findingOf(quantity: QuantityName, step_kind: StepKindName = KINDS[quant
   };
 }
 
-const recordOf = (...findings: Finding[]): RunRecord => ({ ...withoutReadings(), results: [], findings });
+const recordOf = (...findings: Finding[]): RunRecord => ({ ...withoutReadings(), findings });
 
 const plain = (text: string) =>
   text

@@ -1,5 +1,6 @@
 import type { Harmonic } from '../../src/measure/analysis.js';
 import type { FlagCode } from '../../src/measure/flags.js';
+import { findingsOfResults } from '../../src/record/findings-of-results.js';
 import type { BandResult, KneeResult, PowerAtThdn, Result } from '../../src/record/old-results.js';
 import type { Point, Reading, RunRecord, Spectrum } from '../../src/record/run-record.js';
 
@@ -323,10 +324,13 @@ export function invented(options: FixtureOptions = {}): RunRecord {
     probes: [],
     points: [...up.points, ...across.points],
     readings,
-    results: [
-      ...climbResults(channels, load_ohm, uncertain, options.note ?? ''),
-      ...bandResults(readings, channels, load_ohm),
-    ],
+    findings: findingsOfResults(
+      [
+        ...climbResults(channels, load_ohm, uncertain, options.note ?? ''),
+        ...bandResults(readings, channels, load_ohm),
+      ],
+      [...up.points, ...across.points],
+    ),
     events: [
       { at_s: 0.2, kind: 'step-entered', step: 'climb-1k', step_kind: 'climb', entry: 'first' },
       { at_s: 96, kind: 'note', topic: 'rest', text: '12 s of rest for the loads before 95 W' },
@@ -344,7 +348,7 @@ export function interruptedAtPoint3(options: FixtureOptions = {}): RunRecord {
     reason: 'the operator pressed Ctrl-C',
     points: whole.points.slice(0, 3),
     readings: whole.readings.filter((reading) => reading.point <= 3),
-    results: [],
+    findings: [],
   };
 }
 
@@ -357,7 +361,7 @@ export function withoutReadings(): RunRecord {
     ended: null,
     points: [],
     readings: [],
-    results: [],
+    findings: [],
     events: [],
     checklist: [],
     calibration: [],

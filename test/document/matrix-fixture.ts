@@ -1,5 +1,6 @@
 import type { CauseResult, CeilingResult, Result } from '../../src/record/old-results.js';
 import type { RunRecord } from '../../src/record/run-record.js';
+import { resultsIn, withResults } from '../record/results.js';
 import { invented } from './fixture.js';
 
 const FREQUENCIES_HZ = [20, 40, 80, 160, 315, 630, 1000, 2000, 4000, 8000, 16_000, 20_000];
@@ -91,7 +92,7 @@ export function inventedMatrix(): RunRecord {
   const [point, reading] = [run.points[0]!, run.readings[0]!];
   const number = run.points.length;
   const held = [0, 100, 200, 300].map((at_s, i) => ({ at_s: 200 + at_s, number: number + 1 + i }));
-  return {
+  const matrix = {
     ...run,
     points: [
       ...run.points,
@@ -118,7 +119,6 @@ export function inventedMatrix(): RunRecord {
         })),
       ),
     ],
-    results: [...run.results, ...results()],
     permit: {
       id: 'P-7',
       sequence: 'Full band',
@@ -149,4 +149,5 @@ export function inventedMatrix(): RunRecord {
       value: at_s === 60 ? null : 25 + at_s / 10,
     })),
   };
+  return withResults(matrix, [...resultsIn(run), ...results()]);
 }

@@ -1,4 +1,5 @@
 import type { FlagCode } from '../../src/measure/flags.js';
+import { findingsOfResults } from '../../src/record/findings-of-results.js';
 import type { Result } from '../../src/record/old-results.js';
 import type { Point, Reading, RunRecord } from '../../src/record/run-record.js';
 import { invented } from '../document/fixture.js';
@@ -73,7 +74,14 @@ export function madeRun(steps: readonly Step[], results: readonly Result[] = [])
       });
     }
   }
-  return { ...TEMPLATE, points, readings, results, events: [], probes: [] };
+  return {
+    ...TEMPLATE,
+    points,
+    readings,
+    findings: findingsOfResults(results, points),
+    events: [],
+    probes: [],
+  };
 }
 
 /** A climb whose curve crosses a limit at a power, as the runner leaves it: the result, and the two readings around. */

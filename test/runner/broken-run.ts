@@ -17,7 +17,6 @@ export function kept(
   return {
     points: points.map(({ point }) => point),
     readings: points.flatMap(({ readings }) => readings),
-    results: [],
     findings: of('finding').map(({ finding }) => finding),
     probes: [],
     events: [...of('note'), ...of('step-entered')],

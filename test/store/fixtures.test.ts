@@ -54,7 +54,7 @@ describe('a database of version 0.1', () => {
     for (const run of RUNS) {
       const record = store.run(run);
       expect(record.outcome).toBe(PRINTED[run]!.outcome);
-      expect(resultsInCodes(record.findings ?? []).map(withoutBudgets)).toEqual(asPrinted(run));
+      expect(resultsInCodes(record.findings).map(withoutBudgets)).toEqual(asPrinted(run));
       expect(unknownFindingsOf(record)).toEqual([]);
     }
     store.close();
@@ -117,7 +117,7 @@ describe('a bundle of version 0.1', () => {
   it.each(BUNDLES)('%s is taken in with the figures that it was packed with, once', async (name) => {
     const bundle = await readBundle(join(FOLDER, name));
     const { run } = bundle.content.record;
-    expect(resultsInCodes(bundle.content.record.findings ?? []).map(withoutBudgets)).toEqual(asPrinted(run));
+    expect(resultsInCodes(bundle.content.record.findings).map(withoutBudgets)).toEqual(asPrinted(run));
     const store = openRuns(scratchFile(), { mode: 'create' });
     const taken = store.run(await store.importRun(bundle));
     expect(findingsOf(taken)).toEqual(findingsOf(bundle.content.record));

@@ -74,7 +74,6 @@ export class InMemoryStore implements RunStore {
       probes: [],
       points: [],
       readings: [],
-      results: [],
       findings: [],
       events: [],
     };
@@ -316,7 +315,7 @@ function withPart(record: RunRecord, part: Exclude<RunPart, { kind: 'capture' }>
         readings: [...record.readings, ...part.readings],
       };
     case 'finding':
-      return { ...record, findings: [...(record.findings ?? []), part.finding] };
+      return { ...record, findings: [...record.findings, part.finding] };
     case 'event':
       return { ...record, events: [...record.events, part.event] };
     case 'sample':

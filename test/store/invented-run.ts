@@ -5,7 +5,6 @@ import type { StoredFinding } from '../../src/record/finding.js';
 import { findingsOfResults } from '../../src/record/findings-of-results.js';
 import type { Result } from '../../src/record/old-results.js';
 import type { Outcome } from '../../src/record/outcome.js';
-import { resultsInCodes } from '../../src/record/results-of-findings.js';
 import type { Point, Reading, RunRecord } from '../../src/record/run-record.js';
 import type { Plan } from '../../src/sequence/plan.js';
 import type { RunStart } from '../../src/store/contract/run-store.js';
@@ -250,7 +249,6 @@ export function expectedRecord({ bench, plan, ...content }: RunContent): Partial
     checklist,
     points,
     readings,
-    results: resultsInCodes(findings),
     findings,
     events,
     claim: null,

@@ -107,7 +107,7 @@ async function readBroken(
     });
   const earlier = earlierSessions(plan, record, step ? await store.settlings(number, step.id) : []);
   // What a long run has read is not to be held as long as it goes on.
-  const { points: _p, readings, results: _r, events: _e, probes: _s, ...head } = record;
+  const { points: _p, readings, findings: _f, events: _e, probes: _s, ...head } = record;
   const keepsCaptures = readings.some(({ capture }) => capture !== null);
   return { record: head, keepsCaptures, setup: setup!, plan, earlier };
 }

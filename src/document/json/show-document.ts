@@ -21,7 +21,7 @@ import { notesOf, noteWords } from '../model/reason-words.js';
  * @throws DocumentError when that is no claim
  */
 export function showDocument(record: RunRecord, claim: string | null = null): object {
-  const { run, outcome, reason, results: _old, findings: _kept, readings, ...rest } = record;
+  const { run, outcome, reason, findings: _kept, readings, ...rest } = record;
   const findings = findingsOf(record);
   const { claims, ratings, protocol } = judgeRun(record, claim);
   const bandsBehind = bandsByPlace(readings);

@@ -7,7 +7,7 @@ import { markedStep } from '../../record/step-mark.js';
 import { type Plan, planOf } from '../../sequence/plan.js';
 
 /** The part of a run's record by which it can go on. */
-export type RunSoFar = Pick<RunRecord, 'points' | 'readings' | 'results' | 'findings' | 'events' | 'probes'>;
+export type RunSoFar = Pick<RunRecord, 'points' | 'readings' | 'findings' | 'events' | 'probes'>;
 
 /** A point of the step that was broken off, with what each channel gave. */
 export interface StoredPoint {

@@ -3,7 +3,6 @@ import type { Harmonic } from '../../measure/analysis.js';
 import { fromJson } from '../../record/exact-json.js';
 import type { StoredFinding } from '../../record/finding.js';
 import type { Outcome } from '../../record/outcome.js';
-import { resultsInCodes } from '../../record/results-of-findings.js';
 import type { RunEvent } from '../../record/run-event.js';
 import type {
   Origin,
@@ -65,7 +64,6 @@ const HEAD = `
 function assemble(db: Database, run: number, head: HeadRow, parts: ReadParts): RunRecord {
   const { outcome, reason, started, ended, version } = head;
   const origin = db.prepare<[number], Origin>(ORIGIN).get(run);
-  const findings = readFindings(db, run);
   return {
     run,
     ...(origin ? { origin } : {}),
@@ -91,8 +89,7 @@ function assemble(db: Database, run: number, head: HeadRow, parts: ReadParts): R
     probes: db.prepare<[number], ProbeSample>(PROBES).all(run),
     points: readPoints(db, run),
     readings: readings(db, run, parts),
-    results: resultsInCodes(findings),
-    findings,
+    findings: readFindings(db, run),
     events: readEvents(db, run),
   };
 }

@@ -135,7 +135,7 @@ function journalOf({ db, file }: Connection, run: number): RunJournal | null {
   const permits = permitsOf(db, record);
   const content = { record, permits, settlings: readAllSettlings(db, run), captures: [] };
   const files = new Map(readCaptures(db, run).map((capture) => [capture.point, capture]));
-  const head = { ...record, points: [], readings: [], findings: [], results: [], events: [], probes: [] };
+  const head = { ...record, points: [], readings: [], findings: [], events: [], probes: [] };
   return RunJournal.begin(
     journalPath(file, run),
     { kind: 'head', record: head, permits },

@@ -25,7 +25,7 @@ export function* storedParts(
   }
   for (const { point, file, sha256, rate_Hz, frames, channels } of files.values())
     yield { kind: 'capture', point, file, sha256, rate_Hz, frames, channels };
-  for (const finding of record.findings ?? []) yield { kind: 'finding', finding };
+  for (const finding of record.findings) yield { kind: 'finding', finding };
   for (const event of record.events) yield { kind: 'event', event };
   for (const sample of record.probes) yield { kind: 'sample', sample };
 }

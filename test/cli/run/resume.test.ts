@@ -45,7 +45,7 @@ describe('a run whose device was lost', patient, () => {
     expect(whole.points).toHaveLength(7);
     expect(whole.points.slice(0, broken.points.length)).toEqual(broken.points);
     expect(whole.readings.slice(0, broken.readings.length)).toEqual(broken.readings);
-    expect(whole.results.map(({ step }) => step)).toEqual(['low', 'high']);
+    expect([...new Set(whole.findings.map(({ setting }) => setting.step))]).toEqual(['low', 'high']);
     const last_s = Math.max(...[...broken.points, ...broken.events].map(({ at_s }) => at_s));
     expect(whole.sessions).toMatchObject([
       { number: 2, at_s: last_s, first_point: broken.points.length + 1, before: `fault: ${broken.reason}` },

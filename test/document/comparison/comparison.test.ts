@@ -5,6 +5,8 @@ import { comparisonDocument } from '../../../src/document/comparison/comparison-
 import { comparisonReport } from '../../../src/document/comparison/comparison-report.js';
 import { comparisonText } from '../../../src/document/comparison/comparison-text.js';
 import { overlays } from '../../../src/document/comparison/overlay.js';
+import { numberOf } from '../../../src/record/finding.js';
+import { findingsOf } from '../../../src/record/findings-of.js';
 import type { RunRecord } from '../../../src/record/run-record.js';
 import { interruptedAtPoint3, invented, withoutReadings } from '../fixture.js';
 import { HOSTILE } from '../hostile.js';
@@ -113,10 +115,7 @@ describe('the document of a comparison', () => {
     expect(document.agreement[0]).toMatchObject({ matter: 'Outcome', state: 'agree', unlike: [] });
     const row = document.differences.find(({ quantity }: { quantity: string }) => quantity === 'max-power');
     expect(row).toMatchObject({ threshold_percent: 0.1, channel: 1, load_ohm: 8, driven: [1, 2] });
-    expect(row.figures[0].power_W).toBeCloseTo(
-      PAIR[0]!.results[0]!.kind === 'power-at-thdn' ? PAIR[0]!.results[0]!.power_W! : 0,
-      12,
-    );
+    expect(row.figures[0].power_W).toBeCloseTo(numberOf(findingsOf(PAIR[0]!)[0]!)!, 12);
     expect(row.differences[0]).toMatchObject({
       run: 12,
       to: 3,

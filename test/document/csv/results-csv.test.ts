@@ -2,6 +2,7 @@ import { expect, test } from 'vitest';
 import { resultsCsv } from '../../../src/document/csv/results-csv.js';
 import { numberOf } from '../../../src/record/finding.js';
 import { findingsOf } from '../../../src/record/findings-of.js';
+import { resultsIn, withResults } from '../../record/results.js';
 import { HOSTILE } from '../hostile.js';
 import { inventedMatrix } from '../matrix-fixture.js';
 import { parse } from '../parse-csv.js';
@@ -32,11 +33,11 @@ test('a cause stands with its confidence and the evidence of all that were weigh
 test('no note becomes a formula or a line of its own', () => {
   const record = inventedMatrix();
   const results = Object.values(HOSTILE).map((note) => ({
-    ...record.results.find(({ kind }) => kind === 'ceiling')!,
+    ...resultsIn(record).find(({ kind }) => kind === 'ceiling')!,
     note,
     step: note,
   }));
-  const rows = parse(resultsCsv({ ...record, results }));
+  const rows = parse(resultsCsv(withResults(record, results)));
   expect(rows).toHaveLength(results.length);
   for (const { notes, step } of rows)
     for (const text of [notes, step]) expect(text).not.toMatch(/^\s*[=+\-@]/);

@@ -133,7 +133,11 @@ test.each(Object.entries(HOSTILE))(
       events: [{ at_s: 1, kind: 'note', topic: text, text }],
       points: plain.points.map((point) => ({ ...point, step: text })),
       readings: plain.readings.slice(0, 8).map((reading) => ({ ...reading, step: text })),
-      results: plain.results.map((result) => ({ ...result, step: text })),
+      findings: plain.findings.map((finding) => ({
+        ...finding,
+        setting: { ...finding.setting, step: text },
+        remarks: [{ code: 'in-words', text }],
+      })),
     };
     const page = withoutAid(htmlReport(record));
     expect(page.match(/<\/?(script|img|b|i)\b/gi)).toBeNull();

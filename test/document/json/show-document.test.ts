@@ -1,6 +1,7 @@
 import { expect, test } from 'vitest';
 import { jsonExport } from '../../../src/document/json/json-export.js';
 import { showDocument } from '../../../src/document/json/show-document.js';
+import { resultsIn } from '../../record/results.js';
 import { invented, withoutReadings } from '../fixture.js';
 import { HOSTILE } from '../hostile.js';
 
@@ -12,8 +13,8 @@ test('the document begins with what scripts rely on', () => {
 test('results keep every field of the record and gain the bands they were measured in', () => {
   const record = invented();
   const { results } = showDocument(record) as { results: object[] };
-  expect(results).toHaveLength(record.results.length);
-  for (const [i, result] of record.results.entries()) {
+  expect(results).toHaveLength(resultsIn(record).length);
+  for (const [i, result] of resultsIn(record).entries()) {
     // The invented sweep has fields of its points, which no result ever had.
     const { mains_V: _mains, cell: _cell, ...kept } = result as typeof result & Record<string, unknown>;
     expect(results[i]).toMatchObject({ ...kept, bands_Hz: [[20, 20_000]] });

@@ -2,6 +2,7 @@ import { expect, it } from 'vitest';
 import { renderBlocks } from '../../../src/document/html/render-blocks.js';
 import { keyFigures } from '../../../src/document/model/key-figures.js';
 import type { RunRecord } from '../../../src/record/run-record.js';
+import { resultsIn } from '../../record/results.js';
 import { invented } from '../fixture.js';
 
 const textOf = (record: RunRecord) =>
@@ -9,7 +10,7 @@ const textOf = (record: RunRecord) =>
     .replace(/<[^>]*>/g, ' ')
     .replace(/[\s\u00a0\u202f]+/g, ' ');
 
-const sweepOf = (record: RunRecord) => record.results.find((result) => result.kind === 'band')!.step;
+const sweepOf = (record: RunRecord) => resultsIn(record).find(({ kind }) => kind === 'band')!.step;
 
 /** The record with what its sweep asked for set to `powers_W`, point by point. */
 function asking(powers_W: (i: number) => number | null): RunRecord {

@@ -7,6 +7,7 @@ import { type Budget, budgetOf, type Component, limits, weighed } from '../../..
 import { findingsOf } from '../../../src/record/findings-of.js';
 import type { CeilingResult, Result } from '../../../src/record/old-results.js';
 import type { RunRecord } from '../../../src/record/run-record.js';
+import { resultsIn, withResults } from '../../record/results.js';
 import { invented } from '../fixture.js';
 import { HOSTILE } from '../hostile.js';
 
@@ -38,8 +39,8 @@ const thdn = budgetOf({
 });
 
 function withBudgets(record: RunRecord, budgets: readonly Budget[] = [power, thdn]): RunRecord {
-  const results = record.results.map((result, i) => (i === 0 ? { ...result, budgets } : result));
-  return { ...record, results };
+  const results = resultsIn(record).map((result, i) => (i === 0 ? { ...result, budgets } : result));
+  return withResults(record, results);
 }
 
 const text = (record: RunRecord, width = 80) => budgetText(record, { width, colour: false });
@@ -91,12 +92,12 @@ describe('budgetText', () => {
 
   it('says so when a run was made before budgets were kept, or ended before a result', () => {
     expect(text(invented())).toContain('No budgets were kept with this run');
-    expect(text({ ...invented(), results: [] })).toContain('ended before it had a result');
+    expect(text({ ...invented(), findings: [] })).toContain('ended before it had a result');
   });
 
   it('makes hostile text visible', () => {
     const base = withBudgets(invented());
-    const [first, ...rest] = base.results;
+    const [first, ...rest] = resultsIn(base);
     const hostile = budgetOf({
       quantity: 'power',
       value: 1,
@@ -142,7 +143,7 @@ describe('the uncertainty in a report', () => {
         budgets: [{ ...power, value: 50 + ((i * 7919) % 1000) / 100 }, thdn],
       };
     });
-    const page = htmlReport({ ...invented(), results: ceilings });
+    const page = htmlReport(withResults(invented(), ceilings));
     expect(page.match(/<summary>Maximum power at/g)).toHaveLength(8);
     expect(page).toContain('1480 more budgets are in the JSON export.');
     expect(page.length).toBeLessThan(1_500_000);

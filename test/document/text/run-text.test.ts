@@ -2,6 +2,7 @@ import { expect, test } from 'vitest';
 import { runText } from '../../../src/document/text/run-text.js';
 import type { Budget } from '../../../src/measure/budget.js';
 import { FLAGS } from '../../../src/measure/flags.js';
+import { resultsIn, withResults } from '../../record/results.js';
 import { interruptedAtPoint3, invented, withoutReadings } from '../fixture.js';
 import { HOSTILE } from '../hostile.js';
 
@@ -28,7 +29,7 @@ test('a knee has its uncertainty beside it, and a note the channels that it is a
     expanded_percent: 36.8,
     expanded: 28.1,
   };
-  const results = record.results.map((result) => {
+  const results = resultsIn(record).map((result) => {
     if (result.kind === 'knee') return { ...result, uncertainty_W: 28.1, budgets: [wide] };
     const inVain =
       result.kind === 'power-at-thdn' && result.channel === 2 && result.threshold_percent === 0.1;
@@ -36,7 +37,7 @@ test('a knee has its uncertainty beside it, and a note the channels that it is a
       ? { ...result, power_W: null, uncertainty_W: null, note: 'THD+N was never below 0.1 %' }
       : result;
   });
-  const text = squeezed(runText({ ...record, results }, plain));
+  const text = squeezed(runText(withResults(record, results), plain));
   expect(text).toContain('76 W ±');
   expect(text).toMatch(/knee at \d+(\.\d)? W ± 28 W/);
   expect(text).toContain('Channel 2: THD+N was never below 0.1 %');

@@ -54,7 +54,7 @@ function walked(entered: readonly string[], pointed: string | null = null, of: P
     entry: 'first' as const,
   }));
   const points = pointed === null ? [] : [pointIn(pointed)];
-  const run = { points, readings: [], results: [], probes: [], events, outcome: 'fault', reason: 'gone' };
+  const run = { points, readings: [], findings: [], probes: [], events, outcome: 'fault', reason: 'gone' };
   return legsOf(of, earlierSessions(of, run)).map(({ step, entry }) => `${step.id} ${entry}`);
 }
 
