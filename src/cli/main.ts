@@ -217,7 +217,7 @@ program
 program
   .command('export <run>')
   .description('write the readings or results of a run as CSV, or the whole run as JSON')
-  .requiredOption('--format <format>', 'csv, results-csv or json')
+  .requiredOption('--format <format>', 'csv, results-csv, columns or json')
   .option('-o, --output <file>', 'output file; default: stdout')
   .option(...db)
   .action(action(async () => (await import('./look/export.js')).exportRun));

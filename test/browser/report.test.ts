@@ -215,7 +215,7 @@ test('the tables hold the values of the record', async () => {
 test('readings unfold on a click, one row for each', async () => {
   const record = invented();
   const { page } = await shown(record, 1024);
-  const rows = page.locator('details.readings').first().locator('tbody tr');
+  const rows = page.locator('details', { hasText: 'Every reading' }).locator('tbody tr');
   expect(await rows.first().isVisible()).toBe(false);
   await page.getByText(`Every reading (${record.readings.length} readings)`).click();
   expect(await rows.first().isVisible()).toBe(true);
@@ -234,7 +234,7 @@ test('landmarks, headings and figures are named for those who cannot see them', 
   const { page } = await shown(invented(), 1024);
   for (const role of ['banner', 'main', 'contentinfo'] as const)
     expect(await page.getByRole(role).count()).toBe(1);
-  expect(await page.getByRole('region', { name: 'Results', exact: true }).count()).toBe(1);
+  expect(await page.getByRole('region', { name: 'Ratings', exact: true }).count()).toBe(1);
   expect(await page.getByRole('figure', { name: /THD\+N against power/ }).count()).toBe(1);
   expect(await page.getByRole('img', { name: /0\.1\s% is reached at 87\.7\sW to 88\.9\sW/ }).count()).toBe(1);
   expect(await page.getByRole('rowheader', { name: 'Measuring band' }).count()).toBe(1);

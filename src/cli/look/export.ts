@@ -1,3 +1,4 @@
+import { columnsCsv } from '../../document/csv/columns-csv.js';
 import { csvExport } from '../../document/csv/csv-export.js';
 import { resultsCsv } from '../../document/csv/results-csv.js';
 import { jsonExport } from '../../document/json/json-export.js';
@@ -9,7 +10,7 @@ import { readRuns } from './run-number.js';
 /** The asked format is none that ohmest writes. */
 export const UnknownFormat = inputError('UNKNOWN_FORMAT', asTold);
 
-const FORMATS = { csv: csvExport, json: jsonExport, 'results-csv': resultsCsv };
+const FORMATS = { csv: csvExport, json: jsonExport, 'results-csv': resultsCsv, columns: columnsCsv };
 
 /** `ohmest export`: a run as CSV or JSON, into a file or on stdout. */
 export async function exportRun(
@@ -20,7 +21,7 @@ export async function exportRun(
   if (!Object.hasOwn(FORMATS, options.format)) {
     throw new UnknownFormat({
       what: `'${options.format}' is no format to export to`,
-      mend: 'Choose csv (readings), results-csv (what was found) or json (all of it)',
+      mend: 'Choose csv (readings), results-csv (what was found), columns (what the columns of both mean) or json (all of it)',
     });
   }
   const text = FORMATS[options.format as keyof typeof FORMATS](

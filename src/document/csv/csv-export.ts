@@ -3,10 +3,6 @@ import { storedFlags } from '../../record/known-flags.js';
 import type { Point, Reading, RunRecord } from '../../record/run-record.js';
 import { visibleText } from '../text/visible-text.js';
 
-const ORDERS = Array.from({ length: 19 }, (_, i) => i + 2);
-const DEFINITION =
-  'thd: harmonics 2..20 in band / fundamental; thdr: the same / root of summed squares of fundamental and harmonics; thdn: all in band but the fundamental / total rms in band; uncertainty: expanded, 95.45 % (k = 2 unless the budget says more)';
-
 type Cell = string | number | null;
 
 /**
@@ -19,7 +15,7 @@ export function csvExport(record: RunRecord): string {
   const rows = record.readings.map((reading) => rowOf(record, points.get(reading.point), reading));
   return stringify(rows, {
     header: true,
-    columns: COLUMNS,
+    columns: READING_COLUMNS,
     record_delimiter: 'windows',
     cast: { string: guarded },
   });
@@ -61,18 +57,20 @@ function rowOf(record: RunRecord, point: Point | undefined, reading: Reading): R
     band_high_Hz: band_Hz[1],
     flags: storedFlags(reading).join(' '),
     gap_frames: gaps.map((gap) => gap.frame).join(' '),
-    definition: DEFINITION,
     ...Object.fromEntries(harmonics.map(({ order, rms }) => [`h${order}_V`, rms])),
   };
 }
 
-const COLUMNS = [
-  ...['run', 'unit', 'bench', 'point', 'step', 'step_kind', 'channel', 'driven', 'at_s'],
-  ...['load_ohm', 'load_measured_ohm', 'nominal_Hz', 'frequency_Hz', 'level_dB', 'asked_W'],
-  ...['power_W', 'uncertainty_W', 'voltage_V', 'fundamental_V', 'noise_V', 'dc_V', 'peak_V', 'crest_factor'],
-  ...['thd_percent', 'thdr_percent', 'thdn_percent', 'sinad_dB', 'gain_dB', 'harmonics_in_band'],
-  ...['voltage_uncertainty_V', 'thdn_uncertainty_percent', 'current_A', 'load_seen_ohm'],
-  ...['mains_V', 'cell', 'band_low_Hz', 'band_high_Hz', 'method', 'flags', 'gap_frames', 'capture'],
-  ...ORDERS.map((order) => `h${order}_V`),
-  'definition',
+/** In this order; `columns-csv.ts` says what they mean. */
+export const READING_COLUMNS = [
+  ...(['run', 'unit', 'bench', 'point', 'step', 'step_kind', 'channel', 'driven', 'at_s'] as const),
+  ...(['load_ohm', 'load_measured_ohm', 'nominal_Hz', 'frequency_Hz', 'level_dB', 'asked_W'] as const),
+  ...(['power_W', 'uncertainty_W', 'voltage_V', 'fundamental_V', 'noise_V', 'dc_V', 'peak_V'] as const),
+  ...(['crest_factor', 'thd_percent', 'thdr_percent', 'thdn_percent', 'sinad_dB', 'gain_dB'] as const),
+  ...(['harmonics_in_band', 'voltage_uncertainty_V', 'thdn_uncertainty_percent', 'current_A'] as const),
+  ...(['load_seen_ohm', 'mains_V', 'cell', 'band_low_Hz', 'band_high_Hz', 'method', 'flags'] as const),
+  ...(['gap_frames', 'capture'] as const),
+  ...Array.from({ length: 19 }, (_, i) => `h${i + 2}_V` as const),
 ];
+
+export type ReadingColumn = (typeof READING_COLUMNS)[number];

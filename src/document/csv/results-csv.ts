@@ -25,7 +25,7 @@ export function resultsCsv(record: RunRecord): string {
   ];
   return stringify(rows, {
     header: true,
-    columns: COLUMNS,
+    columns: FINDING_COLUMNS,
     record_delimiter: 'windows',
     cast: { string: guarded },
   });
@@ -35,7 +35,7 @@ export function resultsCsv(record: RunRecord): string {
 const unknownRow = (
   { run, unit, bench }: RunRecord,
   finding: StoredFinding,
-): Partial<Record<Column, Cell>> => ({
+): Partial<Record<FindingColumn, Cell>> => ({
   run,
   unit: unit.label,
   bench: bench.name,
@@ -49,7 +49,7 @@ const unknownRow = (
   flags: finding.flags.join(' '),
 });
 
-function rowOf({ run, unit, bench }: RunRecord, finding: Finding): Record<Column, Cell> {
+function rowOf({ run, unit, bench }: RunRecord, finding: Finding): Record<FindingColumn, Cell> {
   const { quantity, statistic, bound, uncertainty, setting, stimulus, terms } = finding;
   const value = numberOf(finding);
   return {
@@ -93,7 +93,8 @@ function rowOf({ run, unit, bench }: RunRecord, finding: Finding): Record<Column
 const rounded = (value: number | null): number | null =>
   value === null ? null : Number(value.toPrecision(DIGITS));
 
-const COLUMNS = [
+/** In this order; `columns-csv.ts` says what they mean. */
+export const FINDING_COLUMNS = [
   ...([
     'run',
     'unit',
@@ -119,4 +120,4 @@ const COLUMNS = [
   ...(['governed_by', 'deciding_channel', 'mains_Hz', 'captures', 'flags', 'notes'] as const),
 ];
 
-type Column = (typeof COLUMNS)[number];
+export type FindingColumn = (typeof FINDING_COLUMNS)[number];

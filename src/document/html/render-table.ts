@@ -22,7 +22,7 @@ export function renderTable({ title, columns, rows, look }: Table): Markup {
 <tbody>
 ${rows.map(
   ([first, ...rest]) =>
-    html`<tr><th scope="row"${sideOf(columns[0])}>${cellOf(first)}</th>${rest.map((cell, i) => html`<td${sideOf(columns[i + 1])}>${cellOf(cell)}</td>`)}</tr>\n`,
+    html`<tr><th scope="row"${sideOf(columns[0])}>${cellOf(first, columns[0])}</th>${rest.map((cell, i) => html`<td${sideOf(columns[i + 1])}>${cellOf(cell, columns[i + 1])}</td>`)}</tr>\n`,
 )}</tbody>
 </table></div>
 `;
@@ -30,20 +30,20 @@ ${rows.map(
 
 const sideOf = (column: Column | undefined): Markup => (column?.figures ? html` class="n"` : html``);
 
-function cellOf(cell: Cell = ''): Markup {
+function cellOf(cell: Cell = '', column?: Column): Markup {
   const { text, state, exact, given } = typeof cell === 'string' ? { text: cell } : cell;
-  const words = given ? html`<bdi>${visibleText(text)}</bdi>` : linesOf(text);
+  const words = given ? html`<bdi>${visibleText(text)}</bdi>` : linesOf(text, column?.figures ?? false);
   const valued = exact === undefined ? words : html`<data value="${exact}">${words}</data>`;
   return state === undefined ? valued : html`<span class="${state}">${valued}</span>`;
 }
 
-/** Lines of a cell; an uncertainty may stand below its value where a table is narrow. */
-function linesOf(text: string): Markup {
+/** Lines of a cell; the uncertainty of a figure may stand below its value where a table is narrow. */
+function linesOf(text: string, figures: boolean): Markup {
   const lines = visibleText(text)
     .split('\n')
     .map((line) => {
-      const at = line.indexOf(' ± ');
-      if (at < 0 || line.indexOf(' ± ', at + 1) >= 0) return html`${typeset(line)}`;
+      const at = figures ? line.indexOf(' ± ') : -1;
+      if (at < 0) return html`${typeset(line)}`;
       return html`${typeset(line.slice(0, at))}<small> ${typeset(line.slice(at + 1)).replace('± ', '±\u00a0')}</small>`;
     });
   return html`${lines.map((line, i) => html`${i > 0 && html`<br>`}${line}`)}`;

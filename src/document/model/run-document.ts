@@ -52,8 +52,8 @@ function shared(ground: Ground): Section[] {
   return [
     ...checkSection(judged),
     ...verdictSection(judged),
-    ...ratingSection(judged),
     ...stepSections(ground, findings),
+    ...ratingSection(judged),
     ...unknownSection(unknownFindingsOf(record)),
     ...sensorSection(ground),
     ...flagSection(record),

@@ -103,7 +103,7 @@ describe('verdicts in the page', () => {
     expect(verdict).toBeGreaterThan(page.indexOf('<h1>'));
     expect(verdict).toBeLessThan(page.indexOf('class="figures"'));
     expect(page).toMatch(/class="lead">Claim of 90\u00a0W[^<]*: Not met: /);
-    expect(page.indexOf('>Ratings<')).toBeLessThan(page.indexOf('>THD+N against power<'));
+    expect(page.indexOf('>Claims and verdicts<')).toBeLessThan(page.indexOf('>THD+N against power<'));
     expect(page).toContain('It is no legal finding');
     expect(page).not.toMatch(/NaN|Infinity|undefined|\[object/);
   });
