@@ -21,7 +21,7 @@ import {
 import type { RunFigure } from './run-figure.js';
 
 const EXPLAINED =
-  'Each run less the first of its row, ± U for 95.45 %. Errors that both runs share, such as the calibration of one bench, cancel. A run is called higher only where the difference exceeds U. How much a unit changes from run to run is in no U.';
+  'Each run less the first of its row, ± U for 95.45 %. Errors that both runs share, such as the calibration of one bench, cancel. Equal: the difference is within U; higher: it is larger. How much a unit changes from run to run is in no U.';
 
 /** With more channels than this the weakest stands for all, which are folded away. */
 const FEW_CHANNELS = 2;

@@ -62,9 +62,9 @@ export function concludedWords(difference: Difference | null): string {
   const mark = unlike.length > 0 ? `${UNLIKE} ` : '';
   switch (finding) {
     case 'not told':
-      return `${mark}no uncertainty stated`;
+      return `${mark}no U stated`;
     case 'alike':
-      return `${mark}equal within U`;
+      return `${mark}equal`;
     case 'more':
       return `${mark}run ${run} higher`;
     case 'less':

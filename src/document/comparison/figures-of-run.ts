@@ -16,6 +16,8 @@ export function figuresOfRun(record: RunRecord): RunFigure[] {
   const singles = new Set(worst.flatMap(({ of }) => of));
   const bands = measuringBands(record);
   const asked = askedPowers(record);
+  const nominals = nominalFrequencies(record);
+  const nominalIn = (step: string, played_Hz: number) => nominals.get(toneKey(step, played_Hz)) ?? played_Hz;
   const figureOf = (finding: Finding, missing_Hz: readonly number[] = []): RunFigure => {
     const { quantity, statistic, value, setting, stimulus, terms } = finding;
     const { step, channel, driven, load_ohm, mains_V } = setting;
@@ -32,7 +34,9 @@ export function figuresOfRun(record: RunRecord): RunFigure[] {
       driven,
       load_ohm,
       mains_V,
-      band_Hz: over_Hz ?? [nominal_Hz, nominal_Hz],
+      band_Hz: over_Hz
+        ? [nominalIn(step, over_Hz[0]), nominalIn(step, over_Hz[1])]
+        : [nominal_Hz, nominal_Hz],
       unit: quantityNamed(quantity)!.unit,
       // A reading that was no number makes no figure.
       value: typeof value === 'number' && Number.isFinite(value) ? value : null,
@@ -59,6 +63,10 @@ function askedPowers({ points }: RunRecord): Map<string, number | null> {
 }
 
 const toneKey = (step: string, frequency_Hz: number | null): string => `${step}\n${frequency_Hz}`;
+
+/** The nominal frequency of each tone of each step. */
+const nominalFrequencies = ({ points }: RunRecord): Map<string, number> =>
+  new Map(points.map(({ step, frequency_Hz, nominal_Hz }) => [toneKey(step, frequency_Hz), nominal_Hz]));
 
 /** The measuring band of each tone of each step. */
 const measuringBands = ({ readings }: RunRecord): Map<string, readonly [number, number]> =>

@@ -8,14 +8,15 @@ export interface ShortFigure {
 }
 
 /**
- * The figure that stands for a run in a list: the least power over the band where one was searched, else the power of
- * the climbs at the lowest threshold that every channel has reached, or the lowest that any has; of several settings the one with most channels driven, then the
- * first. The weakest channel counts, as everywhere. Null when nothing was found.
+ * The figure that stands for a run in a list: the lowest maximum power over the band where several frequencies were
+ * searched at one limit, else that at the strictest limit that every channel has reached, or that any has; of several
+ * settings the one with most channels driven, then the first. The weakest channel counts, as everywhere. Null when nothing
+ * was found.
  */
 export function shortFigure(powers: readonly FoundPower[]): ShortFigure | null {
   const found = powers.filter((power): power is Met => power.power_W !== null);
-  const ceilings = found.filter(({ step_kind }) => step_kind === 'max-power');
-  const rivals = ceilings.length > 0 ? ceilings : atStrictestThreshold(powers);
+  const overBand = found.filter((power) => isOverBand(power, found));
+  const rivals = overBand.length > 0 ? overBand : atStrictestThreshold(powers);
   const most = Math.max(...rivals.map(({ driven }) => driven));
   const chosen = rivals.find(({ driven }) => driven === most);
   if (!chosen) return null;
@@ -39,6 +40,9 @@ function atStrictestThreshold(powers: readonly FoundPower[]): Met[] {
   const byAll = reached.find((percent) => met(percent).length === at(percent).length);
   return met(byAll ?? reached[0]!);
 }
+
+const isOverBand = (power: Met, found: readonly Met[]): boolean =>
+  found.some((other) => sameSetting(other, power) && other.frequency_Hz !== power.frequency_Hz);
 
 const sameSetting = (a: FoundPower, b: FoundPower): boolean =>
   a.driven === b.driven && a.load_ohm === b.load_ohm && a.threshold_percent === b.threshold_percent;

@@ -102,9 +102,7 @@ describe('the comparison in the terminal', () => {
     const unlike = text([PAIR[0]!, invented({ run: 12, load_ohm: 4 })], 120);
     expect(unlike).toContain('≠ run 12: 4 ohm against 8 ohm');
     expect(unlike).toMatch(/≠ run 12 higher/);
-    expect(text([invented({ run: 3, uncertainty: false }), PAIR[1]!], 120)).toContain(
-      'no uncertainty stated',
-    );
+    expect(text([invented({ run: 3, uncertainty: false }), PAIR[1]!], 120)).toContain('no U stated');
   });
 });
 
