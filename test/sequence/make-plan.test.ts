@@ -345,3 +345,46 @@ describe('a sequence that cannot be laid out', () => {
     ]);
   });
 });
+
+describe('a question', () => {
+  const planned = (ask: string) =>
+    makePlan(readSequence(`name: q\nsteps:\n  - ask: ${ask}\n`, 's.yaml'), bench(2)).steps;
+  const text = 'Is it warm?';
+
+  it('may say what it confirms, one subject or several', () => {
+    expect(planned(text)).toEqual([{ kind: 'ask', id: 'ask-1', text, confirms: [] }]);
+    expect(planned(`{text: ${text}, confirms: ambient}`)).toEqual([
+      { kind: 'ask', id: 'ask-1', text, confirms: ['ambient'] },
+    ]);
+    expect(planned(`{text: ${text}, confirms: [mains-voltage, mains-frequency]}`)).toMatchObject([
+      { confirms: ['mains-voltage', 'mains-frequency'] },
+    ]);
+  });
+
+  it('is refused with a subject that nobody asks for', () => {
+    expect(() => planned(`{text: ${text}, confirms: weather}`)).toThrow(/confirms/);
+  });
+});
+
+describe('an older name of a step', () => {
+  const sequence = (kind: string) =>
+    readSequence(
+      `name: q\nload: 8 ohm\nsteps:\n  - ${kind}: {threshold: 1 %, frequencies: [1 kHz]}\n  - ${kind}: {threshold: 1 %, frequencies: [2 kHz]}\n`,
+      's.yaml',
+    );
+
+  it('is read with one line of notice, and keeps the ids that follow from the written word', () => {
+    const plan = makePlan(sequence('ceiling'), bench(1));
+    expect(plan.steps.map(({ kind, id }) => [kind, id])).toEqual([
+      ['max-power', 'ceiling-1'],
+      ['max-power', 'ceiling-2'],
+    ]);
+    expect(plan.warnings).toEqual(["'ceiling' is an older name of the step 'max-power'"]);
+  });
+
+  it('is not needed: the name of today is read without a word', () => {
+    const plan = makePlan(sequence('max-power'), bench(1));
+    expect(plan.steps.map(({ id }) => id)).toEqual(['max-power-1', 'max-power-2']);
+    expect(plan.warnings).toEqual([]);
+  });
+});

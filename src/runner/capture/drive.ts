@@ -1,4 +1,6 @@
 import type { ChannelChain, Load } from '../../calibration/chain.js';
+import type { Reading } from '../../record/run-record.js';
+import { voltageRatio } from '../../units/decibel.js';
 
 /** A driven channel that is read, with what is known about it. */
 export interface DrivenChannel {
@@ -31,4 +33,9 @@ export function fullScaleOutput(channels: readonly DrivenChannel[]): number {
 /** Digital peak that gives an rms voltage at the output of a channel, never past full scale. */
 export function peakFor(chain: ChannelChain, output_V: number): number {
   return Math.min(1, (output_V * Math.SQRT2) / chain.outputFullScale_Vpk);
+}
+
+/** Interface output volts (rms) that a reading was taken with. */
+export function outputOf({ fundamental_V, gain_dB }: Reading): number {
+  return fundamental_V / voltageRatio(gain_dB);
 }

@@ -49,7 +49,7 @@ export function readPoint(stage: StepStage, { aim, begun_s, capture, analyses }:
   const benchFlags = walk.request.bench.flags ?? [];
   const record_s = aim.tone.frames / aim.tone.rate_Hz;
   const seconds = walk.at_s() - begun_s;
-  walk.heatUpTo(step, begun_s);
+  walk.heat.upTo(step, begun_s);
   const taken = analyses.map((analysis, i) =>
     readingFrom(analysis, {
       point,
@@ -67,10 +67,10 @@ export function readPoint(stage: StepStage, { aim, begun_s, capture, analyses }:
       spectrum: analysis.drawn,
     }),
   );
-  const readings = taken.map((reading) => walk.compared(point, reading));
+  const readings = taken.map((reading) => walk.unit.compared(point, reading));
   const settlings = readings.map((_, i) => capture.settlings?.[i] ?? null);
   readings.forEach((reading, i) => {
-    walk.rememberSettling(reading, settlings[i]!);
+    walk.unit.rememberSettling(reading, settlings[i]!);
   });
   warmLoads(stage, readings, seconds);
   stage.learn(gainsOf(readings, peaks));
@@ -100,8 +100,8 @@ export function warmLoads(
     const power_W = powers.find((candidate) => candidate.channel === channel)?.power_W ?? most_W;
     return [channel, power_W] as const;
   });
-  walk.heatUpTo(step, walk.at_s() - seconds);
-  walk.warm(step, new Map(given));
+  walk.heat.upTo(step, walk.at_s() - seconds);
+  walk.heat.warm(step, new Map(given));
 }
 
 function currentOf(capture: SettledCapture, index: number, chain: ChannelChain, tone: CoherentTone) {

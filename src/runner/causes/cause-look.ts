@@ -6,15 +6,10 @@ import { measurePoint } from '../capture/measure-point.js';
 import { CaptureDamaged } from '../capture/take-record.js';
 import { restIfHot } from '../course/rest.js';
 import type { StepStage } from '../course/walk.js';
+import type { EvidencePair } from './evidence-pair.js';
 
 /** The small-signal look is taken so far below the other. */
 const LOW = voltageRatio(-20);
-
-/** What one channel shows where it is stopped, and 20 dB below that. */
-export interface EvidencePair {
-  readonly failing: PointEvidence;
-  readonly low: PointEvidence;
-}
 
 /** Where to look: interface output volts of every measured channel, and the most watts that they ask of any. */
 export interface LookAim {

@@ -4,12 +4,13 @@ import type { CauseQuestion } from '../../measure/cause/question.js';
 import { type EnergisedStep, isEnergised, planOf } from '../../sequence/plan.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
 import { voltageRatio } from '../../units/decibel.js';
+import { outputOf } from '../capture/drive.js';
 import type { StepStage, Walk } from '../course/walk.js';
 import { causeFinding } from '../findings/cause-finding.js';
 import { causeOfFall, moreVoltsBefore, moreWithFewer } from '../memory/found-powers.js';
 import { type CausePlace, hasOtherLoad, type LoadPower, loadShortfalls } from '../memory/load-comparison.js';
-import { outputOf } from '../memory/same-unit.js';
-import { type EvidencePair, type LookAim, lookForCause } from './cause-look.js';
+import { type LookAim, lookForCause } from './cause-look.js';
+import type { EvidencePair } from './evidence-pair.js';
 import { channelEnd, type SearchedTone, type ShortPlace, shortPlaces } from './short-places.js';
 
 /**

@@ -2,7 +2,7 @@ import { lastCrossing } from '../../measure/crossing.js';
 import type { Reading } from '../../record/run-record.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
 import { decibelsOfPower, voltageRatio } from '../../units/decibel.js';
-import { outputOf } from '../memory/same-unit.js';
+import { outputOf } from '../capture/drive.js';
 
 /** A ceiling that lies further than this below the one it is held against falls short. */
 export const SHORT_dB = 0.5;

@@ -10,7 +10,7 @@ import type { Walk } from './walk.js';
  */
 export async function confirm(walk: Walk, text: string, subjects: readonly Subject[]): Promise<void> {
   const { bench, ask, signal } = walk.request;
-  walk.forgetUnit();
+  walk.unit.forget();
   const answered = (answer: 'confirmed' | 'refused' | 'not-needed') =>
     walk.emit({ kind: 'answered', subjects, text, answer, at_s: walk.at_s() });
   if (!bench.energises) {

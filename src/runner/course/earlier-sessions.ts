@@ -1,10 +1,11 @@
-import { InputError } from '../../errors/ohmest-error.js';
+import { inputError } from '../../errors/error-table.js';
 import type { Settling } from '../../measure/settled.js';
 import { type Finding, findingKey } from '../../record/finding.js';
-import { findingsOf } from '../../record/findings-of.js';
+import { findingsOf, unknownFindingsOf } from '../../record/findings-of.js';
 import type { Point, Reading, RunRecord } from '../../record/run-record.js';
 import { markedStep } from '../../record/step-mark.js';
 import { type Plan, planOf } from '../../sequence/plan.js';
+import { isStepKind } from '../../sequence/step-kind.js';
 
 /** The part of a run's record by which it can go on. */
 export type RunSoFar = Pick<RunRecord, 'points' | 'readings' | 'findings' | 'events' | 'probes'>;
@@ -43,15 +44,25 @@ export interface Heating {
 }
 
 /** The sequence is laid out otherwise than when the run was begun, by another version of the program. */
-export class RunDoesNotFit extends InputError {
-  readonly code = 'RUN_DOES_NOT_FIT';
+export const RunDoesNotFit = inputError('RUN_DOES_NOT_FIT', (step: string) => ({
+  what: `the run has a step '${step}' that its sequence no longer leads to on this bench`,
+  mend: 'Go on with the version of ohmest that began it, or start a new run',
+}));
 
-  constructor(step: string) {
-    super({
-      what: `the run has a step '${step}' that its sequence no longer leads to on this bench`,
-      mend: 'Go on with the version of ohmest that began it, or start a new run',
-    });
-  }
+/** The run holds what only a later version knows: nobody can tell here what it had done. */
+export const RunOfLaterVersion = inputError('RUN_OF_LATER_VERSION', (unknown: string) => ({
+  what: `the run holds ${unknown}, which this version of ohmest does not know`,
+  mend: 'Resume it with the version of ohmest that began it, or start a new run',
+}));
+
+/** @throws RunOfLaterVersion when the run holds a kind of step, an event or a finding that this version does not know */
+function requireKnown(run: Pick<RunSoFar, 'events' | 'points' | 'findings'>): void {
+  const kind = run.points.map(({ stepKind }): string => stepKind).find((name) => !isStepKind(name));
+  if (kind !== undefined) throw new RunOfLaterVersion(`a step of the kind '${kind}'`);
+  const event = run.events.find((one) => one.kind === 'unknown');
+  if (event?.kind === 'unknown') throw new RunOfLaterVersion(`an event '${event.named}'`);
+  const [finding] = unknownFindingsOf(run);
+  if (finding) throw new RunOfLaterVersion(`a finding '${finding.quantity}'`);
 }
 
 /**
@@ -77,6 +88,7 @@ export function placeToGoOn(plan: Plan, { events, points }: Pick<RunSoFar, 'even
 /**
  * Gathers what a further session needs of the run's record, and lets go of the rest of it.
  *
+ * @throws RunDoesNotFit, RunOfLaterVersion
  * @param settlings of the readings of the step to go on with, where they are known
  */
 export function earlierSessions(
@@ -84,6 +96,7 @@ export function earlierSessions(
   run: RunSoFar & { readonly outcome: string; readonly reason: string },
   settlings: readonly { point: number; channel: number; settling: Settling }[] = [],
 ): EarlierSessions {
+  requireKnown(run);
   const from = placeToGoOn(plan, run);
   const step = plan.steps[from];
   const byPoint = new Map<number, Reading[]>(run.points.map(({ number }) => [number, []]));

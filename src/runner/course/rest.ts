@@ -18,7 +18,7 @@ export async function restFor(
     const slice_s = Math.min(seconds - gone_s, SLICE_s);
     await bench.idle(slice_s, signal);
     throwIfInterrupted(signal);
-    walk.cool();
+    walk.heat.cool();
     gone_s += slice_s;
     await tick(gone_s / seconds);
   }

@@ -22,7 +22,8 @@ import { type Leg, legsOf } from './legs.js';
 import { noteOpening } from './opening-notes.js';
 import { PlanProgress } from './plan-progress.js';
 import { RunEnd, throwIfInterrupted } from './run-end.js';
-import { type RunRequest, type StepStage, Walk } from './walk.js';
+import type { RunRequest } from './run-request.js';
+import { type StepStage, Walk } from './walk.js';
 
 /** How a run ended. */
 export interface RunEnding {
@@ -124,7 +125,7 @@ async function confirmStillSo(walk: Walk, { before, from, points }: EarlierSessi
 /** Plays a step under a watch of its own; the output is silent when this returns or throws. */
 async function playEnergised(walk: Walk, step: EnergisedStep): Promise<void> {
   const { setup, bench } = walk.request;
-  const watch = new TripWatch(tripLimits(step, setup, SINE_CREST), setup, step, walk.knownGains);
+  const watch = new TripWatch(tripLimits(step, setup, SINE_CREST), setup, step, walk.unit.knownGains);
   const player = new TonePlayer(bench, (block, playing) => {
     throwIfInterrupted(walk.request.signal);
     const trip = watch.look(block, playing);

@@ -6,6 +6,7 @@ import type { EnergisedStep } from '../../sequence/plan.js';
 import { steady } from '../../signal/stimulus.js';
 import { decibelsOfVoltage } from '../../units/decibel.js';
 import { analyseByPairs } from '../capture/analyse-by-pairs.js';
+import { outputOf } from '../capture/drive.js';
 import { aimAt, channelsWithLevel, reachLevel } from '../capture/held-level.js';
 import { readPoint, warmLoads } from '../capture/measure-point.js';
 import { Collector } from '../capture/settled-capture.js';
@@ -14,7 +15,7 @@ import type { StoredPoint } from '../course/earlier-sessions.js';
 import { restBefore } from '../course/rest.js';
 import { throwIfInterrupted } from '../course/run-end.js';
 import type { StepStage } from '../course/walk.js';
-import { outputOf, requireSameUnit } from '../memory/same-unit.js';
+import { requireSameUnit } from '../memory/same-unit.js';
 import { HoldCourse } from './hold-course.js';
 import { type HoldLook, holdLooks } from './hold-look.js';
 

@@ -1,6 +1,6 @@
 import type { Point, Reading } from '../../record/run-record.js';
 import { decibelsOfVoltage } from '../../units/decibel.js';
-import { outputOf } from './same-unit.js';
+import { outputOf } from '../capture/drive.js';
 
 /**
  * Below this a unit is far from clipping, and its gain is the same at any level: a cubic curve of 0.5 % third harmonic has

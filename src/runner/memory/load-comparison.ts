@@ -1,7 +1,7 @@
 import type { CauseQuestion } from '../../measure/cause/question.js';
 import type { EnergisedStep, Plan } from '../../sequence/plan.js';
 import { decibelsOfPower } from '../../units/decibel.js';
-import type { EvidencePair } from '../causes/cause-look.js';
+import type { EvidencePair } from '../causes/evidence-pair.js';
 import { SHORT_dB } from '../causes/short-places.js';
 
 /** Where a cause belongs. */

@@ -1,7 +1,7 @@
 import type { Reading } from '../../record/run-record.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
-import { decibelsOfPower, decibelsOfVoltage, voltageRatio } from '../../units/decibel.js';
-import { type DrivenChannel, mostPowerAsked } from '../capture/drive.js';
+import { decibelsOfPower, decibelsOfVoltage } from '../../units/decibel.js';
+import { type DrivenChannel, mostPowerAsked, outputOf } from '../capture/drive.js';
 import { measurePoint } from '../capture/measure-point.js';
 import { probeGain } from '../capture/probe-gain.js';
 import type { StoredPoint } from '../course/earlier-sessions.js';
@@ -19,11 +19,6 @@ const TOO_MUCH_dB = 1;
 /** The gain is probed at this share of the power that is then played, but not in the noise. */
 const PROBE_SHARE = 1e-3;
 const PROBE_LEAST_W = 0.01;
-
-/** Interface output volts (rms) that a reading was taken with. */
-export function outputOf({ fundamental_V, gain_dB }: Reading): number {
-  return fundamental_V / voltageRatio(gain_dB);
-}
 
 /**
  * The levels that a search has taken in an earlier session, as asked of channels whose gain was probed anew: by the drive,

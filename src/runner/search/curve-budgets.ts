@@ -47,7 +47,7 @@ export interface PlacedReading {
 
 /** What the bench adds where nobody stated it: no more than the run has read near this place. */
 const leastAt = ({ walk, readings }: Curve, near: CurveReading): number =>
-  walk.lowestReadings.near(near, near.chain, readings);
+  walk.unit.lowestReadings.near(near, near.chain, readings);
 
 function nearest({ walk, tone, readings }: Curve, power_W: number): CurveReading {
   const away = (reading: Reading) => Math.abs(Math.log(reading.power_W / power_W));
@@ -61,7 +61,7 @@ function groundAt(walk: Walk, { reading, tone }: PlacedReading): CurveReading {
     chain: walk.chain(reading.channel),
     load: walk.load(reading.channel, reading.load_ohm),
     seconds: tone.frames / tone.rate_Hz,
-    settling: walk.settlingOf(reading),
+    settling: walk.unit.settlingOf(reading),
   });
 }
 

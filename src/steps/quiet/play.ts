@@ -61,7 +61,7 @@ async function listen(
         .map(({ channel, records: own }) => endFor(walk, step, channel, own.at(-1)!))
         .find((one) => one !== null);
       if (end) return end;
-      walk.cool();
+      walk.heat.cool();
       walk.progress.advance(round / rounds);
     }
   } finally {
