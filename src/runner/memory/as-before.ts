@@ -20,6 +20,11 @@ const FIRST_STEP_dB = 0.05;
 const DRIFT_SHARES = [1 / STEP_SHARE, 1.5] as const;
 /** Noise and hum at no more drive than before: 6 dB are far more than chance makes of them in half a second. */
 const NOISE_dB = 6;
+/**
+ * A noise below this part of the residue adds less than 5 % to THD+N. Where a unit begins to clip, its harmonics follow every
+ * thousandth of its level, and what they move within a record stands as noise beside their bins.
+ */
+const MASKED_SHARE = 0.3;
 /** A supply that sags may give so much less when it is driven harder. */
 const FALLEN_dB = 1;
 /** Drives closer than this are the same. */
@@ -33,6 +38,8 @@ interface Look {
   readonly drive_dB: number;
   readonly gain_dB: number;
   readonly noise_dB: number;
+  /** Harmonics beside which such a noise may be no more than their own movement within the record. */
+  readonly masked: boolean;
   /** The band that the noise was measured in. */
   readonly band: string;
   readonly clean: boolean;
@@ -135,6 +142,7 @@ function lookOf(reading: Reading): Look {
     drive_dB,
     gain_dB,
     noise_dB: decibelsOfVoltage(noise_V),
+    masked: noise_V < MASKED_SHARE * (reading.thdn_percent / 100) * reading.voltage_V,
     band: band_Hz.join(' '),
     clean: thdn_percent < CLEAN_PERCENT && !blind,
     blind,
@@ -173,7 +181,8 @@ function wakesBetween(one: Look, other: Look): boolean {
  * is higher than any before nothing can be said: where a unit begins to clip on a rippling supply the noise leaps by
  * 30 dB from one level to the next, before any harmonic shows it.
  */
-function noiseOff({ drive_dB, noise_dB, band }: Look, looks: readonly Look[]): number | null {
+function noiseOff({ drive_dB, noise_dB, masked, band }: Look, looks: readonly Look[]): number | null {
+  if (masked) return null;
   const harder = looks.filter((look) => look.band === band && look.drive_dB >= drive_dB - LIKE_dB);
   return harder.length === 0 ? null : noise_dB - Math.max(...harder.map((look) => look.noise_dB));
 }

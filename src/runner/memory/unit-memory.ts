@@ -5,6 +5,7 @@ import { KnownGains } from '../../safety/known-gains.js';
 import { outputOf, peakFor } from '../capture/drive.js';
 import { AsBefore } from './as-before.js';
 import { LowestReadings } from './lowest-readings.js';
+import { SweptBands } from './swept.js';
 
 /** A channel that gives so little beside the tone neither clips nor swallows any of it. */
 const CLEAN_PERCENT = 1;
@@ -17,6 +18,7 @@ export class UnitMemory {
   readonly knownGains = new KnownGains();
   /** What bounds the residue of a bench that states none. */
   readonly lowestReadings = new LowestReadings();
+  readonly sweptBands = new SweptBands();
   readonly #asBefore = new AsBefore();
   readonly #channels: readonly ChannelChain[];
   /** How the records behind the readings of the present step had settled. */

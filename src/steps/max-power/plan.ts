@@ -26,6 +26,8 @@ export interface MaxPowerStep extends EnergisedBase {
   readonly from_W: number;
   /** Where the first search begins; null: from below, like a climb. */
   readonly start: Level | null;
+  /** Only the frequencies that a sweep at the same setting has left open, at the power that all of them keep. */
+  readonly fullBand: boolean;
 }
 
 const schema = z.strictObject({
@@ -34,6 +36,7 @@ const schema = z.strictObject({
   from: powerField.optional(),
   to: topField.optional(),
   start: levelField.optional(),
+  full_band: z.boolean().optional(),
   ...wiredFields,
 });
 
@@ -44,11 +47,15 @@ const LOOKS = 3;
 const LOOKS_PER_CHANNEL = 0.45;
 /** Looks of the first frequency beyond that, when it is searched from below. */
 const SEARCH_LOOKS = 15;
+/** A search of the full-band power checks some of its frequencies with one look, and searches one or two. */
+const FULL_BAND_LOOKS = 0.5;
+const FULL_BAND_FIRST = 8;
 /** Looks that explain why powers fall short: none on some units, up to fourteen on others. */
 const CAUSE_LOOKS = 6;
 
 /** Looks that are kept as points, at each frequency and once for the first. */
-function looksOf({ measured, start }: MaxPowerStep): { each: number; first: number } {
+function looksOf({ measured, start, fullBand }: MaxPowerStep): { each: number; first: number } {
+  if (fullBand) return { each: FULL_BAND_LOOKS, first: FULL_BAND_FIRST };
   const each = LOOKS + LOOKS_PER_CHANNEL * (measured.length - 1);
   return { each, first: start ? 0 : SEARCH_LOOKS };
 }
@@ -74,8 +81,8 @@ export const MAX_POWER: StepPlan<MaxPowerKeys, MaxPowerStep> = {
     return Math.round(each * step.tones.length + first);
   },
   duty: ({ most_W }, load_ohm) => sineDuty(most_W, load_ohm),
-  words: ({ threshold_percent, tones }) =>
-    `maximum power at ${formatQuantity(threshold_percent, '%')} THD+N, ${tonesWords(tones)}`,
+  words: ({ threshold_percent, tones, fullBand }) =>
+    `${fullBand ? 'full-band power' : 'maximum power'} at ${formatQuantity(threshold_percent, '%')} THD+N, ${tonesWords(tones)}`,
   question: () => null,
   needs: 'signal',
   resumes: 'here',
@@ -107,7 +114,16 @@ function layOut(layout: Layout, written: Placed<MaxPowerKeys>): MaxPowerStep | n
   if (!setting || !range || keys.threshold === undefined || faulty) return null;
   const { channels: _, ...base } = setting;
   const threshold_percent = keys.threshold;
-  return { kind: 'max-power', id: written.id, ...base, ...range, tones, threshold_percent, start };
+  return {
+    kind: 'max-power',
+    id: written.id,
+    ...base,
+    ...range,
+    tones,
+    threshold_percent,
+    start,
+    fullBand: keys.full_band ?? false,
+  };
 }
 
 function noteThresholdBelowFloor(layout: Layout, written: Placed<MaxPowerKeys>): void {

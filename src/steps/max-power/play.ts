@@ -29,6 +29,7 @@ import { crossingLevel, curveAround, type Expected } from '../../runner/search/e
 import type { ReadSample } from '../../runner/search/read-sample.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
 import { dBW, fromDBW, voltageRatio } from '../../units/decibel.js';
+import { searchFullBand } from './full-band.js';
 import type { MaxPowerStep } from './plan.js';
 
 /** Visiting begins here, where the gain of a unit is known best, and goes outwards both ways by turns. */
@@ -66,7 +67,8 @@ interface Neighbour {
 /**
  * Finds at each frequency the highest power that keeps the threshold, on every channel, all driven at one
  * output voltage. Frequencies are visited from 1 kHz outwards, so that each starts from its neighbour's
- * answer; each result is handed over as soon as it is found.
+ * answer; each result is handed over as soon as it is found. After a sweep at the same setting a search for the
+ * full-band power goes to the frequencies that decide, and to no others.
  */
 export async function playMaxPower(stage: StepStage, step: MaxPowerStep): Promise<void> {
   await requireSameUnit(stage, stage.walk.stored(step.id), step.tones);
@@ -80,6 +82,15 @@ export async function playMaxPower(stage: StepStage, step: MaxPowerStep): Promis
     searched.push(looks);
     return neighbourOf(step, looks, from);
   };
+  const swept = step.fullBand ? stage.walk.unit.sweptBands.latestAt(step) : null;
+  if (swept) {
+    let from: Neighbour | null = null;
+    await searchFullBand(stage, step, swept, async (tone) => {
+      from = await at(tone, from ?? (await startOf(stage, step, tone)));
+      return { readings: searched.at(-1)!.readings, channels: from.channels };
+    });
+    return;
+  }
   const first = await at(middle, await startOf(stage, step, middle));
   // By turns, so that bass and treble, of which one may take much longer, are met early and late alike.
   let [above, below] = [first, first];

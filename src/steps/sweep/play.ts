@@ -13,6 +13,7 @@ import type { StepStage, Walk } from '../../runner/course/walk.js';
 import { findingOf, sineOf } from '../../runner/findings/finding-of.js';
 import { flagsOf } from '../../runner/findings/max-power-of.js';
 import { requireSameUnit } from '../../runner/memory/same-unit.js';
+import type { SweptTone } from '../../runner/memory/swept.js';
 import { bandBudgets, type PlacedReading } from '../../runner/search/curve-budgets.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
 import type { SweepStep } from './plan.js';
@@ -34,6 +35,7 @@ export async function playSweep(whole: StepStage, asked: SweepStep): Promise<voi
   await requireSameUnit(stage, stored, step.tones);
   const targets = await aimAt(stage, nearest, powers_W);
   const placed: PlacedReading[] = [];
+  const swept: SweptTone[] = [];
   // What one frequency needed, the next will need about as well.
   let from_V: readonly number[] | null = null;
   const ahead = new LookAhead<NextAim>();
@@ -54,7 +56,9 @@ export async function playSweep(whole: StepStage, asked: SweepStep): Promise<voi
     from_V = held?.held ? held.outputs_V : null;
     const { readings } = before ?? held!.measured;
     placed.push(...readings.map((reading) => ({ reading, tone })));
+    swept.push({ tone, readings });
   }
+  walk.unit.sweptBands.remember(asked, swept);
   for (const finding of bandFindings(walk, step, placed)) await walk.emit({ kind: 'finding', finding });
 }
 

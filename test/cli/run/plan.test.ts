@@ -33,7 +33,12 @@ describe('plan', () => {
     expect(plan.worst_case.power_W).toBeLessThanOrEqual(250);
     expect(plan.hazards.length).toBeGreaterThan(0);
     expect(plan.checklist.length).toBeGreaterThan(5);
-    expect(plan.steps.map((step: { kind: string }) => step.kind)).toEqual(['climb', 'rest', 'sweep']);
+    expect(plan.steps.map((step: { kind: string }) => step.kind)).toEqual([
+      'climb',
+      'rest',
+      'sweep',
+      'max-power',
+    ]);
   });
 
   it('names the file that is there when only its ending was left out', async () => {
