@@ -24,7 +24,7 @@ const PIECES = {
     band: figure('sweep-1-thdn'),
     spectrum: figure('spectrum-1-1'),
   },
-  comparison: { overlay: figure('overlay-1-1') },
+  comparison: { overlay: figure('overlay-1-title') },
 } as const;
 
 /** Dates, times, hashes and addresses are of the day on which a picture was taken. */
