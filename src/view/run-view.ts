@@ -49,7 +49,7 @@ export interface ViewCurve {
   readonly stepKind: Point['stepKind'];
   readonly load_ohm: number;
   readonly driven: readonly number[];
-  /** THD+N at which powers are marked or ceilings kept, in percent. */
+  /** THD+N at which powers are searched, in percent. */
   readonly thresholds_percent: readonly number[];
   /** In the order played; of a long step every second, fourth... only. */
   readonly dots: readonly Dot[];

@@ -7,7 +7,8 @@ import { typeset } from '../html/typeset.js';
 import { oneLine } from '../text/visible-text.js';
 import { type Comparison, compareRuns } from './comparison.js';
 import { comparisonHeadline } from './comparison-headline.js';
-import { cancelledSection, comparisonSections, curveSection, repeatSection } from './comparison-sections.js';
+import { cancelledSection, comparisonSections, repeatSection } from './comparison-sections.js';
+import { curveSection } from './curve-section.js';
 
 const LONGEST_TITLE = 90;
 

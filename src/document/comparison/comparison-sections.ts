@@ -4,7 +4,6 @@ import { oneLine, visibleText } from '../text/visible-text.js';
 import type { Agreement } from './agreement.js';
 import type { ComparedRun, Comparison } from './comparison.js';
 import { differenceSection } from './difference-section.js';
-import { overlays } from './overlay.js';
 
 const LONGEST = 120;
 
@@ -15,20 +14,6 @@ export const comparisonSections = (comparison: Comparison): Section[] => [
   ...verdictSection(comparison.runs),
   differenceSection(comparison),
 ];
-
-/** The curves of the runs over each other. */
-export function curveSection({ runs }: Comparison): Section {
-  const charts = overlays(runs);
-  const none = 'No two runs have a curve of the same kind: there is nothing to lay over each other.';
-  return {
-    id: 'curves',
-    title: 'Curves over each other',
-    blocks:
-      charts.length === 0
-        ? [{ kind: 'text', text: none }]
-        : charts.map((chart): Block => ({ kind: 'chart', ...chart })),
-  };
-}
 
 /** Who is compared, a row a run. */
 function runSection(runs: readonly ComparedRun[]): Section {
