@@ -1,5 +1,4 @@
 import { type Finding, numberOf } from '../../record/finding.js';
-import { findingsOf } from '../../record/findings-of.js';
 import type { RunRecord } from '../../record/run-record.js';
 import { formatQuantity } from '../../units/format.js';
 import { uncertainParts } from '../../units/format-uncertain.js';
@@ -8,6 +7,7 @@ import { oneLine } from '../text/visible-text.js';
 import type { Block, KeyFigure } from './block.js';
 import { channelsOf, frequenciesOf, groupsBy, thresholdsOf } from './finding-groups.js';
 import { placeWords, uncertaintyWords, valueWords } from './finding-words.js';
+import { shownFindings } from './shown-findings.js';
 import { channelWords } from './wording.js';
 
 /** Settings of searches over the band that are shown at most. */
@@ -15,7 +15,7 @@ const MOST_SETTINGS = 2;
 
 /** The few figures that a reader looks for first: the weakest channel of the telling search, climb and sweep. */
 export function keyFigures(record: RunRecord): Block[] {
-  const findings = findingsOf(record);
+  const findings = shownFindings(record);
   const powers = findings.filter(({ quantity }) => quantity === 'max-power');
   const figures = [
     ...searchFigures(powers.filter(({ setting }) => setting.step_kind === 'max-power')),

@@ -54,5 +54,11 @@ export const noteWords = (note: Reason | Remark): string =>
   (NOTES[note.code] as (note: Reason | Remark) => string)(note);
 
 /** All that belongs to a finding in words, the reason first; empty when there is nothing to add. */
-export const notesOf = ({ why, remarks }: Pick<Finding, 'why' | 'remarks'>): string[] =>
-  [...(why === null ? [] : [why]), ...remarks].map(noteWords).filter((text) => text !== '');
+export const notesOf = ({ value, why, remarks }: Pick<Finding, 'value' | 'why' | 'remarks'>): string[] =>
+  [
+    // A bound says by itself how far the limit was kept.
+    ...(why === null
+      ? []
+      : [why.code === 'not-reached' && value !== null ? endWords(why.end) : noteWords(why)]),
+    ...remarks.map(noteWords),
+  ].filter((text) => text !== '');

@@ -1,4 +1,4 @@
-import { findingsOf, unknownFindingsOf } from '../../record/findings-of.js';
+import { unknownFindingsOf } from '../../record/findings-of.js';
 import type { Block, Section } from './block.js';
 import { uncertaintySection } from './budget-section.js';
 import { checkSection } from './check-section.js';
@@ -11,6 +11,7 @@ import { ratingSection } from './rating-section.js';
 import { readingBlocks } from './reading-section.js';
 import { paperBlocks, repeatSection } from './repeat-section.js';
 import { sensorSection } from './sensor-section.js';
+import { shownFindings } from './shown-findings.js';
 import { stepSections } from './step-sections.js';
 import { unknownSection } from './unknown-section.js';
 import { verdictSection } from './verdict-section.js';
@@ -21,7 +22,7 @@ const MOST_FINDINGS = 200;
 /** The sections of a run after its opening, the most telling first. A page has all of them. */
 export function pageSections(ground: Ground): Section[] {
   const { record } = ground;
-  const findings = findingsOf(record);
+  const findings = shownFindings(record);
   return [
     ...shared(ground),
     uncertaintySection(record, findings),
@@ -48,7 +49,7 @@ export function terminalSections(ground: Ground, details: boolean): Section[] {
 
 function shared(ground: Ground): Section[] {
   const { record, judged } = ground;
-  const findings = findingsOf(record);
+  const findings = shownFindings(record);
   return [
     ...checkSection(judged),
     ...verdictSection(judged),
@@ -63,7 +64,7 @@ function shared(ground: Ground): Section[] {
 
 /** Every finding in one table, folded away. */
 function findingBlocks({ record }: Ground): Block[] {
-  const findings = findingsOf(record);
+  const findings = shownFindings(record);
   if (findings.length === 0) return [];
   const shown = findings.slice(0, MOST_FINDINGS);
   const count =

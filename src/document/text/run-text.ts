@@ -1,10 +1,10 @@
 import picocolors from 'picocolors';
 import { judgeRun } from '../../judgement/judged-run.js';
-import { findingsOf } from '../../record/findings-of.js';
 import type { RunRecord } from '../../record/run-record.js';
 import { answerBlocks, closingBlocks } from '../model/answer.js';
 import { budgetSections } from '../model/budget-section.js';
 import { terminalSections } from '../model/run-document.js';
+import { shownFindings } from '../model/shown-findings.js';
 import { renderBlocks, renderSections, type TextOptions } from './render-blocks.js';
 import { oneLine } from './visible-text.js';
 
@@ -29,9 +29,10 @@ export function runText(record: RunRecord, options: TextOptions, claim: string |
 /** The uncertainty budgets behind every figure of a run, and the calibration that they rest on. */
 export function budgetText(record: RunRecord, options: TextOptions): string {
   const fitted = withinLimits(options);
-  return [heading(record, fitted), renderSections(budgetSections(record, findingsOf(record)), fitted)].join(
-    '\n\n',
-  );
+  return [
+    heading(record, fitted),
+    renderSections(budgetSections(record, shownFindings(record)), fitted),
+  ].join('\n\n');
 }
 
 const withinLimits = (options: TextOptions): TextOptions => ({

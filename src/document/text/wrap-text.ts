@@ -9,7 +9,10 @@ export const QUANTITY_GAP = /(?<=\d) (?=(?:[mkMuµ]?(?:W|V|Hz|ohm|Ω|A|H|F|s)|%|
  */
 export function wrapText(text: string, width: number, indent = ''): string {
   const lines: string[] = [];
-  for (const word of text.replace(QUANTITY_GAP, NO_BREAK).split(' ')) {
+  for (const word of text
+    .replace(QUANTITY_GAP, NO_BREAK)
+    .replace(/± (?=\d)/g, `±${NO_BREAK}`)
+    .split(' ')) {
     const line = lines.at(-1);
     if (line === undefined) lines.push(word);
     else if (line.length + 1 + word.length <= width) lines[lines.length - 1] = `${line} ${word}`;
