@@ -21,6 +21,8 @@ export interface Trial {
   readonly verdict: VerdictClass;
   /** True less claimed power over U. */
   readonly distance: number;
+  /** Whether readings were left out at random. */
+  readonly missing: boolean;
   readonly seed: number;
 }
 
@@ -35,16 +37,20 @@ export const claimOf = (power_W: number, limit_percent: number, band: boolean): 
 export function trial(seed: number): Trial | null {
   const dice = new Dice(seed);
   const band = dice.share() < 0.2;
+  const limit_percent = dice.pick([0.1, 1]);
+  const missing = dice.share() < 0.3;
   const run: InventedRun = inventRun(dice, {
-    ...{ shape: SHAPES[seed % SHAPES.length]!, limit_percent: dice.pick([0.1, 1]), band },
-    missing: dice.share() < 0.3,
+    shape: SHAPES[seed % SHAPES.length]!,
+    limit_percent,
+    band,
+    missing,
   });
   if (run.truth_W <= 0.1) return null;
   const distance = seed % 3 === 0 ? 0 : 6 * dice.share() - 3;
   const claimed_W = run.truth_W - distance * run.uncertainty_W;
   if (claimed_W <= 0) return null;
   const found = verdict(claimOf(claimed_W, run.limit_percent, band), run.record);
-  return { shape: run.shape, margin: marginOf(distance), verdict: found.verdict, distance, seed };
+  return { shape: run.shape, margin: marginOf(distance), verdict: found.verdict, distance, missing, seed };
 }
 
 function marginOf(distance: number): Margin {

@@ -6,7 +6,7 @@ import { type Finding, numberOf } from '../record/finding.js';
 import { findingsOf } from '../record/findings-of.js';
 import type { Point, RunRecord } from '../record/run-record.js';
 import { voltageRatio } from '../units/decibel.js';
-import { type Conflict, conflictOf } from './conflict.js';
+import { type Conflict, conflictOf, SAME_POWER } from './conflict.js';
 import { exceededBelow } from './exceeded-below.js';
 import { follows, type StoppedFollowing } from './following.js';
 import {
@@ -160,7 +160,10 @@ function piecesAt(ground: Ground, visits: readonly (readonly Look[])[], limit_pe
     const shown = shownBy(ground, looks, limit_percent);
     const { point, reading } = looks[0]!;
     // A power that another step still keeps the limit at is no upper bound.
-    const disproved = shown.most_W !== null && shown.most_W < highest_W && !isFound(shown);
+    const sure_W = shown.most_W === null ? 0 : shown.most_W * (1 + Math.max(shown.share ?? 0, SAME_POWER));
+    const disproved =
+      shown.most_W !== null &&
+      (isFound(shown) ? conflict === null && sure_W < highest_W : shown.most_W < highest_W);
     const most_W = disproved && !HELD.has(point.stepKind) ? null : shown.most_W;
     const inferred = isFound(shown) || (shown.least_W === shown.kept_W && most_W === null) ? '' : BY_CLIPPING;
     return {
@@ -172,7 +175,7 @@ function piecesAt(ground: Ground, visits: readonly (readonly Look[])[], limit_pe
       ...driveOf(shown.looks[0]!),
       band_Hz: shown.looks[0]!.reading.band_Hz,
       flags: [...new Set(shown.looks.flatMap((look) => look.reading.flags))],
-      exceeded_below: exceededBelow(all, limit_percent),
+      exceeded_below: exceededBelow(visits, limit_percent),
       seconds: secondsOf(ground, looks),
       delivered_W: Math.max(...looks.map((look) => look.reading.power_W)),
       tried_W: Math.max(

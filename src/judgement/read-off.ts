@@ -26,6 +26,8 @@ export interface Shown {
 const FOUND_dB = 0.1;
 /** Drives nearer than this are one. */
 const LEAST_GAP_dB = 0.01;
+/** Where climbs stop, less what a reading may lie below it. */
+const STOP_PERCENT = 0.95;
 /** Distortion that grows by this factor from its lowest to the last level is clipping, not noise or crossover. */
 const RISES = 2;
 
@@ -52,8 +54,13 @@ export function readOff(looks: readonly Look[], limit_percent: number, reach: Re
   if (last < 0) return neverKept(rising, ground);
   const [low, high] = [rising[last]!, rising[last + 1] ?? null];
   if (high === null) return keptToTheEnd(rising, low, ground);
+  if (!isBeyond(rising, limit_percent)) return bounded(low, null, ground);
   return isBracket(low, high) ? between(low, high, ground) : bounded(low, high, ground);
 }
+
+/** Whether the looks go far enough past the limit to tell its end from the flank of a hump. */
+const isBeyond = (rising: readonly Look[], limit_percent: number): boolean =>
+  rising.at(-1)!.distortion >= Math.min(RISES * limit_percent, STOP_PERCENT);
 
 interface Ground {
   readonly limit_percent: number;
