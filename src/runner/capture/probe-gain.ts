@@ -1,4 +1,4 @@
-import { BenchFault } from '../../errors/ohmest-error.js';
+import { benchFault } from '../../errors/error-table.js';
 import type { Reading } from '../../record/run-record.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
 import { voltageRatio } from '../../units/decibel.js';
@@ -6,10 +6,12 @@ import type { StepStage } from '../course/walk.js';
 import type { DrivenChannel } from './drive.js';
 import { measurePoint } from './measure-point.js';
 
-/** A measured channel stayed silent at its tap. */
-export class NothingAtTap extends BenchFault {
-  readonly code = 'NOTHING_AT_TAP';
-}
+/** A measured channel stayed silent at its tap, with the interface output in volts. */
+export const NothingAtTap = benchFault('NOTHING_AT_TAP', (channel: number, output_V: number) => ({
+  what: `nothing but noise at the tap with ${output_V.toPrecision(3)} V at the interface output`,
+  where: `channel ${channel}`,
+  mend: 'Check that the unit is on and not muted, that its input and this output are connected, and that the tap leads to the right input',
+}));
 
 const STEP_UP = voltageRatio(10);
 /** A tone this far out of its noise gives its level to a few parts in a thousand. */
@@ -59,7 +61,7 @@ export async function probeGain(
     const most = loudest_W > power_W / 2 || output_V >= fullScale_V;
     const everyNear = Math.min(...powers_W) > NEAR_ENOUGH * power_W;
     if (!unclear && (everyNear || most)) return withGains(parts, readings, output_V, power_W);
-    if (unclear && most) throw silent(unclear.channel, output_V);
+    if (unclear && most) throw new NothingAtTap(unclear.channel, output_V);
     // A channel that stays behind may wake up with level, but the loudest goes no further than the power asked for.
     raise = near ? Math.min(STEP_UP, Math.sqrt(power_W / loudest_W)) : STEP_UP;
   }
@@ -81,13 +83,5 @@ function withGains(
   return parts.map((part, i) => {
     const behind = readings[i]!.power_W < NEAR_ENOUGH * power_W;
     return { ...part, gain: behind ? Math.max(gains[i]!, least) : gains[i]! };
-  });
-}
-
-function silent(channel: number, output_V: number): NothingAtTap {
-  return new NothingAtTap({
-    what: `nothing but noise at the tap with ${output_V.toPrecision(3)} V at the interface output`,
-    where: `channel ${channel}`,
-    mend: 'Check that the unit is on and not muted, that its input and this output are connected, and that the tap leads to the right input',
   });
 }

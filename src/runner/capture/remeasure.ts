@@ -1,6 +1,6 @@
 import type { BenchSetup } from '../../bench/bench-setup.js';
 import type { ChannelChain, Load } from '../../calibration/chain.js';
-import { InputError } from '../../errors/ohmest-error.js';
+import { inputError } from '../../errors/error-table.js';
 import type { Band, ChannelAnalysis } from '../../measure/analysis.js';
 import type { FlagCode } from '../../measure/flags.js';
 import type { Settling } from '../../measure/settled.js';
@@ -23,9 +23,13 @@ export interface KeptPoint {
 }
 
 /** The bench of a run does not have what its readings speak of. */
-export class RemeasureMisfit extends InputError {
-  readonly code = 'REMEASURE_MISFIT';
-}
+export const RemeasureMisfit = inputError(
+  'REMEASURE_MISFIT',
+  ({ load_ohm, channel, point }: Reading, bench: string) => ({
+    what: `the bench of the run has no ${load_ohm} ohm load on a channel ${channel}, which point ${point} speaks of`,
+    where: bench,
+  }),
+);
 
 /** Flags that the samples and the calibration decide. All others were told by what is not in a capture. */
 const FROM_SAMPLES: readonly FlagCode[] = [
@@ -104,17 +108,12 @@ function reread(setup: BenchSetup, kept: KeptPoint, index: number, analysis: Cha
   };
 }
 
-function placeOf(
-  setup: BenchSetup,
-  { point, channel, load_ohm }: Reading,
-): { chain: ChannelChain; load: Load } {
+function placeOf(setup: BenchSetup, reading: Reading): { chain: ChannelChain; load: Load } {
+  const { channel, load_ohm } = reading;
   const chain = setup.channels.find((one) => one.channel === channel);
   const load = chain?.loads.find(({ nominal_ohm }) => nominal_ohm === load_ohm);
   if (chain && load) return { chain, load };
-  throw new RemeasureMisfit({
-    what: `the bench of the run has no ${load_ohm} ohm load on a channel ${channel}, which point ${point} speaks of`,
-    where: setup.name,
-  });
+  throw new RemeasureMisfit(reading, setup.name);
 }
 
 /** Digital peak that a channel was driven with: a point only keeps that of the loudest, a reading the gain. */

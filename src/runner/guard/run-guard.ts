@@ -2,7 +2,7 @@ import type { Bench, Block, Setting, SignalSource } from '../../bench/bench.js';
 import type { BenchSetup } from '../../bench/bench-setup.js';
 import type { Probe } from '../../bench/probe.js';
 import type { Load } from '../../calibration/chain.js';
-import { BenchFault } from '../../errors/ohmest-error.js';
+import { benchFault } from '../../errors/error-table.js';
 import { CaptureWatch } from '../../safety/capture-watch.js';
 import { courseLimits } from '../../safety/course-limits.js';
 import { CourseWatch } from '../../safety/course-watch.js';
@@ -12,9 +12,10 @@ import { RunEnd } from '../course/run-end.js';
 import { ProbeWatch } from './probe-watch.js';
 
 /** Samples were lost so often that the path cannot be trusted. */
-export class TooManyDropouts extends BenchFault {
-  readonly code = 'TOO_MANY_DROPOUTS';
-}
+export const TooManyDropouts = benchFault('TOO_MANY_DROPOUTS', (dropouts: number, limit: number) => ({
+  what: `samples were lost in ${dropouts} captures of this run, more than the ${limit} that the bench file allows`,
+  mend: 'Give the sound interface larger buffers or the computer less to do, and check the cable',
+}));
 
 /** What is guarded. */
 export interface GuardedRun {
@@ -103,10 +104,7 @@ export class RunGuard {
     this.#dropouts += 1;
     const { dropoutLimit } = this.#run.setup;
     if (dropoutLimit === undefined || this.#dropouts <= dropoutLimit) return;
-    throw new TooManyDropouts({
-      what: `samples were lost in ${this.#dropouts} captures of this run, more than the ${dropoutLimit} that the bench file allows`,
-      mend: 'Give the sound interface larger buffers or the computer less to do, and check the cable',
-    });
+    throw new TooManyDropouts(this.#dropouts, dropoutLimit);
   }
 
   /** Hands on what the probes and the watch have said; then ends the run when one of them wants it. @throws RunEnd */
