@@ -78,7 +78,9 @@ export class RunRows {
     this.#insert.capture.run(row);
   }
 
+  /** Keeps what a run shows in place of what it showed when it was last ended: a resumed run ends again. */
   addConclusions(conclusions: readonly KeptConclusion[], version: string): void {
+    this.#insert.noConclusions.run({ run: this.run });
     conclusions.forEach(({ kind, text, detail }, position) => {
       this.#insert.conclusion.run({ run: this.run, position, kind, text, detail: toJson(detail), version });
     });
@@ -113,6 +115,7 @@ function statements(db: Database) {
     finding: insertInto(db, 'findings', ['run', ...FINDING_COLUMNS]),
     event: insertInto(db, 'events', ['run', ...EVENT_COLUMNS]),
     conclusion: insertInto(db, 'conclusions', ['run', 'position', 'kind', 'text', 'detail', 'version']),
+    noConclusions: db.prepare('DELETE FROM conclusions WHERE run = @run'),
     probe: insertInto(db, 'probe_samples', ['run', 'at_s', 'probe', 'unit', 'value']),
     end: db.prepare('UPDATE runs SET outcome = @outcome, reason = @reason, ended = @ended WHERE id = @run'),
   };
