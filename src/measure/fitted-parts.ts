@@ -2,7 +2,7 @@ import type { Band } from './analysis.js';
 import { bandRms } from './band-power.js';
 import { HIGHEST_ORDER } from './distortion.js';
 import { type FrequencyRange, fundamentalByFit } from './fundamental.js';
-import { fitFrequency, type HarmonicFit, phaseAtStart } from './harmonic-fit.js';
+import { fitFrequency, type HarmonicFit, phaseAtStart, takeDriftOff } from './harmonic-fit.js';
 import { ordersInBand, type Parts } from './parts.js';
 
 /** Longest stretch fitted as one: over more than this even good clocks wander. */
@@ -10,7 +10,7 @@ const LONGEST_FIT = 2 ** 20;
 
 /**
  * Parts of a channel of any length and frequency, from about three cycles up: fundamental and harmonics
- * by a least-squares fit over the whole record, noise from the spectrum of what the fit leaves over, every
+ * by a least-squares fit over the whole record, a drift of the gain taken out, noise from the spectrum of what is left, every
  * sample weighing the same. Records above 2^20 frames are cut into equal pieces and the powers averaged.
  *
  * @param range where to look for the tone, frequency over rate; null: anywhere
@@ -28,6 +28,7 @@ export function fittedParts(
   if (!start) return null;
   const order = highestOrder(start.cyclesPerSample, first.length);
   const fits = [first, ...rest].map((piece) => fitFrequency(piece, start.cyclesPerSample, order));
+  fits.forEach(takeDriftOff);
   const cyclesPerSample = mean(fits.map((fit) => fit.cyclesPerSample));
   const fundamental_Hz = cyclesPerSample * rate_Hz;
   const band = bandOf(fundamental_Hz);

@@ -80,6 +80,26 @@ export function fitFrequency(samples: Float64Array, guess: number, highestOrder:
   return fit;
 }
 
+/**
+ * Takes off the residue what a gain that grows in a straight line over the record leaves there: t times the fundamental,
+ * by least squares. With time counted from the middle, it is independent of the fundamental itself.
+ */
+export function takeDriftOff({ residue, orders, cyclesPerSample }: HarmonicFit): void {
+  const { cosine, sine } = orders[0]!;
+  const frames = residue.length;
+  const middle = (frames - 1) / 2;
+  const ramp = new Float64Array(frames);
+  subtractTones(ramp, [toneTable(cyclesPerSample)], [{ cosine: -cosine, sine: -sine }]);
+  let [product, squares] = [0, 0];
+  for (let n = 0; n < frames; n++) {
+    ramp[n] = ramp[n]! * (n - middle);
+    product += ramp[n]! * residue[n]!;
+    squares += ramp[n]! * ramp[n]!;
+  }
+  const slope = squares > 0 ? product / squares : 0;
+  for (let n = 0; n < frames; n++) residue[n] = residue[n]! - slope * ramp[n]!;
+}
+
 /** Phase at the first sample, -pi..pi, of the cosine that an order amounts to. */
 export function phaseAtStart(fit: HarmonicFit, order: number, frames: number): number {
   const { cosine, sine } = fit.orders[order - 1]!;
