@@ -4,6 +4,8 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { readBundle } from '../../src/bundle/read-bundle.js';
 import { writeBundle } from '../../src/bundle/write-bundle.js';
+import { findingsOf } from '../../src/record/findings-of.js';
+import { QUANTITIES, type QuantityName } from '../../src/record/quantities.js';
 import type { Spectrum } from '../../src/record/run-record.js';
 import { openRuns } from '../../src/store/sqlite/sqlite-runs.js';
 import { arbitraryRun } from '../store/arbitrary-run.js';
@@ -151,4 +153,27 @@ describe('what is no bundle', () => {
       message: expect.stringMatching(/this is a folder/),
     });
   });
+});
+
+describe('a finding', () => {
+  it.each(Object.keys(QUANTITIES) as QuantityName[])(
+    'of %s is packed, and taken in, as it is',
+    async (quantity) => {
+      const { holds } = QUANTITIES[quantity];
+      const value = {
+        number: Number.NaN,
+        intervals: [[0.5, 2]],
+        causes: [{ cause: 'heat', confidence: 0.5, evidence: ['it sank'] }],
+      }[holds];
+      const content = inventedRun('unit', 1);
+      const findings = [{ ...content.findings[0]!, quantity, value }];
+      const { bundle } = await packedRun({ ...content, findings }, false);
+      const open = await readBundle(bundle);
+      expect(findingsOf(open.content.record)).toEqual(findings);
+      const store = openRuns(scratchFile(), { mode: 'create' });
+      expect(findingsOf(store.run(await store.importRun(open)))).toEqual(findings);
+      store.close();
+      open.close();
+    },
+  );
 });

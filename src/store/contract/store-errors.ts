@@ -1,284 +1,194 @@
-import { InputError } from '../../errors/ohmest-error.js';
+import { inputError } from '../../errors/error-table.js';
+import type { InputError } from '../../errors/ohmest-error.js';
 
 /** There is no file where a database was expected. */
-export class StoreMissing extends InputError {
-  readonly code = 'STORE_MISSING';
-  constructor(file: string) {
-    super({
-      where: file,
-      what: 'there is no database here',
-      mend: 'Check the path; `ohmest run` makes the file on its first run',
-    });
-  }
-}
+export const StoreMissing = inputError('STORE_MISSING', (file: string) => ({
+  where: file,
+  what: 'there is no database here',
+  mend: 'Check the path; `ohmest run` makes the file on its first run',
+}));
 
 /** The folder that should hold the database does not exist. */
-export class StoreFolderMissing extends InputError {
-  readonly code = 'STORE_FOLDER_MISSING';
-  constructor(file: string, folder: string) {
-    super({
-      where: file,
-      what: `the folder ${folder} does not exist`,
-      mend: 'Make the folder first or choose another path',
-    });
-  }
-}
+export const StoreFolderMissing = inputError('STORE_FOLDER_MISSING', (file: string, folder: string) => ({
+  where: file,
+  what: `the folder ${folder} does not exist`,
+  mend: 'Make the folder first or choose another path',
+}));
 
 /** The path names a folder. */
-export class StoreIsFolder extends InputError {
-  readonly code = 'STORE_IS_FOLDER';
-  constructor(file: string) {
-    super({ where: file, what: 'this is a folder, not a database file', mend: 'Name a file inside it' });
-  }
-}
+export const StoreIsFolder = inputError('STORE_IS_FOLDER', (file: string) => ({
+  where: file,
+  what: 'this is a folder, not a database file',
+  mend: 'Name a file inside it',
+}));
 
 /** The file is something other than SQLite. */
-export class StoreNotADatabase extends InputError {
-  readonly code = 'STORE_NOT_A_DATABASE';
-  constructor(file: string, found: string) {
-    super({
-      where: file,
-      what: `this is not an ohmest database: ${found}`,
-      mend: 'Choose another path; the file was left as it is',
-    });
-  }
-}
+export const StoreNotADatabase = inputError('STORE_NOT_A_DATABASE', (file: string, found: string) => ({
+  where: file,
+  what: `this is not an ohmest database: ${found}`,
+  mend: 'Choose another path; the file was left as it is',
+}));
 
 /** A sound SQLite file that belongs to another program. */
-export class StoreForeign extends InputError {
-  readonly code = 'STORE_FOREIGN';
-  constructor(file: string) {
-    super({
-      where: file,
-      what: 'this SQLite file was not made by ohmest',
-      mend: 'Choose another path; the file was left as it is',
-    });
-  }
-}
+export const StoreForeign = inputError('STORE_FOREIGN', (file: string) => ({
+  where: file,
+  what: 'this SQLite file was not made by ohmest',
+  mend: 'Choose another path; the file was left as it is',
+}));
 
 /** The file's schema is newer than this program knows. */
-export class StoreNewer extends InputError {
-  readonly code = 'STORE_NEWER';
-  constructor(file: string, found: number, known: number) {
-    super({
-      where: file,
-      what: `this database has schema version ${found}, and this ohmest knows versions up to ${known}`,
-      mend: 'Use the newer ohmest that wrote it; the file was left as it is',
-    });
-  }
-}
+export const StoreNewer = inputError('STORE_NEWER', (file: string, found: number, known: number) => ({
+  where: file,
+  what: `this database has schema version ${found}, and this ohmest knows versions up to ${known}`,
+  mend: 'Use the newer ohmest that wrote it; the file was left as it is',
+}));
 
 /** The file is damaged. */
-export class StoreCorrupt extends InputError {
-  readonly code = 'STORE_CORRUPT';
-  constructor(file: string, detail: string, options?: ErrorOptions) {
-    super(
-      {
-        where: file,
-        what: `the database is damaged (${detail})`,
-        mend: `Keep a copy of the file and of ${file}-wal if there is one, then restore a backup, or save what can be read with: sqlite3 FILE .recover`,
-      },
-      options,
-    );
-  }
-}
+export const StoreCorrupt = inputError(
+  'STORE_CORRUPT',
+  (file: string, detail: string, options?: ErrorOptions) => ({
+    where: file,
+    what: `the database is damaged (${detail})`,
+    mend: `Keep a copy of the file and of ${file}-wal if there is one, then restore a backup, or save what can be read with: sqlite3 FILE .recover`,
+    ...options,
+  }),
+);
 
 /** Another program holds the file and did not let go in time. */
-export class StoreLocked extends InputError {
-  readonly code = 'STORE_LOCKED';
-  constructor(file: string, waited_ms: number, options?: ErrorOptions) {
-    super(
-      {
-        where: file,
-        what: `another program has locked the database and did not let go within ${waited_ms / 1000} s`,
-        mend: 'Close the other program, or give another database',
-      },
-      options,
-    );
-  }
-}
+export const StoreLocked = inputError(
+  'STORE_LOCKED',
+  (file: string, waited_ms: number, options?: ErrorOptions) => ({
+    where: file,
+    what: `another program has locked the database and did not let go within ${waited_ms / 1000} s`,
+    mend: 'Close the other program, or give another database',
+    ...options,
+  }),
+);
 
 /** File or folder may not be written. */
-export class StoreReadOnly extends InputError {
-  readonly code = 'STORE_READ_ONLY';
-  constructor(file: string, which: string, options?: ErrorOptions) {
-    super(
-      {
-        where: file,
-        what: `${which} cannot be written`,
-        mend: 'Change its permissions or choose another path',
-      },
-      options,
-    );
-  }
-}
+export const StoreReadOnly = inputError(
+  'STORE_READ_ONLY',
+  (file: string, which: string, options?: ErrorOptions) => ({
+    where: file,
+    what: `${which} cannot be written`,
+    mend: 'Change its permissions or choose another path',
+    ...options,
+  }),
+);
 
 /** The operating system does not let us at the file. */
-export class StoreUnreachable extends InputError {
-  readonly code = 'STORE_UNREACHABLE';
-  constructor(file: string, detail: string, options?: ErrorOptions) {
-    super(
-      {
-        where: file,
-        what: `the database cannot be opened (${detail})`,
-        mend: 'Check the path and its permissions',
-      },
-      options,
-    );
-  }
-}
+export const StoreUnreachable = inputError(
+  'STORE_UNREACHABLE',
+  (file: string, detail: string, options?: ErrorOptions) => ({
+    where: file,
+    what: `the database cannot be opened (${detail})`,
+    mend: 'Check the path and its permissions',
+    ...options,
+  }),
+);
 
 /** Too little free space to begin a run. */
-export class StoreNoRoom extends InputError {
-  readonly code = 'STORE_NO_ROOM';
-  constructor(file: string, detail: string, options?: ErrorOptions) {
-    super(
-      {
-        where: file,
-        what: `there is not enough room to record a run: ${detail}`,
-        mend: 'Free some space or choose a path on another disk',
-      },
-      options,
-    );
-  }
-}
+export const StoreNoRoom = inputError(
+  'STORE_NO_ROOM',
+  (file: string, detail: string, options?: ErrorOptions) => ({
+    where: file,
+    what: `there is not enough room to record a run: ${detail}`,
+    mend: 'Free some space or choose a path on another disk',
+    ...options,
+  }),
+);
 
 /** No run has this number. */
-export class RunNotFound extends InputError {
-  readonly code = 'RUN_NOT_FOUND';
-  constructor(file: string, run: number, newest: readonly string[]) {
-    super({
-      where: file,
-      what: `there is no run ${run}`,
-      mend: newest.length > 0 ? `The newest are ${newest.join(', ')}` : 'The database holds no runs yet',
-    });
-  }
-}
+export const RunNotFound = inputError(
+  'RUN_NOT_FOUND',
+  (file: string, run: number, newest: readonly string[]) => ({
+    where: file,
+    what: `there is no run ${run}`,
+    mend: newest.length > 0 ? `The newest are ${newest.join(', ')}` : 'The database holds no runs yet',
+  }),
+);
 
 /** The run is being recorded right now: by another program, or by this one. */
-export class RunBusy extends InputError {
-  readonly code = 'RUN_BUSY';
-  constructor(file: string, run: number, options?: ErrorOptions) {
-    super(
-      {
-        where: file,
-        what: `run ${run} is being recorded by another program right now`,
-        mend: 'Wait until it has ended, or end it with Ctrl-C',
-      },
-      options,
-    );
-  }
-}
+export const RunBusy = inputError('RUN_BUSY', (file: string, run: number, options?: ErrorOptions) => ({
+  where: file,
+  what: `run ${run} is being recorded by another program right now`,
+  mend: 'Wait until it has ended, or end it with Ctrl-C',
+  ...options,
+}));
 
 /** The run has been walked to its end: there is nothing to go on with. */
-export class RunComplete extends InputError {
-  readonly code = 'RUN_COMPLETE';
-  constructor(file: string, run: number) {
-    super({
-      where: file,
-      what: `run ${run} is complete: every step of its sequence was walked`,
-      mend: 'Start a new run with `ohmest run`',
-    });
-  }
-}
+export const RunComplete = inputError('RUN_COMPLETE', (file: string, run: number) => ({
+  where: file,
+  what: `run ${run} is complete: every step of its sequence was walked`,
+  mend: 'Start a new run with `ohmest run`',
+}));
 
 /** The run that is to be brought in is here already. */
-export class RunPresent extends InputError {
-  readonly code = 'RUN_PRESENT';
-  constructor(file: string, run: number) {
-    super({
-      where: file,
-      what: `this run is here already: it is run ${run}`,
-      mend: `Nothing was imported; look at it with \`ohmest show ${run} --db "${file}"\``,
-    });
-  }
-}
+export const RunPresent = inputError('RUN_PRESENT', (file: string, run: number) => ({
+  where: file,
+  what: `this run is here already: it is run ${run}`,
+  mend: `Nothing was imported; look at it with \`ohmest show ${run} --db "${file}"\``,
+}));
 
 /** A permit of a run that is to be brought in goes by an id that one of this database has. */
-export class PermitTaken extends InputError {
-  readonly code = 'PERMIT_TAKEN';
-  constructor(file: string, id: string) {
-    super({
-      where: file,
-      what: `the run stands under permit ${id}, and this database has a permit of that id already`,
-      mend: 'Nothing was imported; an earlier state of the same run may be here, or import it into another database',
-    });
-  }
-}
+export const PermitTaken = inputError('PERMIT_TAKEN', (file: string, id: string) => ({
+  where: file,
+  what: `the run stands under permit ${id}, and this database has a permit of that id already`,
+  mend: 'Nothing was imported; an earlier state of the same run may be here, or import it into another database',
+}));
 
 /** A run from elsewhere holds something that comes back from a database otherwise than it went in. */
-export class RunNotKept extends InputError {
-  readonly code = 'RUN_NOT_KEPT';
-  constructor(file: string) {
-    super({
-      where: file,
-      what: 'the run holds texts or figures that no database keeps as they are',
-      mend: 'No ohmest writes such a run; nothing was imported',
-    });
-  }
-}
+export const RunNotKept = inputError('RUN_NOT_KEPT', (file: string) => ({
+  where: file,
+  what: 'the run holds texts or figures that no database keeps as they are',
+  mend: 'No ohmest writes such a run; nothing was imported',
+}));
 
 /** A run that was brought here from elsewhere is to be gone on with. */
-export class RunImported extends InputError {
-  readonly code = 'RUN_IMPORTED';
-  constructor(file: string, run: number) {
-    super({
-      where: file,
-      what: `run ${run} was imported: it can only be gone on with in the database that it was made into`,
-      mend: 'Resume it there, or start a new run',
-    });
-  }
-}
+export const RunImported = inputError('RUN_IMPORTED', (file: string, run: number) => ({
+  where: file,
+  what: `run ${run} was imported: it can only be gone on with in the database that it was made into`,
+  mend: 'Resume it there, or start a new run',
+}));
 
 /** A text that a run rests on no longer is what was stored. */
-export class StoredTextChanged extends InputError {
-  readonly code = 'STORED_TEXT_CHANGED';
-  constructor(file: string, run: number, name: string) {
-    super({
-      where: file,
-      what: `the ${name} stored with run ${run} was changed in the database: its SHA-256 is not the one stored with it`,
-      mend: 'The figures of this run can no longer be traced to what they were made with: restore the database from a backup',
-    });
-  }
-}
+export const StoredTextChanged = inputError(
+  'STORED_TEXT_CHANGED',
+  (file: string, run: number, name: string) => ({
+    where: file,
+    what: `the ${name} stored with run ${run} was changed in the database: its SHA-256 is not the one stored with it`,
+    mend: 'The figures of this run can no longer be traced to what they were made with: restore the database from a backup',
+  }),
+);
 
 /** A run kept no capture of this point, or its file is gone. */
-export class CaptureMissing extends InputError {
-  readonly code = 'CAPTURE_MISSING';
-  constructor(where: string, what: string) {
-    super({ where, what });
-  }
-}
+export const CaptureMissing = inputError('CAPTURE_MISSING', (where: string, what: string) => ({
+  where,
+  what,
+}));
 
 /** A capture's file no longer is what was written. */
-export class CaptureDamaged extends InputError {
-  readonly code = 'CAPTURE_DAMAGED';
-  constructor(where: string) {
-    super({
-      where,
-      what: 'the capture has changed since it was written (its SHA-256 differs from the one stored)',
-      mend: 'Restore it from a backup; the readings in the database are not touched by this',
-    });
-  }
-}
+export const CaptureDamaged = inputError('CAPTURE_DAMAGED', (where: string) => ({
+  where,
+  what: 'the capture has changed since it was written (its SHA-256 differs from the one stored)',
+  mend: 'Restore it from a backup; the readings in the database are not touched by this',
+}));
 
 /** What lies in the place of a database is none; runs that were being recorded into it were made anew from their journals. */
-export class StoreRunsRebuilt extends InputError {
-  readonly code = 'STORE_RUNS_REBUILT';
-  constructor(
+export const StoreRunsRebuilt = inputError(
+  'STORE_RUNS_REBUILT',
+  (
     file: string,
     { explanation }: InputError,
     rebuilt: readonly { readonly run: number; readonly path: string }[],
     options?: ErrorOptions,
-  ) {
+  ) => {
     const runs = rebuilt.map(({ run, path }) => `run ${run} is in ${path}`);
-    super(
-      {
-        where: file,
-        what: explanation.what,
-        mend: `What was being recorded was made anew from its journal: ${runs.join(', ')}. ${explanation.mend ?? ''}`,
-      },
-      options,
-    );
-  }
-}
+    return {
+      where: file,
+      what: explanation.what,
+      mend: `What was being recorded was made anew from its journal: ${runs.join(', ')}. ${explanation.mend ?? ''}`,
+      ...options,
+    };
+  },
+);

@@ -268,7 +268,7 @@ export class SqliteRuns {
     return row.outcome === 'running' ? { ...row, outcome: 'interrupted', reason: DIED } : row;
   }
 
-  #notFound(id: number): RunNotFound {
+  #notFound(id: number): InputError {
     const newest = this.runs({ limit: 5 }).map(
       ({ run, unit, started }) => `${run} (${unit}, ${started.slice(0, 10)})`,
     );
