@@ -2,6 +2,7 @@ import { readdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import fc from 'fast-check';
 import { beforeAll, describe, expect, it } from 'vitest';
+import { FORMAT_VERSION } from '../../src/bundle/manifest.js';
 import { readBundle } from '../../src/bundle/read-bundle.js';
 import { InputError } from '../../src/errors/ohmest-error.js';
 import { inventedRun } from '../store/invented-run.js';
@@ -295,7 +296,7 @@ describe('documents that are not what they should be', () => {
   );
 
   it('figures that were mended are noticed although the list fits them', async () => {
-    const error = await refusal(bundleOf(replacedText(/"power_W":100\.858/, '"power_W":200.858')));
+    const error = await refusal(bundleOf(replacedText(/"value":100\.858/, '"value":200.858')));
     expect(error.message).toContain('another run than the manifest names');
   });
 
@@ -317,10 +318,12 @@ describe('documents that are not what they should be', () => {
   });
 
   it('a newer format is told from a damaged one, whatever else has changed in it', async () => {
-    const newer = { format: 'ohmest run bundle', format_version: 2, parts: [] };
+    const newer = { format: 'ohmest run bundle', format_version: FORMAT_VERSION + 1, parts: [] };
     const members = [{ name: 'manifest.json', data: Buffer.from(JSON.stringify(newer)) }];
     const error = await refusal(bundleOf(members));
-    expect(error.message).toContain('this bundle has format 2, and this ohmest knows formats up to 1');
+    expect(error.message).toContain(
+      `this bundle has format ${FORMAT_VERSION + 1}, and this ohmest knows formats up to ${FORMAT_VERSION}`,
+    );
   });
 
   it('a ZIP file of something else is refused', async () => {

@@ -79,7 +79,7 @@ describe('a damaged database', () => {
     const { file, bytes } = soundFile();
     const random = scatter(11);
     let refused = 0;
-    for (let trial = 0; trial < 80; trial += 1) {
+    for (let trial = 0; trial < 120; trial += 1) {
       const spoilt = Buffer.from(bytes);
       const at = 100 + random(bytes.length - 164);
       for (let index = 0; index < 64; index += 1) spoilt[at + index] = random(256);

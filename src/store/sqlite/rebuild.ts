@@ -1,5 +1,5 @@
 import { existsSync, readdirSync, rmSync } from 'node:fs';
-import { basename, dirname, join } from 'node:path';
+import { basename, dirname } from 'node:path';
 import type { Database } from 'better-sqlite3';
 import { type JournalledRun, readJournal } from '../journal/run-journal.js';
 import { type Connection, connect } from './connect.js';
@@ -75,11 +75,20 @@ export function seeToJournals(file: string, connection: Connection | null): Rebu
 /** Runs whose journals nobody writes any more. */
 function leftJournals(file: string): number[] {
   const prefix = `${basename(file)}.run-`;
-  return (existsSync(dirname(file)) ? readdirSync(dirname(file)) : [])
+  return namesBeside(file)
     .filter((name) => name.startsWith(prefix) && name.endsWith('.journal'))
     .map((name) => Number(name.slice(prefix.length, -'.journal'.length)))
-    .filter((run) => Number.isSafeInteger(run) && existsSync(join(journalPath(file, run))))
+    .filter((run) => Number.isSafeInteger(run))
     .filter((run) => !isAlive(file, run));
+}
+
+/** None where there is no folder that could be looked into: whoever opens the database says so. */
+function namesBeside(file: string): string[] {
+  try {
+    return readdirSync(dirname(file));
+  } catch {
+    return [];
+  }
 }
 
 /** Tables by the kind of part that they keep. */
