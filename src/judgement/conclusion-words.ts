@@ -24,6 +24,8 @@ type Sentences = {
 
 const percent = (value: number): string => formatQuantity(value, '%', { trim: true });
 const watts = (value: number): string => formatQuantity(value, 'W');
+/** What is too small to be printed is said to be below something already. */
+const under = (value: number): string => `below ${percent(value)}`.replace(/^below below/, 'below');
 const thdn = (value: number): string => `${percent(value)} THD+N`;
 const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);
 
@@ -52,7 +54,7 @@ const SENTENCES: Sentences = {
       : `At least ${watts(delivered_W)} at ${thdn(limit_percent)}, ${where}, with ${percent(read)} there: ${ENDS[end.by](end as never)}.`;
   },
   'level-kept': ({ setting, lowest_W, percent: highest, at_Hz, over_Hz, blind }) =>
-    `At ${watts(lowest_W)}, THD+N stays below ${percent(highest)} from ${over_Hz.map(frequencyWords).join(' to ')} (highest at ${frequencyWords(at_Hz)}), ${settingWords(setting)}${blind ? '; harmonics of the treble lay outside of the measuring band' : ''}.`,
+    `At ${watts(lowest_W)}, THD+N stays ${under(highest)} from ${over_Hz.map(frequencyWords).join(' to ')} (highest at ${frequencyWords(at_Hz)}), ${settingWords(setting)}${blind ? '; harmonics of the treble lay outside of the measuring band' : ''}.`,
   'limited-by': ({ place, cause }) =>
     `Power at ${frequencyWords(place.nominal_Hz)} on channel ${place.channel} is limited by ${CAUSES[cause]}.`,
   check: ({ state, items }) => checkWords(state, items),
