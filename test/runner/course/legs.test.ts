@@ -111,3 +111,35 @@ describe('the steps of a session that takes up a run', () => {
     expect(walked(['silence', 'warm-1', 'climb'], 'climb', moved)[0]).toBe('warm-1 again');
   });
 });
+
+describe('a run that holds what only a later version knows', () => {
+  const base = { readings: [], findings: [], probes: [], outcome: 'fault', reason: 'gone' };
+
+  it('is never resumed: neither with a kind of step, nor with an event, nor with a finding', () => {
+    const point = { ...pointIn('climb'), stepKind: 'burst' as Point['stepKind'] };
+    expect(() => earlierSessions(plan, { ...base, points: [point], events: [] })).toThrow(
+      /of the kind 'burst'/,
+    );
+    const event = { at_s: 1, kind: 'unknown' as const, named: 'rebooted', fields: {} };
+    expect(() => earlierSessions(plan, { ...base, points: [], events: [event] })).toThrow(
+      /an event 'rebooted', which this version of ohmest does not know/,
+    );
+    const finding = {
+      ...{ quantity: 'damping', statistic: 'value', bound: 'found', why: null, uncertainty: null },
+      ...{ budgets: [], terms: {}, points: [], flags: [], remarks: [] },
+      setting: {
+        step: 'climb',
+        step_kind: 'climb',
+        channel: 1,
+        driven: [1],
+        load_ohm: 8,
+        mains_V: null,
+        cell: '',
+      },
+      stimulus: { lines_Hz: [], nominal_Hz: null, envelope: { kind: 'silence' } },
+    };
+    expect(() => earlierSessions(plan, { ...base, points: [], events: [], findings: [finding] })).toThrow(
+      /a finding 'damping'/,
+    );
+  });
+});
