@@ -1,5 +1,5 @@
 #!/usr/bin/env node
-import { Command, CommanderError, Help } from 'commander';
+import { Command, CommanderError, Help, Option } from 'commander';
 import { ownVersion } from './terminal/own-version.js';
 
 /** A command's work, loaded only when it is asked for, so that `--help` stays quick. */
@@ -47,6 +47,10 @@ const live = [
   '--live [port]',
   'serve a live page to browsers on this machine; it can stop the run; default: any free port',
 ] as const;
+const failOn = () =>
+  new Option('--fail-on <answer>', 'exit status 1 when a claim is not met or a check failed').choices([
+    'not-met',
+  ]);
 const otherClaim = [
   '--claim <claim>',
   'judge this claim too, as text or a claim file; it is not stored',
@@ -94,6 +98,7 @@ program
   .option(...live)
   .option('--report <file>', 'write an HTML report to this file when the run ends')
   .option(...json)
+  .addOption(failOn())
   .action(action(async () => (await import('./run/run.js')).run));
 
 program
@@ -105,6 +110,7 @@ program
   .option(...live)
   .option('--report <file>', 'write an HTML report to this file when the run ends')
   .option(...json)
+  .addOption(failOn())
   .action(action(async () => (await import('./run/resume.js')).resume));
 
 program
@@ -188,6 +194,7 @@ program
   .option(...otherClaim)
   .option(...db)
   .option(...json)
+  .addOption(failOn())
   .action(action(async () => (await import('./look/show.js')).show));
 
 program

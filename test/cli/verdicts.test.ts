@@ -45,6 +45,17 @@ describe('a claim', () => {
     expect(margin_dB).toBeCloseTo(10 * Math.log10(deciding.power_W / (deciding.power_W - margin_W)), 9);
   });
 
+  it.each([
+    [HELD, [], 0],
+    [HELD, ['--fail-on', 'not-met'], 1],
+    ['110 W, 8 ohm, 1 % THD+N, 1 kHz, 1 channel', ['--fail-on', 'not-met'], 1],
+  ])(
+    '%s with %j ends with status %d: the run keeps a claim that is not met',
+    async (claim, option, status) => {
+      expect((await here('show', '1', '--claim', claim, ...option)).status).toBe(status);
+    },
+  );
+
   it('that is judged by show is not stored', async () => {
     expect((await judged(HELD)).verdict).toBe('met');
     const { verdicts } = JSON.parse((await here('show', '1', '--json')).stdout);

@@ -1,3 +1,4 @@
+import { answerStatus, type FailOn } from '../terminal/answer-status.js';
 import { OptionWrong } from '../terminal/option-wrong.js';
 import type { Terminal } from '../terminal/terminal.js';
 import { readRuns } from './run-number.js';
@@ -16,22 +17,22 @@ export async function show(
     readonly details?: boolean;
     readonly remeasure?: boolean;
     readonly claim?: string;
+    readonly failOn?: FailOn;
   },
 ): Promise<number> {
   if (options.remeasure) return readAgain(terminal, run, options);
   const claim = options.claim === undefined ? null : await claimOf(options.claim);
   if (options.json) {
     const { showDocument } = await import('../../document/json/show-document.js');
-    terminal.out(
-      JSON.stringify(showDocument((await readRuns(options.db, [run], UNDRAWN))[0]!, claim), null, 2),
-    );
-    return 0;
+    const record = (await readRuns(options.db, [run], UNDRAWN))[0]!;
+    terminal.out(JSON.stringify(showDocument(record, claim), null, 2));
+    return answerStatus(record, options.failOn, claim);
   }
   const { budgetText, runText } = await import('../../document/text/run-text.js');
   const record = (await readRuns(options.db, [run], UNSEEN))[0]!;
   const shape = { width: terminal.width, colour: terminal.colour, details: options.details ?? false };
   terminal.out(options.budget ? budgetText(record, shape) : runText(record, shape, claim));
-  return 0;
+  return answerStatus(record, options.failOn, claim);
 }
 
 /** Most of a run's rows, and no text shows them. */

@@ -1,5 +1,7 @@
+import { EXIT } from '../../errors/ohmest-error.js';
 import type { Permit, RunRecord } from '../../record/run-record.js';
 import type { RunStore } from '../../store/contract/run-store.js';
+import { answerStatus, type FailOn } from '../terminal/answer-status.js';
 import { type Operator, operatorAt } from '../terminal/ask.js';
 import { statusOf } from '../terminal/fail.js';
 import type { Terminal } from '../terminal/terminal.js';
@@ -22,6 +24,7 @@ export interface SessionJob {
     readonly permit?: string;
     readonly report?: string;
     readonly json?: boolean;
+    readonly failOn?: FailOn;
   };
   /** Opens the database, at the first call. */
   readonly store: () => Promise<RunStore>;
@@ -64,7 +67,8 @@ export async function holdSession(terminal: Terminal, job: SessionJob): Promise<
       watchers: [...watchersFor(terminal), ...page.watchers],
     });
     await presentRun(terminal, record, options);
-    return statusOf(record.outcome === 'running' ? 'fault' : record.outcome);
+    const ended = statusOf(record.outcome === 'running' ? 'fault' : record.outcome);
+    return ended === EXIT.done ? answerStatus(record, options.failOn) : ended;
   } finally {
     operator?.close();
     release();

@@ -14,6 +14,7 @@ import type { RunStore } from '../../store/contract/run-store.js';
 import { RunBusy, RunComplete, RunImported } from '../../store/contract/store-errors.js';
 import { openStore } from '../../store/sqlite/sqlite-store.js';
 import { runNumber } from '../look/run-number.js';
+import type { FailOn } from '../terminal/answer-status.js';
 import type { Operator } from '../terminal/ask.js';
 import { FaultList } from '../terminal/fault-list.js';
 import { checkedBench } from '../terminal/read-input.js';
@@ -34,6 +35,7 @@ export interface ResumeOptions {
   /** A port, or any that is free. */
   readonly live?: string | true;
   readonly json?: boolean;
+  readonly failOn?: FailOn;
 }
 
 /** A run that its own limits have ended, and nobody there to say that the cause was found. */

@@ -2,6 +2,7 @@ import { kindOf } from '../../bench/kinds.js';
 import { unitLabel } from '../../record/unit-label.js';
 import { requireCapturePlace } from '../../store/sqlite/require-store-place.js';
 import { storePlace } from '../look/store-place.js';
+import type { FailOn } from '../terminal/answer-status.js';
 import { FaultList } from '../terminal/fault-list.js';
 import { planNamed } from '../terminal/read-input.js';
 import type { Terminal } from '../terminal/terminal.js';
@@ -23,6 +24,7 @@ export interface RunOptions {
   /** A port, or any that is free. */
   readonly live?: string | true;
   readonly json?: boolean;
+  readonly failOn?: FailOn;
 }
 
 /** `ohmest run`: checks everything, asks what must be asked, plays, records, and says what was found. */
