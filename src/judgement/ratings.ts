@@ -2,6 +2,7 @@ import type { Band } from '../measure/analysis.js';
 import { type Finding, numberOf } from '../record/finding.js';
 import { findingsOf } from '../record/findings-of.js';
 import type { RunRecord } from '../record/run-record.js';
+import { ratesOf } from '../record/step-kinds.js';
 import { decibelsOfPower } from '../units/decibel.js';
 import { frequencyWords } from '../units/nominal-frequency.js';
 import { atMains } from './at-mains.js';
@@ -95,7 +96,9 @@ export function ratings(run: RunRecord): Ratings {
     .sort((a, b) => b.load_ohm - a.load_ohm || a.driven.length - b.driven.length)
     .map(({ load_ohm, driven }): SettingRating => {
       const here = (piece: Evidence) =>
-        piece.load_ohm === load_ohm && piece.driven.join() === driven.join() && piece.stepKind !== 'warm-up';
+        piece.load_ohm === load_ohm &&
+        piece.driven.join() === driven.join() &&
+        ratesOf(piece.stepKind) === 'continuous';
       const own = evidence.map((pieces) => pieces.filter(here));
       return {
         load_ohm,
