@@ -13,7 +13,14 @@ const RECORDING = encodeWav({
 /** The claim file that docs/claims.md shows. */
 const [, CLAIMS] = /```yaml\n(unit: [\s\S]*?)```/.exec(readFileSync(`${PROJECT}docs/claims.md`, 'utf8'))!;
 
-walkThrough('the README', ['README.md'], { 'recording.wav': RECORDING });
+walkThrough('the README', ['README.md']);
+walkThrough('the commands by example', ['docs/guide/commands.md'], { 'recording.wav': RECORDING });
+walkThrough('the pages on building a bench', [
+  'docs/guide/attenuator.md',
+  'docs/guide/bridged.md',
+  'docs/guide/levels.md',
+]);
+walkThrough('docs/guide/one-load.md', ['docs/guide/one-load.md']);
 walkThrough('docs/claims.md', ['docs/claims.md'], { 'claims.yaml': CLAIMS! });
 walkThrough('calibration/README.md', ['calibration/README.md']);
 walkThrough('docs/long-runs.md', ['docs/long-runs.md']);
