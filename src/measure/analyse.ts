@@ -12,7 +12,8 @@ import { type FrequencyRange, LEAST_CYCLES } from './fundamental.js';
 import { findGaps } from './gaps.js';
 import { ImpossibleRequest } from './impossible-request.js';
 import { type Level, levelOf } from './level.js';
-import type { Parts } from './parts.js';
+import { leakingLine } from './outside-lines.js';
+import { binsOf, type Parts } from './parts.js';
 import { holdsWholeCycles } from './whole-cycles.js';
 
 export interface AnalysisOptions {
@@ -131,7 +132,10 @@ function coherent(
   });
   if (cycles === null || !holdsWholeCycles(spectrum, cycles)) return null;
   const band = bandOf(options, (cycles * options.rate_Hz) / frames);
-  return coherentParts(spectrum, cycles, band, options.rate_Hz);
+  const parts = coherentParts(spectrum, cycles, band, options.rate_Hz);
+  const bins = binsOf(band, options.rate_Hz / frames, frames);
+  // Only a fit can take off what does not fit the record.
+  return leakingLine(spectrum, bins, parts.noise_rms ** 2, cycles) === null ? parts : null;
 }
 
 function bandOf(options: AnalysisOptions, fundamental_Hz: number): Band {

@@ -3,6 +3,7 @@ import { bandRms } from './band-power.js';
 import { HIGHEST_ORDER } from './distortion.js';
 import { type FrequencyRange, fundamentalByFit } from './fundamental.js';
 import { fitFrequency, type HarmonicFit, phaseAtStart, takeDriftOff } from './harmonic-fit.js';
+import { outsideLines } from './outside-lines.js';
 import { ordersInBand, type Parts } from './parts.js';
 
 /** Longest stretch fitted as one: over more than this even good clocks wander. */
@@ -27,8 +28,18 @@ export function fittedParts(
   const start = first && fundamentalByFit(first, range);
   if (!start) return null;
   const order = highestOrder(start.cyclesPerSample, first.length);
-  const fits = [first, ...rest].map((piece) => fitFrequency(piece, start.cyclesPerSample, order));
-  fits.forEach(takeDriftOff);
+  const fitted = (piece: Float64Array) => {
+    const fit = fitFrequency(piece, start.cyclesPerSample, order);
+    takeDriftOff(fit);
+    return fit;
+  };
+  const fits = [first, ...rest].map((piece) => {
+    const fit = fitted(piece);
+    const own = bandOf(fit.cyclesPerSample * rate_Hz);
+    const lines = outsideLines(fit.residue, own, rate_Hz);
+    // Harmonics lean on a line that was there when they were fitted.
+    return lines === null ? fit : fitted(piece.map((sample, n) => sample - lines[n]!));
+  });
   const cyclesPerSample = mean(fits.map((fit) => fit.cyclesPerSample));
   const fundamental_Hz = cyclesPerSample * rate_Hz;
   const band = bandOf(fundamental_Hz);

@@ -6,6 +6,7 @@ import { analyse } from '../../measure/analyse.js';
 import type { Band, ChannelAnalysis } from '../../measure/analysis.js';
 import { FLAGS } from '../../measure/flags.js';
 import { NonFiniteSamples } from '../../measure/non-finite-samples.js';
+import { railFlags } from '../../measure/rail-flags.js';
 import { decodeWav } from '../../signal/decode-wav.js';
 import { decibelsOfVoltage } from '../../units/decibel.js';
 import { formatQuantity } from '../../units/format.js';
@@ -47,7 +48,7 @@ export async function analyseFile(
 ): Promise<number> {
   const wav = decodeWav(readUserFile(file, MOST_WAV_BYTES), file, MOST_WAV_SAMPLES);
   const setup = options.bench === undefined ? null : benchNamed(options.bench);
-  const analyses = inFile(file, () =>
+  const measured = inFile(file, () =>
     analyse(scaled(wav.channels, setup, file), {
       rate_Hz: wav.rate_Hz,
       band: options.band === undefined ? null : bandFrom(options.band, wav.rate_Hz),
@@ -55,6 +56,10 @@ export async function analyseFile(
       gaps: true,
     }),
   );
+  const analyses = measured.map((analysis, i) => ({
+    ...analysis,
+    flags: [...analysis.flags, ...railFlags(wav.channels[i]!)],
+  }));
   if (analyses.every((analysis) => analysis.flags.includes('no-tone'))) {
     throw new NoTone({
       what: 'no channel has a test tone that stands out from the rest',
