@@ -53,7 +53,7 @@ describe('a run that is shared', { timeout: 60_000 }, () => {
     });
     expect(anonymous(document)).toEqual(anonymous(JSON.parse(was.stdout)));
     expect((await there('show', '1')).stdout).toMatch(
-      /imported on .*run 1 in the database that it was made\s+into/,
+      /imported on .*run 1 in the database that it was\s+made\s+into/,
     );
     expect((await there('runs')).stdout).toMatch(/was run 1$/m);
     expect((await here('runs')).stdout).not.toContain('imported');
