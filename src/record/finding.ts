@@ -67,6 +67,8 @@ export interface Terms {
   readonly from_W?: number;
   /** What governs the plateau before the knee. */
   readonly governed_by?: 'noise' | 'harmonics';
+  /** Of what lies below a maximum power: decibels between the two levels furthest apart. Something narrower may go unseen. */
+  readonly step_dB?: number;
   /** Of a knee: THD+N stays over so many times the trend of the lower levels, which explains those within so much. */
   readonly trend_factor?: number;
   readonly trend_within_percent?: number;

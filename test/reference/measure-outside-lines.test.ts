@@ -1,6 +1,6 @@
 /*
  * Lines outside the measuring band. A sine of power P at a fraction of a bin leaves P sin^2(pi x) / (pi k)^2 in the k-th bin from it
- * (transform of a rectangular window), so that one of 10 % of the tone at 20.5 kHz would read as about 0.07 % in a band that
+ * (transform of a rectangular window), so that one of 10 % of the tone at 20.5 kHz would read as about 0.08 % in a band that
  * ends at 20 kHz, where there is nothing but noise of 0.002 %.
  */
 import { describe, expect, it } from 'vitest';

@@ -102,6 +102,7 @@ const TERMS = {
   deciding_channel: channel,
   mains_Hz: figure,
   captures: count,
+  step_dB: figure,
   trend_factor: figure,
   trend_within_percent: figure,
 } satisfies { readonly [K in keyof Terms]-?: z.ZodType<NonNullable<Terms[K]>> };

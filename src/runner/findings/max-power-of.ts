@@ -1,5 +1,5 @@
 import { type Crossing, lastCrossing } from '../../measure/crossing.js';
-import { exceededBelow } from '../../measure/exceeded-below.js';
+import { exceededBelow, widestStep_dB } from '../../measure/exceeded-below.js';
 import type { FlagCode } from '../../measure/flags.js';
 import type { Finding, Terms } from '../../record/finding.js';
 import type { Reason, SearchEnd } from '../../record/reasons.js';
@@ -64,7 +64,7 @@ export function maxPowerOf(
     quantity: 'exceeded-below',
     ...about,
     value: stretches,
-    terms,
+    terms: { ...terms, step_dB: widestStep_dB(own, found?.power_W ?? Number.POSITIVE_INFINITY) },
     points: over
       .filter(({ power_W }) => stretches.some(([low_W, high_W]) => power_W >= low_W && power_W <= high_W))
       .map(({ point }) => point),
