@@ -1,10 +1,10 @@
 import type { Cause } from '../measure/cause/cause.js';
 import type { Finding } from '../record/finding.js';
 import { findingsOf } from '../record/findings-of.js';
-import type { Conclusion, EndedEarly } from './conclusion.js';
-import { conclude, type Ground, placeAt, settingOf } from './conclusion-ground.js';
-import { type Evidence, placeOf } from './evidence.js';
-import { groupLooks, type Look } from './looks.js';
+import { levelsTold } from './conclude-levels.js';
+import { unfound } from './conclude-unfound.js';
+import type { Conclusion } from './conclusion.js';
+import { conclude, type Ground, type Here, here, placeAt, settingOf } from './conclusion-ground.js';
 import { RATING_BAND, type RatedPower, type Ratings, type SettingRating } from './ratings.js';
 
 const MIDDLE_Hz = 1000;
@@ -30,19 +30,21 @@ export function powerConclusions(
     .map((setting) => settingConclusions(ground, setting))
     .filter((some) => some.length > 0);
   const [lead = [], ...others] = told;
-  return [...lead, ...others.flat().map((one): Conclusion => ({ ...one, role: 'beside' }))];
+  // Why another setting has no full-band power stands with its ratings.
+  const beside = others.flat().filter(({ code }) => code !== 'no-full-band-power');
+  return [...lead, ...beside.map((one): Conclusion => ({ ...one, role: 'beside' }))];
 }
 
 function settingConclusions(ground: Ground, rated: SettingRating): Conclusion[] {
   const band = fullBand(ground, rated);
-  const middle = powerAtMiddle(ground, rated, band.length > 0);
-  const ended = middle.length === 0 && band.every(({ code }) => code !== 'full-band-power');
-  const levels = levelsKept(ground, rated);
-  const figures = [...band, ...middle, ...(ended ? climbsEnded(ground, rated) : [])];
+  const found = band.some(({ code }) => code === 'full-band-power');
+  const middle = powerAtMiddle(ground, rated, found);
+  const figures = [...band, ...middle, ...unfound(ground, rated, found || middle.length > 0)];
+  const others = levelsTold(ground, rated);
   return [
     ...figures,
     ...limitedBy(ground, figures),
-    ...levels.map((one): Conclusion => (figures.length === 0 ? { ...one, role: 'answer' } : one)),
+    ...others.map((one): Conclusion => (figures.length === 0 ? { ...one, role: 'answer' } : one)),
   ];
 }
 
@@ -76,11 +78,6 @@ function fullBand(ground: Ground, { load_ohm, driven, ratings }: SettingRating):
   return conclusions;
 }
 
-type Here = Pick<Evidence, 'load_ohm' | 'driven'>;
-
-const here = (evidence: readonly Evidence[], { load_ohm, driven }: Here): Evidence[] =>
-  evidence.filter((piece) => piece.load_ohm === load_ohm && piece.driven.join() === driven.join());
-
 /** Whether a run looked for the power at a limit at all, so that a missing figure needs a reason. */
 const hasSearched = ({ evidence, limits_percent }: Ground, at: Here, limit_percent: number): boolean =>
   here(evidence[limits_percent.indexOf(limit_percent)] ?? [], at).some(({ most_W }) => most_W !== null);
@@ -113,82 +110,6 @@ function powerAtMiddle(
     ),
   ];
 }
-
-/** Why climbs and searches found no power: the channel that got least far, at the loosest limit. */
-function climbsEnded(ground: Ground, at: Here): Conclusion[] {
-  const loosest = ground.evidence.at(-1)!;
-  const pieces = here(loosest, at).filter(({ stepKind }) => stepKind === 'climb' || stepKind === 'max-power');
-  const best = groupLooks(pieces, placeOf).map((own) =>
-    own.reduce((a, b) => ((b.kept_W ?? 0) > (a.kept_W ?? 0) ? b : a)),
-  );
-  if (best.length === 0) return [];
-  const least = best.reduce((a, b) => ((b.kept_W ?? 0) < (a.kept_W ?? 0) ? b : a));
-  const looks = ground.looks.filter(
-    ({ point, reading }) => point.step === least.step && reading.channel === least.channel,
-  );
-  const top = looks.reduce((a, b) => (b.reading.power_W > a.reading.power_W ? b : a));
-  const { nominal_Hz, channel, limit_percent } = least;
-  return [
-    conclude(
-      'answer',
-      {
-        ...{ code: 'climb-ended', setting: settingOf(ground, at), nominal_Hz, channel, limit_percent },
-        ...{ delivered_W: least.kept_W ?? top.reading.power_W, percent: top.distortion },
-        end: endOf(ground, least, looks),
-      },
-      { points: [top.point.number], steps: [least.step] },
-    ),
-  ];
-}
-
-/** Interface output this near to full scale is all there is. */
-const FULL_SCALE_dB = -0.6;
-
-function endOf({ record }: Ground, { step, channel, kept_W }: Evidence, looks: readonly Look[]): EndedEarly {
-  if (kept_W === null) {
-    const best = looks.reduce((a, b) => (b.distortion < a.distortion ? b : a));
-    return { by: 'never-below', best_percent: best.distortion, best_W: best.reading.power_W };
-  }
-  const why = findingsOf(record)
-    .filter(({ setting }) => setting.step === step && setting.channel === channel)
-    .map((finding) => finding.why)
-    .find((reason) => reason?.code === 'not-reached');
-  if (why?.code === 'not-reached') return why.end;
-  const highest_dB = Math.max(...looks.map(({ point }) => point.level_dB));
-  return highest_dB >= FULL_SCALE_dB ? { by: 'interface-full-scale' } : { by: 'unknown' };
-}
-
-/** Sweeps at one level: how far distortion stays, of the worst channel. */
-function levelsKept(ground: Ground, at: Here): Conclusion[] {
-  const swept = ground.looks.filter(
-    ({ point }) =>
-      point.stepKind === 'sweep' &&
-      point.load_ohm === at.load_ohm &&
-      point.driven.join() === at.driven.join(),
-  );
-  return groupLooks(swept, ({ point }) => point.step).flatMap((looks): Conclusion[] => {
-    const worst = looks.reduce((a, b) => (b.distortion > a.distortion ? b : a));
-    const frequencies = looks.map(({ point }) => point.nominal_Hz);
-    const lost = looks.some(({ reading }) => reading.flags.includes('power-not-reached'));
-    // A sweep at the very limit tells of the limit, which stands elsewhere.
-    if (lost || worst.distortion > TELLING_PERCENT || new Set(frequencies).size < 2) return [];
-    return [
-      conclude(
-        'beside',
-        {
-          ...{ code: 'level-kept', setting: settingOf(ground, at) },
-          lowest_W: Math.min(...looks.map(({ reading }) => reading.power_W)),
-          ...{ percent: worst.distortion, at_Hz: worst.point.nominal_Hz, channel: worst.reading.channel },
-          over_Hz: [Math.min(...frequencies), Math.max(...frequencies)],
-          blind: looks.some(({ reading }) => reading.flags.includes('harmonics-out-of-band')),
-        },
-        { points: [worst.point.number], steps: [worst.point.step] },
-      ),
-    ];
-  });
-}
-
-const TELLING_PERCENT = 0.1;
 
 /** What the causes of the run say of the place that decides. */
 function limitedBy(ground: Ground, figures: readonly Conclusion[]): Conclusion[] {

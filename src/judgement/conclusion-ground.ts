@@ -41,6 +41,13 @@ export function settingOf(
   return { load_ohm, driven, all_driven: driven.length === channels, mains_V };
 }
 
+/** Load and driven channels of a setting. */
+export type Here = Pick<Evidence, 'load_ohm' | 'driven'>;
+
+/** The evidence of one setting. */
+export const here = (evidence: readonly Evidence[], { load_ohm, driven }: Here): Evidence[] =>
+  evidence.filter((piece) => piece.load_ohm === load_ohm && piece.driven.join() === driven.join());
+
 export const placeAt = (
   ground: Ground,
   piece: Pick<Evidence, 'load_ohm' | 'driven' | 'channel' | 'nominal_Hz'>,

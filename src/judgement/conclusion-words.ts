@@ -1,5 +1,5 @@
 import type { CauseCode } from '../measure/cause/cause.js';
-import { formatQuantity } from '../units/format.js';
+import { formatDuration, formatQuantity } from '../units/format.js';
 import { formatUncertain } from '../units/format-uncertain.js';
 import { frequencyWords } from '../units/nominal-frequency.js';
 import { checkWords } from './check-words.js';
@@ -55,6 +55,8 @@ const SENTENCES: Sentences = {
   },
   'level-kept': ({ setting, lowest_W, percent: highest, at_Hz, over_Hz, blind }) =>
     `At ${watts(lowest_W)}, THD+N stays ${under(highest)} from ${over_Hz.map(frequencyWords).join(' to ')} (highest at ${frequencyWords(at_Hz)}), ${settingWords(setting)}${blind ? '; harmonics of the treble lay outside of the measuring band' : ''}.`,
+  held: ({ setting, nominal_Hz, lowest_W, seconds, percent: highest }) =>
+    `Held for ${formatDuration(seconds)} at ${frequencyWords(nominal_Hz)}: at least ${watts(lowest_W)}, THD+N at most ${percent(highest)}, ${settingWords(setting)}.`,
   'limited-by': ({ place, cause }) =>
     `Power at ${frequencyWords(place.nominal_Hz)} on channel ${place.channel} is limited by ${CAUSES[cause]}.`,
   check: ({ state, items }) => checkWords(state, items),

@@ -132,6 +132,15 @@ export type Said =
       /** Harmonics lay outside of the measuring band somewhere. */
       readonly blind: boolean;
     }
+  | {
+      readonly code: 'held';
+      readonly setting: ConclusionSetting;
+      readonly nominal_Hz: number;
+      readonly lowest_W: number;
+      readonly seconds: number;
+      /** Highest THD+N. */
+      readonly percent: number;
+    }
   | { readonly code: 'limited-by'; readonly place: ConclusionPlace; readonly cause: CauseCode }
   | { readonly code: 'check'; readonly state: CheckState; readonly items: readonly CheckItem[] }
   /** Something that follows from some readings and that another contradicts: it is not stated. */

@@ -121,11 +121,15 @@ function ratingOf(limit_percent: number, evidence: readonly Evidence[]): Rating 
   const channels = [...new Set(evidence.map(({ channel }) => channel))];
   const inBand = best.filter(({ nominal_Hz }) => within(nominal_Hz, RATING_BAND));
   const gaps = channels.flatMap((channel) => {
-    const own = inBand.filter((piece) => piece.channel === channel);
-    return untried(
-      own.map(({ nominal_Hz }) => nominal_Hz),
-      RATING_BAND,
-    );
+    const gapsOver = (pieces: readonly Evidence[]) => {
+      const own = pieces.filter((piece) => piece.channel === channel);
+      return untried(
+        own.map(({ nominal_Hz }) => nominal_Hz),
+        RATING_BAND,
+      );
+    };
+    const unplayed = gapsOver(evidence);
+    return gapsOver(inBand).map((gap) => (unplayed.includes(gap) ? gap : `${gap} near this limit`));
   });
   const barred = [...new Set(inBand.flatMap(barriers)), ...refusals(evidence, pieces)];
   // Where the limit was exceeded at every level, saying that the place was not measured would be wrong.
@@ -133,7 +137,7 @@ function ratingOf(limit_percent: number, evidence: readonly Evidence[]): Rating 
   const searched = evidence.some(isFound);
   const whole = channels.length > 0 && holes.length === 0 && searched;
   const middle = best.filter(
-    (piece) => within(piece.nominal_Hz, [MIDDLE_Hz, MIDDLE_Hz]) && barriers(piece).length === 0,
+    (piece) => within(piece.nominal_Hz, [MIDDLE_Hz, MIDDLE_Hz]) && piece.conflict === null,
   );
   return {
     limit_percent,

@@ -243,7 +243,8 @@ describe('ratings', () => {
     const rating = ratings(madeRun([five, hold], [])).settings[0]!.ratings.find(
       ({ limit_percent }) => limit_percent === 1,
     )!;
-    expect(rating).toMatchObject({ band: null, at_1kHz: null, conservative_W: null });
+    expect(rating).toMatchObject({ band: null, conservative_W: null });
+    expect(rating.at_1kHz).toMatchObject({ power_W: 5, bound: 'at-least' });
     expect(rating.untried).toEqual(['at 1 kHz on channel 1 the limit is exceeded at 1.00 W']);
   });
 
