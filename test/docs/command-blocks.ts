@@ -25,6 +25,8 @@ export interface CommandBlock {
   readonly line: number;
   readonly note: BlockNote;
   readonly commands: readonly string[];
+  /** What the page says that they print: paragraphs indented by four spaces, up to the next block. */
+  readonly quotes: readonly string[];
 }
 
 /** Reads the note before a block. @throws Error for a part that means nothing, so that a misspelt one is noticed */
@@ -55,8 +57,13 @@ export function commandBlocks(page: string): CommandBlock[] {
     line: text.slice(0, match.index).split('\n').length,
     note: blockNote(match[1] ?? ''),
     commands: commandLines(match[3]!),
+    quotes: quotesIn(text.slice(match.index + match[0].length).split(/^ *```sh$/m)[0]!),
   }));
 }
+
+/** The paragraphs of a text that are indented by four spaces, without the indent. */
+const quotesIn = (text: string): string[] =>
+  [...text.matchAll(/(?:^ {4}.*\n)+/gm)].map(([quote]) => quote.replace(/^ {4}/gm, '').trimEnd());
 
 /** One entry a command: a line that ends in a backslash goes on in the next. */
 function commandLines(block: string): string[] {

@@ -90,12 +90,20 @@ async function visitAndStop({ child, ended }: ReturnType<typeof startLine>): Pro
   await ended;
 }
 
-async function follow(line: string, { note }: CommandBlock, cwd: string): Promise<void> {
-  if (note.onlyLookedUp !== null) return expectKnown(line);
+/** Follows a command, and tells what it printed: null where it was not run to its end. */
+async function follow(line: string, { note }: CommandBlock, cwd: string): Promise<string | null> {
+  if (note.onlyLookedUp !== null) {
+    await expectKnown(line);
+    return null;
+  }
   const started = startLine(line, cwd, note.answered);
-  if (note.untilStopped) return visitAndStop(started);
+  if (note.untilStopped) {
+    await visitAndStop(started);
+    return null;
+  }
   const { status, said } = await started.ended;
   expect(status, said).toBe(0);
+  return said;
 }
 
 /**
@@ -121,14 +129,21 @@ export function walkThrough(
 
     it('are there', () => expect(blocks.length).toBeGreaterThan(0));
 
-    for (const block of blocks)
+    for (const block of blocks) {
+      const printed: (string | null)[] = [];
       for (const line of block.commands)
         it(`${block.page}:${block.line}: ${line}`, async () => {
           for (const { file, from } of block.note.standIns) {
             expect(existsSync(join(cwd, from)), `${from} does not exist`).toBe(true);
             cpSync(join(cwd, from), join(cwd, file));
           }
-          await follow(line, block, cwd);
+          printed.push(await follow(line, block, cwd));
         }, 120_000);
+      // What npm would print is not known here: it is stood in for.
+      if (block.note.onlyLookedUp === null && !block.commands.some((line) => line.startsWith('npm ')))
+        for (const quote of block.quotes)
+          it(`${block.page}:${block.line} prints what the page quotes`, () =>
+            expect(printed.join('\n')).toContain(quote));
+    }
   });
 }

@@ -13,8 +13,8 @@ describe('demo', () => {
     const lines = ended.stdout.trim().split('\n');
     expect(ended.stdout).toMatch(/W at 0\.1 %, .* at\s1 %\sTHD\+N/s);
     expect(lines.length).toBeLessThan(12);
-    const [quoted] = /^ {4}Delivers (?:.*\n {4})*.*\.$/m.exec(readFileSync('README.md', 'utf8'))!;
-    expect(ended.stdout).toContain(quoted.replace(/^ {4}/gm, ''));
+    const [, quoted] = /It ends like this:\n\n((?: {4}.*\n)+)/.exec(readFileSync('README.md', 'utf8'))!;
+    expect(ended.stdout).toContain(quoted!.replace(/^ {4}/gm, ''));
     const database = /^database +(.+)$/m.exec(ended.stdout)![1]!;
     expect(database).toBe(join('shown', 'ohmest.db'));
     expect(ended.stdout).toContain(`npx ohmest show 1 --db ${database}\n`);
