@@ -52,22 +52,27 @@ function levelsHeld(ground: Ground, at: Here): Conclusion[] {
       setting.load_ohm === at.load_ohm &&
       setting.driven.join() === at.driven.join(),
   );
-  return groupLooks(powers, ({ setting }) => setting.step).flatMap((own): Conclusion[] => {
-    const lowest = own.reduce((a, b) => ((numberOf(b) ?? 0) < (numberOf(a) ?? 0) ? b : a));
-    const { step } = lowest.setting;
-    const looks = ground.looks.filter(({ point }) => point.step === step);
-    const lowest_W = numberOf(lowest);
-    if (looks.length === 0 || lowest_W === null) return [];
-    const worst = looks.reduce((a, b) => (b.distortion > a.distortion ? b : a));
-    return [
-      conclude(
-        'beside',
-        {
-          ...{ code: 'held', setting: settingOf(ground, at), lowest_W, percent: worst.distortion },
-          ...{ seconds: lowest.terms.seconds!, nominal_Hz: worst.point.nominal_Hz },
-        },
-        { points: lowest.points, steps: [step] },
-      ),
-    ];
-  });
+  // Of several holds the longest tells: one sentence a setting, the others stand in their tables.
+  const longest = Math.max(...powers.map(({ terms }) => terms.seconds!));
+  const told = powers.filter(({ terms }) => terms.seconds === longest);
+  return [told]
+    .filter((own) => own.length > 0)
+    .flatMap((own): Conclusion[] => {
+      const lowest = own.reduce((a, b) => ((numberOf(b) ?? 0) < (numberOf(a) ?? 0) ? b : a));
+      const { step } = lowest.setting;
+      const looks = ground.looks.filter(({ point }) => point.step === step);
+      const lowest_W = numberOf(lowest);
+      if (looks.length === 0 || lowest_W === null) return [];
+      const worst = looks.reduce((a, b) => (b.distortion > a.distortion ? b : a));
+      return [
+        conclude(
+          'beside',
+          {
+            ...{ code: 'held', setting: settingOf(ground, at), lowest_W, percent: worst.distortion },
+            ...{ seconds: lowest.terms.seconds!, nominal_Hz: worst.point.nominal_Hz },
+          },
+          { points: lowest.points, steps: [step] },
+        ),
+      ];
+    });
 }

@@ -151,7 +151,10 @@ function certainty({ record, evidence }: Ground, power: readonly Conclusion[]): 
     .flat()
     .find(
       (one) =>
-        one.step === rated?.step && one.channel === rated.channel && one.nominal_Hz === rated.nominal_Hz,
+        one.step === rated?.step &&
+        one.channel === rated.channel &&
+        one.nominal_Hz === rated.nominal_Hz &&
+        one.kept_W === rated.power_W,
     );
   if (!rated || !piece) return [];
   const own = record.readings.filter(({ step, channel }) => step === piece.step && channel === piece.channel);

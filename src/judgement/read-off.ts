@@ -26,6 +26,8 @@ export interface Shown {
 const FOUND_dB = 0.1;
 /** Drives nearer than this are one. */
 const LEAST_GAP_dB = 0.01;
+/** A gap of drive in which a hump may hide: two steps of a coarse climb. */
+const WIDE_dB = 2.05;
 /** Where climbs stop, less what a reading may lie below it. */
 const STOP_PERCENT = 0.95;
 /** Distortion that grows by this factor from its lowest to the last level is clipping, not noise or crossover. */
@@ -54,13 +56,20 @@ export function readOff(looks: readonly Look[], limit_percent: number, reach: Re
   if (last < 0) return neverKept(rising, ground);
   const [low, high] = [rising[last]!, rising[last + 1] ?? null];
   if (high === null) return keptToTheEnd(rising, low, ground);
-  if (!isBeyond(rising, limit_percent)) return bounded(low, null, ground);
+  if (!isBeyond(rising, last, limit_percent)) return bounded(low, null, ground);
   return isBracket(low, high) ? between(low, high, ground) : bounded(low, high, ground);
 }
 
-/** Whether the looks go far enough past the limit to tell its end from the flank of a hump. */
-const isBeyond = (rising: readonly Look[], limit_percent: number): boolean =>
-  rising.at(-1)!.distortion >= Math.min(RISES * limit_percent, STOP_PERCENT);
+/**
+ * Whether the looks go far enough past the limit, without a gap or a dip in which it may be kept again, to tell the end of the
+ * curve from the flank of a hump.
+ */
+function isBeyond(rising: readonly Look[], last: number, limit_percent: number): boolean {
+  const far = Math.min(RISES * limit_percent, STOP_PERCENT);
+  const end = rising.findIndex(({ distortion }, i) => i > last && distortion >= far);
+  if (end < 0 || mayDip(rising, last + 2, limit_percent)) return false;
+  return rising.slice(last + 1, end).every((_, i) => gapAfter(rising, last + 1 + i) <= WIDE_dB);
+}
 
 interface Ground {
   readonly limit_percent: number;
@@ -90,7 +99,7 @@ export function heldThrough(looks: readonly Look[], limit_percent: number, reach
 function neverKept(rising: readonly Look[], ground: Ground): Shown {
   const { limit_percent } = ground;
   const lowest = rising.reduce((at, look, i) => (look.distortion <= rising[at]!.distortion ? i : at), 0);
-  const never_kept = dipBelow(rising, lowest) > limit_percent;
+  const never_kept = bestOf(rising[lowest]!) > limit_percent && !mayDip(rising, 1, limit_percent);
   const clips = rising.length === 1 || rising.at(-1)!.distortion >= RISES * rising[lowest]!.distortion;
   const shown =
     clips && never_kept
@@ -99,14 +108,19 @@ function neverKept(rising: readonly Look[], ground: Ground): Shown {
   return { ...shown, never_kept };
 }
 
-/** How low distortion may come between the lowest reading and the next, if it goes on falling as it did before. */
-function dipBelow(rising: readonly Look[], lowest: number): number {
-  const [before, low, next] = [rising[lowest - 1], rising[lowest]!, rising[lowest + 1]];
-  if (!before || !next) return bestOf(low);
-  const drive = ({ point }: Look) => point.level_dB;
-  const gaps = (drive(next) - drive(low)) / Math.max(drive(low) - drive(before), LEAST_GAP_dB);
-  return bestOf(low) * Math.min(1, low.distortion / before.distortion) ** gaps;
+/** Whether the limit may be kept between two looks that exceed it, if distortion goes on falling as it did up to the first. */
+function mayDip(rising: readonly Look[], from: number, limit_percent: number): boolean {
+  return rising.slice(from, -1).some((look, i) => {
+    const before = rising[from + i - 1];
+    if (!before || look.distortion >= before.distortion) return false;
+    const gaps = gapAfter(rising, from + i) / Math.max(gapAfter(rising, from + i - 1), LEAST_GAP_dB);
+    return bestOf(look) * (look.distortion / before.distortion) ** gaps <= limit_percent;
+  });
 }
+
+/** Decibels of drive from one look to the next. */
+const gapAfter = (rising: readonly Look[], at: number): number =>
+  rising[at + 1]!.point.level_dB - rising[at]!.point.level_dB;
 
 /** More drive that gives no more power leaves nothing above; less power, no more than up to the next drive. */
 function keptToTheEnd(rising: readonly Look[], low: Look, ground: Ground): Shown {
