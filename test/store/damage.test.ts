@@ -75,7 +75,7 @@ describe('a damaged database', () => {
     }
   });
 
-  it('gives either what was stored or one clear refusal when a few bytes were changed', () => {
+  it('is read or refused with one clear error, never a crash, when a few bytes were changed', () => {
     const { file, bytes } = soundFile();
     const random = scatter(11);
     let refused = 0;

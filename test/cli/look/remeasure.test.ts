@@ -57,7 +57,7 @@ describe('show --remeasure', { timeout: 60_000 }, () => {
   it('says so when no captures were kept', async () => {
     const { status, stdout, stderr } = await here('show', '2', '--remeasure');
     expect([status, stdout]).toEqual([2, '']);
-    expect(stderr).toMatch(/no captures were kept of run 2, so nothing can be read again/);
+    expect(stderr).toMatch(/no captures were kept of run 2, so nothing can be recomputed/);
   });
 
   it('says so when a capture is gone or was changed', async () => {
