@@ -42,7 +42,7 @@ export function htmlReport(
 <header>
 <p class="over"><span>Power amplifier measurement</span><span>Run ${record.run}, ${timeWords(visibleText(record.started))}</span></p>
 <h1><bdi>${title}</bdi></h1>
-${renderBlocks([...answerBlocks(ground), ...keyFigures(record)])}
+${renderBlocks([...answerBlocks(ground), ...keyFigures(ground)])}
 </header>
 <main>
 ${renderSections(pageSections(ground))}

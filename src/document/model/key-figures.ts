@@ -1,3 +1,4 @@
+import type { Conclusion } from '../../judgement/conclusion.js';
 import { type Finding, numberOf } from '../../record/finding.js';
 import type { RunRecord } from '../../record/run-record.js';
 import { formatQuantity } from '../../units/format.js';
@@ -7,18 +8,23 @@ import { oneLine } from '../text/visible-text.js';
 import type { Block, KeyFigure } from './block.js';
 import { channelsOf, frequenciesOf, groupsBy, thresholdsOf } from './finding-groups.js';
 import { placeWords, uncertaintyWords, valueWords } from './finding-words.js';
+import type { Ground } from './ground.js';
 import { shownFindings } from './shown-findings.js';
 import { channelWords } from './wording.js';
 
 /** Settings of searches over the band that are shown at most. */
 const MOST_SETTINGS = 2;
 
-/** The few figures that a reader looks for first: the weakest channel of the telling search, climb and sweep. */
-export function keyFigures(record: RunRecord): Block[] {
+/** The few figures that a reader looks for first: power over the band, and the weakest channel of climb and sweep. */
+export function keyFigures({ record, judged }: Pick<Ground, 'record' | 'judged'>): Block[] {
   const findings = shownFindings(record);
   const powers = findings.filter(({ quantity }) => quantity === 'max-power');
+  const band = judged.conclusions.flatMap(bandFigures);
   const figures = [
-    ...searchFigures(powers.filter(({ setting }) => setting.step_kind === 'max-power')),
+    // A search that completes a sweep visits only the frequencies that the sweep left open: its span is no band.
+    ...(band.length > 0
+      ? band
+      : searchFigures(powers.filter(({ setting }) => setting.step_kind === 'max-power'))),
     ...climbFigures(powers.filter(({ setting }) => setting.step_kind === 'climb')),
     ...sweepFigures(
       record,
@@ -60,29 +66,54 @@ function searchFigures(powers: readonly Finding[]): KeyFigure[] {
         figureOf(
           lowest,
           `${frequencyWords(at[0]!)} to ${frequencyWords(at.at(-1)!)} at ${limitWords(lowest)}`,
-          `lowest at ${placeWords(lowest)}, channel ${lowest.setting.channel}${gap}`,
+          [loadWords(lowest), `lowest at ${placeWords(lowest)}, channel ${lowest.setting.channel}${gap}`],
         ),
       ];
     });
 }
 
+/** The power over the whole band, as it was concluded. */
+function bandFigures(one: Conclusion): KeyFigure[] {
+  if (one.code !== 'full-band-power') return [];
+  const { power, over_Hz, limit_percent, setting } = one;
+  const parts = uncertainParts(power.power_W, power.uncertainty_W, 'W');
+  const bound = { found: '', 'at-least': 'at least ', 'at-most': 'at most ' }[power.bound];
+  return [
+    {
+      name: `${frequencyWords(over_Hz[0])} to ${frequencyWords(over_Hz[1])} at ${formatQuantity(limit_percent, '%')} THD+N`,
+      value: `${bound}${parts?.value ?? formatQuantity(power.power_W, 'W')}`,
+      below: [
+        parts === null ? 'no uncertainty stated' : `± ${parts.within}`,
+        formatQuantity(setting.load_ohm, 'ohm'),
+        `limited at ${frequencyWords(power.nominal_Hz)}, channel ${power.channel}`,
+      ].join(', '),
+    },
+  ];
+}
+
 const limitWords = ({ terms }: Finding): string =>
   `${formatQuantity(terms.threshold_percent ?? 0, '%')} THD+N`;
 
-/** A figure with its uncertainty below it. */
-function figureOf(finding: Finding, name: string, below: string): KeyFigure {
-  const parts = uncertainParts(numberOf(finding)!, finding.uncertainty, 'W');
+/** A figure with its uncertainty below it: both in one line are too long for large type. */
+function figureOf(
+  finding: Finding,
+  name: string,
+  below: readonly string[],
+  unit: 'W' | '%' = 'W',
+): KeyFigure {
+  const parts = uncertainParts(numberOf(finding)!, finding.uncertainty, unit);
   const within =
     parts === null
       ? 'no uncertainty stated'
       : `± ${parts.within} (${uncertaintyWords([finding]).replace('U with ', '')})`;
-  const load = formatQuantity(finding.setting.load_ohm, 'ohm');
   return {
     name,
     value: valueWords(finding).replace(/ ± .*$/, ''),
-    below: [within, load, ...(below === '' ? [] : [below])].join(', '),
+    below: [within, ...below].filter((words) => words !== '').join(', '),
   };
 }
+
+const loadWords = ({ setting }: Finding): string => formatQuantity(setting.load_ohm, 'ohm');
 
 function climbFigures(powers: readonly Finding[]): KeyFigure[] {
   const groups = groupsBy(powers, ({ setting }) => [setting.step, setting.load_ohm, setting.driven]);
@@ -93,9 +124,9 @@ function climbFigures(powers: readonly Finding[]): KeyFigure[] {
     if (!own.some(has)) return [];
     const lowest = lowestOf(own.filter(has));
     const none = channelsOf(own.filter((one) => !has(one)));
-    const rank = none.length > 0 ? `; none found on ${channelWords(none)}` : ', the weakest';
+    const rank = none.length > 0 ? `; none found on ${channelWords(none)}` : ' (lowest)';
     const who = lowest.setting.driven.length > 1 ? `channel ${lowest.setting.channel}${rank}` : '';
-    return [figureOf(lowest, `${placeWords(lowest)} at ${limitWords(lowest)}`, who)];
+    return [figureOf(lowest, `${placeWords(lowest)} at ${limitWords(lowest)}`, [loadWords(lowest), who])];
   });
 }
 
@@ -117,12 +148,8 @@ function sweepFigures(record: RunRecord, findings: readonly Finding[]): KeyFigur
   const [lowest, highest] = [lowestOf(powers), highestOf(thdn)];
   const where = (one: Finding) => `at ${placeWords(one)}, channel ${one.setting.channel}${named}`;
   return [
-    {
-      name: 'Lowest power of the sweep',
-      value: valueWords(lowest),
-      below: `${where(lowest)}${requestedWords(requested(telling))}`,
-    },
-    { name: 'Highest THD+N of the sweep', value: valueWords(highest), below: where(highest) },
+    figureOf(lowest, 'Lowest power of the sweep', [`${where(lowest)}${requestedWords(requested(telling))}`]),
+    figureOf(highest, 'Highest THD+N of the sweep', [where(highest)], '%'),
   ];
 }
 
