@@ -1,4 +1,6 @@
 import { formatQuantity } from '../units/format.js';
+import { groupBy } from '../units/group-by.js';
+import { listed } from '../units/listed.js';
 import type { ChannelChain, Load } from './chain.js';
 import type { Floor } from './floor.js';
 
@@ -19,9 +21,9 @@ const LEAST_WARMING = 0.0005;
  * stated anything, and what is assumed in its place. Channels of which the same holds share a sentence.
  */
 export function assumptions(bench: StatedBench): string[] {
-  const byText = new Map<string, number[]>();
-  for (const chain of bench.channels)
-    for (const text of ofChannel(chain)) byText.set(text, [...(byText.get(text) ?? []), chain.channel]);
+  const all = bench.channels.flatMap((chain) =>
+    ofChannel(chain).map((text) => ({ text, of: chain.channel })),
+  );
   const ofBench = [
     bench.floor === null &&
       "The bench's own distortion is not stated: no reading can be told from the bench's residue.",
@@ -29,7 +31,9 @@ export function assumptions(bench: StatedBench): string[] {
       bench.kind !== 'simulated' &&
       "The interface's clock is taken as right: no frequency gets an uncertainty.",
   ].filter((text) => text !== false);
-  return [...byText].map(([text, channels]) => `${channelList(channels)}: ${text}`).concat(ofBench);
+  return [...groupBy(all, ({ text }) => text)]
+    .map(([text, said]) => `${channelList(said.map(({ of }) => of))}: ${text}`)
+    .concat(ofBench);
 }
 
 function ofChannel(chain: ChannelChain): string[] {
@@ -78,6 +82,5 @@ function channelList(channels: readonly number[]): string {
     if (from === to) return [`${from}`];
     return to === from + 1 ? [`${from}`, `${to}`] : [`${from} to ${to}`];
   });
-  const list = parts.length < 2 ? parts[0] : `${parts.slice(0, -1).join(', ')} and ${parts.at(-1)}`;
-  return `Channel${channels.length > 1 ? 's' : ''} ${list}`;
+  return `Channel${channels.length > 1 ? 's' : ''} ${listed(parts)}`;
 }

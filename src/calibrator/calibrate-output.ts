@@ -1,7 +1,8 @@
 import type { ChannelChain } from '../calibration/chain.js';
 import { decibelsOfVoltage, voltageRatio } from '../units/decibel.js';
+import { listed } from '../units/listed.js';
 import type { Accuracy } from './accuracy.js';
-import { type CalibrationWork, chainsOf, confirmed, connect, listed } from './calibration-work.js';
+import { type CalibrationWork, chainsOf, confirmed, connect } from './calibration-work.js';
 import { type Finding, finding } from './finding.js';
 import { fitGain } from './gain-fit.js';
 import { readLevels } from './read-levels.js';

@@ -1,6 +1,7 @@
 import type { Bench, Wiring } from '../bench/bench.js';
 import type { BenchSetup } from '../bench/bench-setup.js';
 import type { ChannelChain } from '../calibration/chain.js';
+import { listed } from '../units/listed.js';
 import type { Accuracy } from './accuracy.js';
 import { CalibrationBrokenOff, NotConfirmed } from './calibration-errors.js';
 import type { Meter } from './meter.js';
@@ -96,11 +97,6 @@ export async function confirmed(work: CalibrationWork, text: string): Promise<vo
       what: `not confirmed: ${text.replace(/[?.]$/, '')}`,
       mend: 'No record was written. Start again when it is so',
     });
-}
-
-/** `1, 2 and 3`. */
-export function listed(numbers: readonly number[]): string {
-  return numbers.length < 2 ? `${numbers[0]}` : `${numbers.slice(0, -1).join(', ')} and ${numbers.at(-1)}`;
 }
 
 /** `output 1` or `outputs 1 and 2`. */

@@ -3,6 +3,7 @@ import { type OperatorChange, operatorChange } from '../sequence/operator-change
 import type { WiredStep } from '../sequence/plan.js';
 import type { Tap } from '../sequence/step-base.js';
 import { formatQuantity } from '../units/format.js';
+import { listed } from '../units/listed.js';
 
 /**
  * What the operator is asked to do before a step: exactly what to move, and only what is not as it was. Null
@@ -46,8 +47,7 @@ function tapWork(step: WiredStep, { load, taps }: OperatorChange): string | null
     ({ input, channel, shunt }: Tap) =>
       `that of input ${input} at ${shunt ? 'the shunt of ' : ''}channel ${channel}`,
   );
-  const list = places.length > 1 ? `${places.slice(0, -1).join(', ')} and ${places.at(-1)}` : places[0];
-  return `Put the ${moved.length > 1 ? 'taps' : 'tap'} at the load's own terminals: ${list}.`;
+  return `Put the ${moved.length > 1 ? 'taps' : 'tap'} at the load's own terminals: ${listed(places)}.`;
 }
 
 function mainsWork({ mains_V }: OperatorChange): string | null {

@@ -1,6 +1,7 @@
 import type { BenchFacts } from '../sequence/bench-facts.js';
 import { isWired, type Plan, type WiredStep } from '../sequence/plan.js';
 import { formatQuantity } from '../units/format.js';
+import { listed } from '../units/listed.js';
 import { askedOfLoads } from './asked-of-loads.js';
 import { DRY_LIMIT } from './touch-limits.js';
 
@@ -10,13 +11,6 @@ export interface ChecklistItem {
   readonly id: string;
   /** A question that is answered with yes. */
   readonly text: string;
-}
-
-/** `1, 2 and 3`. */
-function listed(channels: readonly number[]): string {
-  return channels.length < 2
-    ? `${channels[0]}`
-    : `${channels.slice(0, -1).join(', ')} and ${channels.at(-1)}`;
 }
 
 function loadItem(steps: readonly WiredStep[], bench: BenchFacts): ChecklistItem {

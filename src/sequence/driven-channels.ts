@@ -1,3 +1,5 @@
+import { listed } from '../units/listed.js';
+
 /** Which channels carry the signal, as written. */
 export type DrivenRule = 'all' | 'two' | 'one' | readonly number[];
 
@@ -26,5 +28,5 @@ export function channelWords(channels: readonly number[]): string {
   if (channels.length === 1) return `channel ${first}`;
   const run = channels.length > 3 && channels.every((channel, i) => channel === channels[0]! + i);
   if (run) return `channels ${first} to ${last}`;
-  return `channels ${channels.slice(0, -1).join(', ')} and ${last}`;
+  return `channels ${listed(channels)}`;
 }

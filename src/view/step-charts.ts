@@ -1,6 +1,7 @@
 import type { Axis, Chart, ChartPoint, Curve, Guide, Mark } from '../document/model/block.js';
 import { FREQUENCY, POWER_ACROSS, POWER_UP, THDN, TIME } from '../document/model/charts/axes.js';
 import { formatQuantity } from '../units/format.js';
+import { groupBy } from '../units/group-by.js';
 import type { Dot, ViewCurve } from './run-view.js';
 
 /** Always on the axis of a band, so that the picture stands still while the band is walked. */
@@ -159,12 +160,5 @@ const latestOf = (dots: readonly Dot[], across: Side, up: Side): Mark[] =>
     ink: channel - 1,
   }));
 
-function byChannel(dots: readonly Dot[]): (readonly [channel: number, own: readonly Dot[]])[] {
-  const channels = new Map<number, Dot[]>();
-  for (const dot of dots) {
-    const own = channels.get(dot.channel);
-    if (own) own.push(dot);
-    else channels.set(dot.channel, [dot]);
-  }
-  return [...channels].sort(([a], [b]) => a - b);
-}
+const byChannel = (dots: readonly Dot[]): (readonly [channel: number, own: readonly Dot[]])[] =>
+  [...groupBy(dots, ({ channel }) => channel)].sort(([a], [b]) => a - b);

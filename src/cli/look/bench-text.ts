@@ -5,16 +5,15 @@ import { channelWords } from '../../document/model/wording.js';
 import { textTable } from '../../document/text/text-table.js';
 import { wrapText } from '../../document/text/wrap-text.js';
 import { formatQuantity } from '../../units/format.js';
+import { groupBy } from '../../units/group-by.js';
 
 /** Column in which what is said of each place begins. */
 const SAID_AT = 19;
 
 /** Groups what gives the same key, in the order of first use. */
-export function grouped<T>(items: readonly T[], keyOf: (item: T) => string): T[][] {
-  const groups = new Map<string, T[]>();
-  for (const item of items) groups.set(keyOf(item), [...(groups.get(keyOf(item)) ?? []), item]);
-  return [...groups.values()];
-}
+export const grouped = <T>(items: readonly T[], keyOf: (item: T) => string): T[][] => [
+  ...groupBy(items, keyOf).values(),
+];
 
 /** `1`, `1 and 2`, `1 to 8`. */
 export const numberWords = (numbers: readonly number[]): string =>

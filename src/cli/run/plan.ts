@@ -15,6 +15,7 @@ import {
   planOf,
 } from '../../sequence/plan.js';
 import { formatDuration, formatQuantity } from '../../units/format.js';
+import { groupBy } from '../../units/group-by.js';
 import { numberWords } from '../look/bench-text.js';
 import { planNamed } from '../terminal/read-input.js';
 import type { Terminal } from '../terminal/terminal.js';
@@ -113,9 +114,10 @@ function loadTable(loads: readonly LoadWork[], width: number): string {
     work.rise_K === null ? 'not stated' : formatQuantity(work.rise_K, 'K', { figures: 2 }),
     heatWords(work.heat_J),
   ];
-  const channels = new Map<string, number[]>();
-  for (const work of loads)
-    channels.set(cells(work).join('\n'), [...(channels.get(cells(work).join('\n')) ?? []), work.channel]);
-  const rows = [...channels].map(([key, of]) => [channelWords(of), ...key.split('\n')]);
+  const alike = groupBy(loads, (work) => cells(work).join('\n'));
+  const rows = [...alike.values()].map((works) => [
+    channelWords(works.map(({ channel }) => channel)),
+    ...cells(works[0]!),
+  ]);
   return textTable(['channel', 'load', 'maximum', 'mean', 'temperature rise', 'total heat'], rows, [], width);
 }

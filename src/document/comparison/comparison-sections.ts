@@ -1,3 +1,4 @@
+import { groupBy } from '../../units/group-by.js';
 import type { Block, Cell, Section } from '../model/block.js';
 import { outcomeWords, timeWords } from '../model/wording.js';
 import { oneLine, visibleText } from '../text/visible-text.js';
@@ -130,11 +131,7 @@ export function cancelledSection({ compared }: Comparison): Section[] {
 
 /** The sequences that were run, each once, and where the rest of each run is to be had. */
 export function repeatSection({ runs }: Comparison): Section {
-  const sequences = new Map<string, ComparedRun[]>();
-  for (const run of runs) {
-    const { sha256 } = run.record.sequence;
-    sequences.set(sha256, [...(sequences.get(sha256) ?? []), run]);
-  }
+  const sequences = groupBy(runs, ({ record }) => record.sequence.sha256);
   const numbers = runs.map(({ record }) => record.run);
   return {
     id: 'repeat',

@@ -1,5 +1,6 @@
 import { numberOf } from '../../record/finding.js';
 import { quantityNamed } from '../../record/quantities.js';
+import { groupBy } from '../../units/group-by.js';
 import { frequencyWords } from '../../units/nominal-frequency.js';
 import type { Block, Cell, Column, Section } from '../model/block.js';
 import { frequencyOf, NONE } from '../model/finding-words.js';
@@ -47,16 +48,9 @@ export function differenceSection({ runs, compared, alone }: Comparison): Sectio
 }
 
 /** Rows that share what they are named by, in the order of the first run. */
-function grouped(rows: readonly ComparedFigure[], key: (figure: RunFigure) => string): ComparedFigure[][] {
-  const groups = new Map<string, ComparedFigure[]>();
-  for (const row of rows) {
-    const name = key(row.figures[0]!);
-    const own = groups.get(name);
-    if (own) own.push(row);
-    else groups.set(name, [row]);
-  }
-  return [...groups.values()];
-}
+const grouped = (rows: readonly ComparedFigure[], key: (figure: RunFigure) => string): ComparedFigure[][] => [
+  ...groupBy(rows, ({ figures }) => key(figures[0]!)).values(),
+];
 
 /** Figures at single frequencies stand together by channel. */
 const bandKey = ({ what, load_ohm, driven, mains_V, channel }: RunFigure): string =>

@@ -1,4 +1,5 @@
 import { formatQuantity } from '../../units/format.js';
+import { groupBy } from '../../units/group-by.js';
 import { frequencyWords } from '../../units/nominal-frequency.js';
 import { drivenWords, mainsWords } from '../model/wording.js';
 import type { Matchable } from './matchable.js';
@@ -47,7 +48,8 @@ export function matchFigures<F extends Matchable>(runs: readonly (readonly F[])[
 }
 
 function joinRows<F extends Matchable>(rows: F[][], figures: readonly F[]): void {
-  const open = indexed(rows);
+  // By the key that every fit demands, so that no figure is held against thousands of rows.
+  const open = groupBy(rows, (row) => looseKey(row[0]!));
   let left = [...figures];
   for (const isLike of LIKENESSES)
     left = left.filter((figure) => {
@@ -59,18 +61,6 @@ function joinRows<F extends Matchable>(rows: F[][], figures: readonly F[]): void
       return false;
     });
   rows.push(...left.map((figure) => [figure]));
-}
-
-/** The rows by the key that every fit demands, so that no figure is held against thousands of rows. */
-function indexed<F extends Matchable>(rows: readonly F[][]): Map<string, F[][]> {
-  const byKey = new Map<string, F[][]>();
-  for (const row of rows) {
-    const key = looseKey(row[0]!);
-    const list = byKey.get(key);
-    if (list) list.push(row);
-    else byKey.set(key, [row]);
-  }
-  return byKey;
 }
 
 /** What two figures, or curves, may be unlike in. */

@@ -17,8 +17,8 @@ export interface Matter {
   readonly key?: (record: RunRecord) => string;
   /** What a difference means. */
   readonly effect: string;
-  /** Whether a run that differs in it is unlike as a whole; else it is settled figure by figure, or only worth knowing. */
-  readonly makesUnlike: boolean;
+  /** A run that differs in it is unlike as a whole. Left out: it is settled figure by figure, or only worth knowing. */
+  readonly makesUnlike?: true;
 }
 
 const HASH_LENGTH = 12;
@@ -111,64 +111,54 @@ export const MATTERS: readonly Matter[] = [
     value: ({ sequence }) => `${sequence.name} (sha256 ${short(sequence.sha256)})`,
     key: ({ sequence }) => sequence.sha256,
     effect: 'temperature and search differ on the way to each figure; figures are paired by their settings',
-    makesUnlike: false,
   },
   {
     matter: 'Measuring band',
     value: bands,
     effect: 'a wider band takes in more noise and harmonics: figures measured in other bands are marked',
-    makesUnlike: false,
   },
   {
     matter: 'Loads',
     value: loads,
     effect: 'a lower load draws more current: powers into other loads are marked and do not rank the units',
-    makesUnlike: false,
   },
   {
     matter: 'Measured ohms',
     value: measuredLoads,
     effect: 'powers use the measured ohms; a load far off its label also loads the unit differently',
-    makesUnlike: false,
   },
   {
     matter: 'Channels driven',
     value: driven,
     effect:
       'a shared supply gives each channel less when more are driven: powers with other channels driven are marked',
-    makesUnlike: false,
   },
   {
     matter: 'THD+N limits',
     value: limits,
     effect: 'a power is compared only with one at the same limit',
-    makesUnlike: false,
   },
   {
     matter: 'Frequencies',
     value: frequencies,
     effect: 'the worst of a band depends on the frequencies tried; a coarser list may have missed it',
-    makesUnlike: false,
   },
   {
     matter: 'Mains',
     value: mains,
     effect: 'an unregulated supply follows the mains: 1 % of voltage is 2 % of power at clipping',
-    makesUnlike: false,
   },
   {
     matter: 'Bench file',
     value: ({ bench }) => `${bench.name} (sha256 ${short(bench.sha256)})`,
     key: ({ bench }) => bench.sha256,
     effect: 'different benches: calibration errors stated in the bench files do not cancel',
-    makesUnlike: false,
   },
   {
     matter: 'Sampling rate',
     value: ({ bench }) => formatQuantity(bench.rate_Hz, 'Hz', { trim: true }),
     effect:
       'at a lower rate fewer harmonics of high tones are in reach: THD+N in the treble may read too low',
-    makesUnlike: false,
   },
   {
     matter: 'Calibration',
@@ -176,12 +166,10 @@ export const MATTERS: readonly Matter[] = [
     key: ({ calibration: used }) => JSON.stringify(used.map(({ id, sha256 }) => [id, sha256])),
     effect:
       'errors of different records do not cancel; an overdue record may be off by more than its uncertainty',
-    makesUnlike: false,
   },
   {
     matter: 'Version of ohmest',
     value: ({ version }) => version,
     effect: 'another version may search or compute differently',
-    makesUnlike: false,
   },
 ];

@@ -1,5 +1,6 @@
 import { type Finding, numberOf } from '../../record/finding.js';
 import { quantityNamed } from '../../record/quantities.js';
+import { groupBy } from '../../units/group-by.js';
 import { frequencyOf } from '../model/finding-words.js';
 
 /** The worst of findings at several frequencies, as a finding over the band. */
@@ -17,14 +18,11 @@ export interface WorstOfBand {
  */
 export function worstOfBands(findings: readonly Finding[]): WorstOfBand[] {
   const stated = new Set(findings.filter(({ terms }) => terms.over_Hz !== undefined).map(keyOf));
-  const groups = new Map<string, Finding[]>();
-  for (const finding of findings) {
-    const { terms } = finding;
-    if (terms.threshold_percent === undefined || terms.over_Hz !== undefined || stated.has(keyOf(finding)))
-      continue;
-    const key = JSON.stringify([keyOf(finding), finding.setting.step_kind]);
-    groups.set(key, [...(groups.get(key) ?? []), finding]);
-  }
+  const singles = findings.filter((finding) => {
+    const { threshold_percent, over_Hz } = finding.terms;
+    return threshold_percent !== undefined && over_Hz === undefined && !stated.has(keyOf(finding));
+  });
+  const groups = groupBy(singles, (one) => JSON.stringify([keyOf(one), one.setting.step_kind]));
   return [...groups.values()].flatMap(worstOf);
 }
 
