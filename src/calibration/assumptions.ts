@@ -1,17 +1,10 @@
 import { formatQuantity } from '../units/format.js';
 import { groupBy } from '../units/group-by.js';
 import { listed } from '../units/listed.js';
-import type { ChannelChain, Load } from './chain.js';
-import type { Floor } from './floor.js';
+import type { ChannelChain, Load, SurveyedBench } from './chain.js';
 
-/** What a bench must tell of itself so that one can say what it leaves open. A read bench file has all of it. */
-export interface StatedBench {
-  readonly channels: readonly ChannelChain[];
-  readonly floor: Floor | null;
-  readonly clockLimits_ppm: number | null;
-  /** A simulated bench has a perfect clock. */
-  readonly kind: string;
-}
+/** What a bench must tell of itself so that one can say what it leaves open. */
+type StatedBench = Pick<SurveyedBench, 'channels' | 'floor' | 'clockLimits_ppm' | 'kind'>;
 
 /** A load that grows by less than this at its full rating is taken as constant without a word. */
 const LEAST_WARMING = 0.0005;

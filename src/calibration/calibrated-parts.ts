@@ -1,6 +1,13 @@
 import { budgetOf, type Contribution, weighed } from '../measure/budget.js';
-import { type CalibrationRecord, type ChannelChain, type Load, overdueOn, type RecordKind } from './chain.js';
-import { type Floor, leastFloor } from './floor.js';
+import {
+  type CalibrationRecord,
+  type ChannelChain,
+  type Load,
+  overdueOn,
+  type RecordKind,
+  type SurveyedBench,
+} from './chain.js';
+import { leastFloor } from './floor.js';
 import { readRecord } from './record-file.js';
 
 /** A part of a bench that a figure rests on, and what is known of it. */
@@ -26,15 +33,6 @@ export interface CalibratedPart {
   readonly thdn_percent: number | null;
 }
 
-interface PartedBench {
-  readonly kind: string;
-  readonly channels: readonly ChannelChain[];
-  readonly floor: Floor | null;
-  readonly floorRecord?: CalibrationRecord | null;
-  readonly clockLimits_ppm: number | null;
-  readonly day: string;
-}
-
 const UNKNOWN = {
   channel: null,
   load_ohm: null,
@@ -49,7 +47,7 @@ const UNKNOWN = {
 } as const;
 
 /** Every part of a bench in the order of the signal, channel by channel; floor and clock at the end. */
-export function calibratedParts(bench: PartedBench): CalibratedPart[] {
+export function calibratedParts(bench: Omit<SurveyedBench, 'rate_Hz' | 'assumedGain_dB'>): CalibratedPart[] {
   const { floor, clockLimits_ppm, kind } = bench;
   const parts: CalibratedPart[] = [
     ...bench.channels.flatMap((chain) => ofChannel(chain)),

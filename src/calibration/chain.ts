@@ -1,4 +1,5 @@
 import type { Contribution } from '../measure/budget.js';
+import type { Floor } from './floor.js';
 import type { Response } from './response.js';
 
 export type RecordKind = 'output' | 'input' | 'attenuator' | 'load' | 'shunt' | 'floor' | 'response';
@@ -74,6 +75,20 @@ export interface ChannelChain {
   /** Limits within which that way is flat from 20 Hz to 20 kHz, for want of a record; null: not stated. */
   readonly flatness_dB: number | null;
   readonly records: readonly CalibrationRecord[];
+}
+
+/** What a bench must tell of itself to be looked over. A read bench file has all of it. */
+export interface SurveyedBench {
+  /** A simulated bench has a perfect clock. */
+  readonly kind: string;
+  readonly rate_Hz: number;
+  readonly channels: readonly ChannelChain[];
+  readonly assumedGain_dB: number;
+  readonly floor: Floor | null;
+  readonly floorRecord?: CalibrationRecord | null;
+  readonly clockLimits_ppm: number | null;
+  /** Year-month-day against which calibrations are due. */
+  readonly day: string;
 }
 
 /** Load volts for a captured sample value of 1.0, at 1 kHz. */

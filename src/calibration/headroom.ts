@@ -1,7 +1,7 @@
 import { decibelsOfVoltage, powerRatio, voltageRatio } from '../units/decibel.js';
-import { type ChannelChain, type Load, loadVoltsPerUnit } from './chain.js';
+import { type ChannelChain, type Load, loadVoltsPerUnit, type SurveyedBench } from './chain.js';
 import { type Floor, floorAt } from './floor.js';
-import { powerUncertainty_percent, type SurveyedBench } from './survey.js';
+import { powerUncertainty_percent } from './survey.js';
 
 /** A unit as one expects it, before it has been measured. */
 export interface ExpectedUnit {

@@ -1,23 +1,9 @@
 import { usableTop_Hz } from '../measure/default-band.js';
 import { assumptions } from './assumptions.js';
 import { type CalibratedPart, calibratedParts } from './calibrated-parts.js';
-import { type CalibrationRecord, type ChannelChain, type Load, loadVoltsPerUnit } from './chain.js';
-import type { Floor } from './floor.js';
+import { type ChannelChain, type Load, loadVoltsPerUnit, type SurveyedBench } from './chain.js';
 import { powerBudget } from './power-budget.js';
 import { warmResistance_ohm } from './warm-load.js';
-
-/** What a bench must tell of itself to be looked over. A read bench file has all of it. */
-export interface SurveyedBench {
-  readonly kind: string;
-  readonly rate_Hz: number;
-  readonly channels: readonly ChannelChain[];
-  readonly assumedGain_dB: number;
-  readonly floor: Floor | null;
-  readonly floorRecord?: CalibrationRecord | null;
-  readonly clockLimits_ppm: number | null;
-  /** Year-month-day against which calibrations are due. */
-  readonly day: string;
-}
 
 /** The part of a bench that lets the least power through. */
 export type Decider = 'input' | 'attenuator' | 'load';

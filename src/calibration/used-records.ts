@@ -1,10 +1,7 @@
-import { type CalibrationRecord, type ChannelChain, overdueOn } from './chain.js';
+import { type CalibrationRecord, overdueOn, type SurveyedBench } from './chain.js';
 
 /** The parts of a bench that say which records it rests on. */
-export interface RecordedBench {
-  readonly channels: readonly ChannelChain[];
-  readonly floorRecord?: CalibrationRecord | null;
-}
+type RecordedBench = Pick<SurveyedBench, 'channels' | 'floorRecord'>;
 
 /** Every calibration record that stands behind a bench's figures, once each, in the order of first use; the floor's last. */
 export function usedRecords({ channels, floorRecord }: RecordedBench): CalibrationRecord[] {

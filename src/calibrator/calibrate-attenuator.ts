@@ -4,11 +4,10 @@ import { ReadingImplausible } from './calibration-errors.js';
 import { type CalibrationWork, chainsOf, connect, loopWords } from './calibration-work.js';
 import { type Finding, finding } from './finding.js';
 import { hearLoops } from './hear-loops.js';
-import { peakForInput } from './loop-levels.js';
+import { peaksForInput } from './loop-levels.js';
 import { type Mean, meanOf, type Series } from './mean.js';
-import { requireClean } from './require-clean.js';
 import { requireLinear } from './requirements.js';
-import { onStand, type ToneStand } from './tone-stand.js';
+import { onStand, readClean, type ToneStand } from './tone-stand.js';
 
 const TONE_Hz = 1000;
 /** Levels at the input without the attenuator; the same outputs are then played through it. */
@@ -50,10 +49,7 @@ export async function calibrateAttenuator(work: CalibrationWork): Promise<Findin
 async function readDirect(work: CalibrationWork, stand: ToneStand): Promise<Map<number, Direct>> {
   const chains = chainsOf(work);
   const gains = await hearLoops(work, stand);
-  const tops = (work.levels_dB ?? LEVELS_dB).map(
-    (level_dB) =>
-      new Map(chains.map(({ channel }) => [channel, peakForInput(level_dB, gains.get(channel)!)])),
-  );
+  const tops = (work.levels_dB ?? LEVELS_dB).map((level_dB) => peaksForInput(chains, level_dB, gains));
   // As loud as it will be behind the attenuator, to see whether the loop is still proportional there.
   const low = new Map(
     chains.map((chain) => [chain.channel, tops[0]!.get(chain.channel)! / chain.attenuator_ratio]),
@@ -134,13 +130,6 @@ async function levelsAt(
   peaks: ReadonlyMap<number, number>,
 ): Promise<Map<number, number>> {
   stand.set(stand.tone(TONE_Hz), peaks);
-  const analyses = await stand.read();
-  const { channels } = work.setup;
-  requireClean(analyses, chainsOf(work), channels);
-  return new Map(
-    chainsOf(work).map((chain) => [
-      chain.channel,
-      analyses[channels.indexOf(chain)]!.fundamental_rms * Math.SQRT2,
-    ]),
-  );
+  const heard = await readClean(work, stand);
+  return new Map([...heard].map(([channel, { fundamental_rms }]) => [channel, fundamental_rms * Math.SQRT2]));
 }

@@ -2,12 +2,11 @@ import type { FloorPoint } from '../calibration/floor.js';
 import type { ChannelAnalysis } from '../measure/analysis.js';
 import { decibelsOfVoltage } from '../units/decibel.js';
 import { NothingHeard } from './calibration-errors.js';
-import { type CalibrationWork, chainsOf, connect, loopWords } from './calibration-work.js';
+import { type CalibrationWork, chainsOf, connectLoops, loopWords } from './calibration-work.js';
 import { type Finding, finding } from './finding.js';
 import { hearLoops } from './hear-loops.js';
-import { mostAtInput_dB, peakForInput } from './loop-levels.js';
-import { requireClean } from './require-clean.js';
-import { onStand, type ToneStand } from './tone-stand.js';
+import { mostAtInput_dB, peaksForInput } from './loop-levels.js';
+import { onStand, readClean, type ToneStand } from './tone-stand.js';
 import { walkPoints } from './walk-points.js';
 
 const FREQUENCIES_Hz = [20, 50, 100, 200, 500, 1000, 2000, 5000, 10_000, 20_000];
@@ -25,11 +24,7 @@ const LEAST_STEP_dB = 1;
  */
 export async function calibrateFloor(work: CalibrationWork): Promise<Finding[]> {
   const { outputs, inputs } = loopWords(work);
-  await connect(
-    work,
-    'loop',
-    `Is a plain cable from ${outputs} to ${inputs}, in this order, with the attenuators left out and no amplifier connected?`,
-  );
+  await connectLoops(work);
   return onStand(work, async (stand) => {
     const gains = await hearLoops(work, stand);
     const levels_dB = reachedLevels(work, gains);
@@ -80,26 +75,16 @@ async function readTable(
   levels_dB: readonly number[],
 ): Promise<FloorPoint[]> {
   const chains = chainsOf(work);
-  const { channels } = work.setup;
   const frequencies_Hz = stand.distinct(
     (work.frequencies_Hz ?? FREQUENCIES_Hz).filter((frequency_Hz) => frequency_Hz < work.bench.rate_Hz / 2),
   );
   const points = frequencies_Hz.flatMap((nominal_Hz) =>
-    levels_dB.map((level_dB) => ({
-      nominal_Hz,
-      peaks: new Map(chains.map(({ channel }) => [channel, peakForInput(level_dB, gains.get(channel)!)])),
-    })),
+    levels_dB.map((level_dB) => ({ nominal_Hz, peaks: peaksForInput(chains, level_dB, gains) })),
   );
   const table: FloorPoint[] = [];
   await walkPoints(work, stand, points, async ({ nominal_Hz }) => {
-    const analyses = await stand.read('residue');
-    requireClean(analyses, chains, channels);
-    table.push(
-      worstOf(
-        chains.map((chain) => analyses[channels.indexOf(chain)]!),
-        stand.tone(nominal_Hz).frequency_Hz,
-      ),
-    );
+    const heard = await readClean(work, stand, 'residue');
+    table.push(worstOf([...heard.values()], stand.tone(nominal_Hz).frequency_Hz));
   });
   return table;
 }

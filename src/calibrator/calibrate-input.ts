@@ -1,16 +1,15 @@
 import type { ChannelChain } from '../calibration/chain.js';
 import { contacts, scatter } from './accuracy.js';
 import { NothingToCompareWith } from './calibration-errors.js';
-import { type CalibrationWork, chainsOf, connect, counted, loopWords } from './calibration-work.js';
+import { type CalibrationWork, chainsOf, connectLoops, counted } from './calibration-work.js';
 import { type Finding, finding } from './finding.js';
 import { fitGain, type LevelReading } from './gain-fit.js';
 import { hearLoops } from './hear-loops.js';
-import { peakForInput, TOP_dB } from './loop-levels.js';
+import { peaksForInput, TOP_dB } from './loop-levels.js';
 import { meanOf, type Series } from './mean.js';
 import { readLevels } from './read-levels.js';
-import { requireClean } from './require-clean.js';
 import { requireAccuracy, requireLinear } from './requirements.js';
-import { onStand, type ToneStand } from './tone-stand.js';
+import { onStand, readClean, type ToneStand } from './tone-stand.js';
 
 const TONE_Hz = 1000;
 const LEVELS_dB = [-40, -20, -12, -6, -3, TOP_dB];
@@ -30,12 +29,7 @@ export async function calibrateInput(work: CalibrationWork, by: VoltsBy): Promis
   const chains = chainsOf(work);
   if (by === 'output') requireOutputs(chains);
   else requireAccuracy(work);
-  const { outputs, inputs } = loopWords(work);
-  await connect(
-    work,
-    'loop',
-    `Is a plain cable from ${outputs} to ${inputs}, in this order, with the attenuators left out and no amplifier connected?`,
-  );
+  await connectLoops(work);
   return onStand(work, async (stand) => {
     const gains = await hearLoops(work, stand);
     return by === 'output' ? byOutputs(work, stand, gains) : byMeter(work, stand);
@@ -60,20 +54,14 @@ async function byOutputs(
   gains: ReadonlyMap<number, number>,
 ): Promise<Finding[]> {
   const chains = chainsOf(work);
-  const { channels } = work.setup;
   const readings = new Map<number, Series[]>(chains.map(({ channel }) => [channel, []]));
   for (const level_dB of work.levels_dB ?? LEVELS_dB) {
-    const peaks = new Map(
-      chains.map(({ channel }) => [channel, peakForInput(level_dB, gains.get(channel)!)]),
-    );
+    const peaks = peaksForInput(chains, level_dB, gains);
     stand.set(stand.tone(TONE_Hz), peaks);
-    const analyses = await stand.read();
-    requireClean(analyses, chains, channels);
-    for (const chain of chains) {
-      const heard = analyses[channels.indexOf(chain)]!.fundamental_rms * Math.SQRT2;
-      readings
-        .get(chain.channel)!
-        .push({ at: heard, value: (peaks.get(chain.channel)! * chain.outputFullScale_Vpk) / heard });
+    const analyses = await readClean(work, stand);
+    for (const { channel, outputFullScale_Vpk } of chains) {
+      const at = analyses.get(channel)!.fundamental_rms * Math.SQRT2;
+      readings.get(channel)!.push({ at, value: (peaks.get(channel)! * outputFullScale_Vpk) / at });
     }
   }
   return chains.map((chain) => {
@@ -91,7 +79,7 @@ async function byOutputs(
       ],
       linearity_percent: mean.departure_percent,
       notes: [
-        `Fed near 1 kHz from output ${chain.output} by a cable; that output's calibration stands behind this one (${recordOf(chain, 'output')}).`,
+        `Fed near 1 kHz from output ${chain.output} by a cable; that output's calibration stands behind this one (${outputRecord(chain)}).`,
       ],
     });
   });
@@ -105,9 +93,8 @@ async function byMeter(work: CalibrationWork, stand: ToneStand): Promise<Finding
     work.tell(`Put the meter across the cable of output ${chain.output}.`);
     const heard: number[] = [];
     const volts = await readLevels(work, stand, chain, accuracy, async () => {
-      const analyses = await stand.read();
-      requireClean(analyses, [chain], work.setup.channels);
-      heard.push(analyses[work.setup.channels.indexOf(chain)]!.fundamental_rms * Math.SQRT2);
+      const analyses = await readClean(work, stand, 'level', [chain]);
+      heard.push(analyses.get(chain.channel)!.fundamental_rms * Math.SQRT2);
     });
     const readings: LevelReading[] = volts.map(({ reading_V }, i) => ({ peak: heard[i]!, reading_V }));
     const fit = fitGain(readings, accuracy, what);
@@ -128,7 +115,6 @@ async function byMeter(work: CalibrationWork, stand: ToneStand): Promise<Finding
   return findings;
 }
 
-/** Name of the record that a part of a chain was taken from, for a note. */
-function recordOf(chain: ChannelChain, kind: 'output'): string {
-  return chain.records.find((record) => record.kind === kind)?.id ?? 'stated in the bench file';
-}
+/** Name of the record that an output was taken from, for a note. */
+const outputRecord = ({ records }: ChannelChain): string =>
+  records.find(({ kind }) => kind === 'output')?.id ?? 'stated in the bench file';

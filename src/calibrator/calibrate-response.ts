@@ -2,6 +2,7 @@ import type { ChannelChain } from '../calibration/chain.js';
 import type { ResponsePoint } from '../calibration/response.js';
 import type { ChannelAnalysis } from '../measure/analysis.js';
 import { frequenciesOf } from '../sequence/frequency-list.js';
+import type { CoherentTone } from '../signal/coherent-tone.js';
 import { decibelsOfVoltage } from '../units/decibel.js';
 import { formatQuantity } from '../units/format.js';
 import { type Accuracy, countsLimit } from './accuracy.js';
@@ -9,11 +10,10 @@ import { askPlausibly } from './ask-plausibly.js';
 import { type CalibrationWork, chainsOf, connect, loopWords } from './calibration-work.js';
 import { type Finding, finding } from './finding.js';
 import { hearLoops } from './hear-loops.js';
-import { peakForInput } from './loop-levels.js';
+import { peakForInput, peaksForInput } from './loop-levels.js';
 import { implausible } from './plausible.js';
-import { requireClean } from './require-clean.js';
 import { requireAccuracy, requireFine } from './requirements.js';
-import { onStand, type ToneStand } from './tone-stand.js';
+import { onStand, readClean, type ToneStand } from './tone-stand.js';
 import { walkPoints } from './walk-points.js';
 
 const REFERENCE_Hz = 1000;
@@ -73,7 +73,7 @@ async function byLoop(
     low_Hz: 20,
     high_Hz: 20_000,
   });
-  const peaks = new Map(chains.map(({ channel }) => [channel, peakForInput(LEVEL_dB, gains.get(channel)!)]));
+  const peaks = peaksForInput(chains, LEVEL_dB, gains);
   const heard = new Map<number, Heard[]>(chains.map(({ channel }) => [channel, []]));
   // The reference comes first and last: what it has moved by meanwhile is a limit for all others.
   const points = [REFERENCE_Hz, ...inBand(work, stand, band), REFERENCE_Hz].map((nominal_Hz) => ({
@@ -81,10 +81,10 @@ async function byLoop(
     peaks,
   }));
   await walkPoints(work, stand, points, async ({ nominal_Hz }) => {
-    const analyses = await stand.read('residue');
-    requireClean(analyses, chains, work.setup.channels);
-    for (const chain of chains)
-      heard.get(chain.channel)!.push(heardOn(work, stand, chain, analyses, nominal_Hz, peaks));
+    const analyses = await readClean(work, stand, 'residue');
+    const tone = stand.tone(nominal_Hz);
+    for (const [channel, analysis] of analyses)
+      heard.get(channel)!.push(heardOf(analysis, tone, peaks.get(channel)!));
   });
   return chains.map((chain) => {
     const [first, ...rest] = heard.get(chain.channel)!;
@@ -121,20 +121,18 @@ async function withMeter(
   const findings: Finding[] = [];
   for (const chain of chainsOf(work)) {
     const peak = peakForInput(LEVEL_dB, gains.get(chain.channel)!);
-    requireFine(accuracy, (peak * chain.outputFullScale_Vpk) / Math.SQRT2, 'V', chain.channel);
+    const played_V = (peak * chain.outputFullScale_Vpk) / Math.SQRT2;
+    requireFine(accuracy, played_V, 'V', chain.channel);
     const peaks = new Map([[chain.channel, peak]]);
     const frequencies = [REFERENCE_Hz, ...inBand(work, stand, METERED_Hz).filter((f) => f !== REFERENCE_Hz)];
     const taken: { heard: Heard; reading_V: number }[] = [];
     const points = frequencies.map((nominal_Hz) => ({ nominal_Hz, peaks }));
     await walkPoints(work, stand, points, async ({ nominal_Hz }) => {
-      const analyses = await stand.read('residue');
-      requireClean(analyses, [chain], work.setup.channels);
-      const reading_V = await readAt(work, stand, chain, {
-        nominal_Hz,
-        peaks,
-        reference_V: taken[0]?.reading_V,
-      });
-      taken.push({ heard: heardOn(work, stand, chain, analyses, nominal_Hz, peaks), reading_V });
+      const analysis = (await readClean(work, stand, 'residue', [chain])).get(chain.channel)!;
+      const tone = stand.tone(nominal_Hz);
+      const about_V = taken[0]?.reading_V ?? played_V;
+      const reading_V = await readAt(work, stand, chain, tone.frequency_Hz, about_V);
+      taken.push({ heard: heardOf(analysis, tone, peak), reading_V });
     });
     findings.push(
       responseFinding(
@@ -172,10 +170,9 @@ function readAt(
   work: CalibrationWork,
   stand: ToneStand,
   chain: ChannelChain,
-  at: { nominal_Hz: number; peaks: ReadonlyMap<number, number>; reference_V: number | undefined },
+  frequency_Hz: number,
+  value: number,
 ): Promise<number> {
-  const { frequency_Hz } = stand.tone(at.nominal_Hz);
-  const value = at.reference_V ?? (at.peaks.get(chain.channel)! * chain.outputFullScale_Vpk) / Math.SQRT2;
   const nothing = `is the meter across output ${chain.output}, and does it read AC at this frequency?`;
   return askPlausibly(
     work,
@@ -188,21 +185,14 @@ function readAt(
   );
 }
 
-function heardOn(
-  work: CalibrationWork,
-  stand: ToneStand,
-  chain: ChannelChain,
-  analyses: readonly ChannelAnalysis[],
-  nominal_Hz: number,
-  peaks: ReadonlyMap<number, number>,
-): Heard {
-  const { fundamental_rms, noise_rms } = analyses[work.setup.channels.indexOf(chain)]!;
-  const { frequency_Hz, frames, rate_Hz } = stand.tone(nominal_Hz);
+/** @param peak digital, at the output */
+function heardOf({ fundamental_rms, noise_rms }: ChannelAnalysis, tone: CoherentTone, peak: number): Heard {
+  const { frequency_Hz, frames, rate_Hz } = tone;
   // Amplitude of a sine in white noise: relative variance noise^2 / (rms^2 frames), noise over the whole band up to half the rate.
   const share = (noise_rms / fundamental_rms) * Math.sqrt(rate_Hz / 40_000 / frames);
   return {
     frequency_Hz,
-    level_dB: decibelsOfVoltage((fundamental_rms * Math.SQRT2) / peaks.get(chain.channel)!),
+    level_dB: decibelsOfVoltage((fundamental_rms * Math.SQRT2) / peak),
     noise_dB: 100 * share * DECIBELS_PER_PERCENT,
   };
 }

@@ -72,19 +72,20 @@ export function loopWords(work: CalibrationWork): { readonly outputs: string; re
 }
 
 /** Has a thing done by hand, and tells the bench how it is wired from now on. @throws NotConfirmed */
-export async function connect(
-  work: CalibrationWork,
-  wiring: Wiring,
-  text: string,
-  load_ohm?: number,
-): Promise<void> {
+export async function connect(work: CalibrationWork, wiring: Wiring, text: string): Promise<void> {
   await confirmed(work, text);
-  const { channels, setup } = work;
-  await work.bench.configure({
-    load_ohm: load_ohm ?? setup.channels[0]!.loads[0]!.nominal_ohm,
-    driven: channels,
-    wiring,
-  });
+  const { nominal_ohm } = work.setup.channels[0]!.loads[0]!;
+  await work.bench.configure({ load_ohm: nominal_ohm, driven: work.channels, wiring });
+}
+
+/** Has every output connected to its own input by a plain cable. @throws NotConfirmed */
+export function connectLoops(work: CalibrationWork): Promise<void> {
+  const { outputs, inputs } = loopWords(work);
+  return connect(
+    work,
+    'loop',
+    `Is a plain cable from ${outputs} to ${inputs}, in this order, with the attenuators left out and no amplifier connected?`,
+  );
 }
 
 /** @throws NotConfirmed, CalibrationBrokenOff */

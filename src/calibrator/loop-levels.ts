@@ -1,3 +1,4 @@
+import type { ChannelChain } from '../calibration/chain.js';
 import { decibelsOfVoltage, voltageRatio } from '../units/decibel.js';
 
 /** Highest level at an input: clear of its rail, and of the `near-input-rail` flag. */
@@ -14,6 +15,14 @@ const MOST_PEAK = voltageRatio(-1);
 export function peakForInput(level_dB: number, gain: number): number {
   return Math.min(voltageRatio(level_dB) / gain, MOST_PEAK);
 }
+
+/** The same for every channel of several loops, by bench channel. @param gains of the loops */
+export const peaksForInput = (
+  chains: readonly ChannelChain[],
+  level_dB: number,
+  gains: ReadonlyMap<number, number>,
+): Map<number, number> =>
+  new Map(chains.map(({ channel }) => [channel, peakForInput(level_dB, gains.get(channel)!)]));
 
 /** Highest level that a loop of this gain brings to its input, dB relative to full scale. */
 export function mostAtInput_dB(gain: number): number {

@@ -19,9 +19,6 @@ const FROM_FIRST = 0.03;
 /** Share by which a level read twice may move: common practice, no source. */
 const STEADY = 0.002;
 
-/** One level of a series, and the reading that belongs to it. */
-export type Level = Pick<LevelReading, 'peak'>;
-
 /**
  * Meter's volts at an output at every level, low to high, the middle one twice. The tone plays on while the meter is read.
  *

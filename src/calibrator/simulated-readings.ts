@@ -1,19 +1,9 @@
+import type { SimulatedMeter } from '../bench/simulated/simulated-meter.js';
 import { formatQuantity } from '../units/format.js';
 import type { Meter, MeterQuestion } from './meter.js';
 
 /** Instruments of a simulated bench, which knows what they would read. */
-export interface SimulatedInstruments {
-  /** Rms volts at an output. */
-  volts(channel: number): number;
-  /** Four-wire ohms of a load as warm as it is. */
-  ohms(channel: number, nominal_ohm: number): number;
-  /** Magnitude of a load's impedance. */
-  impedance(channel: number, nominal_ohm: number, frequency_Hz: number): number;
-  /** Degrees Celsius of a load. */
-  temperature(channel: number, nominal_ohm: number): number;
-  /** Warms a load as a person would before reading it hot. */
-  warm(channel: number, nominal_ohm: number): void;
-}
+type SimulatedInstruments = Pick<SimulatedMeter, 'volts' | 'ohms' | 'impedance' | 'temperature' | 'warm'>;
 
 /** A meter that answers by itself, says what it read, and takes every confirmation for given. */
 export function simulatedReadings(instruments: SimulatedInstruments, tell: (text: string) => void): Meter {

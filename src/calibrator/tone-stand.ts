@@ -7,7 +7,8 @@ import { TonePlayer } from '../runner/capture/tone-player.js';
 import { type CoherentTone, coherentTone } from '../signal/coherent-tone.js';
 import { steady } from '../signal/stimulus.js';
 import { CalibrationBrokenOff, ReadingUnstable } from './calibration-errors.js';
-import type { CalibrationWork } from './calibration-work.js';
+import { type CalibrationWork, chainsOf } from './calibration-work.js';
+import { requireClean } from './require-clean.js';
 
 /** Samples were lost in every capture of a level. */
 export const CaptureBroken = benchFault('CAPTURE_DAMAGED', asTold);
@@ -125,6 +126,24 @@ export class ToneStand {
       end = block.start + block.channels[0]!.length;
     }
   }
+}
+
+/**
+ * One record in which no input clips, analysed, by bench channel.
+ *
+ * @param chains that carry the tone; left out: all that are calibrated
+ * @throws ReadingUnstable, CaptureBroken, ConverterClips
+ */
+export async function readClean(
+  work: CalibrationWork,
+  stand: ToneStand,
+  wanted: 'level' | 'residue' = 'level',
+  chains = chainsOf(work),
+): Promise<Map<number, ChannelAnalysis>> {
+  const analyses = await stand.read(wanted);
+  const { channels } = work.setup;
+  requireClean(analyses, chains, channels);
+  return new Map(chains.map((chain) => [chain.channel, analyses[channels.indexOf(chain)]!]));
 }
 
 /** Runs a procedure on a stand that is silent again afterwards, whatever happens. */

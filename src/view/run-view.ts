@@ -1,6 +1,5 @@
-import type { FlagCode } from '../measure/flags.js';
 import type { Outcome } from '../record/outcome.js';
-import type { Point, RunEventRecord } from '../record/run-record.js';
+import type { Point, Reading, RunEventRecord } from '../record/run-record.js';
 import type { Progress } from '../runner/course/course-event.js';
 
 /** What is told of a run before its first tone. */
@@ -56,13 +55,7 @@ export interface ViewCurve {
 }
 
 /** What one channel gave at the last point. */
-export interface LatestReading {
-  readonly channel: number;
-  readonly power_W: number;
-  readonly voltage_V: number;
-  readonly thdn_percent: number;
-  readonly flags: readonly FlagCode[];
-}
+export type LatestReading = Pick<Reading, 'channel' | 'power_W' | 'voltage_V' | 'thdn_percent' | 'flags'>;
 
 /** A finding as it is shown while the run goes. */
 export interface FoundFigure {

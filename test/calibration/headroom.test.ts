@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
+import type { SurveyedBench } from '../../src/calibration/chain.js';
 import { type Headroom, headroom, nearestPreferred } from '../../src/calibration/headroom.js';
-import type { SurveyedBench } from '../../src/calibration/survey.js';
 import { limits } from '../../src/measure/budget.js';
 import { plainChain, plainLoad } from './plain-chain.js';
 

@@ -1,12 +1,7 @@
 import { describe, expect, it } from 'vitest';
-import type { CalibrationRecord } from '../../src/calibration/chain.js';
+import type { CalibrationRecord, SurveyedBench } from '../../src/calibration/chain.js';
 import { readRecord } from '../../src/calibration/record-file.js';
-import {
-  powerUncertainty_percent,
-  reachOf,
-  type SurveyedBench,
-  survey,
-} from '../../src/calibration/survey.js';
+import { powerUncertainty_percent, reachOf, survey } from '../../src/calibration/survey.js';
 import { type Contribution, limits } from '../../src/measure/budget.js';
 import { plainChain, plainLoad } from './plain-chain.js';
 

@@ -1,7 +1,6 @@
 import type { Calibrated } from '../../calibrator/calibrate.js';
 import { parseQuantity } from '../../units/parse.js';
-import { inOption } from '../terminal/named-option.js';
-import { OptionWrong } from '../terminal/option-wrong.js';
+import { inOption, OptionWrong } from '../terminal/option.js';
 
 /** Levels a tone may have: below the rails, above the noise. */
 const LOWEST_dB = -80;

@@ -5,8 +5,7 @@ import { CALIBRATED, type Calibrated, type CalibrationChoice } from '../../calib
 import { nearest } from '../../schema/nearest.js';
 import { parseQuantity, quoted } from '../../units/parse.js';
 import type { FaultList } from '../terminal/fault-list.js';
-import { inOption } from '../terminal/named-option.js';
-import { OptionWrong } from '../terminal/option-wrong.js';
+import { inOption, OptionWrong } from '../terminal/option.js';
 import { frequenciesOf, levelsOf } from './calibrate-lists.js';
 import { requireLabel } from './record-words.js';
 

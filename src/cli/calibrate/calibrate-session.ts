@@ -1,6 +1,7 @@
 import { join } from 'node:path';
 import type { Bench } from '../../bench/bench.js';
 import type { BenchSetup } from '../../bench/bench-setup.js';
+import { kindOf } from '../../bench/kinds.js';
 import type { Accuracy } from '../../calibrator/accuracy.js';
 import { usesMeter } from '../../calibrator/calibrate.js';
 import {
@@ -11,7 +12,6 @@ import {
 import { Journal } from '../../calibrator/journal.js';
 import type { Meter } from '../../calibrator/meter.js';
 import { simulatedReadings } from '../../calibrator/simulated-readings.js';
-import { benchFor } from '../run/open-bench.js';
 import type { Operator } from '../terminal/ask.js';
 import type { Terminal } from '../terminal/terminal.js';
 import type { CalibrateOptions, ReadOptions } from './calibrate-options.js';
@@ -90,7 +90,7 @@ async function personSession(
       what: 'the accuracy of the meter is not stated, so the result would have no uncertainty',
       mend: "Give the data sheet figure for this range, as in --accuracy '0.5 % + 3 counts' --resolution '1 mV'",
     });
-  const bench = await benchFor(setup);
+  const bench = await kindOf(setup.kind).make(setup);
   const by = options.by ?? (await operator.text('Your name, for the record:'));
   if (signal.aborted) throw new CalibrationBrokenOff();
   if (by === '')

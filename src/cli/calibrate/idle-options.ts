@@ -1,5 +1,5 @@
 import type { Calibrated } from '../../calibrator/calibrate.js';
-import { OptionWrong } from '../terminal/option-wrong.js';
+import { OptionWrong } from '../terminal/option.js';
 import type { CalibrateOptions } from './calibrate-options.js';
 
 /** Options that change how something is calibrated, and what they can be given for. */

@@ -4,19 +4,15 @@ import type { BenchSetup } from '../../bench/bench-setup.js';
 import { onDisk } from '../../bench/files.js';
 import { PACKAGE_ROOT } from '../../bench/package-root.js';
 import { recordCandidates, recordFolders } from '../../bench/record-search.js';
-import type { RecordKind } from '../../calibration/chain.js';
 import { DATED_NAME } from '../../calibration/record-faults.js';
 import { readRecord } from '../../calibration/record-file.js';
+import type { Finding } from '../../calibrator/finding.js';
 import { quoted } from '../../units/parse.js';
-import { OptionWrong } from '../terminal/option-wrong.js';
+import { OptionWrong } from '../terminal/option.js';
 import { FileUnwritable } from '../terminal/write-output.js';
 
 /** What a record is of. */
-export interface Subject {
-  readonly kind: RecordKind;
-  readonly channel: number | null;
-  readonly nominal_ohm: number | null;
-}
+type Subject = Pick<Finding, 'kind' | 'channel' | 'nominal_ohm'>;
 
 /** Where the records of a part belong and what they are called. */
 export interface RecordPlace {
@@ -54,12 +50,7 @@ export function recordPlace(
 
 /** `output-1`, `load-8-1`, `floor`. */
 export function familyOf({ kind, channel, nominal_ohm }: Subject): string {
-  const parts = [
-    kind,
-    nominal_ohm === null ? null : `${nominal_ohm}`,
-    channel === null ? null : `${channel}`,
-  ];
-  return parts.filter((part) => part !== null).join('-');
+  return [kind, nominal_ohm, channel].filter((part) => part !== null).join('-');
 }
 
 /** The family of records that a bench file names for a part; null when it names none. */

@@ -1,6 +1,6 @@
 import { label } from '../../schema/fields.js';
 import { quoted } from '../../units/parse.js';
-import { OptionWrong } from '../terminal/option-wrong.js';
+import { OptionWrong } from '../terminal/option.js';
 
 /** Longest name or label that a record takes. */
 const LONGEST = 200;

@@ -11,7 +11,7 @@ import { decodeWav } from '../../signal/decode-wav.js';
 import { decibelsOfVoltage } from '../../units/decibel.js';
 import { formatQuantity } from '../../units/format.js';
 import { parseQuantity } from '../../units/parse.js';
-import { inOption } from '../terminal/named-option.js';
+import { inOption } from '../terminal/option.js';
 import { benchNamed } from '../terminal/read-input.js';
 import type { Terminal } from '../terminal/terminal.js';
 import { readUserFile } from '../terminal/user-file.js';

@@ -4,11 +4,27 @@ import { wrapText } from '../../document/text/wrap-text.js';
 import { type Claim, type ClaimTerms, sharedBy } from '../../judgement/claim.js';
 import { claimFigures } from '../../judgement/claim-figures.js';
 import { bandWords, claimWords, drivenCount, given } from '../../judgement/claim-words.js';
+import type { ClaimComparison } from '../../judgement/compare-claims.js';
 import { worked } from '../../judgement/restate-load.js';
 import type { RestatingStep } from '../../judgement/restating-step.js';
 import { CHAIN_WORDS, stepCondition, stepKindWords } from '../../judgement/restating-words.js';
+import type { PublishedClaim } from '../run/given-claims.js';
 import { capital } from './bench-text.js';
-import type { ClaimStudy, NamedComparison } from './claim-study.js';
+
+/** A claim with all that can be said of it without a measurement. */
+export interface ClaimStudy extends PublishedClaim {
+  /** `A`, `B` ... by which text and table refer to it. */
+  readonly name: string;
+  readonly missing: readonly string[];
+  /** One by one on the way to the terms asked for; null when none were. */
+  readonly steps: readonly RestatingStep[] | null;
+}
+
+/** A claim beside another, by name. */
+export interface NamedComparison extends ClaimComparison {
+  readonly first: string;
+  readonly second: string;
+}
 
 /** Claims for a terminal: one with its arithmetic, several side by side with what can be compared. */
 export function claimsText(

@@ -7,8 +7,7 @@ import { restateClaim } from '../../judgement/restate-claim.js';
 import { type PublishedClaim, publishedClaims } from '../run/given-claims.js';
 import { FaultList } from '../terminal/fault-list.js';
 import type { Terminal } from '../terminal/terminal.js';
-import type { ClaimStudy, NamedComparison } from './claim-study.js';
-import { claimsText } from './claim-text.js';
+import { type ClaimStudy, claimsText, type NamedComparison } from './claim-text.js';
 
 export interface ClaimOptions {
   /** Terms to restate on, as in `8 ohm, 0.1 %`. */

@@ -1,5 +1,5 @@
 import { answerStatus, type FailOn } from '../terminal/answer-status.js';
-import { OptionWrong } from '../terminal/option-wrong.js';
+import { OptionWrong } from '../terminal/option.js';
 import type { Terminal } from '../terminal/terminal.js';
 import { readRuns } from './run-number.js';
 

@@ -1,4 +1,5 @@
 import { join, resolve } from 'node:path';
+import { kindOf } from '../../bench/kinds.js';
 import { htmlReport } from '../../document/html/html-report.js';
 import { showDocument } from '../../document/json/show-document.js';
 import { wrapText } from '../../document/text/wrap-text.js';
@@ -14,7 +15,6 @@ import type { Terminal } from '../terminal/terminal.js';
 import { watchersFor } from '../terminal/watchers.js';
 import { makeUserFolder, requireWritable, writeUserFile } from '../terminal/write-output.js';
 import { interruption } from './interruption.js';
-import { benchFor } from './open-bench.js';
 import { recordRun } from './record-run.js';
 
 /** What the demo plays: a bench that ships and what its invented unit is called. */
@@ -43,7 +43,7 @@ export async function demo(
   terminal.err(
     `${plan.name}: about ${plan.estimate.points} points, ${formatDuration(plan.estimate.seconds)} on a real bench.`,
   );
-  const bench = await benchFor(setup);
+  const bench = await kindOf(setup.kind).make(setup);
   const store = await openStore(join(options.out, 'ohmest.db'), { mode: 'create' });
   const { signal, release } = interruption();
   try {

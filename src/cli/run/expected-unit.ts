@@ -3,7 +3,7 @@ import type { ExpectedUnit } from '../../calibration/headroom.js';
 import { asTold, inputError } from '../../errors/error-table.js';
 import { formatQuantity } from '../../units/format.js';
 import { BadQuantity, parseQuantity, quoted } from '../../units/parse.js';
-import { inOption } from '../terminal/named-option.js';
+import { inOption } from '../terminal/option.js';
 
 /** The bench has no load of the requested ohms. */
 export const LoadNotThere = inputError('LOAD_NOT_THERE', asTold);

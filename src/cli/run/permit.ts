@@ -1,5 +1,6 @@
 import { randomInt } from 'node:crypto';
 import type { BenchSetup } from '../../bench/bench-setup.js';
+import { kindOf } from '../../bench/kinds.js';
 import type { Probe } from '../../bench/probe.js';
 import { wrapText } from '../../document/text/wrap-text.js';
 import { asTold, inputError } from '../../errors/error-table.js';
@@ -16,12 +17,11 @@ import { BadQuantity, parseQuantity, quoted } from '../../units/parse.js';
 import { storePlace } from '../look/store-place.js';
 import { operatorAt } from '../terminal/ask.js';
 import { FaultList } from '../terminal/fault-list.js';
-import { inOption } from '../terminal/named-option.js';
+import { inOption } from '../terminal/option.js';
 import { planNamed } from '../terminal/read-input.js';
 import type { Terminal } from '../terminal/terminal.js';
 import { confirmEach, nameOf } from './cautions.js';
 import { interruption } from './interruption.js';
-import { benchFor } from './open-bench.js';
 import { openProbes } from './open-probes.js';
 import { permitLines } from './permit-text.js';
 
@@ -51,7 +51,7 @@ export async function permit(terminal: Terminal, sequence: string, options: Perm
   const lasts_s = faults.gather(() => lifeOf(options.expires));
   const { setup, plan, claim } = planNamed(sequence, options.bench, faults, options.claim);
   requireNobodyNeeded(plan);
-  const probes = await openProbes(setup, await benchFor(setup));
+  const probes = await openProbes(setup, await kindOf(setup.kind).make(setup));
   const place = await storePlace(options.db);
   const { signal, abort, release } = interruption();
   const operator = operatorAt(terminal, { signal, abort });

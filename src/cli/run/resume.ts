@@ -1,4 +1,5 @@
 import type { BenchSetup } from '../../bench/bench-setup.js';
+import { kindOf } from '../../bench/kinds.js';
 import { asTold, inputError } from '../../errors/error-table.js';
 import type { RunRecord } from '../../record/run-record.js';
 import {
@@ -25,7 +26,6 @@ import { cautions, confirmEach } from './cautions.js';
 import { claimedPowers } from './given-claims.js';
 import { holdSession } from './hold-session.js';
 import { livePort } from './live-page.js';
-import { benchFor } from './open-bench.js';
 
 export interface ResumeOptions {
   readonly bench?: string;
@@ -54,7 +54,7 @@ export async function resume(terminal: Terminal, typed: string, options: ResumeO
       recording: {
         plan,
         setup,
-        bench: await benchFor(setup),
+        bench: await kindOf(setup.kind).make(setup),
         unit: record.unit.label,
         claim: record.claim,
         keepCaptures: keepsCaptures,

@@ -10,7 +10,6 @@ import { requireWritable } from '../terminal/write-output.js';
 import { cautions } from './cautions.js';
 import { holdSession } from './hold-session.js';
 import { livePort } from './live-page.js';
-import { benchFor } from './open-bench.js';
 import { openProbes } from './open-probes.js';
 
 export interface RunOptions {
@@ -30,7 +29,7 @@ export interface RunOptions {
 /** `ohmest run`: checks everything, asks what must be asked, plays, records, and says what was found. */
 export async function run(terminal: Terminal, sequence: string, options: RunOptions): Promise<number> {
   const { setup, plan, claim, unit, port } = readInputs(sequence, options);
-  const bench = await benchFor(setup);
+  const bench = await kindOf(setup.kind).make(setup);
   // Nobody should go through the checklist for an interface that is not there.
   await kindOf(setup.kind).checkDevices(setup);
   // A probe that asks for what is not there is refused while there is no database yet.

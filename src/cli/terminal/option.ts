@@ -1,4 +1,8 @@
+import { asTold, inputError } from '../../errors/error-table.js';
 import { BadQuantity } from '../../units/parse.js';
+
+/** What an option says cannot be. */
+export const OptionWrong = inputError('OPTION_WRONG', asTold);
 
 /**
  * What `read` gives, or its complaint with the option that it is about: several options may take a quantity of one kind.
