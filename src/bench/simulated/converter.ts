@@ -36,61 +36,54 @@ class AnalogueSide {
   }
 }
 
-/** Codes in, volts out. A converter rounds with triangular dither when it has a resolution. */
-export class OutputConverter {
-  private readonly side: AnalogueSide;
-  private readonly lowPass: LowPass | null;
+/** What a converter does with codes: it rounds with triangular dither when it has a resolution, and stops at full scale. */
+abstract class Converter {
+  protected readonly side: AnalogueSide;
+  protected readonly lowPass: LowPass | null;
+  protected readonly fullScale_Vpk: number;
   private readonly rounding: Rounding | null;
-  private readonly fullScale_Vpk: number;
 
-  constructor(parts: ConverterParts) {
+  constructor(parts: ConverterParts, ditherSeed: number) {
+    const { corner_Hz, rate_Hz, fullScale_Vpk, twin } = parts;
     this.side = new AnalogueSide(parts);
-    this.lowPass = lowPassOf(parts);
-    const { bits } = parts.twin;
-    this.rounding = bits === null ? null : new Rounding(bits, parts.seed ^ 0x5bd1e995);
-    this.fullScale_Vpk = parts.fullScale_Vpk;
+    this.lowPass = Number.isFinite(corner_Hz) ? new LowPass(corner_Hz, rate_Hz) : null;
+    this.fullScale_Vpk = fullScale_Vpk;
+    this.rounding = twin.bits === null ? null : new Rounding(twin.bits, ditherSeed);
+  }
+
+  /** Writes `factor` times `source` into `target` as codes. */
+  protected round(source: Float64Array, factor: number, target: Float64Array, frames: number): void {
+    if (this.rounding) this.rounding.process(source, factor, target, frames);
+    else for (let i = 0; i < frames; i += 1) target[i] = stopped(factor * source[i]!);
+  }
+}
+
+/** Codes in, volts out. */
+export class OutputConverter extends Converter {
+  constructor(parts: ConverterParts) {
+    super(parts, parts.seed ^ 0x5bd1e995);
   }
 
   /** Turns codes into volts. */
   process(codes: Float64Array, volts: Float64Array, frames: number): void {
     const { fullScale_Vpk } = this;
-    if (this.rounding) this.rounding.process(codes, 1, volts, frames);
-    else stop(codes, 1, volts, frames);
+    this.round(codes, 1, volts, frames);
     for (let i = 0; i < frames; i += 1) volts[i] = fullScale_Vpk * volts[i]!;
     this.side.process(volts, frames);
     this.lowPass?.process(volts, frames);
   }
 }
 
-/** Volts in, codes out; stops at full scale. */
-export class InputConverter {
-  private readonly side: AnalogueSide;
-  private readonly lowPass: LowPass | null;
-  private readonly rounding: Rounding | null;
-  private readonly fullScale_Vpk: number;
-
+/** Volts in, codes out. */
+export class InputConverter extends Converter {
   constructor(parts: ConverterParts) {
-    this.side = new AnalogueSide(parts);
-    this.lowPass = lowPassOf(parts);
-    const { bits } = parts.twin;
-    this.rounding = bits === null ? null : new Rounding(bits, parts.seed ^ 0x1b873593);
-    this.fullScale_Vpk = parts.fullScale_Vpk;
+    super(parts, parts.seed ^ 0x1b873593);
   }
 
   /** Turns volts into codes; the volts are used up. */
   process(volts: Float64Array, codes: Float64Array, frames: number): void {
     this.lowPass?.process(volts, frames);
     this.side.process(volts, frames);
-    if (this.rounding) this.rounding.process(volts, 1 / this.fullScale_Vpk, codes, frames);
-    else stop(volts, 1 / this.fullScale_Vpk, codes, frames);
+    this.round(volts, 1 / this.fullScale_Vpk, codes, frames);
   }
-}
-
-function lowPassOf({ corner_Hz, rate_Hz }: ConverterParts): LowPass | null {
-  return Number.isFinite(corner_Hz) ? new LowPass(corner_Hz, rate_Hz) : null;
-}
-
-/** Scales samples and stops them at 1. */
-function stop(source: Float64Array, factor: number, target: Float64Array, frames: number): void {
-  for (let i = 0; i < frames; i += 1) target[i] = stopped(factor * source[i]!);
 }

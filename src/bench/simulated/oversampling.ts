@@ -29,25 +29,35 @@ interface Stage {
   process(to: Float64Array, at: number, frames: number): void;
 }
 
-/** Raises a wave from the bench's rate to the rate of the non-linear parts. */
-export class UpSampler {
-  /** Delay in samples of the higher rate. */
-  readonly delay: number;
-  /** Where its input is to be written, from `past` on. */
+/** Stages one behind the other. */
+class Cascade {
+  /** Where the input is to be written, from `past` on. */
   readonly input: Float64Array;
   readonly past: number;
-  private readonly stages: readonly Stage[];
+  /** Delay in samples of the higher rate. */
+  readonly delay: number;
 
+  /** @param doublingsOf doublings by which each stage's lower rate lies below the higher rate */
+  constructor(
+    protected readonly stages: readonly Stage[],
+    doublingsOf: (stage: number) => number,
+  ) {
+    this.input = stages[0]!.window;
+    this.past = stages[0]!.past;
+    this.delay = stages.reduce((sum, stage, j) => sum + stage.delay * (1 << doublingsOf(j)), 0);
+  }
+}
+
+/** Raises a wave from the bench's rate to the rate of the non-linear parts. */
+export class UpSampler extends Cascade {
   constructor(rate_Hz: number, mostFrames: number) {
     const count = doublings(rate_Hz);
-    this.stages = Array.from({ length: count }, (_, j) => {
+    const stages = Array.from({ length: count }, (_, j) => {
       const taps = kernel(j + 1, rate_Hz, UP_REJECTION_DB);
       const Doubler = taps.length === SHORT_KERNEL ? ShortDoubler : RateDoubler;
       return new Doubler(taps, mostFrames << j);
     });
-    this.input = this.stages[0]!.window;
-    this.past = this.stages[0]!.past;
-    this.delay = this.stages.reduce((sum, stage, j) => sum + stage.delay * (1 << (count - j)), 0);
+    super(stages, (j) => count - j);
   }
 
   /** Takes `frames` samples from `input` and writes the ratio times as many into `to`, from `at` on. */
@@ -57,25 +67,16 @@ export class UpSampler {
 }
 
 /** Brings a wave back down to the bench's rate. */
-export class DownSampler {
-  /** Delay in samples of the higher rate. */
-  readonly delay: number;
-  /** Where its input is to be written, from `past` on. */
-  readonly input: Float64Array;
-  readonly past: number;
-  private readonly stages: readonly Stage[];
-
+export class DownSampler extends Cascade {
   constructor(rate_Hz: number, mostFrames: number) {
     const count = doublings(rate_Hz);
     // From the highest rate down.
-    this.stages = Array.from({ length: count }, (_, j) => {
+    const stages = Array.from({ length: count }, (_, j) => {
       const taps = kernel(count - j, rate_Hz, DOWN_REJECTION_DB);
       const Halver = taps.length === SHORT_KERNEL ? ShortHalver : RateHalver;
       return new Halver(taps, mostFrames << (count - 1 - j));
     });
-    this.input = this.stages[0]!.window;
-    this.past = this.stages[0]!.past;
-    this.delay = this.stages.reduce((sum, stage, j) => sum + stage.delay * (1 << (j + 1)), 0);
+    super(stages, (j) => j + 1);
   }
 
   /** Takes `frames` times the ratio from `input` and writes `frames` samples to the front of `to`. */
