@@ -3,22 +3,19 @@ import { CaptureOverrun } from './audio-faults.js';
 
 /** Blocks between a device that does not wait and a consumer that takes its time. */
 export class BlockQueue {
-  readonly #mostFrames: number;
   #blocks: Block[] = [];
   #frames = 0;
   #failure: { readonly reason: unknown } | null = null;
   #wake: () => void = () => {};
 
   /** @param mostFrames frames that may wait before the consumer counts as lost */
-  constructor(mostFrames: number) {
-    this.#mostFrames = mostFrames;
-  }
+  constructor(private readonly mostFrames: number) {}
 
   push(block: Block): void {
     if (this.#failure) return;
     this.#blocks.push(block);
     this.#frames += block.channels[0]!.length;
-    if (this.#frames > this.#mostFrames) {
+    if (this.#frames > this.mostFrames) {
       this.fail(
         new CaptureOverrun({
           what: `${this.#frames} captured frames were not fetched in time`,

@@ -52,7 +52,6 @@ interface Complex {
  * then at the full rate around the best match.
  */
 export class MarkerSearch {
-  readonly #rate_Hz: number;
   readonly #thin: number;
   readonly #template: Complex;
   readonly #samples = new Growing();
@@ -60,8 +59,7 @@ export class MarkerSearch {
   #looked = 0;
   #best = { lag: -1, share: 0 };
 
-  constructor(rate_Hz: number) {
-    this.#rate_Hz = rate_Hz;
+  constructor(private readonly rate_Hz: number) {
     this.#thin = 4 * rateScale(rate_Hz);
     const chirp = analyticChirp(rate_Hz);
     this.#template = { re: thinned(chirp.re, this.#thin), im: thinned(chirp.im, this.#thin) };
@@ -85,7 +83,7 @@ export class MarkerSearch {
    */
   found(): { readonly frame: number; readonly share: number } | null {
     const { lag, share } = this.#best;
-    const heardOut = (this.#looked - lag) * this.#thin >= LISTEN_ON_S * this.#rate_Hz;
+    const heardOut = (this.#looked - lag) * this.#thin >= LISTEN_ON_S * this.rate_Hz;
     return share >= HEARD && heardOut ? { frame: this.#refine(lag * this.#thin), share } : null;
   }
 
@@ -106,7 +104,7 @@ export class MarkerSearch {
   }
 
   #refine(near: number): number {
-    const chirp = analyticChirp(this.#rate_Hz);
+    const chirp = analyticChirp(this.rate_Hz);
     const size = chirp.re.length;
     const reach = 2 * this.#thin;
     const from = Math.max(near - reach, 0);

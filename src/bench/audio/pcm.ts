@@ -40,29 +40,26 @@ export function fadeOut(bytes: Buffer, width: number, bits: SampleBits): void {
 
 /** Takes packed frames as they come out of a pipe, cut anywhere, and gives whole frames by channel. */
 export class FrameReader {
-  readonly #width: number;
-  readonly #bits: SampleBits;
-  readonly #picks: readonly number[];
   #rest: Buffer = Buffer.alloc(0);
 
   /** @param picks interface channels (from 0) to hand out, in this order */
-  constructor(width: number, bits: SampleBits, picks: readonly number[]) {
-    this.#width = width;
-    this.#bits = bits;
-    this.#picks = picks;
-  }
+  constructor(
+    private readonly width: number,
+    private readonly bits: SampleBits,
+    private readonly picks: readonly number[],
+  ) {}
 
   /** All frames that are whole by now, full scale = 1.0; the remaining bytes wait for their other half. */
   read(bytes: Buffer): Float64Array[] {
     const all = this.#rest.length === 0 ? bytes : Buffer.concat([this.#rest, bytes]);
-    const size = frameBytes(this.#width, this.#bits);
+    const size = frameBytes(this.width, this.bits);
     const frames = Math.floor(all.length / size);
     this.#rest = Buffer.from(all.subarray(frames * size));
-    const scale = 2 ** (1 - this.#bits);
-    return this.#picks.map((pick) => {
+    const scale = 2 ** (1 - this.bits);
+    return this.picks.map((pick) => {
       const samples = new Float64Array(frames);
       for (let frame = 0; frame < frames; frame += 1) {
-        samples[frame] = scale * readSample(all, frame * this.#width + pick, this.#bits);
+        samples[frame] = scale * readSample(all, frame * this.width + pick, this.bits);
       }
       return samples;
     });

@@ -39,7 +39,6 @@ export interface PlayOptions {
  * of an earlier play or a guess.
  */
 export class Play implements StreamUser {
-  readonly #options: PlayOptions;
   readonly #queue: BlockQueue;
   readonly #marker: Float64Array;
   readonly #searches: ReadonlyMap<number, MarkerSearch>;
@@ -52,8 +51,7 @@ export class Play implements StreamUser {
   #zero = 0;
   #alignment: Alignment | null = null;
 
-  constructor(options: PlayOptions) {
-    this.#options = options;
+  constructor(private readonly options: PlayOptions) {
     this.#queue = new BlockQueue(BACKLOG_S * options.rate_Hz);
     this.#marker = marker(options.rate_Hz);
     const marked = [...options.markerPeaks.keys()].filter((i) => options.markerPeaks[i]! > 0);
@@ -70,7 +68,7 @@ export class Play implements StreamUser {
   }
 
   render(frames: number): readonly Float64Array[] {
-    const { source, bits, random } = this.#options;
+    const { source, bits, random } = this.options;
     const channels =
       this.#sourceFrom === null
         ? this.#opening(frames)
@@ -111,7 +109,7 @@ export class Play implements StreamUser {
 
   #opening(frames: number): Float64Array[] {
     const stretch = this.#marker.subarray(this.#rendered, this.#rendered + frames);
-    return this.#options.markerPeaks.map((peak) => {
+    return this.options.markerPeaks.map((peak) => {
       const samples = new Float64Array(frames);
       samples.set(stretch.map((sample) => peak * sample));
       return samples;
@@ -131,7 +129,7 @@ export class Play implements StreamUser {
       this.#begin(this.#searchFrom + best.frame - this.#started.written, best.channel);
       return;
     }
-    const { rate_Hz, knownLag, queuedFrames } = this.#options;
+    const { rate_Hz, knownLag, queuedFrames } = this.options;
     const dueAt = this.#started.captured + queuedFrames;
     const patience = markerFrames(rate_Hz) + LONGEST_DELAY_S * rate_Hz;
     if (at > dueAt + patience) this.#begin(knownLag ?? dueAt - this.#started.written, null);

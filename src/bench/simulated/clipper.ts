@@ -29,7 +29,6 @@ export class Clipper {
   sum = 0;
   magnitude = 0;
   square = 0;
-  private readonly softness: number;
   /** Part of the last interval's excess that belongs to its later end; averaged excess one and two samples ago. */
   private carry = 0;
   private excess1 = 0;
@@ -49,9 +48,7 @@ export class Clipper {
   private readonly quarters = new Float64Array(5);
 
   /** @param softness half-width of the knee as a share of the limit, 0 for a hard corner */
-  constructor(softness: number) {
-    this.softness = softness;
-  }
+  constructor(private readonly softness: number) {}
 
   /**
    * Takes in samples `from` to `to - 1`, and finishes those from `from - CLIPPER_DELAY` to `to - 1 - CLIPPER_DELAY`, in place.

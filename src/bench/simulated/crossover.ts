@@ -11,13 +11,10 @@ export const STRAIGHT = { square: 0, cube: 0 };
  * m (x0 + x1) / (sqrt(x0^2 + s^2) + sqrt(x1^2 + s^2)), so that its harmonics fold less.
  */
 export class Crossover implements OverStage {
-  private readonly missing_V: number;
   private softness_V = 1;
   private past = 0;
 
-  constructor(missing_V: number) {
-    this.missing_V = missing_V;
-  }
+  constructor(private readonly missing_V: number) {}
 
   /** @param softness_V widened to the missing volts where it is less: the output never runs backwards */
   soften(softness_V: number): void {

@@ -13,15 +13,14 @@ const SHORT_OHM = 0.02;
  */
 export class DummyLoad {
   readonly inductance_H: number;
-  private readonly truth: TrueLoad;
-  private readonly thermal_s: number;
   private fault: LoadFault | null = null;
   private warmth_K = 0;
 
   /** @param thermal_s time that its temperature takes to follow its power */
-  constructor(truth: TrueLoad, thermal_s: number) {
-    this.truth = truth;
-    this.thermal_s = thermal_s;
+  constructor(
+    private readonly truth: TrueLoad,
+    private readonly thermal_s: number,
+  ) {
     this.inductance_H = truth.inductance_H;
   }
 

@@ -3,12 +3,10 @@ import type { HeatTwin } from './twin.js';
 /** The unit's heatsink: one temperature that follows the heat of all channels (first order, exact for steady heat). */
 export class Heatsink {
   temperature_C: number;
-  private readonly twin: HeatTwin;
   /** Hot enough to have shut down, and not yet cool enough to start again. */
   private resting = false;
 
-  constructor(twin: HeatTwin) {
-    this.twin = twin;
+  constructor(private readonly twin: HeatTwin) {
     this.temperature_C = twin.ambient_C;
   }
 

@@ -20,14 +20,12 @@ export class UnregulatedSupply implements Supply {
   positive_V = 0;
   negative_V = 0;
   hum_V = 0;
-  private readonly twin: UnregulatedTwin;
   private readonly peak_V: number;
   private readonly shared_ohm: number;
   private phase_turns = 0;
   private mean_V = 0;
 
-  constructor(twin: UnregulatedTwin) {
-    this.twin = twin;
+  constructor(private readonly twin: UnregulatedTwin) {
     const turns = twin.secondary_V / twin.nominalMains_V;
     this.peak_V = Math.SQRT2 * twin.mains_V * turns;
     this.shared_ohm = twin.mainsResistance_ohm * turns ** 2;
