@@ -2,6 +2,7 @@ import { z } from 'zod';
 import { fullScale, label, prose, quantity, readerField, whole } from '../schema/fields.js';
 import { formatQuantity } from '../units/format.js';
 import { ACCURACY_EXAMPLE, parseAccuracy } from './accuracy.js';
+import type { RecordKind } from './chain.js';
 
 /*
  * The calibration record as written: every key, its unit and its limits. calibration/README.md says what each means.
@@ -66,26 +67,9 @@ export function plausibleFullScale() {
 
 const ofChannel = { channel, ...circumstances };
 
-const output = z.strictObject({
-  kind: z.literal('output'),
-  value: plausibleFullScale(),
-  ...basis('V'),
-  ...ofChannel,
-});
-
-const input = z.strictObject({
-  kind: z.literal('input'),
-  value: plausibleFullScale(),
-  ...basis('V'),
-  ...ofChannel,
-});
-
-const attenuator = z.strictObject({
-  kind: z.literal('attenuator'),
-  value: quantity('1', { min: 1, max: 100_000 }),
-  ...basis('V'),
-  ...ofChannel,
-});
+/** A record of one value and nothing else. @param unit of what the meter shows */
+const valued = <Kind extends RecordKind, T>(kind: Kind, value: z.ZodType<T>, unit: 'V' | 'ohm') =>
+  z.strictObject({ kind: z.literal(kind), value, ...basis(unit), ...ofChannel });
 
 const load = z.strictObject({
   kind: z.literal('load'),
@@ -95,14 +79,6 @@ const load = z.strictObject({
   heating: quantity('K/W', { min: 0, max: 1000 }).optional(),
   warming_limits: quantity('1', { min: 0, max: 1 }).optional(),
   inductance: quantity('H', { min: 0, max: 0.1 }).optional(),
-  ...basis('ohm'),
-  ...ofChannel,
-});
-
-/** Above 10 ohm it is no shunt in series with a load but a load. */
-const shunt = z.strictObject({
-  kind: z.literal('shunt'),
-  value: quantity('ohm', { min: 1e-5, max: 10 }),
   ...basis('ohm'),
   ...ofChannel,
 });
@@ -144,11 +120,12 @@ const response = z.strictObject({
 });
 
 export const recordSchema = z.discriminatedUnion('kind', [
-  output,
-  input,
-  attenuator,
+  valued('output', plausibleFullScale(), 'V'),
+  valued('input', plausibleFullScale(), 'V'),
+  valued('attenuator', quantity('1', { min: 1, max: 100_000 }), 'V'),
   load,
-  shunt,
+  // Above 10 ohm it is no shunt in series with a load but a load.
+  valued('shunt', quantity('ohm', { min: 1e-5, max: 10 }), 'ohm'),
   floor,
   response,
 ]);

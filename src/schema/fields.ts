@@ -81,27 +81,20 @@ export function fullScale(
 
 /** A text without line breaks or control characters, for names and labels. */
 export function label(most = 200): z.ZodType<string> {
-  return z
-    .string()
-    .min(1)
-    .max(most)
-    .refine(
-      (text) => !/\p{Cc}/u.test(text),
-      'the text has line breaks or control characters in it; take them out',
-    );
+  return textWithout(/\p{Cc}/u, most, 'line breaks or control characters');
 }
 
 /** A text of several lines for people to read. */
 export function prose(most = 4000): z.ZodType<string> {
-  return z
+  return textWithout(/(?![\n\t])\p{Cc}/u, most, 'control characters');
+}
+
+const textWithout = (refused: RegExp, most: number, what: string): z.ZodType<string> =>
+  z
     .string()
     .min(1)
     .max(most)
-    .refine(
-      (text) => !/(?![\n\t])\p{Cc}/u.test(text),
-      'the text has control characters in it; take them out',
-    );
-}
+    .refine((text) => !refused.test(text), `the text has ${what} in it; take them out`);
 
 /** A short word to refer to something by: letters, digits, dots and dashes, starting with a letter or digit. */
 export function identifier(): z.ZodType<string> {

@@ -5,21 +5,17 @@ import type { PackedCapture, PackedSettling } from '../../src/bundle/run-schema.
 import { usedRecords } from '../../src/calibration/used-records.js';
 import { findingsOf } from '../../src/record/findings-of.js';
 import type { FoundPower } from '../../src/record/found-power.js';
+import type { FoundRuns, Page, RunNames, RunSearch, RunSummary } from '../../src/record/run-list.js';
 import type { Permit, RunRecord } from '../../src/record/run-record.js';
 import type { RunPart } from '../../src/store/contract/run-part.js';
 import type {
   FiledPermit,
-  FoundRuns,
   Incoming,
-  Page,
   ReadParts,
   Resumption,
   RunFilter,
-  RunNames,
-  RunSearch,
   RunStart,
   RunStore,
-  RunSummary,
   StoredSettling,
 } from '../../src/store/contract/run-store.js';
 import type { Ending, RunWriter } from '../../src/store/contract/run-writer.js';

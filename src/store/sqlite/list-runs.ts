@@ -1,5 +1,6 @@
 import type { Database } from 'better-sqlite3';
-import type { RunFilter, RunSummary } from '../contract/run-store.js';
+import type { RunSummary } from '../../record/run-list.js';
+import type { RunFilter } from '../contract/run-store.js';
 
 // Points are numbered from 1 without holes, so the greatest number counts them without reading them.
 export const SUMMARY_COLUMNS = `

@@ -1,6 +1,6 @@
 import type { Database } from 'better-sqlite3';
 import type { FoundPower } from '../../record/found-power.js';
-import type { FoundRuns, RunNames, RunSearch, RunSummary } from '../contract/run-store.js';
+import type { FoundRuns, RunNames, RunSearch, RunSummary } from '../../record/run-list.js';
 import { SUMMARY_COLUMNS, SUMMARY_TABLES } from './list-runs.js';
 
 // A run that says `running` and is none of those alive was left by a program that died.

@@ -4,20 +4,16 @@ import type { RunContent } from '../../bundle/content.js';
 import { InputError } from '../../errors/ohmest-error.js';
 import { DIED } from '../../record/died.js';
 import type { FoundPower } from '../../record/found-power.js';
+import type { FoundRuns, Page, RunNames, RunSearch, RunSummary } from '../../record/run-list.js';
 import type { Permit, RunRecord } from '../../record/run-record.js';
 import type { StoredCapture } from '../contract/run-part.js';
 import type {
   FiledPermit,
-  FoundRuns,
   Incoming,
-  Page,
   ReadParts,
   Resumption,
   RunFilter,
-  RunNames,
-  RunSearch,
   RunStart,
-  RunSummary,
   StoredSettling,
 } from '../contract/run-store.js';
 import {

@@ -1,21 +1,17 @@
 import type { RunContent } from '../../bundle/content.js';
 import type { PackedCapture } from '../../bundle/run-schema.js';
 import type { FoundPower } from '../../record/found-power.js';
+import type { FoundRuns, Page, RunNames, RunSearch, RunSummary } from '../../record/run-list.js';
 import type { Permit, RunRecord } from '../../record/run-record.js';
 import type { RunPart } from '../contract/run-part.js';
 import type {
   FiledPermit,
-  FoundRuns,
   Incoming,
-  Page,
   ReadParts,
   Resumption,
   RunFilter,
-  RunNames,
-  RunSearch,
   RunStart,
   RunStore,
-  RunSummary,
   StoredSettling,
 } from '../contract/run-store.js';
 import type { Ending, RunWriter } from '../contract/run-writer.js';

@@ -1,5 +1,5 @@
 import { inputError } from '../../errors/error-table.js';
-import type { ShelfRun, ShelfSearch } from './shelf.js';
+import type { RunSearch, RunSummary } from '../../record/run-list.js';
 
 /** An address whose query means nothing. */
 export const AskedWrongly = inputError('ASKED_WRONGLY', (name: string, value: string, right: string) => ({
@@ -7,7 +7,7 @@ export const AskedWrongly = inputError('ASKED_WRONGLY', (name: string, value: st
   mend: `It must be ${right}`,
 }));
 
-export const OUTCOMES: readonly ShelfRun['outcome'][] = [
+export const OUTCOMES: readonly RunSummary['outcome'][] = [
   'running',
   'completed',
   'stopped',
@@ -20,7 +20,7 @@ const LONGEST = 200;
 
 /** What a list of runs was asked for: the search, and which page of it, from 1. */
 export interface AskedList {
-  readonly search: ShelfSearch;
+  readonly search: RunSearch;
   readonly page: number;
 }
 
@@ -44,7 +44,7 @@ export function askedList(query: URLSearchParams): AskedList {
   if (page !== '' && !/^[1-9]\d{0,6}$/.test(page)) throw new AskedWrongly('page', page, 'a number from 1');
   const names = { unit: text('unit'), sequence: text('sequence'), bench: text('bench'), text: text('text') };
   const given = Object.entries({ ...names, outcome, from, to }).filter(([, value]) => value !== '');
-  return { search: Object.fromEntries(given) as ShelfSearch, page: page === '' ? 1 : Number(page) };
+  return { search: Object.fromEntries(given) as RunSearch, page: page === '' ? 1 : Number(page) };
 }
 
 function day(name: string, value: string): string {

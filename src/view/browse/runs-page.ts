@@ -2,9 +2,10 @@ import { html, type Insert, type Markup } from '../../document/html/markup.js';
 import { typeset } from '../../document/html/typeset.js';
 import { timeWords } from '../../document/model/wording.js';
 import { oneLine } from '../../document/text/visible-text.js';
+import type { RunSearch, RunSummary } from '../../record/run-list.js';
 import { formatQuantity } from '../../units/format.js';
 import { type AskedList, OUTCOMES } from './asked.js';
-import type { Shelf, ShelfRun, ShelfSearch } from './shelf.js';
+import type { Shelf } from './shelf.js';
 import { shortFigure } from './short-figure.js';
 
 /** Runs on one page of the list. */
@@ -38,14 +39,14 @@ const emptyShelf = (name: string): Markup => html`<section class="note">
 <p><code>ohmest demo</code> shows the whole job on a simulated bench.</p>
 </section>`;
 
-function nothingHere(base: string, total: number, search: ShelfSearch): Markup {
+function nothingHere(base: string, total: number, search: RunSearch): Markup {
   const first = `${base}/?${queryOf(search)}`;
   return total === 0
     ? html`<p class="note" role="status">No run matches. <a href="${base}/">Show all runs</a></p>`
     : html`<p class="note" role="status">There is nothing on this page: ${total} ${total === 1 ? 'run matches' : 'runs match'}. <a href="${first}">To the first page</a></p>`;
 }
 
-async function searchForm(shelf: Shelf, base: string, search: ShelfSearch): Promise<Markup> {
+async function searchForm(shelf: Shelf, base: string, search: RunSearch): Promise<Markup> {
   const { units, sequences, benches } = await shelf.names();
   return html`<form class="search" method="get" action="${base}/" role="search" aria-label="Runs">
 ${choice('unit', 'Unit', units, search.unit)}
@@ -70,9 +71,9 @@ function choice(name: string, label: string, names: readonly string[], chosen: s
   )}</select></label>`;
 }
 
-async function listed(shelf: Shelf, base: string, runs: readonly ShelfRun[]): Promise<Markup> {
+async function listed(shelf: Shelf, base: string, runs: readonly RunSummary[]): Promise<Markup> {
   const powers = await shelf.powers(runs.map(({ run }) => run));
-  const figureOf = ({ run }: ShelfRun) => shortFigure(powers.filter((power) => power.run === run));
+  const figureOf = ({ run }: RunSummary) => shortFigure(powers.filter((power) => power.run === run));
   return html`<form method="get" action="${base}/compare">
 <div class="scroll" role="region" aria-label="Runs" tabindex="0"><table class="runs">
 <caption><span>Runs, newest first</span></caption>
@@ -84,7 +85,7 @@ ${runs.map((run) => row(run, figureOf(run), base))}
 </form>`;
 }
 
-function row(run: ShelfRun, figure: ReturnType<typeof shortFigure>, base: string): Markup {
+function row(run: RunSummary, figure: ReturnType<typeof shortFigure>, base: string): Markup {
   const unit = oneLine(run.unit, LONGEST_NAME);
   const found: Insert = figure
     ? html`<data value="${figure.power_W}">${typeset(formatQuantity(figure.power_W, 'W'))}</data><small>${typeset(figure.words)}</small>`
@@ -102,7 +103,7 @@ function row(run: ShelfRun, figure: ReturnType<typeof shortFigure>, base: string
 `;
 }
 
-function pages(base: string, search: ShelfSearch, page: number, total: number): Markup {
+function pages(base: string, search: RunSearch, page: number, total: number): Markup {
   const last = Math.max(1, Math.ceil(total / RUNS_A_PAGE));
   const link = (to: number, words: string) =>
     to < 1 || to > last
@@ -112,7 +113,7 @@ function pages(base: string, search: ShelfSearch, page: number, total: number): 
 ${link(page - 1, 'Newer')} ${link(page + 1, 'Older')}</nav>`;
 }
 
-function queryOf(search: ShelfSearch, page = 1): string {
+function queryOf(search: RunSearch, page = 1): string {
   const query = new URLSearchParams(Object.entries(search) as [string, string][]);
   if (page > 1) query.set('page', String(page));
   return query.toString();
