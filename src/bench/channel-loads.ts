@@ -1,5 +1,5 @@
-import type { CalibrationRecord, Load } from '../calibration/chain.js';
-import { type FiledRecord, loadName } from '../calibration/record-file.js';
+import { type CalibrationRecord, type Load, loadName } from '../calibration/chain.js';
+import type { FiledRecord } from '../calibration/record-file.js';
 import type { BenchReading, Place } from './bench-reading.js';
 import type { ChannelKeys, LoadKeys } from './bench-schema.js';
 import { givenTwice, givenValue } from './given-value.js';
@@ -75,16 +75,11 @@ function loadOf(reading: BenchReading, channel: number, keys: LoadKeys, place: P
 /** What a load does when it warms and at high frequencies: from the bench file, or from its record. */
 function behaviour(reading: BenchReading, keys: LoadKeys, filed: FiledRecord | null, place: Place) {
   const { tempco, heating, warming_limits, inductance, temperature } = keys;
-  const own = filed?.load ?? null;
-  const recorded = {
-    tempco: own?.tempco_per_K,
-    heating: own?.heating_K_per_W,
-    warming_limits: own?.warmingLimits,
-    inductance: own?.inductance_H,
-    temperature: filed?.temperature_C,
-  };
+  const recorded: Partial<NonNullable<FiledRecord['load']>> = filed?.load ?? {};
   const written = { tempco, heating, warming_limits, inductance, temperature };
-  const twice = Object.entries(written).filter(([key]) => recorded[key as keyof typeof recorded] != null);
+  const twice = Object.entries(written).filter(
+    ([key]) => recorded[key as keyof typeof written] !== undefined,
+  );
   if (filed) givenTwice(reading, filed, Object.fromEntries(twice), place);
   return {
     measuredAt_C: temperature ?? recorded.temperature ?? null,

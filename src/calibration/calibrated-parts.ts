@@ -112,6 +112,6 @@ function expandedOf(stated: readonly Contribution[] | null) {
 /** A channel may have several loads, each with a record of its own: the record says which it is of. */
 function loadRecord({ records }: ChannelChain, { nominal_ohm }: Load): CalibrationRecord | null {
   const isOf = ({ kind, text, id }: CalibrationRecord) =>
-    kind === 'load' && readRecord(text, id, id).load?.nominal_ohm === nominal_ohm;
+    kind === 'load' && readRecord(text, id, id).load?.nominal === nominal_ohm;
   return records.find(isOf) ?? null;
 }

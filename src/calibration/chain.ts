@@ -96,6 +96,10 @@ export function loadVoltsPerUnit(chain: ChannelChain): number {
   return chain.inputFullScale_Vpk * chain.attenuator_ratio;
 }
 
+/** `load 1 (8 ohm)`: a channel may have several. */
+export const loadName = (channel: number, nominal_ohm: number): string =>
+  `load ${channel} (${nominal_ohm} ohm)`;
+
 /** Whether a record no longer holds on a day (year-month-day). */
 export function overdueOn(record: CalibrationRecord, day: string): boolean {
   return record.due !== null && record.due < day;

@@ -1,5 +1,5 @@
 import { type Budget, budgetOf, type Component, limits, weighed } from '../measure/budget.js';
-import type { Load } from './chain.js';
+import { type Load, loadName } from './chain.js';
 import { type Contributions, type MeasuredLevel, voltageContributions } from './level-contributions.js';
 import { ROOM_LIMITS_K } from './warm-load.js';
 
@@ -45,11 +45,9 @@ export function loadContributions(power: MeasuredPower): Contributions {
   const { load, chain } = power;
   return {
     components: [...weighed(load.stated ?? [], -1), ...warmth(power)],
-    missing: load.stated ? [] : [loadName(chain.channel, load)],
+    missing: load.stated ? [] : [loadName(chain.channel, load.nominal_ohm)],
   };
 }
-
-const loadName = (channel: number, { nominal_ohm }: Load): string => `load ${channel} (${nominal_ohm} ohm)`;
 
 function doubled(components: readonly Component[]): Component[] {
   return components.map((component) => ({ ...component, sensitivity: 2 * component.sensitivity }));
@@ -57,7 +55,7 @@ function doubled(components: readonly Component[]): Component[] {
 
 /** The correction for the load's own heat is good within its limits; the room may be warmer or colder than it was. */
 function warmth({ chain, load, warm_ohm }: MeasuredPower): Component[] {
-  const name = loadName(chain.channel, load);
+  const name = loadName(chain.channel, load.nominal_ohm);
   const correction = Math.abs(warm_ohm - load.measured_ohm) / warm_ohm;
   const room = (Math.abs(load.tempco_per_K) * ROOM_LIMITS_K * load.measured_ohm) / warm_ohm;
   return weighed(

@@ -3,22 +3,13 @@ import type { Contribution } from '../measure/budget.js';
 import { DocumentError } from '../schema/document-error.js';
 import { checkAgainst } from '../schema/parse-yaml.js';
 import { YamlDocument } from '../schema/yaml-document.js';
-import type { CalibrationRecord } from './chain.js';
+import { type CalibrationRecord, loadName } from './chain.js';
 import type { Floor } from './floor.js';
 import { statedBy } from './record-basis.js';
 import { brokenSeal, recordFaults, type Wanted } from './record-faults.js';
 import { type RecordKeys, recordSchema } from './record-schema.js';
 import type { Response } from './response.js';
 import { levelAt1kHz } from './response-level.js';
-
-/** What a load's record says beyond its ohms; null where it is silent. */
-export interface FiledLoad {
-  readonly nominal_ohm: number;
-  readonly tempco_per_K: number | null;
-  readonly heating_K_per_W: number | null;
-  readonly warmingLimits: number | null;
-  readonly inductance_H: number | null;
-}
 
 /** A calibration record with what says where it belongs. */
 export interface FiledRecord {
@@ -29,8 +20,8 @@ export interface FiledRecord {
   readonly stated: readonly Contribution[] | null;
   /** Bench channel; null for the floor, which belongs to the whole bench. */
   readonly channel: number | null;
-  /** Null for kinds other than load, floor, response. */
-  readonly load: FiledLoad | null;
+  /** Null for kinds other than load, floor, response. Of a load: the record as it is written. */
+  readonly load: (RecordKeys & { kind: 'load' }) | null;
   readonly floor: Floor | null;
   readonly response: Response | null;
   /** Temperature of what was measured: the load's own, else the room's. */
@@ -73,7 +64,7 @@ export function readRecord(
     stated:
       keys.kind === 'floor' || keys.kind === 'response' ? null : statedBy(keys, partOf(keys), `record ${id}`),
     channel: keys.kind === 'floor' ? null : keys.channel,
-    load: keys.kind === 'load' ? loadOf(keys) : null,
+    load: keys.kind === 'load' ? keys : null,
     floor: keys.kind === 'floor' ? floorOf(keys) : null,
     response: keys.kind === 'response' ? responseOf(keys) : null,
     temperature_C: keys.temperature ?? null,
@@ -83,21 +74,6 @@ export function readRecord(
 /** The part of the bench that a record is of, in words. */
 function partOf(keys: Exclude<RecordKeys, { kind: 'floor' }>): string {
   return keys.kind === 'load' ? loadName(keys.channel, keys.nominal) : `${keys.kind} ${keys.channel}`;
-}
-
-/** `load 1 (8 ohm)`: a channel may have several. */
-export function loadName(channel: number, nominal_ohm: number): string {
-  return `load ${channel} (${nominal_ohm} ohm)`;
-}
-
-function loadOf(keys: RecordKeys & { kind: 'load' }): FiledLoad {
-  return {
-    nominal_ohm: keys.nominal,
-    tempco_per_K: keys.tempco ?? null,
-    heating_K_per_W: keys.heating ?? null,
-    warmingLimits: keys.warming_limits ?? null,
-    inductance_H: keys.inductance ?? null,
-  };
 }
 
 function floorOf({ value, points }: RecordKeys & { kind: 'floor' }): Floor {

@@ -1,10 +1,17 @@
 import { isDoubtful } from '../document/model/doubtful.js';
 import { eventWords } from '../document/model/event-words.js';
+import {
+  findingName,
+  placeWords,
+  termsWords,
+  valueWords,
+  whoseWords,
+} from '../document/model/finding-words.js';
+import { notesOf } from '../document/model/reason-words.js';
 import { type Finding, findingKey } from '../record/finding.js';
 import type { Outcome } from '../record/outcome.js';
 import type { RunEventRecord } from '../record/run-record.js';
 import type { CourseEvent, Progress } from '../runner/course/course-event.js';
-import { foundFigure } from './found-figure.js';
 import type { Dot, FoundFigure, LatestReading, RunAbout, RunView, ViewCurve } from './run-view.js';
 
 /** A picture needs no more dots of a step, and nobody reads further back than so many events. */
@@ -174,3 +181,11 @@ export class RunWatch {
     for (const listener of this.listeners) listener();
   }
 }
+
+/** A finding in the words that it is shown in while the run goes. */
+const foundFigure = (finding: Finding): FoundFigure => ({
+  name: findingName(finding),
+  place: [whoseWords(finding), placeWords(finding), termsWords(finding)].join(', '),
+  value: valueWords(finding),
+  note: notesOf(finding).join('; '),
+});

@@ -79,7 +79,7 @@ describe('draftOf', () => {
           },
         }),
       ).load!;
-    expect(load(false)).toMatchObject({ inductance_H: 4e-6, tempco_per_K: 51e-6 });
-    expect(load(true).inductance_H).toBeNull();
+    expect(load(false)).toMatchObject({ inductance: 4e-6, tempco: 51e-6 });
+    expect(load(true).inductance).toBeUndefined();
   });
 });

@@ -32,7 +32,7 @@ export const AUDIO = {
     captureChannels: opened(reading, 'input', channels, keys.capture_channels),
   }),
   checkFiles: () => {},
-  checkDevices: async (setup) => (await import('./require-devices.js')).requireDevices(setup),
+  checkDevices: async (setup) => (await import('./list-devices.js')).requireDevices(setup),
   make: async (setup) => new (await import('./audio-bench.js')).AudioBench(setup),
 } as const satisfies BenchKind<'audio', z.output<typeof schema>>;
 

@@ -10,8 +10,7 @@ import { columnCount, sortColumns } from '../captured-columns.js';
 import { type CommandClock, virtualClock, worldClock } from './command-clock.js';
 import { CommandExchange } from './command-faults.js';
 import { readResponse } from './read-response.js';
-import { requireSuccess } from './require-success.js';
-import { runProgram } from './run-program.js';
+import { requireSuccess, runProgram } from './run-program.js';
 import { planTake, renderTake, stimulusFrames, type Take } from './take.js';
 
 const BLOCK_FRAMES = 4096;

@@ -62,7 +62,7 @@ function familyInFile(setup: BenchSetup, { kind, channel, nominal_ohm }: Subject
   const own = records.find(
     (record) =>
       record.kind === kind &&
-      (kind !== 'load' || readRecord(record.text, record.id, record.id).load?.nominal_ohm === nominal_ohm),
+      (kind !== 'load' || readRecord(record.text, record.id, record.id).load?.nominal === nominal_ohm),
   );
   return own ? (DATED_NAME.exec(own.id)?.[1] ?? own.id) : null;
 }

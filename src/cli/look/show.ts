@@ -3,23 +3,21 @@ import { OptionWrong } from '../terminal/option.js';
 import type { Terminal } from '../terminal/terminal.js';
 import { readRuns } from './run-number.js';
 
+interface ShowOptions {
+  readonly db: string;
+  readonly json?: boolean;
+  readonly budget?: boolean;
+  readonly details?: boolean;
+  readonly remeasure?: boolean;
+  readonly claim?: string;
+  readonly failOn?: FailOn;
+}
+
 /**
  * `ohmest show`: what a run found, with `--details` every figure and condition, with `--budget` what its uncertainty is made of,
  * with `--remeasure` what its captures give today.
  */
-export async function show(
-  terminal: Terminal,
-  run: string,
-  options: {
-    readonly db: string;
-    readonly json?: boolean;
-    readonly budget?: boolean;
-    readonly details?: boolean;
-    readonly remeasure?: boolean;
-    readonly claim?: string;
-    readonly failOn?: FailOn;
-  },
-): Promise<number> {
+export async function show(terminal: Terminal, run: string, options: ShowOptions): Promise<number> {
   if (options.remeasure) return readAgain(terminal, run, options);
   const claim = options.claim === undefined ? null : await claimOf(options.claim);
   if (options.json) {
@@ -42,16 +40,7 @@ const UNDRAWN = { spectra: false };
 
 const claimOf = async (given: string) => (await import('../run/given-claims.js')).claimGiven(given);
 
-async function readAgain(
-  terminal: Terminal,
-  run: string,
-  options: {
-    readonly db: string;
-    readonly json?: boolean;
-    readonly budget?: boolean;
-    readonly claim?: string;
-  },
-): Promise<number> {
+async function readAgain(terminal: Terminal, run: string, options: ShowOptions): Promise<number> {
   if (options.budget || options.claim !== undefined)
     throw new OptionWrong({
       what: `--remeasure reads captures again and takes no ${options.budget ? '--budget' : '--claim'}`,
