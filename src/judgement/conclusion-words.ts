@@ -1,6 +1,7 @@
 import type { CauseCode } from '../measure/cause/cause.js';
 import { formatDuration, formatQuantity } from '../units/format.js';
 import { formatUncertain } from '../units/format-uncertain.js';
+import { listed } from '../units/listed.js';
 import { frequencyWords } from '../units/nominal-frequency.js';
 import { checkWords } from './check-words.js';
 import type {
@@ -159,5 +160,5 @@ function settingWords({ load_ohm, driven, all_driven, mains_V }: ConclusionSetti
 function drivenWords(driven: readonly number[], all: boolean): string {
   if (driven.length === 1) return `channel ${driven[0]} driven`;
   if (all) return driven.length === 2 ? 'both channels driven' : `all ${driven.length} channels driven`;
-  return `channels ${driven.slice(0, -1).join(', ')} and ${driven.at(-1)} driven`;
+  return `channels ${listed(driven)} driven`;
 }

@@ -1,5 +1,6 @@
 import type { FlagCode } from '../measure/flags.js';
 import type { Point, Reading, RunRecord } from '../record/run-record.js';
+import { groupBy } from '../units/group-by.js';
 
 /** Which distortion a limit is held against. */
 export type DistortionMeasure = 'THD' | 'THD+N';
@@ -30,16 +31,9 @@ export function looksOf(
 }
 
 /** Looks in groups of the same key, in the order in which the keys come first. */
-export function groupLooks<Item>(looks: readonly Item[], keyOf: (look: Item) => string): Item[][] {
-  const groups = new Map<string, Item[]>();
-  for (const look of looks) {
-    const key = keyOf(look);
-    const group = groups.get(key);
-    if (group) group.push(look);
-    else groups.set(key, [look]);
-  }
-  return [...groups.values()];
-}
+export const groupLooks = <Item>(looks: readonly Item[], keyOf: (look: Item) => string): Item[][] => [
+  ...groupBy(looks, keyOf).values(),
+];
 
 /** One channel at one frequency into one load with one set of channels driven: where a power is that of the unit. */
 export const settingKey = ({ point: { nominal_Hz, load_ohm, driven }, reading: { channel } }: Look): string =>

@@ -1,3 +1,4 @@
+import { groupBy } from '../units/group-by.js';
 import type { Claim } from './claim.js';
 import { drivenCount, given } from './claim-words.js';
 import type { Evidence } from './evidence.js';
@@ -22,11 +23,7 @@ export interface RunSetting {
  * once; where the claim does not say, the fewest that the run drove are taken, in its favour.
  */
 export function settingsFor(claim: Claim, evidence: readonly Evidence[]): RunSetting[] {
-  const groups = new Map<string, Evidence[]>();
-  for (const piece of evidence) {
-    const key = `${piece.load_ohm} ${piece.driven.length}`;
-    groups.set(key, [...(groups.get(key) ?? []), piece]);
-  }
+  const groups = groupBy(evidence, ({ load_ohm, driven }) => `${load_ohm} ${driven.length}`);
   const counts = evidence.map(({ driven }) => driven.length);
   const wanted = wantedCount(claim, counts);
   return [...groups.values()]

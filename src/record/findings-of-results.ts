@@ -1,4 +1,5 @@
 import type { StepKindName } from '../sequence/step-kind.js';
+import { groupBy } from '../units/group-by.js';
 import type { Finding, Setting, StimulusWords, Terms } from './finding.js';
 import type {
   BandResult,
@@ -28,12 +29,7 @@ type Figure = Pick<Finding, 'quantity' | 'statistic' | 'value'> & Partial<Findin
  * @param points of the same run: what a result does not say of its setting (mains, cell, nominal frequency)
  */
 export function findingsOfResults(results: readonly Result[], points: readonly Point[]): Finding[] {
-  const bySteps = new Map<string, Point[]>();
-  for (const point of points) {
-    const own = bySteps.get(point.step);
-    if (own) own.push(point);
-    else bySteps.set(point.step, [point]);
-  }
+  const bySteps = groupBy(points, ({ step }) => step);
   return results.flatMap((result) => {
     const ground = groundOf(result, bySteps.get(result.step) ?? []);
     return figuresOf(result, ground.nominal_Hz).map((figure) => findingOf(result, ground, figure));

@@ -1,3 +1,4 @@
+import { groupBy } from '../units/group-by.js';
 import type { Finding } from './finding.js';
 import { numberOf, type StoredFinding } from './finding.js';
 import { isKnownFinding } from './known-finding.js';
@@ -12,12 +13,7 @@ export type NoteWords = (code: Reason | Remark) => string;
  * a silent step found, intervals in which a limit is exceeded) is left out: it stands under `findings`.
  */
 export function resultsOfFindings(findings: readonly Finding[], words: NoteWords): Result[] {
-  const byPlace = new Map<string, Finding[]>();
-  for (const finding of findings) {
-    const own = byPlace.get(placeOf(finding));
-    if (own) own.push(finding);
-    else byPlace.set(placeOf(finding), [finding]);
-  }
+  const byPlace = groupBy(findings, placeOf);
   return findings.flatMap((finding) => resultOf(finding, byPlace.get(placeOf(finding))!, words) ?? []);
 }
 

@@ -5,6 +5,7 @@ import type { Result } from '../../record/old-results.js';
 import { quantityNamed } from '../../record/quantities.js';
 import { resultsOfFindings } from '../../record/results-of-findings.js';
 import type { Reading, RunRecord } from '../../record/run-record.js';
+import { groupBy } from '../../units/group-by.js';
 import { bandsOf, DEFINITIONS } from '../model/definitions.js';
 import { findingName } from '../model/finding-words.js';
 import { notesOf, noteWords } from '../model/reason-words.js';
@@ -73,13 +74,7 @@ const named = (finding: Finding) => ({
 function bandsByPlace(
   readings: readonly Reading[],
 ): (result: Pick<Result, 'step' | 'channel'>) => readonly (readonly [number, number])[] {
-  const places = new Map<string, Reading[]>();
-  for (const reading of readings) {
-    const key = `${reading.channel} ${reading.step}`;
-    const place = places.get(key);
-    if (place) place.push(reading);
-    else places.set(key, [reading]);
-  }
+  const places = groupBy(readings, ({ channel, step }) => `${channel} ${step}`);
   const bands = new Map([...places].map(([key, own]) => [key, bandsOf(own)] as const));
   return ({ step, channel }) => bands.get(`${channel} ${step}`) ?? [];
 }

@@ -1,21 +1,15 @@
 import type { Finding, Terms } from '../../record/finding.js';
 import type { QuantityName } from '../../record/quantities.js';
+import { groupBy } from '../../units/group-by.js';
 import { capital } from './capital.js';
 import { frequencyOf, placeWords } from './finding-words.js';
 import { notesOf } from './reason-words.js';
 import { channelWords } from './wording.js';
 
 /** Findings by what they have in common, groups and findings in the order they were found. */
-export function groupsBy<Key>(findings: readonly Finding[], key: (finding: Finding) => Key): Finding[][] {
-  const groups = new Map<string, Finding[]>();
-  for (const finding of findings) {
-    const name = JSON.stringify(key(finding));
-    const own = groups.get(name);
-    if (own) own.push(finding);
-    else groups.set(name, [finding]);
-  }
-  return [...groups.values()];
-}
+export const groupsBy = (findings: readonly Finding[], key: (finding: Finding) => unknown): Finding[][] => [
+  ...groupBy(findings, (finding) => JSON.stringify(key(finding))).values(),
+];
 
 /** The finding of a quantity, of a statistic where there are several, on the terms given. */
 export const findingFor = (

@@ -1,4 +1,5 @@
 import type { ProbeSample, RunRecord } from '../../record/run-record.js';
+import { groupBy } from '../../units/group-by.js';
 import { visibleText } from '../text/visible-text.js';
 
 /** One probe over a run, in words with its unit. */
@@ -13,15 +14,8 @@ export interface ProbeRow {
 }
 
 /** The samples of each probe in the order they were taken. */
-export function probeCourses({ probes }: RunRecord): Map<string, ProbeSample[]> {
-  const courses = new Map<string, ProbeSample[]>();
-  for (const sample of probes) {
-    const own = courses.get(sample.probe);
-    if (own) own.push(sample);
-    else courses.set(sample.probe, [sample]);
-  }
-  return courses;
-}
+export const probeCourses = ({ probes }: RunRecord): Map<string, ProbeSample[]> =>
+  groupBy(probes, ({ probe }) => probe);
 
 /** Each probe of a run in one line. */
 export function probeRows(record: RunRecord): ProbeRow[] {

@@ -1,5 +1,6 @@
 import type { RunRecord } from '../../record/run-record.js';
 import { formatQuantity } from '../../units/format.js';
+import { listed } from '../../units/listed.js';
 import type { Unit } from '../../units/quantity.js';
 
 /** A value the way the trade writes it, or a dash when there is none. */
@@ -23,7 +24,7 @@ export function channelWords(channels: readonly number[]): string {
 function numberList(numbers: readonly number[]): string {
   const run = numbers.length > 2 && numbers.every((n, i) => i === 0 || n === numbers[i - 1]! + 1);
   if (run) return `${numbers[0]} to ${numbers.at(-1)}`;
-  return `${numbers.slice(0, -1).join(', ')} and ${numbers.at(-1)}`;
+  return listed(numbers);
 }
 
 /** Which channels carried the signal: `channel 1 driven`, `channels 1 and 2 driven`. */

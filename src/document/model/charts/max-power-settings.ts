@@ -2,6 +2,7 @@ import { type Finding, numberOf } from '../../../record/finding.js';
 import { findingsOf } from '../../../record/findings-of.js';
 import type { RunRecord } from '../../../record/run-record.js';
 import { formatQuantity } from '../../../units/format.js';
+import { groupBy } from '../../../units/group-by.js';
 import { drivenWords, mainsWords } from '../wording.js';
 
 /** Maximum powers of one setting: one limit into one load, with one set of channels driven, at one mains voltage. */
@@ -25,12 +26,10 @@ export const frequencyOf = ({ stimulus }: Finding): number =>
 /** The searches of a run for maximum power, setting by setting; passes of one setting are put together. */
 export function maxPowerSettings(record: RunRecord): MaxPowerSetting[] {
   const findings = findingsOf(record).filter(({ setting }) => setting.step_kind === 'max-power');
-  const settings = new Map<string, Finding[]>();
-  for (const finding of findings) {
-    if (finding.quantity !== 'max-power' || finding.terms.over_Hz !== undefined) continue;
-    const key = keyOf(finding, finding.terms.threshold_percent);
-    settings.set(key, [...(settings.get(key) ?? []), finding]);
-  }
+  const searched = findings.filter(
+    ({ quantity, terms }) => quantity === 'max-power' && terms.over_Hz === undefined,
+  );
+  const settings = groupBy(searched, (finding) => keyOf(finding, finding.terms.threshold_percent));
   return [...settings.values()].map((own) => settingOf(own, findings));
 }
 

@@ -1,6 +1,7 @@
 import type { Finding } from '../../../record/finding.js';
 import { findingsOf } from '../../../record/findings-of.js';
 import type { Point, Reading, RunRecord } from '../../../record/run-record.js';
+import { groupBy } from '../../../units/group-by.js';
 
 export interface PlacedReading {
   readonly point: Point;
@@ -37,14 +38,10 @@ export function stepReadings(record: RunRecord, kind: Point['stepKind']): StepRe
 function readingsAt(record: RunRecord, points: ReadonlyMap<number, Point>): StepReadings {
   const all = [...points.values()];
   const { step, load_ohm, driven, mains_V } = all[0]!;
-  const channels = new Map<number, PlacedReading[]>();
-  for (const reading of record.readings) {
+  const placed = record.readings.flatMap((reading): PlacedReading[] => {
     const point = points.get(reading.point);
-    if (point === undefined) continue;
-    const own = channels.get(reading.channel);
-    if (own) own.push({ point, reading });
-    else channels.set(reading.channel, [{ point, reading }]);
-  }
+    return point === undefined ? [] : [{ point, reading }];
+  });
   const nominals = all.map(({ nominal_Hz }) => nominal_Hz);
   return {
     step,
@@ -52,7 +49,7 @@ function readingsAt(record: RunRecord, points: ReadonlyMap<number, Point>): Step
     driven,
     mains_V,
     band_Hz: [Math.min(...nominals), Math.max(...nominals)],
-    channels,
+    channels: groupBy(placed, ({ reading }) => reading.channel),
     findings: findingsOf(record).filter(
       ({ setting }) => setting.step === step && setting.load_ohm === load_ohm && setting.mains_V === mains_V,
     ),
