@@ -42,7 +42,7 @@ const BEFORE_CONTENT: ReadonlySet<string | null> = new Set([
 ]);
 
 /** Where in the text a fault lies. */
-type At = (offset: number, what: string, mend: string) => Fault;
+export type At = (offset: number, what: string, mend: string) => Fault;
 
 const position =
   (lines: LineCounter): At =>

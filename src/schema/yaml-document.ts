@@ -12,7 +12,7 @@ import {
 } from 'yaml';
 import { harmless, quoted } from '../units/parse.js';
 import { DocumentError, type Fault } from './document-error.js';
-import { MOST_CHARACTERS, scanText, tooLong } from './scan-text.js';
+import { type At, MOST_CHARACTERS, scanText, tooLong } from './scan-text.js';
 
 /** Keys that reach into the machinery of objects when a value is built from them. */
 const MACHINERY = new Set(['__proto__', 'constructor', 'prototype']);
@@ -34,8 +34,6 @@ function decoded(source: string | Uint8Array, file: string): string {
   if (source.length > 4 * MOST_CHARACTERS) throw new DocumentError(file, [tooLong()]);
   return new TextDecoder('utf-8').decode(source);
 }
-
-type At = (offset: number, what: string, mend: string) => Fault;
 
 /** Looked up in a set: the parser's own check compares every key with every other. */
 function repeatedKeys(map: YAMLMap, at: At): Fault[] {

@@ -7,7 +7,6 @@ import { GROUP } from './half-band.js';
 import { LatencyLine } from './latency-line.js';
 import { LoadRack } from './load-rack.js';
 import type { Miswiring } from './miswiring.js';
-import { renderFrom } from './render-from.js';
 import { type TrueChain, trueChain } from './true-chain.js';
 import type { Twin } from './twin.js';
 import { notSimulated, requireFit } from './twin-of.js';
@@ -230,4 +229,21 @@ export class SimulatedBench implements Bench {
     this.path.hush();
     this.clock_s += (2 * frames + lead) / this.rate_Hz;
   }
+}
+
+/** Samples of a source from frame `start` on, which may lie before its first: silence. */
+function renderFrom(
+  source: SignalSource,
+  start: number,
+  frames: number,
+  channels: number,
+): readonly Float64Array[] {
+  const silent = Math.min(Math.max(-start, 0), frames);
+  if (silent === 0) return source.render(start, frames);
+  const rendered = silent < frames ? source.render(start + silent, frames - silent) : [];
+  return Array.from({ length: channels }, (_, i) => {
+    const samples = new Float64Array(frames);
+    if (rendered[i]) samples.set(rendered[i], silent);
+    return samples;
+  });
 }

@@ -7,7 +7,7 @@ import { mainsWords, settingWords } from '../model/wording.js';
 import { oneLine } from '../text/visible-text.js';
 import type { ComparedRun } from './comparison.js';
 import { bandWords, matchFigures, stepName, unlikeness } from './match-figures.js';
-import type { Matchable } from './matchable.js';
+import type { Matchable } from './run-figure.js';
 
 /** More lines than this in one picture are a tangle: then one channel stands for each run. */
 const MOST_LINES = 6;

@@ -7,9 +7,9 @@ import { visibleText } from '../../document/text/visible-text.js';
 import { OhmestError } from '../../errors/ohmest-error.js';
 import type { RunRecord } from '../../record/run-record.js';
 import type { Document, LocalRequest, Route } from '../local-route.js';
+import { pageFrame } from '../page-frame.js';
 import { askedList, askedRun, askedRuns } from './asked.js';
-import { WAY_STYLE } from './browse-style.js';
-import { framed } from './frame.js';
+import { BROWSE_STYLE, WAY_STYLE } from './browse-style.js';
 import { runsPage } from './runs-page.js';
 import type { Shelf } from './shelf.js';
 
@@ -51,6 +51,19 @@ async function answered(
 
 const complaint = ({ message }: OhmestError): Markup =>
   html`<p class="outcome" role="alert">${visibleText(message)}</p>`;
+
+/** A page of the shelf: its title, which database it shows, and the content. */
+function framed(title: string, shelf: string, base: string, content: Markup): Document {
+  return pageFrame({
+    title: `${title} – ohmest`,
+    over: ['Power amplifier measurements', html`<bdi>${visibleText(shelf)}</bdi>`],
+    header: html`<h1><a href="${base}/">${title}</a></h1>`,
+    main: content,
+    footer:
+      'Served by ohmest on this machine only, until the program is ended with Ctrl-C. Nothing is changed by looking.',
+    style: BROWSE_STYLE,
+  });
+}
 
 /** A report has styles of its own, also within its drawings, and one script. */
 const page = (body: string): Document => ({
