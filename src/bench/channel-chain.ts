@@ -1,6 +1,6 @@
-import type { CalibrationRecord, ChannelChain, CurrentTap } from '../calibration/chain.js';
+import type { CalibrationRecord, ChannelChain } from '../calibration/chain.js';
 import { calibration } from '../calibration/record-basis.js';
-import type { Response } from '../calibration/response.js';
+import type { FiledRecord } from '../calibration/record-file.js';
 import type { BenchReading, Place } from './bench-reading.js';
 import type { ChannelKeys, ChannelsKeys } from './bench-schema.js';
 import { channelLoads } from './channel-loads.js';
@@ -134,13 +134,8 @@ function chainOf(reading: BenchReading, placed: PlacedChannel): ChannelChain {
 
 const recordOf = ({ filed }: GivenValue): CalibrationRecord | null => filed?.record ?? null;
 
-interface RecordedTap {
-  readonly current: CurrentTap;
-  readonly record: CalibrationRecord | null;
-}
-
 /** What is stated in place covers the input, and the shunt too unless a record speaks for the shunt. */
-function currentOf(reading: BenchReading, { channel, keys, place }: PlacedChannel): RecordedTap | null {
+function currentOf(reading: BenchReading, { channel, keys, place }: PlacedChannel) {
   const tap: ChannelKeys['current'] = keys.current;
   if (!tap) return null;
   const part: GivenPart = {
@@ -163,12 +158,7 @@ function currentOf(reading: BenchReading, { channel, keys, place }: PlacedChanne
   };
 }
 
-interface RecordedResponse {
-  readonly response: Response | null;
-  readonly record: CalibrationRecord | null;
-}
-
-function responseOf(reading: BenchReading, { channel, keys, place }: PlacedChannel): RecordedResponse | null {
+function responseOf(reading: BenchReading, { channel, keys, place }: PlacedChannel): FiledRecord | null {
   if (!keys.response) return null;
   if (keys.flatness !== undefined)
     reading.complain(
@@ -176,9 +166,6 @@ function responseOf(reading: BenchReading, { channel, keys, place }: PlacedChann
       "both 'response' and 'flatness' say how level the channel is",
       'a record replaces the limits: leave one out',
     );
-  const filed = reading.record(keys.response.record, { kind: 'response', channel }, [
-    ...place('response'),
-    'record',
-  ]);
-  return filed && { response: filed.response, record: filed.record };
+  const { record } = keys.response;
+  return reading.record(record, { kind: 'response', channel }, [...place('response'), 'record']);
 }

@@ -1,4 +1,4 @@
-import { type CalibrationRecord, type Load, loadName } from '../calibration/chain.js';
+import { type Load, loadName } from '../calibration/chain.js';
 import type { FiledRecord } from '../calibration/record-file.js';
 import type { BenchReading, Place } from './bench-reading.js';
 import type { ChannelKeys, LoadKeys } from './bench-schema.js';
@@ -11,19 +11,13 @@ const THERMAL_s = 300;
 /** A warming computed from a load's data sheet may be wrong by half of itself: common practice, no source. */
 const WARMING_LIMITS = 0.5;
 
-/** A load with the record that it was taken from. */
-export interface RecordedLoad {
-  readonly load: Load;
-  readonly record: CalibrationRecord | null;
-}
-
-/** The loads of a channel; faults are noted in `reading`. */
+/** The loads of a channel, each with the record that it was taken from; faults are noted in `reading`. */
 export function channelLoads(
   reading: BenchReading,
   channel: number,
   written: ChannelKeys['load'],
   place: Place,
-): RecordedLoad[] {
+) {
   const list = Array.isArray(written) ? written : [written];
   return list.map((keys, i) => {
     const at = Array.isArray(written) ? [...place, i] : place;
@@ -37,7 +31,7 @@ export function channelLoads(
   });
 }
 
-function loadOf(reading: BenchReading, channel: number, keys: LoadKeys, place: Place): RecordedLoad {
+function loadOf(reading: BenchReading, channel: number, keys: LoadKeys, place: Place) {
   const given = givenValue(
     reading,
     {
