@@ -9,6 +9,9 @@ import { defineConfig } from 'vitest/config';
 /** A file that takes more than ten seconds by itself on two cores belongs here. */
 const long = [
   'test/bench/command/command-bench.test.ts',
+  'test/bench/mutated-files.test.ts',
+  'test/bench/simulated/idle-channel.test.ts',
+  'test/calibration/example-records.test.ts',
   'test/calibrator/coverage.test.ts',
   'test/cli/calibrate/calibrate.test.ts',
   'test/cli/first-lines.test.ts',
@@ -24,10 +27,13 @@ const long = [
   'test/faults/campaign.test.ts',
   'test/fuzz/readers.test.ts',
   'test/judgement/no-contradiction.test.ts',
+  'test/reference/knee-of-twins.test.ts',
+  'test/reference/twin-supply.test.ts',
   'test/runner/causes/diagnose*.test.ts',
   'test/runner/course/plan-progress.test.ts',
   'test/runner/guard/wiring-check.test.ts',
   'test/runner/resume.test.ts',
+  'test/steps/hold/play.test.ts',
   'test/steps/max-power/*.test.ts',
   'test/store/kill.test.ts',
 ];
