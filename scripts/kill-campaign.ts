@@ -17,14 +17,14 @@ import { openRuns } from '../src/store/sqlite/sqlite-runs.js';
 const MAIN = fileURLToPath(new URL('../dist/cli/main.js', import.meta.url));
 const BENCH = 'ideal-40';
 
-/** A climb, a sweep, a ceiling and a hold, each as short as it can be and still be one. */
+/** A climb, a sweep, a search for the maximum power and a hold, each as short as it can be and still be one. */
 const SEQUENCE = `name: To be killed
 load: 8 ohm
 steps:
   - warm-up: {id: warm, level: 5 W, for: 1 s, every: 1 s}
   - climb: {id: climb-1k, frequency: 1 kHz, from: 20 W, marks: [0.1 %, 1 %]}
   - sweep: {id: band, level: 1/2 of 1 % of climb-1k, frequencies: [500 Hz, 1 kHz, 2 kHz]}
-  - ceiling: {id: top, threshold: 0.1 %, from: 50 W, start: 9/10 of 0.1 % of climb-1k, frequencies: [1 kHz, 2 kHz]}
+  - max-power: {id: top, threshold: 0.1 %, from: 50 W, start: 9/10 of 0.1 % of climb-1k, frequencies: [1 kHz, 2 kHz]}
   - hold: {id: stay, frequency: 1 kHz, level: 20 W, for: 3 s, every: 1 s}
 `;
 
