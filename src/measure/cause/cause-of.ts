@@ -9,15 +9,15 @@ import { suspectEarlySag, suspectHeat, suspectProtection } from './suspect-time.
  * What a runner must take for a question (`CauseQuestion`); every capture is a full coherent record, `drive` in
  * one unit throughout:
  *
- * - band: `failing` 0.3 to 1 dB above the ceiling at the frequency that falls short; `low` 20 dB below it;
+ * - band: `failing` 0.3 to 1 dB above the maximum power at the frequency that falls short; `low` 20 dB below it;
  *   `reference` and `referenceLow` the same two at 1 kHz, taken once for all frequencies of a channel, load and
- *   driven set. One extra look a frequency where the search's own look just above the ceiling is kept.
- * - load: `failing` and `low` into the load that falls short, `otherLoad` just above the ceiling into the
+ *   driven set. One extra look a frequency where the search's own look just above the maximum power is kept.
+ * - load: `failing` and `low` into the load that falls short, `otherLoad` just above the maximum power into the
  *   other, same frequency (or, when a frequency of the treble fails into the heavier load: at the frequency of
  *   `reference`).
  * - hold: `failing` the last record, `overTime` the level of every record from the first on, `low` if there is
  *   one.
- * - no ceiling, since distortion never falls below the threshold: `failing` at the lowest level tried, `low` 20
+ * - no maximum power, since distortion never falls below the threshold: `failing` at the lowest level tried, `low` 20
  *   dB below.
  *
  * The rate must pass the third harmonic (0.4 of the rate at least three times the frequency), else shapes
@@ -103,6 +103,6 @@ function nothingFound(question: CauseQuestion): string {
       ? `the level is ${compression_dB.toFixed(2)} dB less than the gain at low level asks for`
       : 'the level is what the drive asks for';
   return limited(question) < 1
-    ? `harmonics of ${distortion} against the ${threshold_percent} % that a ceiling stands for; ${level}`
+    ? `harmonics of ${distortion} against the ${threshold_percent} % that a maximum power stands for; ${level}`
     : `harmonics of ${distortion} do not have the shape of a known limit; ${level}`;
 }

@@ -14,20 +14,20 @@ export interface MomentLevel {
  * decides between causes.
  */
 export interface CauseQuestion {
-  /** Just above the ceiling (0.3 to 1 dB) where power falls short; for a hold its last record. */
+  /** Just above the maximum power (0.3 to 1 dB) where power falls short; for a hold its last record. */
   readonly failing: PointEvidence;
-  /** Distortion that the ceiling was searched for; 1 % unless stated. */
+  /** Distortion that the maximum power was searched for; 1 % unless stated. */
   readonly threshold_percent?: number;
   /**
    * Same frequency and load, about 20 dB lower: small-signal gain, and whether distortion rises as the level
    * falls.
    */
   readonly low?: PointEvidence;
-  /** Same load, at the frequency that it falls short of (1 kHz), just above its own ceiling. */
+  /** Same load, at the frequency that it falls short of (1 kHz), just above its own maximum power. */
   readonly reference?: PointEvidence;
   /** As `low`, at the frequency of `reference`. */
   readonly referenceLow?: PointEvidence;
-  /** Another load, just above its ceiling there, at the frequency of `failing` or of `reference`. */
+  /** Another load, just above its maximum power there, at the frequency of `failing` or of `reference`. */
   readonly otherLoad?: PointEvidence;
   /** A hold, from its first record on. */
   readonly overTime?: readonly MomentLevel[];

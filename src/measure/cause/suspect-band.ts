@@ -6,8 +6,8 @@ import { type CauseQuestion, gainOver_dB, NO_SUSPICION, ramp, type Suspicion } f
 const LEAST_FALL_dB = 0.1;
 
 /**
- * Output filter: outside the feedback it takes the same decibels at any level, so the ceiling falls by what the
- * small-signal response has fallen by. A filter at the input lowers the response but not the ceiling, and is no
+ * Output filter: outside the feedback it takes the same decibels at any level, so the maximum power falls by what the
+ * small-signal response has fallen by. A filter at the input lowers the response but not the maximum power, and is no
  * cause.
  */
 export function suspectFilter({
@@ -28,6 +28,6 @@ export function suspectFilter({
   const share = short_dB > LEAST_FALL_dB ? Math.min(1, fall_dB / short_dB) : 0;
   return {
     weight: share * ramp(fall_dB, 0.1, 0.3),
-    evidence: [response, `the ceiling lies ${short_dB.toFixed(2)} dB below the best`],
+    evidence: [response, `the maximum power lies ${short_dB.toFixed(2)} dB below the best`],
   };
 }

@@ -42,7 +42,7 @@ export async function diagnose(
 }
 
 /**
- * The same after a climb, unless the ceilings of the plan will tell: by its lowest mark where a channel never keeps that, else
+ * The same after a climb, unless the searches of the plan will tell: by its lowest mark where a channel never keeps that, else
  * by its highest.
  */
 export async function diagnoseClimb(
@@ -77,7 +77,7 @@ function channelsFound(first: SearchedTone, threshold_percent: number): number[]
   return channels.filter((i) => channelEnd(first, i, threshold_percent)?.kind === 'found');
 }
 
-/** Looks just above the ceiling of every channel at once, as they were driven in the search. */
+/** Looks just above the maximum power of every channel at once, as they were driven in the search. */
 async function lookAround(
   stage: StepStage,
   searched: SearchedTone,
@@ -182,7 +182,7 @@ async function compareLoads(
   }
 }
 
-/** What a channel gives at the first frequency; null when it has no ceiling there. */
+/** What a channel gives at the first frequency; null when it has no maximum power there. */
 function powerFound({ step }: StepStage, first: SearchedTone, index: number, threshold_percent: number) {
   const end = channelEnd(first, index, threshold_percent);
   if (end?.kind !== 'found') return null;

@@ -4,9 +4,9 @@ import type { CoherentTone } from '../../signal/coherent-tone.js';
 import { decibelsOfPower, voltageRatio } from '../../units/decibel.js';
 import { outputOf } from '../capture/drive.js';
 
-/** A ceiling that lies further than this below the one it is held against falls short. */
+/** A maximum power that lies further than this below the one it is held against falls short. */
 export const SHORT_dB = 0.5;
-/** What falls short is looked at so far above its ceiling: enough to show what stops it, little enough to do no harm. */
+/** What falls short is looked at so far above its maximum power: enough to show what stops it, little enough to do no harm. */
 const OVER_dB = 0.4;
 /** So many frequencies of a step are looked at, those between them being taken to fall short for the same cause. */
 const MOST_PLACES = 6;
@@ -23,7 +23,7 @@ export interface SearchedTone {
 export interface ChannelEnd {
   /** `flattened`: the output no longer follows the drive; `never-kept`: the threshold is passed at any level. */
   readonly kind: 'found' | 'flattened' | 'never-kept' | 'not-reached';
-  /** Power at the ceiling, or that of the highest level tried. */
+  /** Power at the maximum power, or that of the highest level tried. */
   readonly power_W: number;
   /** Interface output at which the cause is to be looked for. */
   readonly output_V: number;

@@ -18,14 +18,14 @@ import type { StepStage, Walk } from '../../runner/course/walk.js';
 import { maxPowerOf } from '../../runner/findings/max-power-of.js';
 import { levelLimit } from '../../runner/findings/search-end.js';
 import { requireSameUnit, storedLevels } from '../../runner/memory/same-unit.js';
-import {
-  type CeilingEnd,
-  type CeilingLimits,
-  ceilingEnd,
-  nextCeilingMove,
-} from '../../runner/search/ceiling-search.js';
 import { byLevel, type LevelSample } from '../../runner/search/crossing-bracket.js';
 import { crossingLevel, curveAround, type Expected } from '../../runner/search/expected-crossing.js';
+import {
+  type MaxPowerEnd,
+  type MaxPowerLimits,
+  maxPowerEnd,
+  nextMaxPowerMove,
+} from '../../runner/search/max-power-search.js';
 import type { ReadSample } from '../../runner/search/read-sample.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
 import { dBW, fromDBW, voltageRatio } from '../../units/decibel.js';
@@ -34,9 +34,9 @@ import type { MaxPowerStep } from './plan.js';
 
 /** Visiting begins here, where the gain of a unit is known best, and goes outwards both ways by turns. */
 const MIDDLE_Hz = 1000;
-/** The first look at a frequency lies this far below its neighbour's ceiling: the gain there is not known yet. */
+/** The first look at a frequency lies this far below its neighbour's maximum power: the gain there is not known yet. */
 const CAUTION_dB = 1;
-/** A ceiling is not expected to move by more from one frequency to the next. */
+/** A maximum power is not expected to move by more from one frequency to the next. */
 const MOST_DRIFT_dB = 0.5;
 /** A smaller move is chance or interpolation, and tells nothing of the next. */
 const LEAST_DRIFT_dB = 0.03;
@@ -44,12 +44,12 @@ const LEAST_DRIFT_dB = 0.03;
 const USUAL_LOOKS = 4;
 
 /** The looks that a search took at one frequency. */
-interface CeilingLooks {
+interface MaxPowerLooks {
   readonly tone: CoherentTone;
   readonly samples: readonly ReadSample[];
   /** By look, in the order taken. */
   readonly readings: readonly (readonly Reading[])[];
-  readonly limits: CeilingLimits;
+  readonly limits: MaxPowerLimits;
   /** Whether the interface reaches full scale before the step's limit. */
   readonly atFullScale: boolean;
 }
@@ -73,7 +73,7 @@ interface Neighbour {
 export async function playMaxPower(stage: StepStage, step: MaxPowerStep): Promise<void> {
   await requireSameUnit(stage, stage.walk.stored(step.id), step.tones);
   const [middle, higher, lower] = visits(step.tones);
-  const searched: CeilingLooks[] = [];
+  const searched: MaxPowerLooks[] = [];
   const at = async (tone: CoherentTone, from: Neighbour): Promise<Neighbour> => {
     stage.walk.progress.enter(String(tone.nominal_Hz));
     const looks = await searchAt(stage, step, tone, from);
@@ -103,9 +103,9 @@ export async function playMaxPower(stage: StepStage, step: MaxPowerStep): Promis
 }
 
 /** What the search found for one channel, by its place among the measured ones. */
-function powersOf(walk: Walk, step: MaxPowerStep, looks: CeilingLooks, index: number): Finding[] {
+function powersOf(walk: Walk, step: MaxPowerStep, looks: MaxPowerLooks, index: number): Finding[] {
   const { tone, samples } = looks;
-  const end = searchEnd(walk, step, looks, ceilingEnd(samples, index, looks.limits));
+  const end = searchEnd(walk, step, looks, maxPowerEnd(samples, index, looks.limits));
   return maxPowerOf(walk, step, { tone, samples, end }, index, step.threshold_percent, {
     captures: samples.length,
   });
@@ -114,8 +114,8 @@ function powersOf(walk: Walk, step: MaxPowerStep, looks: CeilingLooks, index: nu
 function searchEnd(
   walk: Walk,
   step: MaxPowerStep,
-  { atFullScale }: CeilingLooks,
-  end: CeilingEnd,
+  { atFullScale }: MaxPowerLooks,
+  end: MaxPowerEnd,
 ): SearchEnd | null {
   switch (end) {
     case 'found':
@@ -154,7 +154,7 @@ async function searchAt(
   step: MaxPowerStep,
   tone: CoherentTone,
   from: Neighbour,
-): Promise<CeilingLooks> {
+): Promise<MaxPowerLooks> {
   const stored = stage.walk.stored(step.id).filter(({ point }) => point.nominal_Hz === tone.nominal_Hz);
   const concluded = stage.walk.hasFinding('max-power', step.id, tone.nominal_Hz);
   const samples = storedLevels(stored, from.channels);
@@ -192,14 +192,14 @@ interface Seen {
 /** Where a search stands: the gain as it is known by now, and with it the limits and the move. */
 function nextLook(step: MaxPowerStep, from: Neighbour, { samples, readings }: Seen) {
   const known = withGain(from.channels, samples, readings);
-  const limits: CeilingLimits = {
+  const limits: MaxPowerLimits = {
     from_dBW: dBW(step.from_W),
     most_dBW: dBW(mostPowerAsked(from.channels, mostOutput(known, step))),
     threshold_percent: step.threshold_percent,
     near: nearOf(from),
   };
   const atFullScale = fullScaleOutput(known) < commonOutput(known, step.most_W);
-  return { known, limits, atFullScale, move: nextCeilingMove(samples, limits) };
+  return { known, limits, atFullScale, move: nextMaxPowerMove(samples, limits) };
 }
 
 /** The outputs of a level, all of them alike, and the watts that it asks for. */
@@ -224,7 +224,7 @@ function mostOutput(channels: readonly DrivenChannel[], { most_W }: MaxPowerStep
   return Math.min(fullScaleOutput(channels), commonOutput(channels, most_W));
 }
 
-function nearOf({ channels, expected, begin_V }: Neighbour): CeilingLimits['near'] {
+function nearOf({ channels, expected, begin_V }: Neighbour): MaxPowerLimits['near'] {
   const outputs_V = expected.flatMap((crossing, i) =>
     crossing && 'linear_dBW' in crossing
       ? [outputFor(channels[i]!, fromDBW(crossing.linear_dBW + Math.min(0, crossing.drift_dB)))]
@@ -247,7 +247,7 @@ function withGain(
   return channels.map((channel, i) => ({ ...channel, gain: voltageRatio(taken[i]!.gain_dB) }));
 }
 
-function neighbourOf(step: MaxPowerStep, looks: CeilingLooks, from: Neighbour): Neighbour {
+function neighbourOf(step: MaxPowerStep, looks: MaxPowerLooks, from: Neighbour): Neighbour {
   const { samples, readings } = looks;
   const channels = withGain(from.channels, samples, readings);
   const expected = from.expected.map((before, i) => expectedOf(step, looks, from, { before, i, channels }));
@@ -258,7 +258,7 @@ function neighbourOf(step: MaxPowerStep, looks: CeilingLooks, from: Neighbour): 
 /** What a channel's looks let the next frequency expect. */
 function expectedOf(
   { threshold_percent }: MaxPowerStep,
-  { samples, limits }: CeilingLooks,
+  { samples, limits }: MaxPowerLooks,
   from: Neighbour,
   { before, i, channels }: { before: Expected; i: number; channels: readonly DrivenChannel[] },
 ): Expected {
@@ -267,7 +267,7 @@ function expectedOf(
   const known = before && 'linear_dBW' in before ? before : null;
   const at_dBW = crossingLevel(samples, i, threshold_percent);
   if (at_dBW === null) {
-    if (ceilingEnd(samples, i, limits) !== 'never-below') return known && { ...known, drift_dB: 0 };
+    if (maxPowerEnd(samples, i, limits) !== 'never-below') return known && { ...known, drift_dB: 0 };
     const thdn = (sample: LevelSample) => sample.readings[i]!.thdn_percent;
     const nearest = samples.reduce((best, sample) => (thdn(sample) < thdn(best) ? sample : best));
     return { nearest_dBW: linear(nearest.asked_dBW) };

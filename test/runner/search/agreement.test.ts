@@ -5,13 +5,13 @@
 import { describe, expect, it } from 'vitest';
 import { lastCrossing } from '../../../src/measure/crossing.js';
 import { exceededBelow } from '../../../src/measure/exceeded-below.js';
-import {
-  type CeilingLimits,
-  ceilingEnd,
-  nextCeilingMove,
-} from '../../../src/runner/search/ceiling-search.js';
 import { nextClimbMove } from '../../../src/runner/search/climb-search.js';
 import type { LevelSample } from '../../../src/runner/search/crossing-bracket.js';
+import {
+  type MaxPowerLimits,
+  maxPowerEnd,
+  nextMaxPowerMove,
+} from '../../../src/runner/search/max-power-search.js';
 import { dBW } from '../../../src/units/decibel.js';
 import { type Device, trueMaxPower } from '../../reference/devices/device.js';
 import {
@@ -47,8 +47,8 @@ function searchedFrom(device: Device, start_W: number | null, frequency_Hz = 100
     first_dBW: dBW(start_W) - 1,
     expected: [{ linear_dBW: dBW(start_W), drift_dB: 0, curve: [] }],
   };
-  const limits: CeilingLimits = { ...RANGE, threshold_percent: 0.1, near: near || null };
-  return searched(device, (samples) => nextCeilingMove(samples, limits), frequency_Hz);
+  const limits: MaxPowerLimits = { ...RANGE, threshold_percent: 0.1, near: near || null };
+  return searched(device, (samples) => nextMaxPowerMove(samples, limits), frequency_Hz);
 }
 
 const pointsOf = (samples: readonly LevelSample[]) => samples.map(({ readings }) => readings[0]!);
@@ -105,7 +105,7 @@ describe('an output that stops following the drive', () => {
     const limits = { ...RANGE, marks_percent: [0.1, 1], stop_percent: 1 };
     expect(nextClimbMove(climb, limits)).toEqual({ kind: 'done', end: 'output-stopped-following' });
     const search = searchedFrom(device, 40);
-    expect(ceilingEnd(search, 0, { ...RANGE, threshold_percent: 0.1 })).toBe('output-stopped-following');
+    expect(maxPowerEnd(search, 0, { ...RANGE, threshold_percent: 0.1 })).toBe('output-stopped-following');
     for (const samples of [climb, search])
       expect(Math.max(...samples.map(({ asked_dBW }) => asked_dBW))).toBeLessThan(dBW(56.5) + 4);
   });

@@ -19,7 +19,7 @@ import { stoppedFollowing } from './following.js';
 import { MOST_SHAPE_LOOKS, shapeLook } from './shape-look.js';
 
 /** What the search at one frequency may do, and what its neighbour lets it expect. Levels as in `LevelSample`. */
-export interface CeilingLimits {
+export interface MaxPowerLimits {
   readonly from_dBW: number;
   readonly most_dBW: number;
   readonly threshold_percent: number;
@@ -32,10 +32,10 @@ export interface CeilingLimits {
   } | null;
 }
 
-export type CeilingMove = { readonly kind: 'play'; readonly asked_dBW: number } | { readonly kind: 'done' };
+export type MaxPowerMove = { readonly kind: 'play'; readonly asked_dBW: number } | { readonly kind: 'done' };
 
 /** What became of one channel: its crossing is bracketed, or why there is none. */
-export type CeilingEnd = 'found' | 'never-below' | 'level-limit' | 'far-over' | 'output-stopped-following';
+export type MaxPowerEnd = 'found' | 'never-below' | 'level-limit' | 'far-over' | 'output-stopped-following';
 
 /** A look this far below the expected crossing, and the next this far above it, close the bracket around it. */
 const BELOW_dB = 0.015;
@@ -80,7 +80,7 @@ const VERIFY_dB = 0.5;
  * a climb. All channels are played at one level, and each gets its own crossing; the lowest level that any
  * of them asks for is played next, so that none is driven over before it must be.
  */
-export function nextCeilingMove(samples: readonly LevelSample[], limits: CeilingLimits): CeilingMove {
+export function nextMaxPowerMove(samples: readonly LevelSample[], limits: MaxPowerLimits): MaxPowerMove {
   if (!limits.near) return fromBelow(samples, limits);
   if (samples.length === 0) {
     const first_dBW = Math.max(limits.near.first_dBW, limits.from_dBW);
@@ -101,7 +101,7 @@ export function nextCeilingMove(samples: readonly LevelSample[], limits: Ceiling
 
 const stopFor = (threshold_percent: number): number => Math.max(STOP_PERCENT, threshold_percent);
 
-function fromBelow(samples: readonly LevelSample[], limits: CeilingLimits): CeilingMove {
+function fromBelow(samples: readonly LevelSample[], limits: MaxPowerLimits): MaxPowerMove {
   const { from_dBW, most_dBW, threshold_percent } = limits;
   const marks_percent = [threshold_percent];
   const stop_percent = stopFor(threshold_percent);
@@ -114,11 +114,11 @@ function fromBelow(samples: readonly LevelSample[], limits: CeilingLimits): Ceil
  *
  * @param index of the channel within the readings
  */
-export function ceilingEnd(
+export function maxPowerEnd(
   samples: readonly LevelSample[],
   index: number,
-  { threshold_percent, most_dBW }: Pick<CeilingLimits, 'threshold_percent' | 'most_dBW'>,
-): CeilingEnd {
+  { threshold_percent, most_dBW }: Pick<MaxPowerLimits, 'threshold_percent' | 'most_dBW'>,
+): MaxPowerEnd {
   const sorted = byLevel(samples);
   if (lastBracket(sorted, index, threshold_percent)) return 'found';
   const own = sorted.map(({ readings }) => readings[index]!.thdn_percent);
@@ -135,7 +135,7 @@ class ChannelSearch {
   constructor(
     private readonly sorted: readonly LevelSample[],
     private readonly index: number,
-    private readonly limits: CeilingLimits,
+    private readonly limits: MaxPowerLimits,
   ) {
     this.threshold_percent = limits.threshold_percent;
     this.expected = this.isPatient() ? (limits.near?.expected[index] ?? null) : null;

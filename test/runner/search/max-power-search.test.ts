@@ -1,20 +1,20 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import {
-  type CeilingLimits,
-  ceilingEnd,
-  nextCeilingMove,
-} from '../../../src/runner/search/ceiling-search.js';
 import { byLevel, type LevelSample, lastBracket } from '../../../src/runner/search/crossing-bracket.js';
 import { crossingLevel, curveAround, type Expected } from '../../../src/runner/search/expected-crossing.js';
+import {
+  type MaxPowerLimits,
+  maxPowerEnd,
+  nextMaxPowerMove,
+} from '../../../src/runner/search/max-power-search.js';
 import { clipper, clipperCrossing_dBW, type SearchUnit, softUnit } from '../search-units.js';
 
-const limits: CeilingLimits = { from_dBW: -6, most_dBW: 23, threshold_percent: 0.1, near: null };
+const limits: MaxPowerLimits = { from_dBW: -6, most_dBW: 23, threshold_percent: 0.1, near: null };
 
-function search(units: readonly SearchUnit[], asked: CeilingLimits): LevelSample[] {
+function search(units: readonly SearchUnit[], asked: MaxPowerLimits): LevelSample[] {
   const samples: LevelSample[] = [];
   for (;;) {
-    const move = nextCeilingMove(samples, asked);
+    const move = nextMaxPowerMove(samples, asked);
     if (move.kind === 'done') return samples;
     expect(move.asked_dBW).toBeLessThanOrEqual(asked.most_dBW);
     expect(move.asked_dBW).toBeGreaterThanOrEqual(asked.from_dBW);
@@ -32,7 +32,7 @@ function knownFrom(units: readonly SearchUnit[]): Expected[] {
   });
 }
 
-function near(units: readonly SearchUnit[]): CeilingLimits {
+function near(units: readonly SearchUnit[]): MaxPowerLimits {
   const expected = knownFrom(units);
   const first_dBW = Math.min(...expected.map((one) => (one as { linear_dBW: number }).linear_dBW)) - 1;
   return { ...limits, near: { first_dBW, expected } };
@@ -42,7 +42,7 @@ const widthOf = (samples: readonly LevelSample[], index = 0) =>
   lastBracket(byLevel(samples), index, 0.1)?.width_dB;
 const highest = (samples: readonly LevelSample[]) => Math.max(...samples.map(({ asked_dBW }) => asked_dBW));
 
-describe('nextCeilingMove beside a known neighbour', () => {
+describe('nextMaxPowerMove beside a known neighbour', () => {
   it('takes three looks where the neighbour had the same ceiling', () => {
     const samples = search([clipper(15)], near([clipper(15)]));
     expect(samples.length).toBe(3);
@@ -105,21 +105,21 @@ describe('nextCeilingMove beside a known neighbour', () => {
   it('goes on to the most allowed, and no higher, where nothing is crossed', () => {
     const samples = search([clipper(30)], near([clipper(20)]));
     expect(highest(samples)).toBe(23);
-    expect(ceilingEnd(samples, 0, limits)).toBe('level-limit');
+    expect(maxPowerEnd(samples, 0, limits)).toBe('level-limit');
   });
 
   it('stops once the output no longer follows the drive, though its harmonics are out of sight', () => {
     const unseen: SearchUnit = (dBW) => ({ ...clipper(15)(dBW), thdn_percent: 0.001 });
     const samples = search([unseen], near([clipper(15)]));
     expect(highest(samples)).toBeLessThan(15 + 1 / 0.55 + 1.6);
-    expect(ceilingEnd(samples, 0, limits)).toBe('output-stopped-following');
+    expect(maxPowerEnd(samples, 0, limits)).toBe('output-stopped-following');
   });
 
   it('leaves a channel without a crossing for the sake of one that is far into clipping', () => {
     const samples = search([clipper(8), clipper(20)], near([clipper(8), clipper(20)]));
     expect(highest(samples)).toBeLessThan(8 + 3 + 1.5);
     expect(widthOf(samples, 0)).toBeLessThanOrEqual(0.05);
-    expect(ceilingEnd(samples, 1, limits)).toBe('far-over');
+    expect(maxPowerEnd(samples, 1, limits)).toBe('far-over');
   });
 
   it('spends no look on a channel that came nowhere near the threshold at the neighbour either', () => {
@@ -129,11 +129,11 @@ describe('nextCeilingMove beside a known neighbour', () => {
     const asked = { ...limits, near: { first_dBW: 14.02, expected } };
     const samples = search([clipper(15), dirty], asked);
     expect(samples.length).toBe(3);
-    expect(ceilingEnd(samples, 1, limits)).toBe('never-below');
+    expect(maxPowerEnd(samples, 1, limits)).toBe('never-below');
   });
 });
 
-describe('nextCeilingMove without a neighbour', () => {
+describe('nextMaxPowerMove without a neighbour', () => {
   it('rises from below as a climb does, and brackets the crossing', () => {
     const samples = search([clipper(15)], limits);
     expect(samples[0]!.asked_dBW).toBe(-6);
@@ -143,6 +143,6 @@ describe('nextCeilingMove without a neighbour', () => {
 
   it('says that a unit was never below the threshold', () => {
     const samples = search([(dBW) => ({ power_W: 10 ** (dBW / 10), thdn_percent: 2 })], limits);
-    expect(ceilingEnd(samples, 0, limits)).toBe('never-below');
+    expect(maxPowerEnd(samples, 0, limits)).toBe('never-below');
   });
 });
