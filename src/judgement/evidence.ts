@@ -6,6 +6,7 @@ import { type Finding, numberOf } from '../record/finding.js';
 import { findingsOf } from '../record/findings-of.js';
 import type { Point, RunRecord } from '../record/run-record.js';
 import { voltageRatio } from '../units/decibel.js';
+import { frequencyWords } from '../units/nominal-frequency.js';
 import { type Conflict, conflictOf, SAME_POWER } from './conflict.js';
 import { exceededBelow } from './exceeded-below.js';
 import { follows, type StoppedFollowing } from './following.js';
@@ -75,9 +76,9 @@ export interface Evidence {
 export const isFound = ({ least_W, most_W }: Pick<Evidence, 'least_W' | 'most_W'>): boolean =>
   least_W !== null && least_W === most_W;
 
-/** The channel and the frequency of a piece, as a key. */
+/** The channel and the nominal frequency of a piece, as a key: a hold at 8 kHz and a sweep in thirds of an octave meet there. */
 export const placeOf = ({ channel, nominal_Hz }: Pick<Evidence, 'channel' | 'nominal_Hz'>): string =>
-  `${channel} ${nominal_Hz}`;
+  `${channel} ${frequencyWords(nominal_Hz)}`;
 
 const BY_CLIPPING = 'by the rule that no unit clips more abruptly than an ideal clipper';
 

@@ -141,7 +141,7 @@ function ratingOf(limit_percent: number, evidence: readonly Evidence[]): Rating 
   );
   return {
     limit_percent,
-    band: whole ? weakest(inBand) : null,
+    band: whole ? lowestOver(inBand) : null,
     untried: holes.length > 0 || searched ? holes : [NOT_SEARCHED],
     // The weakest channel has no figure where it kept the limit at no level: another's would not speak for it.
     at_1kHz: channels.every((channel) => middle.some((piece) => piece.channel === channel))
@@ -232,6 +232,31 @@ function weakest(pieces: readonly Evidence[]): RatedPower | null {
     bound: isFound(worst) ? 'found' : worst.least_W === null ? 'at-most' : 'at-least',
     blind: pieces.some(({ flags }) => flags.includes('harmonics-out-of-band')),
     changed: pieces.some(({ flags }) => flags.includes('not-as-before')),
+  };
+}
+
+/** A level that was kept this little below a power that was found elsewhere brackets the power over the band. */
+const BRACKET_dB = 0.05;
+
+/**
+ * The power over a band. Every channel keeps the lowest level that was kept at all frequencies, and none keeps more than
+ * the lowest power that was found at one of them. Where the two come together the power over the band is found, decided where
+ * the search found it; what lies between them is part of its uncertainty.
+ */
+function lowestOver(pieces: readonly Evidence[]): RatedPower | null {
+  const lowest = weakest(pieces);
+  const deciding = weakest(pieces.filter(isFound));
+  if (!lowest || !deciding || lowest.bound !== 'at-least') return lowest;
+  const gap_W = deciding.power_W - lowest.power_W;
+  if (decibelsOfPower(deciding.power_W / lowest.power_W) > BRACKET_dB) return lowest;
+  const own_W = deciding.uncertainty_W;
+  return {
+    ...deciding,
+    power_W: lowest.power_W,
+    uncertainty_W: own_W === null ? null : Math.hypot(own_W, gap_W),
+    points: [...deciding.points, ...lowest.points],
+    blind: lowest.blind,
+    changed: lowest.changed,
   };
 }
 

@@ -68,6 +68,33 @@ function runOf(...parts: readonly ReturnType<typeof ceilings>[]) {
 /** A supply that sags in the bass, a filter that gives up in the treble. */
 const sagging = (nominal_Hz: number) => 100 - 400 / nominal_Hz - (nominal_Hz / 20_000) * 8;
 
+describe('a power found at one frequency and checked a little below it at all others', () => {
+  /** Found at 63 Hz, kept by a sweep at the others; a hold at 8 kHz lies within 1 % of a third of an octave. */
+  const run = (checked_W: number) => {
+    const { steps, results } = ceilings({ powerAt: () => 100, frequencies: [63.0957] });
+    const swept = [...OCTAVES, 7943.28].map(
+      (nominal_Hz): Step => ({
+        ...{ step: nominal_Hz === 8000 ? 'held' : 'sweep', kind: nominal_Hz === 8000 ? 'hold' : 'sweep' },
+        ...{ nominal_Hz, driven: [1, 2], load_ohm: 8, share: 0.001 },
+        looks: [{ power_W: nominal_Hz === 8000 ? 80 : checked_W, percent: 0.06, channel: 1 }],
+      }),
+    );
+    return ratings(madeRun([...steps, ...swept], results)).settings[0]!.ratings[0]!.band;
+  };
+
+  it('is the power over the band: the level kept everywhere, decided where it was found', () => {
+    const band = run(99.7)!;
+    expect(band.bound).toBe('found');
+    expect([band.power_W, band.nominal_Hz]).toEqual([99.7, 63.0957]);
+    // U of the search is 1 % of its power; what the check leaves open, 0.3 W, comes on top in quadrature.
+    expect(band.uncertainty_W).toBeCloseTo(Math.hypot(1, 0.3), 6);
+  });
+
+  it('stays a lower bound where the check lies further below', () => {
+    expect(run(95)).toMatchObject({ bound: 'at-least', power_W: 95 });
+  });
+});
+
 describe('ratings', () => {
   it('give the least ceiling over the band with the frequency that decides, and the 1 kHz figure beside it', () => {
     const { settings } = ratings(runOf(ceilings({ powerAt: sagging })));

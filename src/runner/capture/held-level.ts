@@ -130,6 +130,8 @@ export interface ReachAim {
   readonly tone: CoherentTone;
   /** False leaves the drive as it was aimed. */
   readonly trim: boolean;
+  /** A level this near to its target is held; the usual nearness where absent. */
+  readonly held_dB?: number;
   /** Outputs to begin with, as another frequency had them; null: as aimed. */
   readonly from_V?: readonly number[] | null;
   /** What comes after this one; null: nothing, or not at once. */
@@ -170,17 +172,17 @@ function aimedOutputs(targets: readonly Target[]): number[] {
 
 /** What a look tells: the outputs of the next one at this frequency, or null and whether every channel holds its level. */
 function judged(
-  { targets, trim }: ReachAim,
+  { targets, trim, held_dB = HELD_dB }: ReachAim,
   { outputs_V, trims }: { readonly outputs_V: readonly number[]; readonly trims: number },
   powers: readonly Pick<Reading, 'power_W'>[],
 ): { next_V: number[] | null; held: boolean } {
   const next_V = targets.map((target, i) => trimmed(target, outputs_V[i]!, powers[i]!));
   const unchanged = next_V.every(
-    (output_V, i) => Math.abs(decibelsOfVoltage(output_V / outputs_V[i]!)) < HELD_dB / 2,
+    (output_V, i) => Math.abs(decibelsOfVoltage(output_V / outputs_V[i]!)) < held_dB / 2,
   );
   if (trim && !unchanged && trims < MOST_TRIMS) return { next_V, held: false };
   const held = powers.every(
-    ({ power_W }, i) => Math.abs(decibelsOfPower(power_W / targets[i]!.power_W)) < HELD_dB,
+    ({ power_W }, i) => Math.abs(decibelsOfPower(power_W / targets[i]!.power_W)) < held_dB,
   );
   return { next_V: null, held: trim && held };
 }

@@ -14,7 +14,9 @@ import type { MaxPowerStep } from './plan.js';
  * The other frequencies are checked so far below the power that was found: at that power itself THD+N stands at the limit, and
  * whether it is passed is chance.
  */
-const BELOW_dB = 0.01;
+const BELOW_dB = 0.005;
+/** And this near to that: what lies between is part of the uncertainty of the full-band power. */
+const CHECK_dB = 0.005;
 
 /** What a search at one frequency has shown, with the channels as they were driven there. */
 interface Searched {
@@ -61,7 +63,7 @@ async function keeps(
   stage.walk.progress.enter(String(tone.nominal_Hz));
   await restIfHot(stage, power_W, tone);
   const targets = channels.map((channel) => ({ channel, power_W, output_V: outputFor(channel, power_W) }));
-  const { measured } = await reachLevel(stage, { targets, tone, trim: true });
+  const { measured } = await reachLevel(stage, { targets, tone, trim: true, held_dB: CHECK_dB });
   await stage.walk.keep(measured);
   return measured.readings.every((reading) => surelyKeeps(reading, step.threshold_percent));
 }
