@@ -1,48 +1,111 @@
 import type { Band } from '../measure/analysis.js';
 import { findingsOf } from '../record/findings-of.js';
 import type { RunRecord } from '../record/run-record.js';
+import { purposeOf } from '../schema/sequence-purpose.js';
 import type { Claim } from './claim.js';
 import { bandWords, given } from './claim-words.js';
+import { untried } from './coverage.js';
 import type { DistortionMeasure } from './looks.js';
+import { TRADE_RULE } from './trade-rule.js';
 
 /** What a claim asks, with what it leaves open settled. */
 export interface SettledTerms {
+  /** The claim, with the load that it is judged into. */
+  readonly claim: Claim & { readonly load_ohm: number };
   readonly limit_percent: number;
   readonly measure: DistortionMeasure;
   readonly band: Band;
+  /** Nobody can mean a looser limit in good faith, so that exceeding it fails the claim. */
+  readonly failsByLimit: boolean;
+  /** Load, limit and band that were assumed, in short: `8 ohm`. They stand beside the verdict. */
+  readonly assumed: readonly string[];
   /** What was left open and how it was taken, in words. */
   readonly taken: readonly string[];
 }
 
 /** Where the trade looks first. */
 const MIDDLE_Hz = 1000;
+/** The loosest limit of ordinary ratings (common practice, from memory; also that of the trade rule). */
+const CUSTOMARY_PERCENT = TRADE_RULE.limit_percent;
 
 /**
- * Settles what a claim leaves open, in its favour: the highest distortion limit of the run, the frequency
- * nearest to 1 kHz. A load cannot be taken so: any power can be had into some load.
+ * Settles what a claim leaves open by what the run was made with: its one load, or that of the protocol it follows; its
+ * highest distortion limit; the band of its protocol if the run covers it, else the frequency nearest to 1 kHz. Where the
+ * run itself leaves it open, as one with several loads does, the claim cannot be judged.
  */
 export function openTerms(
   claim: Claim,
   record: RunRecord,
 ): SettledTerms | { readonly missing: readonly string[] } {
+  const byRule = purposeOf(record.sequence.text).protocol === 'us-trade-rule';
+  const load = loadOf(claim, record, byRule);
+  const band = bandOf(claim, record, byRule);
   const missing = [
-    ...(claim.load_ohm === null ? ['the claim states no load'] : []),
+    ...(band === null ? ['the run has no points'] : []),
+    ...('several' in load && band !== null ? [severalLoads(load.several)] : []),
     ...(claim.bridged ? ['the run does not tell whether channels were bridged'] : []),
   ];
-  const loosest = claim.distortion_percent ?? loosestMark(record);
-  const nominal = nearestToMiddle(record);
-  if (loosest === null) missing.push('the claim states no distortion, and the run has no limit');
-  if (nominal === null) missing.push('the run has no points');
-  if (loosest === null || nominal === null || missing.length > 0) return { missing };
-  const band: Band = claim.frequency_Hz ?? [nominal, nominal];
-  const taken: string[] = [];
-  if (claim.distortion_percent === null)
-    taken.push(`distortion not stated: assumed ${given(loosest, '%')}, the highest limit of the run`);
-  if (claim.distortion === null) taken.push('THD or THD+N not stated: assumed THD+N');
-  if (claim.frequency_Hz === null) taken.push(`frequency not stated: assumed ${bandWords(band)}`);
-  if (claim.per === null) taken.push('assumed per channel (not stated)');
-  if (claim.kind === null) taken.push('assumed continuous (not stated)');
-  return { limit_percent: loosest, measure: claim.distortion ?? 'THD+N', band, taken };
+  if (band === null || 'several' in load || missing.length > 0) return { missing };
+  const limit = limitOf(claim, record);
+  const { load_ohm } = load;
+  const open = [
+    {
+      is: claim.load_ohm === null,
+      short: given(load_ohm, 'ohm'),
+      long: `load not stated: assumed ${given(load_ohm, 'ohm')}`,
+    },
+    {
+      is: claim.distortion_percent === null,
+      short: `${given(limit.percent, '%')} ${claim.distortion ?? 'THD+N'}`,
+      long: `distortion not stated: assumed ${given(limit.percent, '%')}, ${limit.from}`,
+    },
+    {
+      is: claim.frequency_Hz === null,
+      short: bandWords(band),
+      long: `frequency not stated: assumed ${bandWords(band)}`,
+    },
+  ].filter(({ is }) => is);
+  return {
+    claim: { ...claim, load_ohm },
+    limit_percent: limit.percent,
+    measure: claim.distortion ?? 'THD+N',
+    band,
+    failsByLimit: limit.fails,
+    assumed: open.map(({ short }) => short),
+    taken: [
+      ...open.map(({ long }) => long),
+      ...(claim.distortion === null ? ['THD or THD+N not stated: assumed THD+N'] : []),
+      ...(claim.per === null ? ['assumed per channel (not stated)'] : []),
+      ...(claim.kind === null ? ['assumed continuous (not stated)'] : []),
+    ],
+  };
+}
+
+type Load = { readonly load_ohm: number } | { readonly several: readonly number[] };
+
+function loadOf({ load_ohm }: Claim, { points }: RunRecord, byRule: boolean): Load {
+  if (load_ohm !== null) return { load_ohm };
+  const loads = [...new Set(points.map((point) => point.load_ohm))].sort((a, b) => b - a);
+  if (byRule && loads.includes(TRADE_RULE.load_ohm)) return { load_ohm: TRADE_RULE.load_ohm };
+  return loads.length === 1 ? { load_ohm: loads[0]! } : { several: loads };
+}
+
+const severalLoads = (loads: readonly number[]): string =>
+  `the claim states no load, and the run has several (${loads.map((ohms) => given(ohms, 'ohm')).join(', ')})`;
+
+interface Limit {
+  readonly percent: number;
+  readonly from: string;
+  readonly fails: boolean;
+}
+
+/** A claim may mean a looser limit than a strict one of the run; and where the run has none, nobody set out to find where it fails. */
+function limitOf({ distortion_percent }: Claim, record: RunRecord): Limit {
+  if (distortion_percent !== null) return { percent: distortion_percent, from: 'as claimed', fails: true };
+  const loosest = loosestMark(record);
+  return loosest === null
+    ? { percent: CUSTOMARY_PERCENT, from: 'as is customary; the run has no limit', fails: false }
+    : { percent: loosest, from: 'the highest limit of the run', fails: loosest >= CUSTOMARY_PERCENT };
 }
 
 function loosestMark(record: RunRecord): number | null {
@@ -52,9 +115,13 @@ function loosestMark(record: RunRecord): number | null {
   return marks.length === 0 ? null : Math.max(...marks);
 }
 
-function nearestToMiddle({ points }: RunRecord): number | null {
+function bandOf({ frequency_Hz }: Claim, { points }: RunRecord, byRule: boolean): Band | null {
   if (points.length === 0) return null;
-  const off = (frequency_Hz: number) => Math.abs(Math.log(frequency_Hz / MIDDLE_Hz));
+  if (frequency_Hz !== null) return frequency_Hz;
   const nominals = points.map(({ nominal_Hz }) => nominal_Hz);
-  return nominals.reduce((best, one) => (off(one) < off(best) ? one : best));
+  const ofRule: Band = [TRADE_RULE.low_Hz, TRADE_RULE.high_Hz];
+  if (byRule && untried(nominals, ofRule).length === 0) return ofRule;
+  const off = (one_Hz: number) => Math.abs(Math.log(one_Hz / MIDDLE_Hz));
+  const nearest = nominals.reduce((best, one) => (off(one) < off(best) ? one : best));
+  return [nearest, nearest];
 }

@@ -10,8 +10,14 @@ export const levelsTold = (ground: Ground, at: Here): Conclusion[] => [
   ...levelsHeld(ground, at),
 ];
 
-/** Sweeps at one level: how far distortion stays, of the worst channel. */
+/** Of sweeps at one level that with the highest: how far distortion stays, of the worst channel. */
 function levelsKept(ground: Ground, at: Here): Conclusion[] {
+  const kept = eachLevelKept(ground, at);
+  const power = (one: Conclusion) => (one.code === 'level-kept' ? one.lowest_W : 0);
+  return kept.length < 2 ? kept : [kept.reduce((a, b) => (power(b) > power(a) ? b : a))];
+}
+
+function eachLevelKept(ground: Ground, at: Here): Conclusion[] {
   const swept = ground.looks.filter(
     ({ point }) =>
       point.stepKind === 'sweep' &&

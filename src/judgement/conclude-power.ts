@@ -3,7 +3,7 @@ import type { Finding } from '../record/finding.js';
 import { findingsOf } from '../record/findings-of.js';
 import { levelsTold } from './conclude-levels.js';
 import { unfound } from './conclude-unfound.js';
-import type { Conclusion } from './conclusion.js';
+import type { Conclusion, ConclusionCode } from './conclusion.js';
 import { conclude, type Ground, type Here, here, placeAt, settingOf } from './conclusion-ground.js';
 import { RATING_BAND, type RatedPower, type Ratings, type SettingRating } from './ratings.js';
 
@@ -30,16 +30,25 @@ export function powerConclusions(
     .map((setting) => settingConclusions(ground, setting))
     .filter((some) => some.length > 0);
   const [lead = [], ...others] = told;
-  // Why another setting has no full-band power stands with its ratings.
-  const beside = others.flat().filter(({ code }) => code !== 'no-full-band-power');
+  // The ratings tell of all settings; the opening of one more, by its figure.
+  const beside = others
+    .map((own) => own.filter(({ code }) => FIGURES.has(code)).slice(0, 1))
+    .slice(0, 1)
+    .flat();
   return [...lead, ...beside.map((one): Conclusion => ({ ...one, role: 'beside' }))];
 }
+
+const FIGURES: ReadonlySet<ConclusionCode> = new Set(['full-band-power', 'power-at']);
 
 function settingConclusions(ground: Ground, rated: SettingRating): Conclusion[] {
   const band = fullBand(ground, rated);
   const found = band.some(({ code }) => code === 'full-band-power');
   const middle = powerAtMiddle(ground, rated, found);
-  const figures = [...band, ...middle, ...unfound(ground, rated, found || middle.length > 0)];
+  const ends = unfound(ground, rated, found || middle.length > 0);
+  // A limit that was kept at no level says why there is no figure of the band.
+  const said = ends.some((one) => one.code === 'climb-ended' && one.end.by === 'never-below');
+  const told = said ? band.filter(({ code }) => code !== 'no-full-band-power') : band;
+  const figures = [...told, ...middle, ...ends];
   const others = levelsTold(ground, rated);
   return [
     ...figures,

@@ -33,9 +33,18 @@ export function warningsOf(ground: Ground): Conclusion[] {
     ...sourceClips(ground),
     ...stoppedFollowing(ground),
     ...contradictory(ground),
-    ...exceeded.filter(({ role }) => role !== 'warning'),
+    ...alikeAsOne(exceeded.filter(({ role }) => role !== 'warning')),
   ];
 }
+
+/** Of channels with the same mild flaw one is told, the worst, and the others are named. */
+const alikeAsOne = (mild: readonly ExceededBelow[]): Conclusion[] =>
+  groupLooks(mild, ({ because, limit_percent }) => `${because} ${limit_percent}`).map((own) => {
+    const worst = own.reduce((a, b) => (b.worst.percent > a.worst.percent ? b : a));
+    const alike = own.filter((one) => one !== worst).map(({ place }) => place.channel);
+    const { role, points, steps } = worst;
+    return conclude(role, { ...worst, alike }, { points, steps });
+  });
 
 function outlier(ground: Ground, { channel, against, out, nominal_Hz, points, steps }: Outlier): Conclusion {
   const piece = ground.record.points.find(({ number }) => number === points[0])!;
@@ -74,7 +83,7 @@ function exceededBelow(ground: Ground): ExceededBelow[] {
         tells ? 'warning' : 'beside',
         {
           ...{ code: 'exceeded-below', place: placeAt(ground, piece), limit_percent, intervals, because },
-          ...{ unfit, worst: { power_W: worst.reading.power_W, percent: worst.distortion } },
+          ...{ unfit, alike: [], worst: { power_W: worst.reading.power_W, percent: worst.distortion } },
         },
         { points: within.map(({ point }) => point.number), steps: within.map(({ point }) => point.step) },
       ) as ExceededBelow,

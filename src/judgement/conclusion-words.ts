@@ -13,8 +13,9 @@ import type {
   OutOfLine,
   Said,
 } from './conclusion.js';
+import { plainPower } from './power-words.js';
 import type { RatedPower } from './ratings.js';
-import { conflictWords, intervalWords, witnessWords } from './verdict-reason.js';
+import { capital, conflictWords, intervalWords, witnessWords } from './verdict-reason.js';
 
 /** Every sentence in which a run's conclusions are told. */
 export const sentenceOf = (said: Said): string => (SENTENCES[said.code] as (said: Said) => string)(said);
@@ -24,20 +25,20 @@ type Sentences = {
 };
 
 const percent = (value: number): string => formatQuantity(value, '%', { trim: true });
-const watts = (value: number): string => formatQuantity(value, 'W');
+const watts = plainPower;
+const volts = (value: number): string => formatQuantity(value, 'V', { figures: 3 });
 /** What is too small to be printed is said to be below something already. */
 const under = (value: number): string => `below ${percent(value)}`.replace(/^below below/, 'below');
 const thdn = (value: number): string => `${percent(value)} THD+N`;
-const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);
 
 const SENTENCES: Sentences = {
   'ended-early': ({ outcome, reason }) =>
     `${OUTCOMES[outcome]}${reason === '' ? '' : `: ${reason.replace(/\.$/, '')}`}.`,
   'out-of-line': ({ place, against, out }) => `${capital(outWords(place, against, out))}.`,
-  'exceeded-below': ({ place, limit_percent, intervals, worst, because, unfit }) =>
-    `Channel ${place.channel} has ${BECAUSE[because]}: ${percent(worst.percent)} at ${watts(worst.power_W)}, ${frequencyWords(place.nominal_Hz)}. It exceeds ${thdn(limit_percent)} ${intervals.map(intervalWords).join(' and ')}, below its maximum power${unfit ? '; not fit for a rating' : ''}.`,
+  'exceeded-below': ({ place, limit_percent, intervals, worst, because, alike, unfit }) =>
+    `Channel ${place.channel} has ${BECAUSE[because]}: ${percent(worst.percent)} at ${watts(worst.power_W)}, ${frequencyWords(place.nominal_Hz)}. It exceeds ${thdn(limit_percent)} ${intervals.map(intervalWords).join(' and ')}${unfit ? '; not fit for a rating' : ''}.${alikeWords(alike)}`,
   'source-clips': ({ input_V, channels }) =>
-    `All channels (${channels.join(', ')}) bend at one drive, ${formatQuantity(input_V, 'V')} rms, whatever their gain: the source or the input stage of the unit clips, not its output.`,
+    `All channels (${channels.join(', ')}) bend at one drive, ${volts(input_V)} rms, whatever their gain: the source or the input stage of the unit clips, not its output.`,
   'stopped-following': ({ place, stopped }) =>
     `At ${frequencyWords(place.nominal_Hz)} the output of channel ${place.channel} stops following the drive: ${watts(stopped.delivered_W)} delivered where the drive is for ${watts(stopped.linear_W)} (${formatQuantity(stopped.behind_dB, 'dB', { figures: 2 })} less), with THD+N at ${percent(stopped.percent)}.`,
   contradictory: ({ place, limit_percent, conflict }) =>
@@ -49,10 +50,11 @@ const SENTENCES: Sentences = {
   'power-at': ({ setting, nominal_Hz, powers, brief }) =>
     `${capital(brief ? `at ${frequencyWords(nominal_Hz)}: ` : '')}${powers.map(({ limit_percent, power }) => `${powerWords(power)} at ${percent(limit_percent)}${doubtWords(power)}`).join(', ')} THD+N${brief ? '' : `${each(setting)}, ${frequencyWords(nominal_Hz)}, ${settingWords(setting)}`}.`,
   'climb-ended': ({ setting, nominal_Hz, channel, limit_percent, delivered_W, percent: read, end }) => {
-    const where = `${frequencyWords(nominal_Hz)}, ${settingWords(setting)}, channel ${channel}`;
+    const which = setting.driven.length > 1 ? `, channel ${channel}` : '';
+    const where = `${frequencyWords(nominal_Hz)}, ${settingWords(setting)}${which}`;
     return end.by === 'never-below'
       ? `No power at ${thdn(limit_percent)}, ${where}: THD+N stayed above it, lowest ${percent(end.best_percent)} at ${watts(end.best_W)}.`
-      : `At least ${watts(delivered_W)} at ${thdn(limit_percent)}, ${where}, with ${percent(read)} there: ${ENDS[end.by](end as never)}.`;
+      : `At least ${watts(delivered_W)} at ${thdn(limit_percent)}, ${where} (THD+N ${percent(read)} there): ${ENDS[end.by](end as never)}.`;
   },
   'level-kept': ({ setting, lowest_W, percent: highest, at_Hz, over_Hz, blind }) =>
     `At ${watts(lowest_W)}, THD+N stays ${under(highest)} from ${over_Hz.map(frequencyWords).join(' to ')} (highest at ${frequencyWords(at_Hz)}), ${settingWords(setting)}${blind ? '; harmonics of the treble lay outside of the measuring band' : ''}.`,
@@ -63,14 +65,15 @@ const SENTENCES: Sentences = {
   check: ({ state, items }) => checkWords(state, items),
   contradicted: ({ what, reading }) =>
     `Inconclusive: a reading contradicts what follows from others: ${witnessWords(reading)}. The others: ${what}`,
-  claim: ({ text, verdict }) => `Claim of ${text}: ${verdict.reason}`,
+  claim: ({ text, verdict }) =>
+    `Claim of ${text}: ${verdict.reason.charAt(0).toLowerCase()}${verdict.reason.slice(1)}`,
   'claim-unreadable': ({ why }) => `The claim of the run cannot be read: ${why}.`,
   'nothing-found': ({ measured }) =>
     measured === 0
       ? 'Nothing was measured.'
       : `No result was reached; ${measured} ${measured === 1 ? 'point was' : 'points were'} measured.`,
   basis: ({ channel, gain_dB, power_W, input_V, assumes }) =>
-    `Gain of channel ${channel} ${gain_dB.toFixed(1)} dB: ${watts(power_W)} takes ${formatQuantity(input_V, 'V')} rms at its input.${assumes.map((one) => ` ${ASSUMES[one]}.`).join('')}`,
+    `Gain of channel ${channel} ${gain_dB.toFixed(1)} dB: ${watts(power_W)} takes ${volts(input_V)} rms at its input.${assumes.map((one) => ` ${ASSUMES[one]}.`).join('')}`,
   simulated: () => 'Simulated bench: no real unit was measured.',
   resume: ({ run }) => `To continue this run: ohmest resume ${run}`,
 };
@@ -98,7 +101,7 @@ const ENDS: {
   unknown: () => 'the search went no further',
   'step-limit': ({ limit_W }) => `the sequence goes no further than ${watts(limit_W)}`,
   'load-rating': ({ limit_W }) => `ended at the rating of the load (${watts(limit_W)})`,
-  'interface-full-scale': () => "ended at full output of the interface: turn the unit's volume up",
+  'interface-full-scale': () => "ended at full output of the interface; turn the unit's volume up",
   'output-stopped-following': () => 'the output no longer followed the drive',
   'cut-short': () => 'the run ended there',
 };
@@ -119,6 +122,9 @@ const ASSUMES = {
   'nominal-load': 'Nominal load assumed',
   uncalibrated: 'No uncertainty stated: part of the chain is uncalibrated',
 } as const;
+
+const alikeWords = (channels: readonly number[]): string =>
+  channels.length === 0 ? '' : ` Less so channel${channels.length > 1 ? 's' : ''} ${channels.join(', ')}.`;
 
 function outWords({ channel, nominal_Hz }: ConclusionPlace, against: number, out: OutOfLine): string {
   const at = `at ${frequencyWords(nominal_Hz)}`;

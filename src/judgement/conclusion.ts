@@ -68,6 +68,8 @@ export type Said =
       readonly intervals: readonly Interval[];
       readonly worst: { readonly power_W: number; readonly percent: number };
       readonly because: ExceededBy;
+      /** Other channels of which the same is to be said, with less distortion. */
+      readonly alike: readonly number[];
       /** It reaches the powers that a rating has to be kept at. */
       readonly unfit: boolean;
     }

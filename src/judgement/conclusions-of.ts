@@ -99,10 +99,13 @@ function inOrder(
   claims: readonly Conclusion[],
   check: readonly Conclusion[],
 ): Conclusion[] {
-  const beside = power.filter(({ code }) => FITNESS.has(code)).map(toBeside);
+  const beside = power.filter(isBesideFitness).map(toBeside);
   switch (asked) {
     case 'power':
-      return [...power, ...claims, ...check];
+      // A run that found no power has more to say about the claim.
+      return power.some(({ code }) => FOUND.has(code))
+        ? [...power, ...claims, ...check]
+        : [...claims, ...power, ...check];
     case 'claim':
       return [...claims, ...power, ...check];
     case 'fit-for-use':
@@ -112,8 +115,12 @@ function inOrder(
 
 const toBeside = (one: Conclusion): Conclusion => ({ ...one, role: 'beside' });
 
-/** What of the power is worth telling where nobody asked how much there is. */
-const FITNESS: ReadonlySet<ConclusionCode> = new Set(['power-at', 'climb-ended', 'level-kept']);
+const FOUND: ReadonlySet<ConclusionCode> = new Set(['full-band-power', 'power-at']);
+/** What of the power is worth telling where nobody asked how much there is; that a climb went as far as planned is not. */
+const isBesideFitness = (one: Conclusion): boolean =>
+  one.code === 'power-at' ||
+  one.code === 'level-kept' ||
+  (one.code === 'climb-ended' && one.end.by !== 'step-limit');
 /** What a check has its own items for. */
 const CHECKED: ReadonlySet<ConclusionCode> = new Set(['out-of-line', 'exceeded-below']);
 

@@ -35,7 +35,9 @@ function merged(intervals: readonly Interval[]): Interval[] {
   const rising = [...intervals].sort(([a], [b]) => a - b);
   return rising.reduce<Interval[]>((done, [low_W, high_W]) => {
     const last = done.at(-1);
-    if (last && low_W <= last[1]) done[done.length - 1] = [last[0], Math.max(last[1], high_W)];
+    // Two steps that begin at one level do not begin at the very same power.
+    if (last && low_W <= last[1] * (1 + SAME_POWER))
+      done[done.length - 1] = [last[0], Math.max(last[1], high_W)];
     else done.push([low_W, high_W]);
     return done;
   }, []);

@@ -1,14 +1,15 @@
 import type { Claim } from './claim.js';
 import type { SettledTerms } from './claim-on-run.js';
 import { drivenCount, given } from './claim-words.js';
-import { untried, within } from './coverage.js';
+import { type Gap, gapKey, gapWords, untried, within } from './coverage.js';
 import { doubtsOf } from './doubts.js';
 import { type Evidence, isFound, placeOf } from './evidence.js';
 import { classify, type PlainClass, type VerdictClass } from './guard-band.js';
+import { groupLooks } from './looks.js';
 import { restateClaim } from './restate-claim.js';
 import type { RestatingStep } from './restating-step.js';
 import type { RunSetting } from './run-settings.js';
-import { reasonOf, tellingPower } from './verdict-reason.js';
+import { capital, reasonOf, tellingPower } from './verdict-reason.js';
 
 /** What one setting of a run says about a claim. */
 export interface Judgement {
@@ -46,23 +47,24 @@ const isBounded = ({ kept_W, most_W, passing, lowest_W, delivered_W }: Evidence)
   most_W !== null && (kept_W !== null || (passing.length > 1 && delivered_W > lowest_W));
 
 /** Judges a claim by one setting of a run. */
-export function judgeSetting(claim: Claim, terms: SettledTerms, setting: RunSetting): Judgement {
+export function judgeSetting(terms: SettledTerms, setting: RunSetting): Judgement {
+  const { claim } = terms;
   const steps = onTerms(claim, setting);
   const required_W = steps.at(-1)?.power_W ?? (steps.length === 0 ? claim.power_W : null);
   if (required_W === null) {
     const { assumes } = steps.at(-1)!;
-    return { ...NOTHING, reason: `Not tested: ${assumes}.`, steps, notTested: [assumes] };
+    return { ...NOTHING, reason: `Not tested. ${capital(assumes)}.`, steps, notTested: [assumes] };
   }
   const held = setting.evidence
     .filter((piece) => within(piece.nominal_Hz, terms.band) && tries(claim, piece, required_W))
     .map((evidence) => holdAgainst(claim, evidence, required_W));
-  const gaps = gapsOf(claim, terms, setting, { held, required_W });
+  const gaps = gapsOf(terms, setting, { held, required_W });
   const plain = together(claim, held, gaps);
-  const state = lean(claim, setting, plain);
+  const state = lean(terms, setting, plain);
   const deciding = decidingOf(claim, held, plain, required_W);
   return {
     state,
-    reason: reasonOf({ claim, terms, setting, required_W, plain, state, deciding, gaps }),
+    reason: reasonOf({ terms, setting, required_W, plain, state, deciding, gaps }),
     required_W,
     steps,
     deciding,
@@ -121,39 +123,60 @@ const isLong = ({ duration_s }: Claim, { seconds }: Evidence): boolean =>
 
 /** What of the claim's band, levels and duration was not tried, channel by channel. */
 function gapsOf(
-  claim: Claim,
-  terms: SettledTerms,
+  { claim, band }: SettledTerms,
   setting: RunSetting,
   { held, required_W }: { readonly held: readonly Held[]; readonly required_W: number },
 ): string[] {
   const channels = [...new Set(setting.evidence.map(({ channel }) => channel))];
+  const near = held.map(({ evidence }) => evidence);
   const gaps = channels.flatMap((channel) => {
     const gapsOver = (pieces: readonly Evidence[]) => {
       const own = pieces.filter((piece) => piece.channel === channel);
       return untried(
         own.map(({ nominal_Hz }) => nominal_Hz),
-        terms.band,
+        band,
       );
     };
-    const near = held.map(({ evidence }) => evidence);
-    const [atAnyLevel, atThisLevel] = [gapsOver(setting.evidence), gapsOver(near)];
+    const keysOf = (pieces: readonly Evidence[]) => new Set(gapsOver(pieces).map(gapKey));
+    const [atAnyLevel, atThisLevel] = [keysOf(setting.evidence), keysOf(near)];
     // What was tried, but far from this power, has not been left out altogether.
-    const farOff = (gap: string) => atThisLevel.includes(gap) && !atAnyLevel.includes(gap);
+    const isFarOff = (key: string) => atThisLevel.has(key) && !atAnyLevel.has(key);
     return gapsOver(near.filter((evidence) => isLong(claim, evidence))).map((gap) => ({
       channel,
-      gap: farOff(gap) ? `${gap} near ${given(required_W, 'W')}` : gap,
+      gap,
+      near: isFarOff(gapKey(gap)) ? `near ${given(required_W, 'W')}` : '',
     }));
   });
   const forLong = claim.duration_s === null ? '' : ` for ${given(claim.duration_s, 's')}`;
-  const sentences = [...new Set(gaps.map(({ gap }) => gap))].map((sentence) => {
-    const of = gaps.filter(({ gap }) => gap === sentence).map(({ channel }) => channel);
-    return `${sentence}${forLong}${of.length < channels.length ? ` on channel ${of.join(', ')}` : ''}`;
-  });
+  const sentences = togetherSaid(gaps).flatMap(({ gaps: same, near: where, of }) =>
+    gapWords(same, where).map(
+      (words) => `${words}${forLong}${of.length < channels.length ? ` on channel ${of.join(', ')}` : ''}`,
+    ),
+  );
   const { from_W } = claim;
   const lowest_W = Math.min(...setting.evidence.map((piece) => piece.lowest_W));
   return from_W === null || lowest_W <= from_W * LEVEL_SLACK
     ? sentences
     : [...sentences, `not measured down to ${given(from_W, 'W')}`];
+}
+
+interface ChannelGap {
+  readonly channel: number;
+  readonly gap: Gap;
+  readonly near: string;
+}
+
+/** Gaps of the same channels, and near the same power, as one. */
+function togetherSaid(gaps: readonly ChannelGap[]) {
+  const each = groupLooks(gaps, ({ gap, near }) => `${near} ${gapKey(gap)}`).map((same) => ({
+    gap: same[0]!.gap,
+    near: same[0]!.near,
+    of: same.map(({ channel }) => channel),
+  }));
+  return groupLooks(each, ({ near, of }) => `${near} ${of.join()}`).map((same) => ({
+    ...same[0]!,
+    gaps: same.map(({ gap }) => gap),
+  }));
 }
 
 /** A level is set by the gain found before, to within this. */
@@ -197,11 +220,11 @@ function open(claim: Claim, held: readonly Held[]): Held[] {
 }
 
 /** What of a plain answer still stands when the conditions differ. */
-function lean(claim: Claim, setting: RunSetting, plain: VerdictClass): VerdictClass {
+function lean({ claim, failsByLimit }: SettledTerms, setting: RunSetting, plain: VerdictClass): VerdictClass {
   const sort = claim.kind ?? 'continuous';
   if (plain === 'not met' && sort !== 'continuous') return 'not tested';
-  // A claim that states no limit may mean a looser one than any that was tried.
-  if (plain === 'not met' && claim.distortion_percent === null) return 'inconclusive';
+  // A claim that states no limit may mean a looser one than a strict one that was tried.
+  if (plain === 'not met' && !failsByLimit) return 'inconclusive';
   if (plain === 'met' && (!setting.provesMet || sort === 'peak')) return 'inconclusive';
   if (plain === 'not met' && !setting.provesNotMet) return 'inconclusive';
   return plain;

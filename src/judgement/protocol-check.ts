@@ -5,7 +5,7 @@ import { stepVisits } from '../record/step-times.js';
 import type { Claim } from './claim.js';
 import { given } from './claim-words.js';
 import type { Condition, ConditionState } from './condition.js';
-import { untried, within } from './coverage.js';
+import { gapWords, untried, within } from './coverage.js';
 import { recordedConditions } from './recorded-conditions.js';
 import { worked } from './restate-load.js';
 import { NO_FINDING, TRADE_RULE } from './trade-rule.js';
@@ -83,7 +83,7 @@ function band({ points }: RunRecord): Condition {
   return {
     condition: 'band',
     required: '20 Hz to 20 kHz',
-    found: gaps.length === 0 ? `${tried} frequencies, both ends among them` : gaps.join('; '),
+    found: gaps.length === 0 ? `${tried} frequencies, both ends among them` : gapWords(gaps).join('; '),
     state: yes(gaps.length === 0),
     source: SUMMARY_2024,
   };
@@ -210,7 +210,7 @@ function dwell(record: RunRecord, rated_W: number | null): Condition {
     found:
       count === 0
         ? 'no level was held as long'
-        : `at ${count} frequencies${gaps.length > 0 ? `; ${gaps.join('; ')}` : ''}`,
+        : `at ${count} frequencies${gaps.length > 0 ? `; ${gapWords(gaps).join('; ')}` : ''}`,
     state: yes(count > 0 && gaps.length === 0),
     source: '16 CFR 432.3(e), from memory',
   };

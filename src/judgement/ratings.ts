@@ -7,7 +7,7 @@ import { decibelsOfPower } from '../units/decibel.js';
 import { frequencyWords } from '../units/nominal-frequency.js';
 import { atMains } from './at-mains.js';
 import { SAME_POWER } from './conflict.js';
-import { untried, within } from './coverage.js';
+import { type Gap, gapKey, gapWords, untried, within } from './coverage.js';
 import { doubtsOf } from './doubts.js';
 import { type Evidence, evidenceAt, isFound, placeOf } from './evidence.js';
 import { preferredBelow } from './preferred-number.js';
@@ -120,20 +120,10 @@ function ratingOf(limit_percent: number, evidence: readonly Evidence[]): Rating 
   const best = pieces.map((piece) => lowered(piece, evidence));
   const channels = [...new Set(evidence.map(({ channel }) => channel))];
   const inBand = best.filter(({ nominal_Hz }) => within(nominal_Hz, RATING_BAND));
-  const gaps = channels.flatMap((channel) => {
-    const gapsOver = (pieces: readonly Evidence[]) => {
-      const own = pieces.filter((piece) => piece.channel === channel);
-      return untried(
-        own.map(({ nominal_Hz }) => nominal_Hz),
-        RATING_BAND,
-      );
-    };
-    const unplayed = gapsOver(evidence);
-    return gapsOver(inBand).map((gap) => (unplayed.includes(gap) ? gap : `${gap} near this limit`));
-  });
   const barred = [...new Set(inBand.flatMap(barriers)), ...refusals(evidence, pieces)];
   // Where the limit was exceeded at every level, saying that the place was not measured would be wrong.
-  const holes = barred.length > 0 ? barred : [...new Set(gaps)];
+  const holes =
+    barred.length > 0 ? barred : holesOf(bandGaps(inBand, channels), bandGaps(evidence, channels));
   const searched = evidence.some(isFound);
   const whole = channels.length > 0 && holes.length === 0 && searched;
   const middle = best.filter(
@@ -149,6 +139,30 @@ function ratingOf(limit_percent: number, evidence: readonly Evidence[]): Rating 
       : null,
     conservative_W: whole ? conservative(inBand) : null,
   };
+}
+
+/** What of the band some channel was not tried at, each place once. */
+function bandGaps(pieces: readonly Evidence[], channels: readonly number[]): Gap[] {
+  const gaps = channels.flatMap((channel) => {
+    const own = pieces.filter((piece) => piece.channel === channel);
+    return untried(
+      own.map(({ nominal_Hz }) => nominal_Hz),
+      RATING_BAND,
+    );
+  });
+  return [...new Map(gaps.map((gap) => [gapKey(gap), gap])).values()];
+}
+
+/** What was played, but not near the limit, has not been left out altogether. */
+function holesOf(gaps: readonly Gap[], unplayed: readonly Gap[]): string[] {
+  const left = new Set(unplayed.map(gapKey));
+  return [
+    ...gapWords(gaps.filter((gap) => left.has(gapKey(gap)))),
+    ...gapWords(
+      gaps.filter((gap) => !left.has(gapKey(gap))),
+      'near this limit',
+    ),
+  ];
 }
 
 const NOT_SEARCHED = 'only fixed levels were played: the power at this limit was not searched for';

@@ -12,7 +12,7 @@ import { type Judgement, judgeSetting } from './judge-setting.js';
 import type { DistortionMeasure, Witness } from './looks.js';
 import type { RestatingStep } from './restating-step.js';
 import { type RunSetting, settingsFor } from './run-settings.js';
-import { tellingPower, witnessWords } from './verdict-reason.js';
+import { capital, tellingPower, witnessWords } from './verdict-reason.js';
 
 /** The measured figure that a verdict hangs on. */
 export interface DecidingPoint {
@@ -63,7 +63,7 @@ export interface Verdict {
  * Holds a claim against a run. It is judged under its own conditions where the run met them. Otherwise it is restated,
  * and then only what follows from it counts: a unit that keeps the power under harder conditions (more channels
  * driven, the voltage into less impedance) meets the claim, one that fails under easier ones does not; the rest is
- * told but decides nothing. What a claim leaves open is taken in its favour, and said.
+ * told but decides nothing. What a claim leaves open is taken from the run, and said.
  */
 export function verdict(claim: Claim, run: RunRecord): Verdict {
   const part = atMains(run, claim.supply?.kind === 'mains' ? claim.supply.voltage_V : null);
@@ -72,9 +72,9 @@ export function verdict(claim: Claim, run: RunRecord): Verdict {
   if ('missing' in terms) return untested(claim, record, terms.missing);
   const { limit_percent, measure } = terms;
   const evidence = evidenceOf(record, limit_percent, measure);
-  const settings = settingsFor(claim, evidence);
+  const settings = settingsFor(terms.claim, evidence);
   if (settings.length === 0) return untested(claim, record, ['the run has no readings to judge by']);
-  const judged = settings.map((setting) => judgeSetting(claim, terms, setting));
+  const judged = settings.map((setting) => judgeSetting(terms, setting));
   // The run's own answer under the claimed conditions is final; others are only asked when there is none.
   const own = judged.filter(({ state }, i) => settings[i]!.same && state !== 'not tested');
   const candidates = own.length > 0 ? own : judged;
@@ -89,7 +89,7 @@ function untested(claim: Claim, record: RunRecord, missing: readonly string[]): 
     claim,
     run: record.run,
     verdict: 'not tested',
-    reason: `Not tested: ${missing.join('; ')}.`,
+    reason: `Not tested. ${capital(missing.join('; '))}.`,
     required_W: null,
     margin_W: null,
     margin_dB: null,
@@ -115,7 +115,7 @@ function said(
   const point = deciding && decidingPoint(deciding, terms.measure, required_W);
   const contrary =
     deciding && required_W !== null
-      ? contraryTo(part.record, { claim, verdict: state, required_W, at: deciding, ...terms })
+      ? contraryTo(part.record, { ...terms, verdict: state, required_W, at: deciding })
       : null;
   return {
     claim,
@@ -141,7 +141,7 @@ function said(
 
 /** A verdict that a reading contradicts is not stated: both are named. */
 const demotedWords = (reason: string, contrary: Witness): string =>
-  `Inconclusive: a reading contradicts what follows from others: ${witnessWords(contrary)}. The others: ${reason}`;
+  `Inconclusive. One reading contradicts what follows from the others: ${witnessWords(contrary)}. By the others: ${reason}`;
 
 /** Only where the verdict rests on the guard band alone: beside a doubt of another sort a probability would mislead. */
 function probability(

@@ -43,9 +43,7 @@ describe('a verdict under the claimed conditions', () => {
       as_restated: null,
       deciding: { channel: 1, load_ohm: 8, limit_percent: 1, measure: 'THD+N', power_W: 104, bound: 'found' },
     });
-    expect(found.reason).toBe(
-      'Met: 104 W ± 1.0 W at 1 kHz, channel 1 (step climb-1000-8-12-1); 100 W claimed.',
-    );
+    expect(found.reason).toBe('Met. Measured 104.0 W ± 1.0 W at 1 kHz (channel 1).');
     expect(found.margin_W).toBeCloseTo(4, 12);
     expect(found.margin_dB).toBeCloseTo(10 * Math.log10(1.04), 12);
     // 4 W over a standard uncertainty of 0.52 W: 7.69 of them.
@@ -61,12 +59,40 @@ describe('a verdict under the claimed conditions', () => {
     expect(found).toMatchObject({ verdict: 'not met', deciding: { channel: 2, power_W: 97 } });
   });
 
-  it('that states no distortion is met at the loosest limit of the run, but not missed by it', () => {
+  it('that states no distortion is judged at the loosest limit of the run, and that is said', () => {
     const open = '100 W, 8 ohm, 1 kHz, 2 channels';
     expect(judged(open, climbs(climbTo(150, 1))).verdict).toBe('met');
     const missed = judged(open, climbs(climbTo(80, 1)));
+    expect(missed).toMatchObject({ verdict: 'not met', as_restated: null, deciding: { power_W: 80 } });
+    expect(missed.reason).toBe(
+      'Not met. Measured 80.0 W ± 0.8 W at 1 kHz (channel 1). Assumed: 1 % THD+N (not stated).',
+    );
+  });
+
+  it('that states no distortion is not missed at a limit stricter than is customary', () => {
+    const missed = judged('100 W, 8 ohm, 1 kHz, 2 channels', climbs(climbTo(80, 0.1)));
     expect(missed).toMatchObject({ verdict: 'inconclusive', as_restated: null, deciding: { power_W: 80 } });
-    expect(missed.reason).toContain('the claim states no distortion and may mean more than 1 %');
+    expect(missed.reason).toContain('the claim states no distortion and may mean more than 0.1 %');
+  });
+
+  it('that states no load is judged into the one load of the run, and that is said', () => {
+    const found = judged('100 W, 1 %, 1 kHz, 2 channels', climbs(climbTo(104, 1)));
+    expect(found.verdict).toBe('met');
+    expect(found.reason).toBe(
+      'Met. Measured 104.0 W ± 1.0 W at 1 kHz (channel 1). Assumed: 8 ohm (not stated).',
+    );
+    expect(found.claim.load_ohm).toBeNull();
+  });
+
+  it('that states nothing but watts is met by a level held without a limit, but not missed by it', () => {
+    const held = (power_W: number, percent: number) =>
+      judged(
+        '100 W',
+        madeRun([{ step: 'hold', kind: 'sweep', nominal_Hz: 1000, looks: [{ power_W, percent }] }], []),
+      );
+    expect(held(102, 0.99).verdict).toBe('met');
+    expect(held(102, 0.99).reason).toContain('Assumed: 8 ohm, 1 % THD+N, 1 kHz (not stated).');
+    expect(held(98, 3).verdict).toBe('inconclusive');
   });
 
   it('cannot be told when nobody states an uncertainty', () => {
@@ -178,21 +204,20 @@ describe('a verdict under the claimed conditions', () => {
 
 describe('what a run did not try', () => {
   it.each<[string, string, Verdict['verdict'], string]>([
-    ['no load', '100 W', 'not tested', 'the claim states no load'],
     ['a bridged unit', '100 W, 8 ohm, 1 %, bridged', 'not tested', 'whether channels were bridged'],
     [
       'the band',
       '100 W, 8 ohm, 1 %, 20 Hz to 20 kHz, 2 channels',
       'not tested',
-      'not measured at 20 Hz; not measured at 20 kHz',
+      'Not measured at 20 Hz and 20 kHz',
     ],
-    ['the duration', `${CLAIM}, 5 min`, 'not tested', 'not measured at 1 kHz for 300 s'],
-    ['the frequency', '100 W, 8 ohm, 1 %, 50 Hz, 2 channels', 'not tested', 'not measured at 50 Hz'],
+    ['the duration', `${CLAIM}, 5 min`, 'not tested', 'Not measured at 1 kHz for 300 s'],
+    ['the frequency', '100 W, 8 ohm, 1 %, 50 Hz, 2 channels', 'not tested', 'Not measured at 50 Hz'],
     [
       'the lower levels',
       '10 mW to 100 W, 8 ohm, 1 %, 1 kHz, 2 channels',
       'not tested',
-      'not measured down to 10 mW',
+      'Not measured down to 10 mW',
     ],
     [
       'bursts',
@@ -206,6 +231,14 @@ describe('what a run did not try', () => {
     expect(found.reason).toContain(reason);
   });
 
+  it('a load that neither the claim states nor the run leaves no doubt of', () => {
+    const found = judged('100 W', climbs(climbTo(110, 1), climbTo(190, 1, { load_ohm: 4 })));
+    expect(found.verdict).toBe('not tested');
+    expect(found.reason).toBe(
+      'Not tested. The claim states no load, and the run has several (8 ohm, 4 ohm).',
+    );
+  });
+
   it('a power far above all levels at that frequency, which is not called untried as such', () => {
     const five: Step = {
       step: 'five',
@@ -214,7 +247,7 @@ describe('what a run did not try', () => {
       looks: [{ power_W: 5, percent: 0.1 }],
     };
     const found = judged('50 W, 8 ohm, 1 %, 1 kHz, 2 channels', madeRun([five], []));
-    expect(found.not_tested).toContain('not measured at 1 kHz near 50 W');
+    expect(found.not_tested).toContain('not measured near 50 W at 1 kHz');
   });
 
   it('still fails a claim over a band at the frequency that was tried', () => {
@@ -302,7 +335,7 @@ describe('a verdict on other terms than the claimed ones', () => {
   it('says where the conditions asked more than the claim does', () => {
     const found = judged('120 W, 8 ohm, 1 %, 1 kHz, 1 channel', climbs(climbTo(104, 1)));
     expect(found.reason).toBe(
-      'Inconclusive: 104 W ± 1.0 W at 1 kHz, channel 1 (step climb-1000-8-12-1); 120 W claimed, but that was with 8 ohm, 2 channels driven, which asks more of the unit than the claim does.',
+      'Inconclusive. Measured 104.0 W ± 1.0 W at 1 kHz (channel 1); that was with 8 ohm, 2 channels driven, which asks more of the unit than the claim does.',
     );
     expect(found.not_tested).toEqual(['not with 1 channel driven as claimed, but with 2']);
   });
