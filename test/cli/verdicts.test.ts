@@ -68,15 +68,15 @@ describe('a claim', () => {
   it('stands before all figures of show and of the report', async () => {
     const { stdout } = await here('show', '1', '--claim', HELD);
     expect(stdout.split('\n')[1]).toMatch(
-      /^Claim of 95 W, 8 ohm, 1 % THD\+N, 1 kHz, 1 channel driven: Met: 104\.[78]\d* W ± /,
+      /^Claim of 95 W, 8 ohm, 1 % THD\+N, 1 kHz, 1 channel driven: met\. Measured 104\.[78]\d* W ± /,
     );
     for (const line of stdout.split('\n')) expect(line.length).toBeLessThanOrEqual(80);
     const page = readFileSync(join(cwd, 'page.html'), 'utf8');
     // The sentence at the top says it, before charts and tables.
-    expect(/class="lead">[^<]*/.exec(page)![0]).toMatch(/^class="lead">Claim of 120\s.*: Not met: /s);
-    expect(page.indexOf('Not met: ')).toBeLessThan(page.indexOf('<figure'));
+    expect(/class="lead">[^<]*/.exec(page)![0]).toMatch(/^class="lead">Claim of 120\s.*: not met\. /s);
+    expect(page.indexOf(': not met. ')).toBeLessThan(page.indexOf('<figure'));
     expect((await here('report', '1', '--claim', HELD, '-o', 'other.html')).status).toBe(0);
-    expect(readFileSync(join(cwd, 'other.html'), 'utf8')).toMatch(/class="lead">Claim of 95\s[^<]*: Met: /);
+    expect(readFileSync(join(cwd, 'other.html'), 'utf8')).toMatch(/class="lead">Claim of 95\s[^<]*: met\. /);
   });
 
   it('for another load gives levels at the same voltage, and the plan says so', async () => {

@@ -53,10 +53,10 @@ describe('verdicts in the text', () => {
   test('come before all figures, with margin, deciding point and what was left open', () => {
     const text = runText(claiming(CLAIM('85 W')), plain);
     expect(squeezed(text)).toContain(
-      'Claim of 85 W, 8 ohm, 0.1 % THD+N, 1 kHz, 2 channels driven: Met: 87.65 W ± 0.72 W at 1 kHz',
+      'Claim of 85 W, 8 ohm, 0.1 % THD+N, 1 kHz, 2 channels driven: met. Measured 87.7 W ± 0.7 W at 1 kHz (channel 2).',
     );
-    expect(text.indexOf('Met: ')).toBeLessThan(text.indexOf('Ratings'));
-    expect(text.split('\n\n').at(-1)).toContain('Met: ');
+    expect(text.indexOf('met. Measured')).toBeLessThan(text.indexOf('Ratings'));
+    expect(text.split('\n\n').at(-1)).toContain('met. Measured');
     // 87.65 W / 85 W: 10 log10 is 0.133 dB.
     expect(squeezed(text)).toContain('Margin +2.65 W (+0.133 dB) to the 85 W required');
     expect(squeezed(text)).toContain('Decided by 87.65 W ± 0.72 W at 0.1 % THD+N, 1 kHz, channel 2, 8 ohm');
@@ -102,7 +102,7 @@ describe('verdicts in the page', () => {
     const verdict = page.indexOf('class="lead">Claim of 90\u00a0W');
     expect(verdict).toBeGreaterThan(page.indexOf('<h1>'));
     expect(verdict).toBeLessThan(page.indexOf('class="figures"'));
-    expect(page).toMatch(/class="lead">Claim of 90\u00a0W[^<]*: Not met: /);
+    expect(page).toMatch(/class="lead">Claim of 90\u00a0W[^<]*: not met\. Measured /);
     expect(page.indexOf('>Claims and verdicts<')).toBeLessThan(page.indexOf('>THD+N against power<'));
     expect(page).toContain('It is no legal finding');
     expect(page).not.toMatch(/NaN|Infinity|undefined|\[object/);
@@ -110,7 +110,9 @@ describe('verdicts in the page', () => {
 
   test('on a claim brought along stand beside that on the claim of the run, and no id is used twice', () => {
     const page = htmlReport(claiming(CLAIM('90 W')), CLAIM('70 W'));
-    expect(page).toMatch(/Claim of 70\u00a0W[^<]*: Met: [\s\S]*Claim of 90\u00a0W[^<]*: Not met: /);
+    expect(page).toMatch(
+      /Claim of 70\u00a0W[^<]*: met\. Measured [\s\S]*Claim of 90\u00a0W[^<]*: not met\. Measured /,
+    );
     expect(page).toContain('Claim supplied after the run');
     const ids = [...page.matchAll(/\bid="([^"]*)"/g)].map((found) => found[1]);
     expect(new Set(ids).size).toBe(ids.length);
