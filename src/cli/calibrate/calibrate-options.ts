@@ -47,7 +47,7 @@ export interface ReadOptions {
 /** A record takes no other temperature of a room or a load. */
 const COLDEST_degC = -50;
 const HOTTEST_degC = 500;
-/** The last digit of no meter is more than this, in volts or ohms. */
+/** No meter shows a last digit larger than this, in volts or ohms. */
 const COARSEST = 1000;
 /** A year between calibrations: common practice, no source. */
 const MONTHS = 12;
@@ -123,7 +123,7 @@ function accuracyOf({ accuracy, resolution }: CalibrateOptions, what: Calibrated
   const step = resolution === undefined ? 0 : inOption('--resolution', () => parseQuantity(resolution, unit));
   if (step < 0 || step > COARSEST || (step === 0 && spec.counts > 0))
     throw new OptionWrong({
-      what: `--resolution ${quoted(resolution ?? '')} is the last digit of no meter`,
+      what: `--resolution ${quoted(resolution ?? '')} cannot be the last digit of a meter`,
       mend: `Give the last digit of the range, as in --resolution '${unit === 'V' ? '1 mV' : '0.01 ohm'}'`,
     });
   return { ...spec, resolution: step };

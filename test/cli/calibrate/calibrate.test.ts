@@ -161,10 +161,10 @@ describe('ohmest calibrate, with a person at the meter', () => {
       "--by 'Ada·kind: input' cannot stand in a record",
       "--instrument '·[31m' cannot stand in a record",
       "--serial '' cannot stand in a record",
-      "--temperature '1e6 degC' is that of no room and no load",
+      "--temperature '1e6 degC' is not the temperature of a room or load",
       "no channel '0x1'",
       '--into names no folder',
-      "--resolution '0 V' is the last digit of no meter",
+      "--resolution '0 V' cannot be the last digit of a meter",
     ])
       expect(ended.stderr).toContain(reason);
     expect(readdirSync(cwd).sort()).toEqual(['bench.yaml', 'device.mjs']);
