@@ -66,7 +66,7 @@ async function atOnePercent(stand: TwinStand, channels: number): Promise<[peak_V
   return [high, await read(high)];
 }
 
-/** A shipped twin on the bench that twins are tested on, without current taps. */
+/** A shipped twin on the bench that twins are tested on, without current shunts. */
 async function onStand(file: string, channels: number): Promise<{ line: TwinLine; peak_V: number }> {
   const yaml = readFileSync(inRepo(`benches/twins/${file}`), 'utf8');
   const stand = await new TwinStand(yaml, { rate_Hz: RATE_HZ, channels }).connect(LOAD_OHM);
@@ -76,7 +76,7 @@ async function onStand(file: string, channels: number): Promise<{ line: TwinLine
   return { line: { name, text: textOf(speed, percent), value: speed.wall }, peak_V };
 }
 
-/** The eight channels of `installed-eight` on the bench that ships with them, where every load has a current tap. */
+/** The eight channels of `installed-eight` on the bench that ships with them, where every load has a current shunt. */
 async function onItsBench(peak_V: number): Promise<TwinLine> {
   const file = inRepo('benches/installed-eight.yaml');
   const setup = readBench(readFileSync(file, 'utf8'), file);
@@ -87,7 +87,7 @@ async function onItsBench(peak_V: number): Promise<TwinLine> {
     bench,
     setup.channels.map(({ outputFullScale_Vpk }) => peak_V / outputFullScale_Vpk),
   );
-  return { name: 'the same, with current taps', text: textOf(speed), value: speed.wall };
+  return { name: 'the same, with current shunts', text: textOf(speed), value: speed.wall };
 }
 
 function textOf({ wall, cpu }: Speed, percent?: number): string {

@@ -5,7 +5,7 @@ import type { Harm } from './harm.js';
 /** How loud the terminals were in one block, before any harm to the samples. */
 export interface Heard {
   readonly start_s: number;
-  /** Rms by bench channel: what was played, what came back, and what the current taps gave. */
+  /** Rms by bench channel: what was played, what came back, and what the current shunts gave. */
   readonly played: readonly number[];
   readonly channels: readonly number[];
   readonly currents: readonly number[];

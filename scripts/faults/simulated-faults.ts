@@ -161,12 +161,12 @@ export const SIMULATED_FAULTS: readonly SimulatedFault[] = [
     nothingTrue: true,
     limit: {
       misses: 'silence',
-      why: 'behind the 0.03 ohm of this unit a short leaves 9 dB less gain, which from one step to the next a unit may have: without a current tap the run goes on, or trips once the level rises; its readings carry a flag',
+      why: 'behind the 0.03 ohm of this unit a short leaves 9 dB less gain, which from one step to the next a unit may have: without a current shunt the run goes on, or trips once the level rises; its readings carry a flag',
     },
   },
   {
     name: 'load-opened',
-    words: 'a load with a current tap comes off',
+    words: 'a load with a current shunt comes off',
     ends: ['completed'],
     stand: () => ({ shunts: 'seen' }),
     harm: load('open'),
@@ -175,7 +175,7 @@ export const SIMULATED_FAULTS: readonly SimulatedFault[] = [
   },
   {
     name: 'load-opened-unseen',
-    words: 'a load without a current tap comes off',
+    words: 'a load without a current shunt comes off',
     ends: ['completed'],
     stand: () => ({ shunts: 'hidden' }),
     harm: load('open'),
@@ -183,7 +183,7 @@ export const SIMULATED_FAULTS: readonly SimulatedFault[] = [
     nothingTrue: true,
     limit: {
       misses: 'wrong',
-      why: 'the voltage at the load stays as it was, to 0.03 dB, which only a hold can tell, where nothing else changes: from there on every reading carries a flag; in a sweep, a climb or a ceiling only a current tap can tell',
+      why: 'the voltage at the load stays as it was, to 0.03 dB, which only a hold can tell, where nothing else changes: from there on every reading carries a flag; in a sweep, a climb or a maximum-power search only a current shunt can tell',
     },
   },
   {

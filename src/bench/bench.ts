@@ -6,7 +6,7 @@ export interface Block {
   /** Frame of the source that the first sample of this block answers to (latency already taken out). */
   readonly start: number;
   readonly channels: readonly Float64Array[];
-  /** What the current taps gave, one entry a bench channel, null where it has none. Absent: no channel has one. */
+  /** What the current shunts gave, one entry a bench channel, null where it has none. Absent: no channel has one. */
   readonly currents?: readonly (Float64Array | null)[];
 }
 

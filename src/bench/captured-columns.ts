@@ -1,7 +1,7 @@
 import type { ChannelChain } from '../calibration/chain.js';
 import type { Block } from './bench.js';
 
-/** How many columns a bench captures: one for every bench channel and one for every current tap. */
+/** How many columns a bench captures: one for every bench channel and one for every current shunt. */
 export function columnCount(chains: readonly ChannelChain[]): number {
   return chains.length + chains.filter(({ current }) => current !== null).length;
 }

@@ -32,7 +32,7 @@ export function channelChains(
       { interfaceChannel: input, user: `channel ${channel}`, place: placed[i]!.place('input') },
       {
         interfaceChannel: current?.input ?? 0,
-        user: `the current tap of channel ${channel}`,
+        user: `the current shunt of channel ${channel}`,
         place: placed[i]!.place('current'),
       },
     ];
@@ -62,8 +62,8 @@ function checkSharing(
     if (shunt)
       reading.complain(
         placed[i]!.place('input'),
-        `interface input ${chain.input} is used by channel ${chain.channel} and by the current tap of channel ${shunt.channel}`,
-        'give taps and current taps inputs of their own',
+        `interface input ${chain.input} is used by channel ${chain.channel} and by the current shunt of channel ${shunt.channel}`,
+        'give taps and current shunts inputs of their own',
       );
   });
 }
@@ -77,7 +77,7 @@ function checkShared(
     const first = uses.findIndex((other) => other.interfaceChannel === interfaceChannel);
     if (first === i) return;
     const what = `interface ${side} ${interfaceChannel} is used by ${uses[first]!.user} and by ${user}`;
-    const tapsOnly = side === 'input' && !`${uses[first]!.user} ${user}`.includes('current tap');
+    const tapsOnly = side === 'input' && !`${uses[first]!.user} ${user}`.includes('current shunt');
     const turns = tapsOnly ? ", or write 'shared_inputs: yes' when its tap is moved by hand" : '';
     reading.complain(place, what, `give each channel its own${turns}`);
   });
@@ -151,7 +151,7 @@ function currentOf(reading: BenchReading, { channel, keys, place }: PlacedChanne
   const own =
     tap.uncertainty === undefined
       ? null
-      : [calibration(`current tap ${channel}`, 'bench file', tap.uncertainty), ...(stated ?? [])];
+      : [calibration(`current shunt ${channel}`, 'bench file', tap.uncertainty), ...(stated ?? [])];
   return {
     current: { input: tap.channel, fullScale_Vpk: tap.full_scale, shunt_ohm: value, stated: own },
     record: filed?.record ?? null,

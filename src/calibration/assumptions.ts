@@ -43,8 +43,8 @@ function ofChannel(chain: ChannelChain): string[] {
       'the frequency response is taken as flat; volts and powers far from 1 kHz get no uncertainty.',
     current !== null &&
       current.stated === null &&
-      'nothing is stated for the current tap, taken as written; the ohms that it shows are a check only.',
-    current === null && 'no current tap: the load is taken to be the one that is named.',
+      'nothing is stated for the current shunt, taken as written; the ohms that it shows are a check only.',
+    current === null && 'no current shunt, nominal load assumed.',
   ].filter((text) => text !== false);
 }
 

@@ -12,7 +12,7 @@ import { readRecord } from './record-file.js';
 
 /** A part of a bench that a figure rests on, and what is known of it. */
 export interface CalibratedPart {
-  /** `shunt` is the whole current tap: the shunt and its input. */
+  /** `shunt` is the whole current shunt: the shunt and its input. */
   readonly kind: RecordKind | 'clock';
   /** Null: of the whole bench. */
   readonly channel: number | null;

@@ -11,7 +11,7 @@ export function expectedImpedance_ohm({ load, warm_ohm, frequency_Hz }: Measured
 }
 
 /**
- * Percent by which the ohms that a current tap shows may differ from those of the load before something is wrong: the
+ * Percent by which the ohms that a current shunt shows may differ from those of the load before something is wrong: the
  * expanded uncertainty of that difference, and never more than 5 %. The tap is only known near 1 kHz: elsewhere, and
  * where a part states nothing, it is 5 %.
  */

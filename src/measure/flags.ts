@@ -27,7 +27,7 @@ export const FLAGS = {
   uncalibrated: 'the bench file states no uncertainty for some part of the chain, so none is given here',
   'calibration-overdue': 'a calibration record that this figure rests on was past its due date',
   'load-differs':
-    'the current tap shows other ohms than the load is said to have, by more than 5 % or more than the uncertainty of that: check what is connected',
+    'the current shunt shows other ohms than the load is said to have, by more than 5 % or more than the uncertainty of that: check what is connected',
   'not-as-before':
     'the same setting gave another gain or less than half as much noise earlier in this run: the unit, its load or the bench has changed',
   unaligned:

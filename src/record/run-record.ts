@@ -57,7 +57,7 @@ export interface Reading {
   readonly voltage_V: number;
   /** Expanded; null when some part of the chain states none, and in runs made before it was kept. */
   readonly voltage_uncertainty_V: number | null;
-  /** Rms current through the load by the current tap, and the ohms that it shows; null without such a tap. */
+  /** Rms current through the load by the current shunt, and the ohms that it shows; null without such a tap. */
   readonly current_A: number | null;
   readonly load_seen_ohm: number | null;
   readonly fundamental_V: number;

@@ -43,7 +43,7 @@ export class CaptureWatch {
       if (this.#laps[i].look(samples)) throw frozen(i + 1);
     });
     currents.forEach((samples, i) => {
-      if (samples) requireFinite(samples, `current tap of channel ${i + 1}`);
+      if (samples) requireFinite(samples, `current shunt of channel ${i + 1}`);
     });
   }
 }

@@ -13,7 +13,7 @@ export interface Wiring {
   readonly width?: number;
   /** Interface output and input of each bench channel, from 1. Default: straight, all of them. */
   readonly map?: readonly (readonly [output: number, input: number])[];
-  /** Interface input of each bench channel's current tap. Default: there are none. */
+  /** Interface input of each bench channel's current shunt. Default: there are none. */
   readonly taps?: readonly number[];
 }
 

@@ -42,7 +42,7 @@ benchContract(
 );
 
 benchContract(
-  'the audio bench with current taps',
+  'the audio bench with current shunts',
   async () => ({
     bench: new AudioBench(audioSetup({ device: 'loop', bits: 24, taps: [2, 1] })),
   }),

@@ -89,7 +89,7 @@ describe('readBench', () => {
     });
   });
 
-  it('opens the inputs of current taps too', () => {
+  it('opens the inputs of current shunts too', () => {
     const tap = '    current: {channel: 7, full_scale: 2 V rms, shunt: 0.1 ohm}';
     expect(read([...audio, ...all(1, [...PARTS, tap])]).interface).toMatchObject({ captureChannels: 7 });
     const few = [audio[0]!, audio[1]!.replace('}', ', capture_channels: 6}'), ...all(1, [...PARTS, tap])];
@@ -98,7 +98,7 @@ describe('readBench', () => {
     );
   });
 
-  it('overrides responses, flatness and current taps too', () => {
+  it('overrides responses, flatness and current shunts too', () => {
     const setup = read([
       ...simulated,
       ...all(2, [...PARTS, '    flatness: 0.1 dB']),

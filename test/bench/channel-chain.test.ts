@@ -117,7 +117,7 @@ describe('a load', () => {
   });
 });
 
-describe('a current tap', () => {
+describe('a current shunt', () => {
   it('has an input and a shunt of its own', () => {
     const more = ['current: {channel: 3, full_scale: 2 V rms, shunt: 0.1 ohm, uncertainty: 0.2 %}'];
     expect(chainOf({ more }).current).toEqual({
@@ -125,7 +125,10 @@ describe('a current tap', () => {
       fullScale_Vpk: expect.closeTo(2 * Math.SQRT2, 12),
       shunt_ohm: 0.1,
       stated: [
-        expect.objectContaining({ source: 'current tap 1: calibration (bench file)', standard_percent: 0.2 }),
+        expect.objectContaining({
+          source: 'current shunt 1: calibration (bench file)',
+          standard_percent: 0.2,
+        }),
       ],
     });
   });
@@ -156,7 +159,7 @@ describe('a current tap', () => {
       "both 'shunt' and 'record' give the value",
     );
     expect(complaint('channel: 1, shunt: 1 ohm')).toContain(
-      'interface input 1 is used by channel 1 and by the current tap of channel 1; give each channel its own',
+      'interface input 1 is used by channel 1 and by the current shunt of channel 1; give each channel its own',
     );
   });
 });

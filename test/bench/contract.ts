@@ -74,7 +74,7 @@ function signalChecks(withBench: WithBench, limits: Limits): void {
   );
 
   it(
-    'hands out what current taps read in step with the voltages, and only where there are any',
+    'hands out what current shunts read in step with the voltages, and only where there are any',
     withBench(async (stand) => {
       await stand.bench.configure({ load_ohm: limits.load_ohm, driven: stand.all });
       const from = stand.cycleAfter(limits.settle_s);

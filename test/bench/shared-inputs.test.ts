@@ -49,11 +49,11 @@ describe('inputs that channels take turns at', () => {
     );
   });
 
-  it('are not shared between a tap and a current tap', () => {
+  it('are not shared between a tap and a current shunt', () => {
     const current = '    current: {channel: 2, full_scale: 1 V rms, shunt: 0.1 ohm}\n';
     const text = file('shared_inputs: yes\n', channel(1, 1, current), channel(2, 2));
     expect(complaint(text)).toContain(
-      'interface input 2 is used by channel 2 and by the current tap of channel 1; give taps and current taps inputs of their own',
+      'interface input 2 is used by channel 2 and by the current shunt of channel 1; give taps and current shunts inputs of their own',
     );
   });
 });

@@ -24,7 +24,7 @@ export interface BenchContractOptions {
   readonly idleRatio?: number;
   /** Most break of a tone's course (click, splice, noise peak) relative to its amplitude. Default 2e-3. */
   readonly breakRatio?: number;
-  /** Which bench channels have a current tap. Default: none has. */
+  /** Which bench channels have a current shunt. Default: none has. */
   readonly currentTaps?: readonly boolean[];
   /** Most by which anything but a steady tone may differ from what was played, relative to its peak. Default 2e-2: a lost sample of
    * a tone near 1 kHz makes 13 % at 48 kHz. */
@@ -157,7 +157,7 @@ export class Stand {
     return (await this.recordAll(source, frames)).channels;
   }
 
-  /** The same, with what the current taps gave: null where a channel has none. */
+  /** The same, with what the current shunts gave: null where a channel has none. */
   async recordAll(source: SignalSource, frames: number): Promise<Recorded> {
     const blocks: (readonly Float64Array[])[] = [];
     const shunts: (readonly (Float64Array | null)[])[] = [];

@@ -43,7 +43,7 @@ describe('assumptions', () => {
       'Channel 1: nothing is stated for the 4 ohm load, taken as 4.02 ohm; powers get no uncertainty.',
       'Channel 1: the 4 ohm load is taken to keep its ohms when it warms.',
       'Channel 1: the frequency response is taken as flat; volts and powers far from 1 kHz get no uncertainty.',
-      'Channel 1: no current tap: the load is taken to be the one that is named.',
+      'Channel 1: no current shunt, nominal load assumed.',
       "The bench's own distortion is not stated: no reading can be told from the bench's residue.",
       "The interface's clock is taken as right: no frequency gets an uncertainty.",
     ]);
@@ -75,10 +75,10 @@ describe('assumptions', () => {
     expect(assumptions(bench([known(1)], { kind: 'simulated', clockLimits_ppm: null }))).toEqual([]);
   });
 
-  it('tell when the current tap is a check only', () => {
+  it('tell when the current shunt is a check only', () => {
     const tap = { input: 9, fullScale_Vpk: 1, shunt_ohm: 0.1, stated: null };
     expect(assumptions(bench([known(1, { current: tap })]))).toEqual([
-      'Channel 1: nothing is stated for the current tap, taken as written; the ohms that it shows are a check only.',
+      'Channel 1: nothing is stated for the current shunt, taken as written; the ohms that it shows are a check only.',
     ]);
   });
 });

@@ -104,7 +104,7 @@ describe('the check of a load by its current', () => {
   });
 
   it('allows as much as is uncertain where all is stated, and 5 % elsewhere', () => {
-    const current = { input: 3, fullScale_Vpk: 1, shunt_ohm: 0.1, stated: [limits('current tap 1', 0.4)] };
+    const current = { input: 3, fullScale_Vpk: 1, shunt_ohm: 0.1, stated: [limits('current shunt 1', 0.4)] };
     const chain = workedChain({ current });
     const standard = Math.hypot(0.3, 0.2, 0.5, 0.4) / root3;
     expect(relativeError(loadTolerance_percent(measured({ chain })), 2 * standard)).toBeLessThan(1e-9);

@@ -135,7 +135,7 @@ describe('a load that warms', () => {
   });
 });
 
-/** Gives the current taps of all channels what a load of so many ohms would take. */
+/** Gives the current shunts of all channels what a load of so many ohms would take. */
 class SensingBench extends FakeBench {
   constructor(
     through: Through,
@@ -148,7 +148,7 @@ class SensingBench extends FakeBench {
     for await (const block of super.play(source)) {
       // The load changes after the first play, which is the check of the wiring.
       const load_ohm = this.calls.filter((call) => call === 'play').length > 1 ? this.load_ohm : 8;
-      // Full scale is 100 V at the load; at the current tap it is 2 V peak over 0.1 ohm.
+      // Full scale is 100 V at the load; at the current shunt it is 2 V peak over 0.1 ohm.
       const currents = block.channels.map((samples) =>
         samples.map((sample) => (sample * 100 * 0.1) / load_ohm / 2),
       );
@@ -157,12 +157,12 @@ class SensingBench extends FakeBench {
   }
 }
 
-describe('a channel with a current tap', () => {
+describe('a channel with a current shunt', () => {
   const current = {
     input: 2,
     fullScale_Vpk: 2,
     shunt_ohm: 0.1,
-    stated: [limits('current tap 1: meter', 0.3)],
+    stated: [limits('current shunt 1: meter', 0.3)],
   };
   const setup = changed(benchOf(benchText(1)), { current });
   const sensed = async (load_ohm: number) =>

@@ -41,7 +41,7 @@ describe('A capture', () => {
     watch.look({ start: 0, channels: [tone(0, 1024), tone(0, 1024)] });
     expect(() => watch.look({ start: 1024, channels: [tone(1024, 1024), bad] })).toThrow(CaptureNotFinite);
     expect(() => watch.look({ start: 0, channels: [tone(0, 64)], currents: [bad] })).toThrow(
-      'current tap of channel 1',
+      'current shunt of channel 1',
     );
   });
 

@@ -392,7 +392,7 @@ describe('passes of taps', () => {
     expect(step).not.toHaveProperty('taps');
   });
 
-  it('move the current taps along', () => {
+  it('move the current shunts along', () => {
     const tap = { input: 3, fullScale_Vpk: 1, shunt_ohm: 0.1, stated: null };
     const on = bench(2, {
       channels: [1, 2].map((channel) => chain(channel, { current: tap, loads: [load(8)] })),

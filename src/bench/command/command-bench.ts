@@ -22,7 +22,7 @@ const BLOCK_FRAMES = 4096;
  * program is run anew with `{stimulus}` and `{response}` in its arguments replaced by the paths of two
  * files. The stimulus is 32-bit float with one file channel per bench channel; it begins 0.1 s before
  * the stretch and ends 30 ms after it, faded in and out. The response must have the same rate and at
- * least the same length, the same channels, and behind these one more for every bench channel with a current tap,
+ * least the same length, the same channels, and behind these one more for every bench channel with a current shunt,
  * in order; any coding will do that `decodeWav` reads. It is cut back to the stretch
  * as it stands, without alignment: a program with a constant delay, such as a filter, gives a tone that
  * runs on in phase from take to take, and it is up to the program to behave alike in each.

@@ -17,7 +17,7 @@ import {
 export interface Expected {
   readonly rate_Hz: number;
   readonly channels: number;
-  /** Current taps, each in a channel of its own behind the others. */
+  /** Current shunts, each in a channel of its own behind the others. */
   readonly taps: number;
   readonly frames: number;
   /** Where the program is named, for messages. */
@@ -90,13 +90,13 @@ function checkShape(wav: Wav, { rate_Hz, channels, taps, frames, where }: Expect
     });
   }
   if (wav.channels.length !== channels + taps) {
-    const more = taps > 0 ? ` and there are ${taps} current taps` : '';
+    const more = taps > 0 ? ` and there are ${taps} current shunts` : '';
     throw new ResponseWrongChannels({
       where,
       what: `the response has ${wav.channels.length} channels, the stimulus ${channels}${more}`,
       mend:
         taps > 0
-          ? 'The program must give back the channels of the stimulus, and behind them one for each current tap'
+          ? 'The program must give back the channels of the stimulus, and behind them one for each current shunt'
           : 'The program must keep the number of channels',
     });
   }

@@ -6,7 +6,7 @@ import { channelTruth, type Twin } from './twin.js';
 export interface ChannelConverters {
   readonly output: OutputConverter;
   readonly input: InputConverter;
-  /** Of the current tap; null where there is none. */
+  /** Of the current shunt; null where there is none. */
   readonly current: InputConverter | null;
 }
 

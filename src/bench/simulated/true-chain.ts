@@ -22,12 +22,12 @@ export interface TrueChain {
   readonly outputFullScale_Vpk: number;
   readonly inputFullScale_Vpk: number;
   readonly attenuator_ratio: number;
-  /** Of the current tap; null where the channel has none. */
+  /** Of the current shunt; null where the channel has none. */
   readonly shunt_ohm: number | null;
   readonly currentFullScale_Vpk: number | null;
   /** Level of the way from converter code to output terminal, relative to 1 kHz. */
   outputResponse_dB(frequency_Hz: number): number;
-  /** Level of the way from tap, or current tap, to converter code, relative to 1 kHz. */
+  /** Level of the way from tap, or current shunt, to converter code, relative to 1 kHz. */
   inputResponse_dB(frequency_Hz: number): number;
   /** @throws RangeError when the bench file gives the channel no such load */
   load(nominal_ohm: number): TrueLoad;

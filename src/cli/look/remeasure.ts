@@ -82,7 +82,7 @@ async function settlingsOf(store: RunStore, { run, points }: RunRecord) {
 
 /** What a capture does not tell, so that it cannot change. */
 const TAKEN_OVER =
-  'the measuring band, the warmth of the loads, the level played, the current taps, the drawn spectra';
+  'the measuring band, the warmth of the loads, the level played, the current shunts, the drawn spectra';
 
 const placeKey = ({ point, channel }: Pick<Reading, 'point' | 'channel'>) => `${point}/${channel}`;
 

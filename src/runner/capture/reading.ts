@@ -28,7 +28,7 @@ export interface ReadingContext {
   readonly seconds: number;
   /** First-order mean of the load's power during the record, for the power that the record shows. */
   readonly meanPower: (power_W: number) => number;
-  /** What the current tap gave; null where there is none. */
+  /** What the current shunt gave; null where there is none. */
   readonly current: SensedCurrent | null;
   /** A calibration record of this channel or of the floor is past its due date. */
   readonly overdue: boolean;

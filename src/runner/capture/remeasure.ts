@@ -47,7 +47,7 @@ const FROM_SAMPLES: readonly FlagCode[] = [
  * Computes the readings of a point again from its samples, with the code of today.
  *
  * What a capture does not hold is taken as it was: the measuring band, the power that the load had been warmed by, the
- * level that was played, what a current tap gave, and the flags that come from elsewhere. The drawn spectrum is not
+ * level that was played, what a current shunt gave, and the flags that come from elsewhere. The drawn spectrum is not
  * drawn again.
  *
  * @param setup bench and calibration of the run

@@ -8,7 +8,7 @@ import { levelOf } from '../../measure/level.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
 import { voltageRatio } from '../../units/decibel.js';
 
-/** What a current tap and the tap at the load gave in one record. */
+/** What a current shunt and the tap at the load gave in one record. */
 export interface SensedCurrent {
   /** Rms current, DC left out. */
   readonly rms_A: number;
@@ -24,7 +24,7 @@ export interface SensedCurrent {
 const CHANCE = 4;
 
 /**
- * Reads a current tap against the tap at the load. Its input is taken to have the response that was recorded of the
+ * Reads a current shunt against the tap at the load. Its input is taken to have the response that was recorded of the
  * channel's own: inputs of one interface are alike, so that the response cancels in the ohms.
  */
 export function sensedCurrent(

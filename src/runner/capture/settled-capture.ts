@@ -7,7 +7,7 @@ import type { TonePlayer } from './tone-player.js';
 /** The samples of one point: one record per channel asked for, in that order. */
 export interface SettledCapture {
   readonly channels: readonly Float64Array[];
-  /** What the current taps of these channels gave, null for a channel without one; absent when none was asked for. */
+  /** What the current shunts of these channels gave, null for a channel without one; absent when none was asked for. */
   readonly currents?: readonly (Float64Array | null)[];
   /** False when the output was still moving at the end of the waiting time. */
   readonly settled: boolean;
@@ -28,7 +28,7 @@ export interface CaptureAim {
   readonly from: number;
   /** Indexes into a block's channels. */
   readonly channels: readonly number[];
-  /** True: the current taps of these channels too, where there are any. */
+  /** True: the current shunts of these channels too, where there are any. */
   readonly currents?: boolean;
 }
 

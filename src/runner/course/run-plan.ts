@@ -64,7 +64,7 @@ async function walkSteps(walk: Walk, legs: readonly Leg[]): Promise<RunEnding> {
       await walk.emit({ kind: 'step-left', step: id, at_s: walk.at_s() });
       if (isWired(step)) setUp = step;
     }
-    return { outcome: 'completed', reason: 'every step of the sequence was walked' };
+    return { outcome: 'completed', reason: 'all steps completed' };
   } catch (error) {
     if (error instanceof RunEnd) return { outcome: error.outcome, reason: error.reason };
     if (error instanceof BenchFault) return { outcome: 'fault', reason: error.message };

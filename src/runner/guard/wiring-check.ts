@@ -43,11 +43,14 @@ export async function checkWiring(walk: Walk, step: EnergisedStep, confirm: Conf
     await walk.note('wiring', wrong);
     if (!walk.request.bench.energises || tries === MOST_TRIES) throw new RunEnd('stopped', wrong);
     await confirm(
-      `These connections are wrong: ${faults.join('; ')}. Switch the unit off, make sure that its outputs carry nothing, mend them, and switch it on again. Done?`,
+      `These connections are wrong: ${faults.join('; ')}. Switch the unit off, make sure that its outputs carry nothing, correct them, and switch it on again. Done?`,
     );
   }
-  const heard = channels.length === 1 ? 'heard' : 'each is heard';
-  await walk.note('wiring', `${channelWords(channels)}: ${heard} at its own tap and no other`);
+  const appears = channels.length === 1 ? 'appears' : 'each appears';
+  await walk.note(
+    'wiring',
+    `wiring check passed: ${channelWords(channels)}, ${appears} on its own input only`,
+  );
   await sayWhatCannotBeChecked(walk, channels);
 }
 
@@ -61,8 +64,8 @@ async function sayWhatCannotBeChecked(walk: Walk, channels: readonly number[]): 
   if (without.length === 0 || walk.alreadySaid('loads unchecked')) return;
   await walk.note(
     'wiring',
-    `without a current tap on ${channelWords(without)} it cannot be checked whether the loads are those that are meant: ` +
-      'a tap of the voltage alone cannot tell 4 ohm from 8 ohm, nor an open load behind a stiff amplifier. Look for yourself',
+    `loads not checked on ${channelWords(without)}: there is no current shunt. ` +
+      'The voltage alone does not show whether a load is 4 ohm, 8 ohm or open. Check the loads yourself',
   );
 }
 

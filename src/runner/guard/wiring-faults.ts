@@ -15,7 +15,7 @@ export interface Listening {
   readonly output_V: number;
   /** At the tap of each channel, in volts at the load. */
   readonly taps: ReadonlyMap<number, Heard>;
-  /** Through the current tap of each channel that has one, in amperes. */
+  /** Through the current shunt of each channel that has one, in amperes. */
   readonly currents: ReadonlyMap<number, Heard>;
 }
 
@@ -122,7 +122,7 @@ function joined(tap: number, heard: readonly number[]): string {
   return `${channelWords(heard)} are joined: ${channelWords([tap])} hears both`;
 }
 
-/** With current taps, what was swapped shows: current flows in the load of the channel that plays, or in the other. */
+/** With current shunts, what was swapped shows: current flows in the load of the channel that plays, or in the other. */
 function swapped(a: number, b: number, listenings: readonly Listening[]): string {
   const own = listenings.find(({ channel }) => channel === a)!;
   const [here, there] = [own.currents.get(a), own.currents.get(b)];

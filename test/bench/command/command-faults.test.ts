@@ -112,14 +112,14 @@ const FAULTS = [
 ];
 
 describe('a program that fails the bench', () => {
-  it('by leaving out the current tap: says how many channels are wanted', async () => {
+  it('by leaving out the current shunt: says how many channels are wanted', async () => {
     const bench = new CommandBench(
       commandSetup({ argv: fixture('senses-current', S, R, '1'), taps: [1, 2] }),
     );
     await bench.open();
     await expect(bench.play(tone()).next()).rejects.toMatchObject({
       code: 'RESPONSE_WRONG_CHANNELS',
-      message: expect.stringMatching(/3 channels, the stimulus 2 and there are 2 current taps/),
+      message: expect.stringMatching(/3 channels, the stimulus 2 and there are 2 current shunts/),
     });
     await bench.close();
   });

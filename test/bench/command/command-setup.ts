@@ -8,7 +8,7 @@ export interface CommandSetup {
   readonly rate_Hz?: number;
   readonly timeout_s?: number;
   readonly energises?: boolean;
-  /** Bench channels that have a current tap. */
+  /** Bench channels that have a current shunt. */
   readonly taps?: readonly number[];
 }
 

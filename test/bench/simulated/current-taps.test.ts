@@ -7,7 +7,7 @@ const CHAIN = { outputFullScale_Vpk: 4, inputFullScale_Vpk: 80, current: CURRENT
 const AMPS = CURRENT.fullScale_Vpk / CURRENT.shunt_ohm;
 const open = (more: string, load = {}) => new TruthStand(twinOf(more), { chain: CHAIN, load }).open();
 
-describe('a current tap', () => {
+describe('a current shunt', () => {
   it.each([8, 4, 2])('shows volts over ohms at %d ohm', async (load_ohm) => {
     const player = await open('');
     await player.bench.configure({ load_ohm, driven: [1] });

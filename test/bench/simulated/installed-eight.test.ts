@@ -49,7 +49,7 @@ async function records(bench: SimulatedBench, driven: readonly number[], peak: n
 }
 
 describe('the eight-channel bench that ships', () => {
-  it('has eight channels with loads of 8 and 4 ohm and a current tap each on inputs of its own', () => {
+  it('has eight channels with loads of 8 and 4 ohm and a current shunt each on inputs of its own', () => {
     expect(setup.channels.map(({ channel }) => channel)).toEqual(ALL);
     expect(setup.channels.map(({ current }) => current!.input)).toEqual(ALL.map((channel) => channel + 8));
     for (const { loads } of setup.channels)

@@ -25,7 +25,7 @@ benchContract(
 );
 
 benchContract(
-  'the simulated bench with one current tap',
+  'the simulated bench with one current shunt',
   async () => ({
     bench: new SimulatedBench(oneTap(), readTwin(shipped('stiff-pair'), 'twin.yaml')),
   }),

@@ -2,7 +2,7 @@ import { mkdirSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { emptyFolder, filesIn, ohmest, put } from '../ohmest.js';
 
-/** Four channels alike, with current taps, two loads and a floor; what it is worth can be reckoned by hand. */
+/** Four channels alike, with current shunts, two loads and a floor; what it is worth can be reckoned by hand. */
 const FOUR = `name: Four alike
 interface: {kind: audio, play: Nowhere, capture: Nowhere, rate: 48 kHz, bits: 24}
 floor: 0.0009 %

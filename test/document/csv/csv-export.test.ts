@@ -25,7 +25,7 @@ test('there is one row for each reading, its numbers exact', () => {
   }
 });
 
-test('uncertainties and what a current tap gave stand beside the figures', () => {
+test('uncertainties and what a current shunt gave stand beside the figures', () => {
   const whole = invented();
   const given = {
     voltage_uncertainty_V: 0.0123,

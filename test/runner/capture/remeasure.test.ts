@@ -52,7 +52,7 @@ describe('a run just made, read again', { timeout: 120_000 }, () => {
       HELD,
       ['response', 'warmth', 'records'],
     ],
-    ['with a current tap on every load', 'installed-eight', SHORT, ['current', 'warmth', 'records']],
+    ['with a current shunt on every load', 'installed-eight', SHORT, ['current', 'warmth', 'records']],
     ['with one input for two taps', 'seven-shared', SHORT, []],
   ])('%s, gives the same figures', async (_what, name, sequence, has) => {
     const { setup, bench } = twinBench(name);

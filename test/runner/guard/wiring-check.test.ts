@@ -12,7 +12,7 @@ steps:
   - climb: {id: up, frequency: 1 kHz, from: 100 mW, to: 1 W, marks: [0.1 %]}
 `;
 
-/** Runs a short climb on the eight-channel bench, which has current taps, with something wrongly connected. */
+/** Runs a short climb on the eight-channel bench, which has current shunts, with something wrongly connected. */
 async function withMistake(mistake: Miswiring, name = 'installed-eight') {
   const { setup, bench } = twinBench(name);
   bench.miswire(mistake);
@@ -20,12 +20,12 @@ async function withMistake(mistake: Miswiring, name = 'installed-eight') {
   return { ...played, reason: played.ending.reason };
 }
 
-describe('the check of the wiring on a bench with current taps', () => {
+describe('the check of the wiring on a bench with current shunts', () => {
   it('finds nothing wrong where nothing is, in less than 0.3 s a channel', async () => {
     const { ending, of } = await withMistake({});
     expect(ending.outcome).toBe('completed');
     const [checked] = of('note').filter(({ topic }) => topic === 'wiring');
-    expect(checked!.text).toMatch(/channels 1 to 8: each is heard at its own tap/);
+    expect(checked!.text).toMatch(/channels 1 to 8, each appears on its own input only/);
     expect(checked!.at_s).toBeLessThan(8 * 0.3);
   });
 
@@ -72,7 +72,7 @@ describe('the check of the wiring on a bench with current taps', () => {
   });
 });
 
-describe('the check of the wiring on a bench without current taps', () => {
+describe('the check of the wiring on a bench without current shunts', () => {
   it.each(['ideal-40', 'stiff-pair', 'seven-shared', 'switching-treble', 'repaired-crossover'])(
     'accuses nobody on %s',
     async (name) => {
@@ -89,9 +89,9 @@ describe('the check of the wiring on a bench without current taps', () => {
       setup,
       bench,
     );
-    const told = played.of('note').filter(({ text }) => text.includes('without a current tap'));
+    const told = played.of('note').filter(({ text }) => text.includes('there is no current shunt'));
     expect(told).toHaveLength(1);
-    expect(told[0]!.text).toMatch(/cannot be checked whether the loads/);
+    expect(told[0]!.text).toMatch(/^loads not checked on channels 1 and 2/);
   });
 
   it('cannot see an open load behind a stiff amplifier, and does not claim to', async () => {
@@ -132,13 +132,15 @@ describe('the check of the wiring on a unit with oddities of its own', () => {
     ],
   ])('does not accuse %s', async (_, through) => {
     const played = await run(3, through);
-    expect(played.of('note').some(({ text }) => text.includes('each is heard at its own tap'))).toBe(true);
+    expect(played.of('note').some(({ text }) => text.includes('each appears on its own input only'))).toBe(
+      true,
+    );
   });
 
   it('says of a single channel that it is heard', async () => {
     const played = await run(1, healthy);
     expect(played.of('note').map(({ text }) => text)).toContain(
-      'channel 1: heard at its own tap and no other',
+      'wiring check passed: channel 1, appears on its own input only',
     );
   });
 
@@ -178,7 +180,7 @@ describe('the check of the wiring with somebody there', () => {
     const { ending, asked, of } = await mended(1);
     expect(ending.outcome).toBe('completed');
     expect(asked).toHaveLength(2);
-    expect(asked[1]).toMatch(/channel 2 is dead.*Switch the unit off.*mend/s);
+    expect(asked[1]).toMatch(/channel 2 is dead.*Switch the unit off.*correct them/s);
     const topics = of('note').filter(({ topic }) => topic === 'wiring');
     expect(topics[0]!.text).toMatch(/wrong connections/);
     expect(topics[1]!.text).toMatch(/channels 1 and 2: each is heard/);
@@ -206,7 +208,7 @@ describe('the check of the wiring between steps', () => {
       new FakeBench(2, clippingUnit(1, 0.4)),
     );
     expect(played.ending.outcome).toBe('completed');
-    const checks = played.of('note').filter(({ text }) => text.includes('each is heard'));
+    const checks = played.of('note').filter(({ text }) => text.includes('wiring check passed'));
     expect(checks).toHaveLength(2);
   });
 });

@@ -1,7 +1,7 @@
 import type { Migration } from './migration.js';
 
 /**
- * Uncertainties of voltage and THD+N beside that of power, and what a current tap gave. NULL says that there is no
+ * Uncertainties of voltage and THD+N beside that of power, and what a current shunt gave. NULL says that there is no
  * such figure, as in every run made before.
  */
 export const uncertaintyAndCurrent: Migration = {
