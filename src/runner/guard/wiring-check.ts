@@ -46,10 +46,10 @@ export async function checkWiring(walk: Walk, step: EnergisedStep, confirm: Conf
       `These connections are wrong: ${faults.join('; ')}. Switch the unit off, make sure that its outputs carry nothing, correct them, and switch it on again. Done?`,
     );
   }
-  const appears = channels.length === 1 ? 'appears' : 'each appears';
+  const appear = channels.length === 1 ? ' appears' : ', each appears';
   await walk.note(
     'wiring',
-    `wiring check passed: ${channelWords(channels)}, ${appears} on its own input only`,
+    `wiring check passed: ${channelWords(channels)}${appear} on its own input only`,
   );
   await sayWhatCannotBeChecked(walk, channels);
 }

@@ -140,7 +140,7 @@ describe('the check of the wiring on a unit with oddities of its own', () => {
   it('says of a single channel that it is heard', async () => {
     const played = await run(1, healthy);
     expect(played.of('note').map(({ text }) => text)).toContain(
-      'wiring check passed: channel 1, appears on its own input only',
+      'wiring check passed: channel 1 appears on its own input only',
     );
   });
 
