@@ -183,7 +183,7 @@ describe('the check of the wiring with somebody there', () => {
     expect(asked[1]).toMatch(/channel 2 is dead.*Switch the unit off.*correct them/s);
     const topics = of('note').filter(({ topic }) => topic === 'wiring');
     expect(topics[0]!.text).toMatch(/wrong connections/);
-    expect(topics[1]!.text).toMatch(/channels 1 and 2: each is heard/);
+    expect(topics[1]!.text).toMatch(/channels 1 and 2, each appears/);
   });
 
   it('gives up when it is still wrong after it was mended three times', async () => {
