@@ -47,10 +47,7 @@ export async function checkWiring(walk: Walk, step: EnergisedStep, confirm: Conf
     );
   }
   const appear = channels.length === 1 ? ' appears' : ', each appears';
-  await walk.note(
-    'wiring',
-    `wiring check passed: ${channelWords(channels)}${appear} on its own input only`,
-  );
+  await walk.note('wiring', `wiring check passed: ${channelWords(channels)}${appear} on its own input only`);
   await sayWhatCannotBeChecked(walk, channels);
 }
 
