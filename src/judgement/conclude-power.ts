@@ -43,7 +43,7 @@ const FIGURES: ReadonlySet<ConclusionCode> = new Set(['full-band-power', 'power-
 function settingConclusions(ground: Ground, rated: SettingRating): Conclusion[] {
   const band = fullBand(ground, rated);
   const found = band.some(({ code }) => code === 'full-band-power');
-  const middle = powerAtMiddle(ground, rated, found);
+  const middle = powerAtMiddle(ground, withoutTold(rated, band), found);
   const ends = unfound(ground, rated, found || middle.length > 0);
   // A limit that was kept at no level says why there is no figure of the band.
   const said = ends.some((one) => one.code === 'climb-ended' && one.end.by === 'never-below');
@@ -55,6 +55,14 @@ function settingConclusions(ground: Ground, rated: SettingRating): Conclusion[] 
     ...limitedBy(ground, figures),
     ...others.map((one): Conclusion => (figures.length === 0 ? { ...one, role: 'answer' } : one)),
   ];
+}
+
+/** Where 1 kHz decides the full band, a second figure at that limit would only differ within U. */
+function withoutTold(rated: SettingRating, band: readonly Conclusion[]): SettingRating {
+  const told = band.flatMap((one) =>
+    one.code === 'full-band-power' && one.power.nominal_Hz === MIDDLE_Hz ? [one.limit_percent] : [],
+  );
+  return { ...rated, ratings: rated.ratings.filter(({ limit_percent }) => !told.includes(limit_percent)) };
 }
 
 /** At the strictest limit that gives a figure; where a stricter one gives none, why not. */

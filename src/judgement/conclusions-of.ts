@@ -124,8 +124,20 @@ const isBesideFitness = (one: Conclusion): boolean =>
 /** What a check has its own items for. */
 const CHECKED: ReadonlySet<ConclusionCode> = new Set(['out-of-line', 'exceeded-below']);
 
-const besideCheck = (warnings: readonly Conclusion[], check: readonly Conclusion[]): Conclusion[] =>
-  warnings.map((one) => (check.length > 0 && CHECKED.has(one.code) ? toBeside(one) : one));
+function besideCheck(warnings: readonly Conclusion[], check: readonly Conclusion[]): Conclusion[] {
+  if (check.length === 0) return [...warnings];
+  const failed = check.flatMap((one) =>
+    one.code === 'check' ? one.items.filter(({ state }) => state === 'failed') : [],
+  );
+  // What the check has failed a channel for is not told again.
+  const isTold = (one: Conclusion) =>
+    one.code === 'out-of-line' &&
+    failed.some(
+      ({ check: which, channel }) =>
+        channel === one.place.channel && which === (one.out.by === 'thdn' ? 'residual' : 'power'),
+    );
+  return warnings.filter((one) => !isTold(one)).map((one) => (CHECKED.has(one.code) ? toBeside(one) : one));
+}
 
 function checked({ record }: Ground, asked: Asks, checks: Checks | undefined): Conclusion[] {
   if (checks === undefined && asked !== 'fit-for-use') return [];
