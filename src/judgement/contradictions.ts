@@ -56,11 +56,11 @@ function exceededUnder(
 /** What is said to be the highest power is not exceeded by a reading at its very place that keeps the limit. */
 function keptOver(
   looks: readonly Look[],
-  { power_W, uncertainty_W, bound, channel, nominal_Hz }: RatedPower,
+  { here_W, uncertainty_W, bound, channel, nominal_Hz }: RatedPower,
   limit_percent: number,
 ): Look | undefined {
   if (bound === 'at-least') return undefined;
-  const most_W = power_W + (uncertainty_W ?? 0);
+  const most_W = here_W + (uncertainty_W ?? 0);
   return looks.find(
     (look) =>
       look.reading.channel === channel &&

@@ -24,6 +24,8 @@ const MIDDLE_Hz = 1000;
 export interface RatedPower {
   readonly power_W: number;
   readonly uncertainty_W: number | null;
+  /** What was read or found at the deciding place itself: more than `power_W` where another frequency was checked a little below. */
+  readonly here_W: number;
   readonly frequency_Hz: number;
   readonly nominal_Hz: number;
   readonly channel: number;
@@ -242,6 +244,7 @@ function weakest(pieces: readonly Evidence[]): RatedPower | null {
   return {
     power_W,
     uncertainty_W: share === null ? null : share * power_W,
+    here_W: power_W,
     ...{ frequency_Hz, nominal_Hz, channel, step, band_Hz, points },
     bound: isFound(worst) ? 'found' : worst.least_W === null ? 'at-most' : 'at-least',
     blind: pieces.some(({ flags }) => flags.includes('harmonics-out-of-band')),

@@ -86,6 +86,8 @@ describe('a power found at one frequency and checked a little below it at all ot
     const band = run(99.7)!;
     expect(band.bound).toBe('found');
     expect([band.power_W, band.nominal_Hz]).toEqual([99.7, 63.0957]);
+    // A reading at 63 Hz that keeps the limit up to 100 W says nothing against it.
+    expect(band.here_W).toBe(100);
     // U of the search is 1 % of its power; what the check leaves open, 0.3 W, comes on top in quadrature.
     expect(band.uncertainty_W).toBeCloseTo(Math.hypot(1, 0.3), 6);
   });
