@@ -65,9 +65,13 @@ export function readOff(looks: readonly Look[], limit_percent: number, reach: Re
  * curve from the flank of a hump.
  */
 function isBeyond(rising: readonly Look[], last: number, limit_percent: number): boolean {
+  const reaches = (percent: number) =>
+    rising.findIndex(({ distortion }, i) => i > last && distortion >= percent);
   const far = Math.min(RISES * limit_percent, STOP_PERCENT);
-  const end = rising.findIndex(({ distortion }, i) => i > last && distortion >= far);
-  if (end < 0 || mayDip(rising, last + 2, limit_percent)) return false;
+  if (reaches(far) < 0 || mayDip(rising, last + 2, limit_percent)) return false;
+  // A hump may be higher than that: up to where a climb would stop, a wide gap may hide its far side.
+  const stop = reaches(STOP_PERCENT);
+  const end = stop < 0 ? rising.length - 1 : stop;
   return rising.slice(last + 1, end).every((_, i) => gapAfter(rising, last + 1 + i) <= WIDE_dB);
 }
 
