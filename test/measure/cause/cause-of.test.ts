@@ -88,7 +88,9 @@ describe('an output filter', () => {
     const [first] = causeOf(filtered(0.8));
     expect(first).toMatchObject({ cause: 'output-filter', confidence: 0.95 });
     // 20 log10(0.8) = -1.938 dB.
-    expect(first!.evidence.join(' ')).toMatch(/fallen by 1\.94 dB from 1 kHz the ceiling lies 1\.94 dB/);
+    expect(first!.evidence.join(' ')).toMatch(
+      /fallen by 1\.94 dB from 1 kHz the maximum power lies 1\.94 dB/,
+    );
   });
 
   it('is not said of a response that falls at the input, which costs no power', () => {
