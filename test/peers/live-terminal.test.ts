@@ -135,7 +135,7 @@ describe('a run in a pseudo-terminal', () => {
     const args = ['permit', 'quick-look', '--bench', 'stiff-pair'];
     const { status, pictures } = await inTerminal(args, { cwd, columns: 80, rows: 24, keys });
     expect(status).toBe(130);
-    expect(pictures.join('')).toContain('the checklist was broken off');
+    expect(pictures.join('')).toContain('the checklist was interrupted');
   });
 
   it('gives way to the questions of a bench with real power and comes back after each', async () => {
