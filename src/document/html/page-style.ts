@@ -87,13 +87,13 @@ h3{grid-row:1}.key{grid-row:2;align-content:start}.plot{grid-row:3}figcaption{gr
 :root{color-scheme:light;${declarations({ ...LIGHT, paper: '#ffffff' })}}
 body{font-size:9.5pt}
 header,main,footer{max-width:none;padding:0}
-h1{margin-top:12px;font-size:20pt}
+h1{margin-top:6px;font-size:20pt}
 .lead{margin-top:8px;font-size:13pt;max-width:none}
-.keys{margin-top:16px}
+.keys{margin-top:10px}
 .keys dd{font-size:15pt}
 .verdict{font-size:11pt;max-width:none}
-h2{margin-top:26px;break-after:avoid}
-.figures{column-gap:24px;margin-top:18px}
+h2{margin-top:18px;break-after:avoid}
+.figures{column-gap:24px;margin-top:12px}
 figure{margin-bottom:18px}
 table{font-size:8.5pt}
 thead th{font-size:8pt}
