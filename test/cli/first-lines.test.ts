@@ -15,14 +15,10 @@ const PLAYED: Readonly<Record<string, readonly string[]>> = {
   'stiff-pair': ['quick-look', 'rated-power', 'repair-check'],
   'switching-treble': ['quick-look', 'rated-power', 'repair-check'],
   'repaired-crossover': ['quick-look', 'rated-power', 'repair-check'],
-  'seven-shared': ['rated-power'],
   'installed-eight': ['quick-look'],
 };
 /** Invented claims, on both sides of what these units give. */
 const CLAIMED: readonly (readonly [sequence: string, bench: string, claim: string])[] = [
-  ['us-trade-rule-short', 'stiff-pair', '90 W'],
-  ['us-trade-rule-short', 'stiff-pair', '120 W'],
-  ['us-trade-rule-short', 'repaired-crossover', '30 W'],
   ['rated-power', 'stiff-pair', '100 W, 8 ohm, 1 % THD+N, 20 Hz to 20 kHz, 2 channels'],
   ['rated-power', 'ideal-40', '100 W, 8 ohm, 0.1 % THD+N, 1 kHz'],
 ];
