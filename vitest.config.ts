@@ -26,7 +26,7 @@ const long = [
   'test/docs/pages.test.ts',
   'test/faults/campaign.test.ts',
   'test/fuzz/readers.test.ts',
-  'test/judgement/no-contradiction.test.ts',
+  'test/judgement/conclude/no-contradiction.test.ts',
   'test/reference/knee-of-twins.test.ts',
   'test/reference/twin-supply.test.ts',
   'test/runner/causes/diagnose*.test.ts',

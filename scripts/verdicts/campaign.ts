@@ -1,6 +1,6 @@
-import { type Claim, NO_TERMS } from '../../src/judgement/claim.js';
-import type { VerdictClass } from '../../src/judgement/guard-band.js';
-import { verdict } from '../../src/judgement/verdict.js';
+import type { VerdictClass } from '../../src/judgement/bounds/guard-band.js';
+import { type Claim, NO_TERMS } from '../../src/judgement/claim/claim.js';
+import { verdict } from '../../src/judgement/verdict/verdict.js';
 import { Dice } from './dice.js';
 import { type InventedRun, inventRun } from './invented-run.js';
 import { SHAPES, type Shape } from './invented-unit.js';

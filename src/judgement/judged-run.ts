@@ -2,13 +2,13 @@ import { knownPart } from '../record/known-part.js';
 import type { RunRecord } from '../record/run-record.js';
 import { DocumentError } from '../schema/document-error.js';
 import { purposeOf } from '../schema/sequence-purpose.js';
-import { claimsInLines } from './claim-lines.js';
-import { claimWords, missingOf } from './claim-words.js';
-import type { Conclusion } from './conclusion.js';
-import { conclusionsOf } from './conclusions-of.js';
-import { type ProtocolCheck, protocolCheck } from './protocol-check.js';
+import { claimsInLines } from './claim/claim-lines.js';
+import { claimWords, missingOf } from './claim/claim-words.js';
+import type { Conclusion } from './conclude/conclusion.js';
+import { conclusionsOf } from './conclude/conclusions-of.js';
+import { type ProtocolCheck, protocolCheck } from './protocol/protocol-check.js';
 import { type Ratings, ratings } from './ratings.js';
-import { type Verdict, verdict } from './verdict.js';
+import { type Verdict, verdict } from './verdict/verdict.js';
 
 /** A claim with its verdict, and what the claim leaves open. */
 export interface JudgedClaim {

@@ -6,13 +6,13 @@ import { ratesOf } from '../record/step-kinds.js';
 import { decibelsOfPower } from '../units/decibel.js';
 import { frequencyWords } from '../units/nominal-frequency.js';
 import { atMains } from './at-mains.js';
-import { SAME_POWER } from './conflict.js';
-import { type Gap, gapKey, gapWords, untried, within } from './coverage.js';
-import { doubtsOf } from './doubts.js';
-import { type Evidence, evidenceAt, isFound, placeOf } from './evidence.js';
+import { SAME_POWER } from './bounds/conflict.js';
+import { type Gap, gapKey, gapWords, untried, within } from './bounds/coverage.js';
+import { doubtsOf } from './bounds/doubts.js';
+import { type Evidence, evidenceAt, isFound, placeOf } from './bounds/evidence.js';
 import { preferredBelow } from './preferred-number.js';
-import { TRADE_RULE } from './trade-rule.js';
-import { conflictWords, intervalWords } from './verdict-reason.js';
+import { TRADE_RULE } from './protocol/trade-rule.js';
+import { conflictWords, intervalWords } from './verdict/verdict-reason.js';
 
 /** The distortions that a rating is given at, percent. */
 export const RATING_LIMITS = [0.1, 1] as const;

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
-import { leastGain, powerGain } from '../../src/judgement/clipping-model.js';
-import { classify, conformance } from '../../src/judgement/guard-band.js';
+import { classify, conformance } from '../../src/judgement/bounds/guard-band.js';
 import { preferredBelow } from '../../src/judgement/preferred-number.js';
+import { leastGain, powerGain } from '../../src/judgement/restate/clipping-model.js';
 
 describe('guard band (JCGM 106:2012, 8.3; ILAC-G8:09/2019)', () => {
   const U = 1.25;

@@ -1,9 +1,9 @@
 // biome-ignore-all lint/suspicious/noApproximativeNumericConstant: the table is quoted as worked, to six figures
 import { describe, expect, it } from 'vitest';
-import { claimFigures } from '../../src/judgement/claim-figures.js';
-import { parseClaim, parseTerms } from '../../src/judgement/claim-text.js';
-import { restateClaim } from '../../src/judgement/restate-claim.js';
-import type { StepKind } from '../../src/judgement/restating-step.js';
+import { claimFigures } from '../../src/judgement/claim/claim-figures.js';
+import { parseClaim, parseTerms } from '../../src/judgement/claim/claim-text.js';
+import { restateClaim } from '../../src/judgement/restate/restate-claim.js';
+import type { StepKind } from '../../src/judgement/restate/restating-step.js';
 
 /** Half a unit of the sixth figure. */
 const sixFigures = (found: number, expected: number) =>

@@ -1,9 +1,9 @@
-import type { ClaimTerms } from '../../judgement/claim.js';
-import { claimFigures } from '../../judgement/claim-figures.js';
-import { parseTerms } from '../../judgement/claim-text.js';
-import { claimWords, missingOf } from '../../judgement/claim-words.js';
-import { compareClaims } from '../../judgement/compare-claims.js';
-import { restateClaim } from '../../judgement/restate-claim.js';
+import type { ClaimTerms } from '../../judgement/claim/claim.js';
+import { claimFigures } from '../../judgement/claim/claim-figures.js';
+import { parseTerms } from '../../judgement/claim/claim-text.js';
+import { claimWords, missingOf } from '../../judgement/claim/claim-words.js';
+import { compareClaims } from '../../judgement/restate/compare-claims.js';
+import { restateClaim } from '../../judgement/restate/restate-claim.js';
 import { type PublishedClaim, publishedClaims } from '../run/given-claims.js';
 import { FaultList } from '../terminal/fault-list.js';
 import type { Terminal } from '../terminal/terminal.js';

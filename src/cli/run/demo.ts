@@ -3,7 +3,7 @@ import { kindOf } from '../../bench/kinds.js';
 import { htmlReport } from '../../document/html/html-report.js';
 import { showDocument } from '../../document/json/show-document.js';
 import { wrapText } from '../../document/text/wrap-text.js';
-import { openingOf } from '../../judgement/conclusions-of.js';
+import { openingOf } from '../../judgement/conclude/conclusions-of.js';
 import { judgeRun } from '../../judgement/judged-run.js';
 import { openStore } from '../../store/sqlite/sqlite-store.js';
 import { formatDuration } from '../../units/format.js';

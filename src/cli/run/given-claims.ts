@@ -1,9 +1,9 @@
 import { existsSync } from 'node:fs';
-import type { Claim } from '../../judgement/claim.js';
-import { readClaims } from '../../judgement/claim-file.js';
-import { claimLines, claimsInLines } from '../../judgement/claim-lines.js';
-import { parseClaims } from '../../judgement/claim-text.js';
-import { restateClaim } from '../../judgement/restate-claim.js';
+import type { Claim } from '../../judgement/claim/claim.js';
+import { readClaims } from '../../judgement/claim/claim-file.js';
+import { claimLines, claimsInLines } from '../../judgement/claim/claim-lines.js';
+import { parseClaims } from '../../judgement/claim/claim-text.js';
+import { restateClaim } from '../../judgement/restate/restate-claim.js';
 import type { ClaimedPower } from '../../sequence/claimed-power.js';
 import { readUserFile } from '../terminal/user-file.js';
 

@@ -1,4 +1,4 @@
-import { answerIsNo } from '../../judgement/conclusions-of.js';
+import { answerIsNo } from '../../judgement/conclude/conclusions-of.js';
 import { judgeRun } from '../../judgement/judged-run.js';
 import type { RunRecord } from '../../record/run-record.js';
 

@@ -1,4 +1,4 @@
-import type { Conclusion, Role } from '../../judgement/conclusion.js';
+import type { Conclusion, Role } from '../../judgement/conclude/conclusion.js';
 import type { Block, TextLook } from './block.js';
 import type { Ground } from './ground.js';
 import { leftOutNotes } from './left-out-notes.js';

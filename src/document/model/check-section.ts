@@ -1,5 +1,5 @@
-import type { CheckState } from '../../judgement/check.js';
-import { CHECKS, checkLimit, checkValue } from '../../judgement/check-words.js';
+import type { CheckState } from '../../judgement/check/check.js';
+import { CHECKS, checkLimit, checkValue } from '../../judgement/check/check-words.js';
 import type { JudgedRun } from '../../judgement/judged-run.js';
 import type { Cell, CellParts, Section } from './block.js';
 import { capital } from './capital.js';

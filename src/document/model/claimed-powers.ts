@@ -1,4 +1,4 @@
-import type { Claim } from '../../judgement/claim.js';
+import type { Claim } from '../../judgement/claim/claim.js';
 import type { JudgedRun } from '../../judgement/judged-run.js';
 import type { RunRecord } from '../../record/run-record.js';
 import { formatQuantity } from '../../units/format.js';

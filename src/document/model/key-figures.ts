@@ -1,4 +1,4 @@
-import type { Conclusion } from '../../judgement/conclusion.js';
+import type { Conclusion } from '../../judgement/conclude/conclusion.js';
 import { type Finding, numberOf } from '../../record/finding.js';
 import type { RunRecord } from '../../record/run-record.js';
 import { formatQuantity } from '../../units/format.js';

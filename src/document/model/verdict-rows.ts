@@ -1,10 +1,10 @@
-import { given } from '../../judgement/claim-words.js';
+import { given } from '../../judgement/claim/claim-words.js';
 import type { JudgedClaim } from '../../judgement/judged-run.js';
 import { powerWithin } from '../../judgement/power-words.js';
-import { worked } from '../../judgement/restate-load.js';
-import type { RestatingStep } from '../../judgement/restating-step.js';
-import { stepCondition, stepKindWords } from '../../judgement/restating-words.js';
-import type { DecidingPoint, Verdict } from '../../judgement/verdict.js';
+import { worked } from '../../judgement/restate/restate-load.js';
+import type { RestatingStep } from '../../judgement/restate/restating-step.js';
+import { stepCondition, stepKindWords } from '../../judgement/restate/restating-words.js';
+import type { DecidingPoint, Verdict } from '../../judgement/verdict/verdict.js';
 import { formatQuantity } from '../../units/format.js';
 import { drivenWords, factorWords } from './wording.js';
 

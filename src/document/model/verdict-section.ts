@@ -1,5 +1,5 @@
-import { claimWords } from '../../judgement/claim-words.js';
-import { DECISION_RULE, type VerdictClass } from '../../judgement/guard-band.js';
+import { DECISION_RULE, type VerdictClass } from '../../judgement/bounds/guard-band.js';
+import { claimWords } from '../../judgement/claim/claim-words.js';
 import type { JudgedClaim, JudgedRun } from '../../judgement/judged-run.js';
 import type { Block, CellParts, Section } from './block.js';
 import { capital } from './capital.js';

@@ -1,7 +1,7 @@
 import { expect, it } from 'vitest';
 import { renderBlocks } from '../../../src/document/html/render-blocks.js';
 import { keyFigures } from '../../../src/document/model/key-figures.js';
-import type { Conclusion } from '../../../src/judgement/conclusion.js';
+import type { Conclusion } from '../../../src/judgement/conclude/conclusion.js';
 import { judgeRun } from '../../../src/judgement/judged-run.js';
 import type { RunRecord } from '../../../src/record/run-record.js';
 import { resultsIn } from '../../record/results.js';

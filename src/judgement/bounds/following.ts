@@ -1,0 +1,99 @@
+import { decibelsOfPower, powerRatio } from '../../units/decibel.js';
+import { byDrive, type Look } from './looks.js';
+
+/**
+ * How far output may fall behind the drive by clipping alone, dB: a cubic curve loses three times its third harmonic from
+ * the fundamental (3 % in amplitude, 0.26 dB, for 1 %), an ideal clipper less (closed forms, derived here); a margin on top.
+ */
+const BY_CLIPPING_dB = 0.35;
+/** Gain changes this much without anything acting on it: heat, another range of a meter. */
+const SLACK_dB = 0.3;
+/** Above this distortion the fundamental says nothing about gain. */
+const MOST_PERCENT = 10;
+/** Output that clips has more than this. */
+const CLEAN_PERCENT = 0.5;
+/** Output that rises less than this for a decibel of drive, over at least so many decibels, rises no more. */
+const FLAT = 0.1;
+const FLAT_OVER_dB = 1.5;
+
+/** Where output no longer follows the drive, although distortion does not tell of clipping. */
+export interface StoppedFollowing {
+  /** The highest power that was delivered. */
+  readonly delivered_W: number;
+  /** What the highest drive would have given by the gain at lower levels. */
+  readonly linear_W: number;
+  /** How far output lies behind the drive there. */
+  readonly behind_dB: number;
+  /** THD+N there. */
+  readonly percent: number;
+  /** More drive gives the same power: what was delivered is all there is. */
+  readonly flat: boolean;
+  /** More drive gives less power: the most that the peak can come to between the drives that were played. Else null. */
+  readonly peak_W: number | null;
+  readonly points: readonly number[];
+}
+
+/**
+ * Tells from the gain at each level whether output stops following the drive: a limiter, automatic gain, thermal compression.
+ *
+ * @param looks of one channel, frequency, load and set of driven channels, within one step
+ * @returns null where it follows to the end, or where fewer than two levels were played
+ */
+export function stoppedFollowing(looks: readonly Look[]): StoppedFollowing | null {
+  const rising = byDrive(looks.filter(({ distortion }) => distortion <= MOST_PERCENT));
+  const gain_dB = Math.max(...rising.map(({ reading }) => reading.gain_dB));
+  const top = rising.at(-1);
+  if (!top || rising.length < 2 || follows(top, gain_dB)) return null;
+  const first = rising.findLastIndex((look) => follows(look, gain_dB)) + 1;
+  const behind = rising.slice(first);
+  const behind_dB = gain_dB - top.reading.gain_dB;
+  return {
+    delivered_W: Math.max(...rising.map(({ reading }) => reading.power_W)),
+    linear_W: top.reading.power_W * powerRatio(behind_dB),
+    behind_dB,
+    percent: top.distortion,
+    flat: isFlat(behind),
+    peak_W: peakOf(rising),
+    points: behind.map(({ point }) => point.number),
+  };
+}
+
+/** Whether a look follows the drive, given the gain at lower levels. */
+export const follows = ({ reading, distortion }: Look, gain_dB: number): boolean =>
+  gain_dB - reading.gain_dB <= SLACK_dB + BY_CLIPPING_dB * distortion;
+
+function isFlat(behind: readonly Look[]): boolean {
+  const [first, last] = [behind[0]!, behind.at(-1)!];
+  const drive_dB = last.point.level_dB - first.point.level_dB;
+  const output_dB = decibelsOfPower(last.reading.power_W / first.reading.power_W);
+  return drive_dB >= FLAT_OVER_dB && Math.abs(output_dB) <= FLAT * drive_dB;
+}
+
+/** Output rises no faster than the drive: from the highest reading to the next drive, and from the one before to it. */
+function peakOf(rising: readonly Look[]): number | null {
+  const power = (at: number) => rising[at]!.reading.power_W;
+  const last = rising.length - 1;
+  const highest = rising.reduce((at, _, i) => (power(i) > power(at) ? i : at), 0);
+  const falls = rising.every((_, i) => i <= highest + 1 || power(i) <= power(i - 1));
+  if (highest === last || !falls || decibelsOfPower(power(highest) / power(last)) < SLACK_dB) return null;
+  const reach = (from: number) =>
+    power(from) * powerRatio(rising[from + 1]!.point.level_dB - rising[from]!.point.level_dB);
+  return Math.max(reach(highest), highest === 0 ? 0 : reach(highest - 1));
+}
+
+/**
+ * A level that was requested and not delivered although distortion is low: a limiter, or a gain that is lower at this
+ * frequency than where it was found.
+ */
+export function requestedInVain({ point, reading, distortion }: Look): StoppedFollowing | null {
+  const requested_W = point.asked_W;
+  if (requested_W === null || !reading.flags.includes('power-not-reached') || distortion > CLEAN_PERCENT)
+    return null;
+  return {
+    delivered_W: reading.power_W,
+    linear_W: requested_W,
+    behind_dB: decibelsOfPower(requested_W / reading.power_W),
+    percent: distortion,
+    ...{ flat: false, peak_W: null, points: [point.number] },
+  };
+}

@@ -1,0 +1,62 @@
+import { formatQuantity } from '../../units/format.js';
+import { formatUncertain } from '../../units/format-uncertain.js';
+import type { Unit } from '../../units/quantity.js';
+import type { CheckItem, CheckName, CheckState } from './check.js';
+
+/** What each check is called, and the unit of its figures. */
+export const CHECKS: Readonly<Record<CheckName, { readonly name: string; readonly unit: Unit }>> = {
+  dc: { name: 'DC at the output', unit: 'V' },
+  noise: { name: 'Hum and noise', unit: 'V' },
+  residual: { name: 'THD+N at low level', unit: '%' },
+  match: { name: 'Gain match', unit: 'dB' },
+  power: { name: 'Power reached', unit: 'W' },
+};
+
+/** The figure of an item: `6.2 % at 50.0 mW`, or a dash where nothing was read. */
+export function checkValue({ check, value, uncertainty, at_W }: CheckItem): string {
+  if (value === null) return '–';
+  const { unit } = CHECKS[check];
+  const figure =
+    unit === 'W' || unit === 'V' ? formatUncertain(value, uncertainty, unit) : formatQuantity(value, unit);
+  return at_W === null || check === 'match' ? figure : `${figure} at ${formatQuantity(at_W, 'W')}`;
+}
+
+/** The limit of an item, by its side: `below 0.5 %`, `at least 5 W`. */
+export const checkLimit = ({ check, limit }: CheckItem): string =>
+  `${check === 'power' ? 'at least' : 'at most'} ${formatQuantity(limit, CHECKS[check].unit, { trim: true })}`;
+
+const VERBS: Readonly<Record<CheckState, string>> = {
+  passed: 'Passed',
+  failed: 'Failed',
+  inconclusive: 'Inconclusive',
+  'not tested': 'Not tested',
+};
+
+/** `Failed: channel 2, crossover distortion 6.2 % at 50.0 mW (limit 0.5 %). Not tested: DC at the output.` */
+export function checkWords(state: CheckState, items: readonly CheckItem[]): string {
+  const told = items.filter((item) => item.state === state);
+  const figures =
+    state === 'passed'
+      ? `: ${[...new Set(told.map(({ check }) => lower(CHECKS[check].name)))].join(', ')}`
+      : told.length === 0
+        ? ''
+        : `: ${told.map(itemWords).join('; ')}`;
+  const open = (['inconclusive', 'not tested'] as const).filter((other) => other !== state);
+  const rest = open.flatMap((other) => {
+    const names = [...new Set(items.filter((item) => item.state === other).map(({ check }) => check))];
+    return names.length === 0
+      ? []
+      : [` ${VERBS[other]}: ${names.map((check) => lower(CHECKS[check].name)).join(', ')}.`];
+  });
+  return `${VERBS[state]}${figures}.${rest.join('')}`;
+}
+
+/** Keeps abbreviations as they are. */
+const lower = (text: string): string =>
+  /^[A-Z]{2}/.test(text) ? text : text.charAt(0).toLowerCase() + text.slice(1);
+
+function itemWords(item: CheckItem): string {
+  const what =
+    item.check === 'residual' && item.falls ? 'crossover distortion' : lower(CHECKS[item.check].name);
+  return `channel ${item.channel}, ${what} ${checkValue(item)} (${checkLimit(item)})`;
+}

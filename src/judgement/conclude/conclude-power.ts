@@ -1,0 +1,159 @@
+import type { Cause } from '../../measure/cause/cause.js';
+import type { Finding } from '../../record/finding.js';
+import { findingsOf } from '../../record/findings-of.js';
+import { RATING_BAND, type RatedPower, type Ratings, type SettingRating } from '../ratings.js';
+import { levelsTold } from './conclude-levels.js';
+import { unfound } from './conclude-unfound.js';
+import type { Conclusion, ConclusionCode } from './conclusion.js';
+import { conclude, type Ground, type Here, here, placeAt, settingOf } from './conclusion-ground.js';
+
+const MIDDLE_Hz = 1000;
+
+/**
+ * How much power: for the hardest setting that tells something first as the answer, for the others beside it. The power of
+ * the full band, or why there is none, then that at 1 kHz, and what limits it.
+ *
+ * @param claimed_ohm the load of a claim, which is then the setting to speak of
+ */
+export function powerConclusions(
+  ground: Ground,
+  { settings }: Ratings,
+  claimed_ohm: number | null,
+): Conclusion[] {
+  const ordered = [...settings].sort(
+    (a, b) =>
+      Number(b.load_ohm === claimed_ohm) - Number(a.load_ohm === claimed_ohm) ||
+      b.driven.length - a.driven.length ||
+      b.load_ohm - a.load_ohm,
+  );
+  const told = ordered
+    .map((setting) => settingConclusions(ground, setting))
+    .filter((some) => some.length > 0);
+  const [lead = [], ...others] = told;
+  // The ratings tell of all settings; the opening of one more, by its figure.
+  const beside = others
+    .map((own) => own.filter(({ code }) => FIGURES.has(code)).slice(0, 1))
+    .slice(0, 1)
+    .flat();
+  return [...lead, ...beside.map((one): Conclusion => ({ ...one, role: 'beside' }))];
+}
+
+const FIGURES: ReadonlySet<ConclusionCode> = new Set(['full-band-power', 'power-at']);
+
+function settingConclusions(ground: Ground, rated: SettingRating): Conclusion[] {
+  const band = fullBand(ground, rated);
+  const found = band.some(({ code }) => code === 'full-band-power');
+  const middle = powerAtMiddle(ground, withoutTold(rated, band), found);
+  const ends = unfound(ground, rated, found || middle.length > 0);
+  // A limit that was kept at no level says why there is no figure of the band.
+  const said = ends.some((one) => one.code === 'climb-ended' && one.end.by === 'never-below');
+  const told = said ? band.filter(({ code }) => code !== 'no-full-band-power') : band;
+  const figures = [...told, ...middle, ...ends];
+  const others = levelsTold(ground, rated);
+  return [
+    ...figures,
+    ...limitedBy(ground, figures),
+    ...others.map((one): Conclusion => (figures.length === 0 ? { ...one, role: 'answer' } : one)),
+  ];
+}
+
+/** Where 1 kHz decides the full band, a second figure at that limit would only differ within U. */
+function withoutTold(rated: SettingRating, band: readonly Conclusion[]): SettingRating {
+  const told = band.flatMap((one) =>
+    one.code === 'full-band-power' && one.power.nominal_Hz === MIDDLE_Hz ? [one.limit_percent] : [],
+  );
+  return { ...rated, ratings: rated.ratings.filter(({ limit_percent }) => !told.includes(limit_percent)) };
+}
+
+/** At the strictest limit that gives a figure; where a stricter one gives none, why not. */
+function fullBand(ground: Ground, { load_ohm, driven, ratings }: SettingRating): Conclusion[] {
+  const setting = settingOf(ground, { load_ohm, driven });
+  const places = here(ground.evidence[0]!, { load_ohm, driven }).map(({ nominal_Hz }) => nominal_Hz);
+  if (new Set(places).size < 2) return [];
+  const conclusions: Conclusion[] = [];
+  for (const { limit_percent, band, untried, conservative_W } of ratings) {
+    if (band === null) {
+      const missed = conclusions.length === 0 && hasSearched(ground, { load_ohm, driven }, limit_percent);
+      if (missed)
+        conclusions.push(
+          conclude('answer', { code: 'no-full-band-power', setting, limit_percent, why: untried }),
+        );
+      continue;
+    }
+    conclusions.push(
+      conclude(
+        'answer',
+        {
+          ...{ code: 'full-band-power', setting, limit_percent, power: band },
+          ...{ over_Hz: RATING_BAND, rating_W: conservative_W },
+        },
+        restingOn(band),
+      ),
+    );
+    break;
+  }
+  return conclusions;
+}
+
+/** Whether a run looked for the power at a limit at all, so that a missing figure needs a reason. */
+const hasSearched = ({ evidence, limits_percent }: Ground, at: Here, limit_percent: number): boolean =>
+  here(evidence[limits_percent.indexOf(limit_percent)] ?? [], at).some(({ most_W }) => most_W !== null);
+
+const restingOn = ({ points, step }: RatedPower) => ({ points, steps: [step] });
+
+function powerAtMiddle(
+  ground: Ground,
+  { load_ohm, driven, ratings }: SettingRating,
+  brief: boolean,
+): Conclusion[] {
+  const powers = ratings
+    .flatMap(({ limit_percent, at_1kHz }) => (at_1kHz === null ? [] : [{ limit_percent, power: at_1kHz }]))
+    .filter(
+      ({ power }, i, all) =>
+        i === 0 || power.bound !== all[0]!.power.bound || power.power_W > all[0]!.power.power_W,
+    )
+    .sort((a, b) => a.limit_percent - b.limit_percent);
+  // A level that was kept while nobody looked for the limit is told as such.
+  if (powers.every(({ power }) => power.bound !== 'found')) return [];
+  const setting = settingOf(ground, { load_ohm, driven });
+  return [
+    conclude(
+      'answer',
+      { code: 'power-at', setting, nominal_Hz: MIDDLE_Hz, powers, brief },
+      {
+        points: powers.flatMap(({ power }) => power.points),
+        steps: powers.map(({ power }) => power.step),
+      },
+    ),
+  ];
+}
+
+/** What the causes of the run say of the place that decides. */
+function limitedBy(ground: Ground, figures: readonly Conclusion[]): Conclusion[] {
+  const deciding = figures.find((one) => one.code === 'full-band-power');
+  if (deciding?.code !== 'full-band-power') return [];
+  const { nominal_Hz, channel } = deciding.power;
+  const { setting } = deciding;
+  const causes = findingsOf(ground.record).find(
+    (finding: Finding) =>
+      finding.quantity === 'cause' &&
+      finding.setting.channel === channel &&
+      finding.stimulus.nominal_Hz === nominal_Hz &&
+      finding.setting.load_ohm === setting.load_ohm &&
+      finding.setting.driven.join() === setting.driven.join(),
+  );
+  const [cause] = (causes?.value ?? []) as readonly Cause[];
+  if (!causes || !cause || cause.cause === 'not-clear') return [];
+  const { load_ohm, driven } = setting;
+  return [
+    conclude(
+      'answer',
+      {
+        code: 'limited-by',
+        place: placeAt(ground, { load_ohm, driven, channel, nominal_Hz }),
+        cause: cause.cause,
+      },
+      { points: causes.points, steps: [causes.setting.step] },
+    ),
+  ];
+}

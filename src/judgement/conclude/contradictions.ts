@@ -1,0 +1,71 @@
+import type { RunRecord } from '../../record/run-record.js';
+import { within } from '../bounds/coverage.js';
+import { exceeds, keeps, type Look, looksOf, type Witness, witness } from '../bounds/looks.js';
+import { TRADE_RULE } from '../protocol/trade-rule.js';
+import type { RatedPower } from '../ratings.js';
+import { highest, isSure, looksIn, lowest } from '../verdict/contrary-reading.js';
+import type { Conclusion } from './conclusion.js';
+
+/** A conclusion with a reading of the same run that says the contrary. */
+export interface Contradiction {
+  readonly conclusion: Conclusion;
+  readonly reading: Witness;
+}
+
+/** Compares every conclusion about power with every reading of the run. */
+export function contradictions(conclusions: readonly Conclusion[], record: RunRecord): Contradiction[] {
+  const looks = looksOf(record, 'THD+N').filter(isSure);
+  return conclusions.flatMap((conclusion) => {
+    const against = againstOf(conclusion, looks);
+    return against === undefined ? [] : [{ conclusion, reading: witness(against) }];
+  });
+}
+
+function againstOf(conclusion: Conclusion, looks: readonly Look[]): Look | undefined {
+  switch (conclusion.code) {
+    case 'full-band-power': {
+      const { setting, limit_percent, over_Hz, power } = conclusion;
+      const own = looksIn(looks, setting).filter(({ point }) => within(point.nominal_Hz, over_Hz));
+      return exceededUnder(own, power, limit_percent) ?? keptOver(own, power, limit_percent);
+    }
+    case 'power-at':
+      for (const { limit_percent, power } of conclusion.powers) {
+        const found = keptOver(looksIn(looks, conclusion.setting), power, limit_percent);
+        if (found) return found;
+      }
+      return undefined;
+    default:
+      return undefined;
+  }
+}
+
+/** A rating over the band is kept from 250 mW up to its lower end, by every channel at every frequency. */
+function exceededUnder(
+  looks: readonly Look[],
+  { power_W, uncertainty_W, bound }: RatedPower,
+  limit_percent: number,
+): Look | undefined {
+  if (bound === 'at-most') return undefined;
+  const sure_W = power_W - (uncertainty_W ?? 0);
+  return looks.find(
+    (look) =>
+      exceeds(look, limit_percent) && look.reading.power_W >= TRADE_RULE.from_W && highest(look) < sure_W,
+  );
+}
+
+/** What is said to be the highest power is not exceeded by a reading at its very place that keeps the limit. */
+function keptOver(
+  looks: readonly Look[],
+  { here_W, uncertainty_W, bound, channel, nominal_Hz }: RatedPower,
+  limit_percent: number,
+): Look | undefined {
+  if (bound === 'at-least') return undefined;
+  const most_W = here_W + (uncertainty_W ?? 0);
+  return looks.find(
+    (look) =>
+      look.reading.channel === channel &&
+      look.point.nominal_Hz === nominal_Hz &&
+      keeps(look, limit_percent) &&
+      lowest(look) > most_W,
+  );
+}
