@@ -28,42 +28,78 @@ export function nonNegativeFit(
   right: readonly number[],
 ): NonNegativeFit | null {
   const columns = rows[0]?.length ?? 0;
+  const normal = normalEquations(rows, right, columns);
   let best: NonNegativeFit | null = null;
   for (let set = 1; set < 2 ** columns; set += 1) {
     const active = Array.from({ length: columns }, (_, i) => i).filter((i) => (set >> i) & 1);
-    const fit = active.length > rows.length ? null : fitOver(rows, right, active);
+    const fit = active.length > rows.length ? null : fitOver(rows, right, normal, active);
     if (fit && (!best || fit.scatter < best.scatter * (1 - 1e-9))) best = fit;
   }
   return best;
 }
 
+/** The products of the columns among themselves and with the right side. */
+interface NormalEquations {
+  /** Square root of each column's squares. Columns of very different size are made alike, or the products lose all digits. */
+  readonly sizes: readonly number[];
+  readonly products: readonly (readonly number[])[];
+  readonly right: readonly number[];
+}
+
+/** Made once for all sets of columns, since with many rows they are most of the work. */
+function normalEquations(
+  rows: readonly (readonly number[])[],
+  right: readonly number[],
+  columns: number,
+): NormalEquations {
+  const products = Array.from({ length: columns }, () => new Float64Array(columns));
+  const own = new Float64Array(columns);
+  for (let n = 0; n < rows.length; n += 1) {
+    const row = rows[n]!;
+    for (let i = 0; i < columns; i += 1) {
+      own[i]! += row[i]! * right[n]!;
+      for (let j = 0; j <= i; j += 1) products[i]![j]! += row[i]! * row[j]!;
+    }
+  }
+  const sizes = products.map((row, i) => Math.sqrt(row[i]!) || 1);
+  const scaled = (i: number, j: number) =>
+    products[Math.max(i, j)]![Math.min(i, j)]! / (sizes[i]! * sizes[j]!);
+  return {
+    sizes,
+    products: sizes.map((_, i) => sizes.map((_, j) => scaled(i, j))),
+    right: sizes.map((size, i) => own[i]! / size),
+  };
+}
+
 function fitOver(
   rows: readonly (readonly number[])[],
   right: readonly number[],
+  normal: NormalEquations,
   active: readonly number[],
 ): NonNegativeFit | null {
-  // Columns of very different size are made alike first, or the products lose all their digits.
-  const sizes = active.map((i) => Math.sqrt(rows.reduce((sum, row) => sum + row[i]! ** 2, 0)) || 1);
-  const scaled = (row: readonly number[]) => active.map((i, k) => row[i]! / sizes[k]!);
-  const own = rows.map(scaled);
-  const products = active.map((_, i) =>
-    active.map((_, j) => own.reduce((sum, row) => sum + row[i]! * row[j]!, 0)),
-  );
-  const lower = cholesky(products);
+  const lower = cholesky(active.map((i) => active.map((j) => normal.products[i]![j]!)));
   if (!lower.every((row, i) => row[i]! ** 2 > ALIKE)) return null;
   const found = solveCholesky(
     lower,
-    active.map((_, i) => own.reduce((sum, row, n) => sum + row[i]! * right[n]!, 0)),
+    active.map((i) => normal.right[i]!),
   );
   if (!found.every((value) => value > 0)) return null;
-  const scatter = own.reduce((sum, row, n) => sum + (dot(row, found) - right[n]!) ** 2, 0);
-  const coefficients = (rows[0] ?? []).map(() => 0);
+  const coefficients = normal.sizes.map(() => 0);
   active.forEach((i, k) => {
-    coefficients[i] = found[k]! / sizes[k]!;
+    coefficients[i] = found[k]! / normal.sizes[i]!;
   });
-  const leverage = (row: readonly number[]) => dot(scaled(row), solveCholesky(lower, scaled(row)));
+  // Deviation by deviation: of the products alone nothing would be left where the fit is nearly exact.
+  let scatter = 0;
+  for (let n = 0; n < rows.length; n += 1) scatter += (dot(rows[n]!, coefficients) - right[n]!) ** 2;
+  const leverage = (row: readonly number[]) => {
+    const scaled = active.map((i) => row[i]! / normal.sizes[i]!);
+    return dot(scaled, solveCholesky(lower, scaled));
+  };
   return { coefficients, active, scatter, leverage };
 }
 
-const dot = (a: readonly number[], b: readonly number[]): number =>
-  a.reduce((sum, x, i) => sum + x * b[i]!, 0);
+function dot(a: readonly number[], b: readonly number[]): number {
+  let sum = 0;
+  for (let i = 0; i < a.length; i += 1) sum += a[i]! * b[i]!;
+  return sum;
+}

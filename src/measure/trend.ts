@@ -69,12 +69,14 @@ interface Run {
 }
 
 function longestRun(used: readonly CurvePoint[]): Run | null {
+  const rows = used.map(({ power_W, thdn_percent }) => termsAt(power_W).map((x) => x / thdn_percent ** 2));
   for (let length = used.length; length >= LEAST_READINGS; length -= 1) {
-    const trend = fitted(used.slice(0, length));
+    const points = used.slice(0, length);
+    const trend = fitted(points, rows.slice(0, length));
     const explained = (point: CurvePoint) =>
       trend !== null &&
       Math.abs(point.thdn_percent / trend.at(point.power_W) - 1) <= TREND_WITHIN_PERCENT / 100;
-    if (trend && used.slice(0, length).every(explained)) return { length, trend };
+    if (trend && points.every(explained)) return { length, trend };
   }
   return null;
 }
@@ -94,8 +96,8 @@ function comesBack(used: readonly CurvePoint[], { length, trend }: Run): number 
 
 const termsAt = (power_W: number): number[] => [1 / power_W, 1, power_W, power_W ** 2];
 
-function fitted(points: readonly CurvePoint[]): Trend | null {
-  const rows = points.map(({ power_W, thdn_percent }) => termsAt(power_W).map((x) => x / thdn_percent ** 2));
+/** @param rows of each point, its four terms over the square of its THD+N */
+function fitted(points: readonly CurvePoint[], rows: readonly (readonly number[])[]): Trend | null {
   const fit = nonNegativeFit(
     rows,
     points.map(() => 1),
