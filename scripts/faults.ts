@@ -15,7 +15,7 @@ const LONGEST_ms = 15 * 60_000;
 const ALL: readonly Entry[] = [...ENTRIES, ...SOUND_ENTRIES];
 const PLACES: readonly (readonly [Where, string])[] = [
   ['simulated', 'On the simulated bench'],
-  ['around', 'Around the run: disk, database, log, clock, probes'],
+  ['around', 'Around the run: disk, database, log, clock, sensors'],
   ['sound', 'On the path of sound'],
 ];
 

@@ -16,7 +16,7 @@ export interface Place {
 
 type Misses = readonly (string | false)[];
 
-/** Something that goes wrong around a run: disk, database, log, clock, probes. */
+/** Something that goes wrong around a run: disk, database, log, clock, sensors. */
 export interface AroundFault {
   readonly name: string;
   readonly words: string;

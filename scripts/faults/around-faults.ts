@@ -149,7 +149,7 @@ export const AROUND_FAULTS: readonly AroundFault[] = [
   },
   {
     name: 'probe-hanging',
-    words: 'a probe program that is needed hangs (time of this bench does not wait for it)',
+    words: 'the program of a needed sensor hangs (time of this bench does not wait for it)',
     ends: ['completed'],
     bench: ({ folder }) => `probes:
   - name: fan

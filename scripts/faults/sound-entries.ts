@@ -84,7 +84,7 @@ export const SOUND_FAULTS: readonly SoundFault[] = [
   },
   {
     name: 'sound-probe-hanging',
-    words: 'a probe program that is needed hangs',
+    words: 'the program of a needed sensor hangs',
     ends: ['tripped'],
     bench: `probes:
   - {name: fan, argv: [sh, -c, "test -e hang && sleep 3600; echo 900"], unit: rpm, every: 1 s, timeout: 0.5 s, needed: yes}
@@ -94,7 +94,7 @@ export const SOUND_FAULTS: readonly SoundFault[] = [
       const last = run.log().findLast(({ msg }) => msg === 'probe');
       return last ? Date.parse(last.time) - performance.timeOrigin : null;
     },
-    tells: /has given no value 3 times running/,
+    tells: /has given no value 3 times in a row/,
   },
   {
     name: 'sound-database-locked',

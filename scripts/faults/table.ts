@@ -29,7 +29,7 @@ function cellsOf({ words, trials, limit }: Row): string[] {
   return [
     limit ? `${words} (see below)` : words,
     String(trials.length),
-    silences.length > 0 ? `${Math.max(0, ...silences).toFixed(0)} ms` : 'went on',
+    silences.length > 0 ? `${Math.max(0, ...silences).toFixed(0)} ms` : 'continued',
     [...new Set(ends)].join('; '),
     sum(({ judged }) => judged.committed),
     sum(({ judged }) => judged.kept),

@@ -103,7 +103,7 @@ function chainOf(reading: BenchReading, placed: PlacedChannel): ChannelChain {
     reading.complain(
       place('attenuator'),
       "'rating' is missing",
-      'without it nothing keeps the test from asking for more volts than the attenuator stands; give it, as in 100 V peak',
+      'without it, nothing limits the voltage at the attenuator; give it, as in 100 V peak',
     );
   const loads = channelLoads(reading, channel, keys.load, place('load'));
   const tap = currentOf(reading, placed);

@@ -89,7 +89,7 @@ function checkRatings(reading: BenchReading, { rating, short_rating }: LoadKeys,
     reading.complain(
       place,
       "'rating' is missing",
-      'without it nothing keeps the test from burning the load; give its continuous rating, as in 200 W',
+      'without it, nothing limits the power in the load; give its continuous rating, as in 200 W',
     );
   if (short_rating !== undefined && rating !== undefined && short_rating < rating)
     reading.complain(

@@ -23,7 +23,7 @@ export function probeList(
   return written.flatMap((keys, i) => {
     const place: Place = ['probes', i];
     if (written.findIndex(({ name }) => name === keys.name) < i)
-      reading.complain([...place, 'name'], `a second probe '${keys.name}'`, 'give each a name of its own');
+      reading.complain([...place, 'name'], `a second sensor '${keys.name}'`, 'give each a name of its own');
     const source = sourceOf(reading, keys, bench, place);
     if (!source) return [];
     const unit = unitOf(reading, keys, source, place);
@@ -38,7 +38,7 @@ export function probeList(
     const high = limitOf(reading, keys.high, unit, [...place, 'high']);
     const low = limitOf(reading, keys.low, unit, [...place, 'low']);
     if (high !== null && low !== null && low >= high)
-      reading.complain([...place, 'low'], `low (${low}) is not below high (${high})`, 'swap or mend them');
+      reading.complain([...place, 'low'], `low (${low}) is not below high (${high})`, 'swap or correct them');
     const needed = keys.needed !== 'no' && keys.needed !== false;
     return [{ name: keys.name, unit, every_s, timeout_s, high, low, needed, source }];
   });
@@ -81,7 +81,7 @@ function sourceOf(
 function unitOf(reading: BenchReading, { unit }: ProbeKeys, source: ProbeSource, place: Place): string {
   if (source.kind === 'program') {
     if (unit === undefined)
-      reading.complain(place, "'unit' is missing", 'say what the number stands for, as in degC, V or rpm');
+      reading.complain(place, "'unit' is missing", 'say what the number stands for, as in °C, V or rpm');
     return unit ?? '';
   }
   const own = source.kind === 'mains' ? 'V' : 'degC';

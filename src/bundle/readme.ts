@@ -24,12 +24,12 @@ Without ohmest, every member is plain text${carriesCaptures ? ' or WAV' : ''}:
 ${MEMBER.manifest}    what is in here, with size and SHA-256 (of the bytes of each file)
 ${MEMBER.run}         points, readings, findings, events; units are part of the names: power_W, thdn_percent
 ${MEMBER.bench}       the bench file that was used
-${MEMBER.sequence}    the sequence that was walked
+${MEMBER.sequence}    the sequence that was used
 spectra/         the spectrum of each reading of a point, thinned for drawing: dB relative to the fundamental
-calibration/     the calibration records that the figures rest on, where there were any
-${MEMBER.claim}        what the maker claims, where that was given
-${MEMBER.permits}     permissions to run with nobody there, where there were any
-captures/        the samples behind the readings of a point, where they were packed: float WAV, digital full scale 1.0
+calibration/     the calibration records that the figures rest on, if any
+${MEMBER.claim}        the published claim, if one was given
+${MEMBER.permits}     permits for unattended runs, if any
+captures/        the samples behind the readings of a point, if they were packed: float WAV, digital full scale 1.0
 
 In ${MEMBER.run} {"number": "NaN"} stands for a figure that is not a number, likewise "Infinity" and "-Infinity".
 Bundle format ${FORMAT_VERSION}.

@@ -19,7 +19,7 @@ export function assumptions(bench: StatedBench): string[] {
   );
   const ofBench = [
     bench.floor === null &&
-      "The bench's own distortion is not stated: no reading can be told from the bench's residue.",
+      'The residual of the bench is not stated: no reading is flagged as limited by the bench.',
     bench.clockLimits_ppm === null &&
       bench.kind !== 'simulated' &&
       "The interface's clock is taken as right: no frequency gets an uncertainty.",

@@ -77,7 +77,7 @@ const named = (kind: RecordKind) => `${/^[aeiou]/.test(kind) ? 'an' : 'a'} ${kin
 
 function belongs(keys: RecordKeys, wanted: Wanted, complain: Complain): boolean {
   const { kind, channel, nominal_ohm } = wanted;
-  const mend = 'name another record, or mend this one';
+  const mend = 'name another record, or correct this one';
   if (kind !== undefined && keys.kind !== kind) {
     complain(['kind'], `it is of ${named(keys.kind)}, not of ${named(kind)}`, mend);
     return false;
@@ -114,7 +114,11 @@ function checkBasis(keys: ValueKeys, complain: Complain): void {
     if (reading !== undefined) complain(['reading'], "'reading' belongs to an 'accuracy'", mend);
   } else checkAccuracy(keys, complain);
   if (freedom !== undefined && uncertainty === undefined)
-    complain(['freedom'], "'freedom' belongs to an 'uncertainty'", 'leave it out, or give the uncertainty');
+    complain(
+      ['freedom'],
+      "the key 'freedom' (degrees of freedom) belongs to an 'uncertainty'",
+      'leave it out, or give the uncertainty',
+    );
   if (uncertainty !== undefined || accuracy !== undefined) return;
   const mend = "give 'uncertainty' or 'accuracy' too: alone it would pass for the whole";
   if (linearity !== undefined)

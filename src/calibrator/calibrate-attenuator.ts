@@ -102,7 +102,7 @@ function ratioFinding(chain: ChannelChain, mean: Mean, direct: Direct): Finding 
       mend:
         Math.abs(mean.value - 1) < 0.05
           ? 'It looks as if the attenuator were still left out; put it into the loop'
-          : 'Check which attenuator is connected and how it is switched, or mend the ratio in the bench file first',
+          : 'Check which attenuator is connected and how it is switched, or correct the ratio in the bench file first',
     });
   const what = `attenuator ${channel}`;
   requireLinear(mean.departure_percent, mean.worst.at, what, channel);

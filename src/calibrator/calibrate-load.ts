@@ -176,7 +176,7 @@ function notesOf({ tempco, inductance }: LoadExtras): string[] {
     );
   if (inductance?.below)
     notes.push(
-      `Inductance below ${formatQuantity(inductance.value_H, 'H')}: the bridge cannot tell it from none.`,
+      `Inductance below ${formatQuantity(inductance.value_H, 'H')}: too small for the bridge to resolve.`,
     );
   return notes;
 }

@@ -64,7 +64,7 @@ async function lookForJoint(work: CalibrationWork, stand: ToneStand, chain: Chan
   await stand.hold(() =>
     confirmed(
       work,
-      `Output ${chain.output} is heard on input ${listed(hearing.map(({ input }) => input))}: something joins them. Is that only a cable, and no amplifier?`,
+      `Output ${chain.output} appears on input ${listed(hearing.map(({ input }) => input))}: they are connected. Is that only a cable, and no amplifier?`,
     ),
   );
 }

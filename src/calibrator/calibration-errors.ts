@@ -43,8 +43,8 @@ export class CalibrationBrokenOff extends OhmestError {
 
   constructor() {
     super({
-      what: 'the calibration was broken off, the tone ramped down and no record written',
-      mend: 'Start it again in the same way: readings that were typed are kept, what the bench measures by itself is measured anew',
+      what: 'the calibration was interrupted, the tone ramped down and no record written',
+      mend: 'Start it again in the same way: typed readings are kept, what the bench measures by itself is measured again',
     });
   }
 }

@@ -57,5 +57,5 @@ function outputsOf(chains: readonly ChannelChain[]): string {
 }
 
 function whoHears({ output, input }: ChannelChain, inputs: readonly number[]): string {
-  return `output ${output} is heard on input${inputs.length > 1 ? 's' : ''} ${inputs.join(' and ')} (input ${input} is its own)`;
+  return `output ${output} appears on input${inputs.length > 1 ? 's' : ''} ${inputs.join(' and ')} (input ${input} is its own)`;
 }

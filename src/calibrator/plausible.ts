@@ -10,10 +10,10 @@ const MISTAKES: readonly (readonly [factor: number, reason: string])[] = [
   [10, 'it is ten times off: check the range and the decimal point'],
   [1 / 10, 'it is ten times off: check the range and the decimal point'],
   [2 * Math.SQRT2, 'that would be peak to peak: type the rms value'],
-  [Math.SQRT2, 'that would be the peak: type the rms value, or mend the full scale in the bench file'],
+  [Math.SQRT2, 'that would be the peak: type the rms value, or correct the full scale in the bench file'],
   [
     1 / Math.SQRT2,
-    'that would be the rms value of half the power: mend the full scale in the bench file if the meter is right',
+    'that would be the rms value of half the power: correct the full scale in the bench file if the meter is right',
   ],
 ];
 /** How near to a factor a reading must come to be taken for that mistake. */

@@ -10,7 +10,7 @@ export const FLAGS = {
   'gap-in-capture':
     'the wave breaks: samples were lost or doubled during the capture, or the unit itself makes sudden kinks',
   'break-in-step':
-    'the wave breaks off, in more than one capture running, but the tone goes on in step: no sample is missing, the unit makes sudden kinks of its own',
+    'the wave breaks in several captures in a row, but the tone stays in step: no sample is missing, the unit itself makes sudden kinks',
   'clipped-capture': 'the converter reached its rails: the reading is a lower bound for distortion',
   'near-input-rail': 'the converter was within 1 dB of its rails',
   'clock-mismatch':

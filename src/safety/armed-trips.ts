@@ -1,7 +1,7 @@
 import type { BenchSetup } from '../bench/bench-setup.js';
 import type { ProbeSetup } from '../bench/probe.js';
 import { isWired, type Plan } from '../sequence/plan.js';
-import { formatDuration, formatQuantity } from '../units/format.js';
+import { formatDuration, formatQuantity, unitSign } from '../units/format.js';
 import { courseLimits } from './course-limits.js';
 import { HOT_SHARE } from './course-watch.js';
 
@@ -21,7 +21,7 @@ export function armedTrips(plan: Plan, bench: TrippingBench): string[] {
     `More than ${formatQuantity(bench.dcLimit_V, 'V')} of DC at a load.`,
     'An output that falls below a tenth of what the same level gave, or rises above four times that, or an input at its converter rails.',
     'Distortion and noise that rise to more than ten times what the same level gave, and above 30 %.',
-    `A load as warm as ${Math.round(100 * HOT_SHARE)} % of its rating for ever would make it, by its time constant.`,
+    `An estimated load temperature above that of ${Math.round(100 * HOT_SHARE)} % of its continuous rating.`,
     `More than ${formatQuantity(energy_J, 'J')} into all loads together.`,
     `More than ${formatDuration(time_s)} of time.`,
     ...(dropoutLimit === undefined ? [] : [`More than ${dropoutLimit} captures with lost samples.`]),
@@ -29,13 +29,14 @@ export function armedTrips(plan: Plan, bench: TrippingBench): string[] {
   ];
 }
 
-function probeSentence({ name, unit, high, low, needed, every_s }: ProbeSetup): string[] {
+function probeSentence({ name, high, low, needed, every_s, ...setup }: ProbeSetup): string[] {
+  const unit = unitSign(setup.unit);
   const limits = [
     ...(low === null ? [] : [`below ${low} ${unit}`]),
     ...(high === null ? [] : [`above ${high} ${unit}`]),
     ...(needed ? [`silent for ${formatDuration(SILENT_TIMES * every_s)}`] : []),
   ];
-  return limits.length === 0 ? [] : [`Probe ${name} ${limits.join(', or ')}.`];
+  return limits.length === 0 ? [] : [`Sensor ${name} ${limits.join(', or ')}.`];
 }
 
 /** So many samples running may be missing before a probe counts as silent. */

@@ -19,13 +19,13 @@ function loadItem(steps: readonly WiredStep[], bench: BenchFacts): ChecklistItem
     const { rating_W, most_W } = asked[0]!;
     return {
       id: 'load-rating',
-      text: `Does the label on every load confirm a continuous rating of at least ${formatQuantity(rating_W, 'W')}, as the bench file says (up to ${formatQuantity(most_W, 'W')} will be asked for)?`,
+      text: `Does the label on every load confirm a continuous rating of at least ${formatQuantity(rating_W, 'W')}, as the bench file says (up to ${formatQuantity(most_W, 'W')} will be requested)?`,
     };
   }
   // One figure for all would let the weakest rating stand for a load that is asked for more.
   const each = asked.map(
     ({ load_ohm, rating_W, most_W }) =>
-      `at least ${formatQuantity(rating_W, 'W')} on those of ${formatQuantity(load_ohm, 'ohm')} (up to ${formatQuantity(most_W, 'W')} will be asked for)`,
+      `at least ${formatQuantity(rating_W, 'W')} on those of ${formatQuantity(load_ohm, 'ohm')} (up to ${formatQuantity(most_W, 'W')} will be requested)`,
   );
   return {
     id: 'load-rating',

@@ -44,7 +44,7 @@ const WORDS: Readonly<Record<TripKind, (measured: number, limit: number) => stri
   'thdn-runaway': (measured, limit) =>
     `distortion and noise rose to ${formatQuantity(measured, '%')} while the level stood, more than the ${formatQuantity(limit, '%')} that it may come to from where it was: something in the unit has given way, or samples are being lost`,
   'load-hot': (measured, limit) =>
-    `the load is as warm as ${formatQuantity(measured, 'W')} for ever would make it, more than the ${formatQuantity(limit, 'W')} that its rating allows`,
+    `the estimated load temperature is that of ${formatQuantity(measured, 'W')} continuous, more than the ${formatQuantity(limit, 'W')} that its rating allows`,
   'load-energy': (measured, limit) =>
     `the load has taken ${formatQuantity(measured, 'J')}, more than the ${formatQuantity(limit, 'J')} that the plan accounts for`,
   energy: (measured, limit) =>

@@ -22,7 +22,7 @@ export function placeSteps(sequence: Sequence, present: readonly number[], notes
   if (count > MOST_STEPS) {
     notes.complain(
       ['steps'],
-      `the repeats come to ${count} steps`,
+      `the repeats make ${count} steps`,
       `a plan has at most ${MOST_STEPS}; split the sequence`,
     );
     return [];

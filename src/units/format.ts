@@ -68,3 +68,6 @@ export function formatDuration(seconds: number): string {
       : [`${Math.floor(whole / 3600)} h`, 'min', Math.floor((whole % 3600) / 60)];
   return part === 0 ? large : `${large} ${part} ${small}`;
 }
+
+/** A unit as people write it: the files write `degC` where no keyboard has the sign. */
+export const unitSign = (unit: string): string => (unit === 'degC' ? '°C' : unit);

@@ -111,7 +111,7 @@ export const UNIT_RULES: Readonly<Record<Unit, UnitRule>> = {
     others: { '%': 0.01, ppm: 1e-6 },
     figures: 4,
   }),
-  degC: rule({ noun: 'a temperature', example: '25 degC or 60 °C', symbols: ['degC', '°C'] }),
+  degC: rule({ noun: 'a temperature', example: '25 °C', symbols: ['degC', '°C'] }),
   K: rule({
     noun: 'a temperature difference',
     example: '10 K or 0.5 K',

@@ -150,12 +150,12 @@ describe('a bench file that is wrong', () => {
     [
       'a load without rating',
       [...audio, ...all(1, load(''))],
-      "bench.yaml:9:11: channels.all.load: 'rating' is missing; without it nothing keeps the test from burning the load",
+      "bench.yaml:9:11: channels.all.load: 'rating' is missing; without it, nothing limits the power in the load",
     ],
     [
       'an attenuator without rating',
       [...audio, ...all(1, [...PARTS.slice(0, 2), '    attenuator: {ratio: 20}', PARTS[3]!])],
-      "channels.all.attenuator: 'rating' is missing; without it nothing keeps the test from asking for more volts",
+      "channels.all.attenuator: 'rating' is missing; without it, nothing limits the voltage at the attenuator",
     ],
     [
       'negative ohms',

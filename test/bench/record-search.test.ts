@@ -120,7 +120,7 @@ describe('a record that cannot serve', () => {
       'of another channel',
       'left',
       load(8).replace('channel: 1', 'channel: 2'),
-      '/b/calibration/left.yaml:2:10: channel: it is of channel 2, not of channel 1; name another record, or mend this one',
+      '/b/calibration/left.yaml:2:10: channel: it is of channel 2, not of channel 1; name another record, or correct this one',
     ],
     [
       'of another load',

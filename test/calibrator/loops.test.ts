@@ -39,16 +39,16 @@ describe.each(PROCEDURES)('calibrating by loop: %s', (_, procedure) => {
     await expect(procedure(work)).rejects.toMatchObject({
       code: 'CHANNELS_SWAPPED',
       exitStatus: 2,
-      message: expect.stringMatching(/output 1 is heard on input 2 .*output 2 is heard on input 1 /),
+      message: expect.stringMatching(/output 1 appears on input 2 .*output 2 appears on input 1 /),
     });
     expect(bench.silent).toBe(true);
   });
 
-  it('refuses an output that is heard on two inputs', async () => {
+  it('refuses an output that appears on two inputs', async () => {
     const { work } = looped([{ heardOn: 1 }, { heardOn: 1 }]);
     await expect(procedure(work)).rejects.toMatchObject({
       code: 'CHANNELS_SWAPPED',
-      message: expect.stringMatching(/output 2 is heard on input 1 \(input 2 is its own\)/),
+      message: expect.stringMatching(/output 2 appears on input 1 \(input 2 is its own\)/),
     });
   });
 

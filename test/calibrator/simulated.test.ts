@@ -126,9 +126,9 @@ describe('wrong cables on a simulated bench', () => {
         ]),
       },
       'CHANNELS_SWAPPED',
-      /output 1 is heard on input 2/,
+      /output 1 appears on input 2/,
     ],
-    ['ending in one input', { loops: new Map([[2, 1]]) }, 'CHANNELS_SWAPPED', /output 2 is heard on input 1/],
+    ['ending in one input', { loops: new Map([[2, 1]]) }, 'CHANNELS_SWAPPED', /output 2 appears on input 1/],
     ['missing', { dead: [2] }, 'NOTHING_HEARD', /output 2/],
   ])('%s are named', async (_, miswiring, code, message) => {
     const bench = hiddenBench(labelled(2), TRUTHS);

@@ -25,18 +25,18 @@ describe('armedTrips', () => {
     expect(text).toContain(
       `More than ${formatQuantity(courseLimits(CLIMB, stand).energy_J, 'J')} into all loads`,
     );
-    expect(text).toContain('105 % of its rating');
+    expect(text).toContain('105 % of its continuous rating');
     expect(text).toContain('More than 7 captures with lost samples.');
-    expect(text).not.toContain('Probe');
+    expect(text).not.toContain('Sensor');
   });
 
   it('names of a probe what it is armed with, and nothing of one that has no limit and is not needed', () => {
     const sentences = (changes: Partial<ProbeSetup>) =>
-      armedTrips(CLIMB, { ...stand, probes: [probe(changes)] }).filter((line) => line.startsWith('Probe'));
+      armedTrips(CLIMB, { ...stand, probes: [probe(changes)] }).filter((line) => line.startsWith('Sensor'));
     expect(sentences({ high: 85, needed: true })).toEqual([
-      'Probe heatsink above 85 degC, or silent for 30 s.',
+      'Sensor heatsink above 85 °C, or silent for 30 s.',
     ]);
-    expect(sentences({ high: 85, low: -3 })).toEqual(['Probe heatsink below -3 degC, or above 85 degC.']);
+    expect(sentences({ high: 85, low: -3 })).toEqual(['Sensor heatsink below -3 °C, or above 85 °C.']);
     expect(sentences({})).toEqual([]);
   });
 

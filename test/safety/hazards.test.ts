@@ -112,7 +112,7 @@ describe('checklist', () => {
     ]);
     const text = (id: string) => items.find((item) => item.id === id)!.text;
     expect(text('load-rating')).toContain('at least 250.0 W');
-    expect(text('load-rating')).toContain('up to 200.0 W will be asked for');
+    expect(text('load-rating')).toContain('up to 200.0 W will be requested');
     expect(text('attenuators')).toContain(
       'an attenuator (1:25) between every tap and its input on channels 1 and 2',
     );
@@ -124,8 +124,8 @@ describe('checklist', () => {
     const { text } = checklist(unequalPlan(), unequal).find(({ id }) => id === 'load-rating')!;
     expect(text).toBe(
       'Do the labels on the loads confirm the continuous ratings that the bench file gives: ' +
-        'at least 100.0 W on those of 8 ohm (up to 80.0 W will be asked for), ' +
-        'at least 250.0 W on those of 4 ohm (up to 200.0 W will be asked for)?',
+        'at least 100.0 W on those of 8 ohm (up to 80.0 W will be requested), ' +
+        'at least 250.0 W on those of 4 ohm (up to 200.0 W will be requested)?',
     );
   });
 

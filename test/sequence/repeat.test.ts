@@ -210,7 +210,7 @@ describe('a repeat', () => {
     const mains = Array.from({ length: 20 }, (_, i) => `${i + 100} V`).join(', ');
     const text = `name: t\nsteps:\n  - repeat: {loads: [${loads}], mains: [${mains}], driven: [one, two, all], steps: [{${CLIMB}}, {rest: 1 s}]}\n`;
     expect(faultsOf(text, four)).toEqual([
-      '3:3: steps: the repeats come to 2400 steps; a plan has at most 2000; split the sequence',
+      '3:3: steps: the repeats make 2400 steps; a plan has at most 2000; split the sequence',
     ]);
   });
 });

@@ -164,7 +164,7 @@ export function requireSuccess(
     throw new CommandTimedOut({
       where,
       what: `the program ${name} had not ended after ${timeout_s} s${said}`,
-      mend: 'Mend the program, or allow it more time in the bench file',
+      mend: 'Correct the program, or allow it more time in the bench file',
     });
   }
   if (end.kind === 'killed') {

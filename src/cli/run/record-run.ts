@@ -55,7 +55,7 @@ export async function recordRun(recording: Recording): Promise<RunRecord> {
   store.notices.forEach(say);
   const writer = await (continued ? reopened(recording, continued) : begun(recording));
   const about = { run: writer.run, unit, bench: setup.name, sequence: plan.name };
-  log.info(about, continued ? 'run goes on' : 'run begins');
+  log.info(about, continued ? 'run resumed' : 'run begins');
   const watch = new RunWatch(aboutOf(recording, writer.run));
   for (const watcher of watchers) watcher.begin(watch);
   const listener = async (event: CourseEvent): Promise<void> => {

@@ -1,6 +1,6 @@
 import { visibleText } from '../../document/text/visible-text.js';
 import type { Progress } from '../../runner/course/course-event.js';
-import { formatDuration, formatQuantity } from '../../units/format.js';
+import { formatDuration, formatQuantity, unitSign } from '../../units/format.js';
 import type { RunWatch, Watcher } from '../../view/run-watch.js';
 import { clip } from '../../view/terminal/fit.js';
 import type { Terminal } from './terminal.js';
@@ -70,5 +70,5 @@ export function progressText(progress: Progress): string {
 type ProbeValue = NonNullable<Progress['probes']>[number];
 
 function probeText({ name, unit, value }: ProbeValue): string {
-  return `  ${name} ${value === null ? '...' : `${formatQuantity(value, '1')} ${unit}`}`;
+  return `  ${name} ${value === null ? '...' : `${formatQuantity(value, '1')} ${unitSign(unit)}`}`;
 }

@@ -1,4 +1,5 @@
 import type { ProbeSample, RunRecord } from '../../record/run-record.js';
+import { unitSign } from '../../units/format.js';
 import { groupBy } from '../../units/group-by.js';
 import { visibleText } from '../text/visible-text.js';
 
@@ -24,7 +25,7 @@ export function probeRows(record: RunRecord): ProbeRow[] {
     const print = (value: number | undefined) =>
       value === undefined || !Number.isFinite(value)
         ? '–'
-        : `${Number(value.toPrecision(4))} ${unitWords(samples[0]!.unit)}`;
+        : `${Number(value.toPrecision(4))} ${visibleText(unitSign(samples[0]!.unit))}`;
     return {
       name: visibleText(name),
       first: print(values[0]),
@@ -38,6 +39,3 @@ export function probeRows(record: RunRecord): ProbeRow[] {
     };
   });
 }
-
-/** A unit as people write it. */
-export const unitWords = (unit: string): string => (unit === 'degC' ? '°C' : visibleText(unit));

@@ -21,7 +21,7 @@ const AMBIENT_PROBE = /ambient|room|air/i;
 const SURROUNDINGS: readonly Surrounding[] = [
   {
     condition: 'ambient',
-    required: `still air, at least ${TRADE_RULE.ambient_degC} degC (77 degF)`,
+    required: `still air, at least ${TRADE_RULE.ambient_degC} °C (77 °F)`,
     source: '16 CFR 432.3(d), text of 2006, and a public summary of 2024',
     asked: 'ambient',
     judge: ambient,
@@ -73,7 +73,7 @@ function ambient({ probes }: RunRecord): Pick<Condition, 'found' | 'state'> | nu
   if (read.length === 0) return null;
   const least = Math.min(...read);
   return {
-    found: `at least ${worked(least, 'degC')} by a probe; whether the air was still is not recorded`,
+    found: `at least ${worked(least, 'degC')} by a sensor; whether the air was still is not recorded`,
     state: least >= TRADE_RULE.ambient_degC ? 'met' : 'not met',
   };
 }

@@ -46,7 +46,7 @@ export interface Heating {
 /** The sequence is laid out otherwise than when the run was begun, by another version of the program. */
 export const RunDoesNotFit = inputError('RUN_DOES_NOT_FIT', (step: string) => ({
   what: `the run has a step '${step}' that its sequence no longer leads to on this bench`,
-  mend: 'Go on with the version of ohmest that began it, or start a new run',
+  mend: 'Resume it with the version of ohmest that began it, or start a new run',
 }));
 
 /** The run holds what only a later version knows: nobody can tell here what it had done. */

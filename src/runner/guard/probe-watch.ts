@@ -1,7 +1,7 @@
 import type { Probe, ProbeSetup } from '../../bench/probe.js';
 import type { ProbeSample } from '../../record/run-record.js';
 import { SILENT_TIMES } from '../../safety/armed-trips.js';
-import { formatDuration, formatQuantity } from '../../units/format.js';
+import { formatDuration, formatQuantity, unitSign } from '../../units/format.js';
 
 /** What the watch goes by. */
 export interface ProbeClock {
@@ -137,8 +137,9 @@ export class ProbeWatch {
     state.missing = 0;
     state.latest = value;
     this.#keep(setup, value);
-    const { name, unit, high, low } = setup;
-    const words = `probe ${name}: ${printed(value)} ${unit}`;
+    const { name, high, low } = setup;
+    const unit = unitSign(setup.unit);
+    const words = `sensor ${name}: ${printed(value)} ${unit}`;
     if (high !== null && value > high)
       this.#raise(`${words}, more than the ${printed(high)} ${unit} that the bench file allows`);
     if (low !== null && value < low)
@@ -151,11 +152,11 @@ export class ProbeWatch {
     state.reason = reason;
     state.latest = null;
     this.#keep(setup, null);
-    if (!state.noted) this.#notes.push(`probe ${setup.name} gave no value: ${reason}`);
+    if (!state.noted) this.#notes.push(`sensor ${setup.name} gave no value: ${reason}`);
     state.noted = true;
     if (setup.needed && state.missing >= SILENT_TIMES)
       this.#raise(
-        `probe ${setup.name} has given no value ${state.missing} times running, one every ${formatDuration(setup.every_s)}, where ${SILENT_TIMES} are too many: ${reason}`,
+        `sensor ${setup.name} has given no value ${state.missing} times in a row, one every ${formatDuration(setup.every_s)} (limit ${SILENT_TIMES}): ${reason}`,
       );
   }
 

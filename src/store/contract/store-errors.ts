@@ -119,7 +119,7 @@ export const RunBusy = inputError('RUN_BUSY', (file: string, run: number, option
 /** The run has been walked to its end: there is nothing to go on with. */
 export const RunComplete = inputError('RUN_COMPLETE', (file: string, run: number) => ({
   where: file,
-  what: `run ${run} is complete: every step of its sequence was walked`,
+  what: `run ${run} is complete: all steps of its sequence are completed`,
   mend: 'Start a new run with `ohmest run`',
 }));
 
@@ -147,7 +147,7 @@ export const RunNotKept = inputError('RUN_NOT_KEPT', (file: string) => ({
 /** A run that was brought here from elsewhere is to be gone on with. */
 export const RunImported = inputError('RUN_IMPORTED', (file: string, run: number) => ({
   where: file,
-  what: `run ${run} was imported: it can only be gone on with in the database that it was made into`,
+  what: `run ${run} was imported: it can be resumed only in the database where it was recorded`,
   mend: 'Resume it there, or start a new run',
 }));
 

@@ -43,7 +43,7 @@ export class StoreGone extends StoreFault {
     super({
       where: file,
       what: 'the database or a file that belongs to it was moved, deleted or replaced during the run, so nothing more can be recorded',
-      mend: `What was recorded up to then is written to ${copy} when the run ends; leave the database in its place while a run is going on`,
+      mend: `What was recorded up to then is written to ${copy} when the run ends; leave the database in its place during a run`,
     });
   }
 }

@@ -242,7 +242,7 @@ describe('a run with probes', () => {
     const ended = await ohmest(args, { cwd });
     const { outcome, reason, probes } = JSON.parse(ended.stdout);
     expect([ended.status, outcome]).toEqual([3, 'tripped']);
-    expect(reason).toBe('probe sink: 90 degC, more than the 85 degC that the bench file allows');
+    expect(reason).toBe('sensor sink: 90 °C, more than the 85 °C that the bench file allows');
     expect(probes).toContainEqual({ at_s: expect.any(Number), probe: 'sink', unit: 'degC', value: 90 });
   }, 60_000);
 

@@ -52,7 +52,7 @@ describe('a run whose device was lost', patient, () => {
     ]);
     expect(JSON.parse((await ohmest(['show', '1', '--json'], { cwd })).stdout)).toEqual(whole);
     const lines = readFileSync(join(cwd, 'ohmest.db.log'), 'utf8').trim().split('\n');
-    expect(lines.filter((line) => line.includes('run goes on'))).toHaveLength(1);
+    expect(lines.filter((line) => line.includes('run resumed'))).toHaveLength(1);
   });
 
   it('writes its report, and is done once it is complete', async () => {

@@ -45,8 +45,8 @@ describe('ProbeWatch', () => {
   });
 
   it.each([
-    [85.01, 'probe sink: 85.01 degC, more than the 85 degC that the bench file allows'],
-    [-0.5, 'probe sink: -0.5 degC, less than the 0 degC that the bench file allows'],
+    [85.01, 'sensor sink: 85.01 °C, more than the 85 °C that the bench file allows'],
+    [-0.5, 'sensor sink: -0.5 °C, less than the 0 °C that the bench file allows'],
   ])('trips at %d, naming value and limit', (value, text) => {
     const { watch, clock } = watching(() => value);
     watch.poll();
@@ -74,11 +74,11 @@ describe('ProbeWatch', () => {
     expect(watch.trip).toBeNull();
     for (; clock.time_s < 121; clock.time_s += 1) watch.poll();
     expect(watch.trip).toBe(
-      'probe sink has given no value 3 times running, one every 10 s, where 3 are too many: no answer 3',
+      'sensor sink has given no value 3 times in a row, one every 10 s (limit 3): no answer 3',
     );
     const { samples, notes } = watch.take();
     expect(samples.map(({ value }) => value)).toEqual([null, null, null]);
-    expect(notes).toEqual(['probe sink gave no value: no answer 1']);
+    expect(notes).toEqual(['sensor sink gave no value: no answer 1']);
   });
 
   it('begins to count anew after a value, and only notes once where the probe is not needed', () => {
@@ -113,7 +113,7 @@ describe('ProbeWatch', () => {
     expect([calls, watch.trip]).toEqual([1, null]);
     clock.time_s = 130;
     watch.poll();
-    expect(watch.trip).toMatch(/3 times running.*it has not answered yet/);
+    expect(watch.trip).toMatch(/3 times in a row.*it has not answered yet/);
   });
 
   it('in virtual time lets a program take as long as it takes', async () => {
@@ -134,7 +134,7 @@ describe('ProbeWatch', () => {
     watch.poll();
     answer(99);
     await settled();
-    expect(watch.trip).toMatch(/99 degC, more than/);
+    expect(watch.trip).toMatch(/99 °C, more than/);
   });
 
   it('is deaf once it has been stopped, and tells what was under way', async () => {

@@ -89,7 +89,7 @@ describe('a guarded run', () => {
     const { ending, points, bench, samples } = await play({ probes: [hot] });
     expect(ending).toEqual({
       outcome: 'tripped',
-      reason: 'probe sink: 90 degC, more than the 85 degC that the bench file allows',
+      reason: 'sensor sink: 90 °C, more than the 85 °C that the bench file allows',
     });
     expect(points.every((step) => step === 'first')).toBe(true);
     expect(bench.calls.slice(-2)).toEqual(['silence', 'close']);
@@ -183,7 +183,7 @@ describe('a guarded run', () => {
     const hot = await play({ sequence: strong, through: wavering, edit: shortLoad });
     expect(hot.ending.outcome).toBe('tripped');
     expect(hot.ending.reason).toMatch(
-      /^channel 1: the load is as warm as 31\d\.\d W .* more than the 315\.0 W/,
+      /^channel 1: the estimated load temperature is that of 31\d\.\d W .* more than the 315\.0 W/,
     );
   });
 });
