@@ -25,6 +25,7 @@ export const DROPOUT_LIMIT = 10;
  * @param source the text, or its bytes
  * @param path of the file: what it names is looked for beside it
  * @param day year-month-day against which calibrations are due; today when left out
+ * @param plays false: it is read to look at a run that was made on it, and is not held to what a bench must be to be played on
  * @throws DocumentError listing every fault with line and column
  */
 export function readBench(
@@ -32,6 +33,7 @@ export function readBench(
   path: string,
   files: Files = onDisk,
   day: string = today(),
+  plays = true,
 ): BenchSetup {
   const document = new YamlDocument(source, path);
   const { value, faults } = salvage(document, document.data, benchSchema, []);
@@ -39,7 +41,7 @@ export function readBench(
   const kind = keys && kindOf(keys.kind);
   // A bench whose interface could not be read is treated as one that can do harm.
   const energises = kind?.energises(keys!) ?? true;
-  const reading = new BenchReading(document, path, files, energises, day);
+  const reading = new BenchReading(document, path, files, energises, day, plays);
   reading.faults.push(...faults);
   const sharedInputs = value.shared_inputs === 'yes' || value.shared_inputs === true;
   const channels = value.channels ? channelChains(reading, value.channels, sharedInputs) : [];

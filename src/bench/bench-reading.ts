@@ -21,6 +21,8 @@ export class BenchReading {
     readonly energises: boolean,
     /** Today, year-month-day: no record can be younger. */
     readonly day: string,
+    /** False where nothing can be played on it: what was once accepted must still be read. */
+    readonly plays = true,
   ) {}
 
   complain(place: Place, what: string, mend: string): void {
@@ -47,7 +49,7 @@ export class BenchReading {
   #read(folder: string, id: string, wanted: Wanted, place: Place): FiledRecord | null {
     const file = join(folder, `${id}.yaml`);
     try {
-      return readRecord(this.files.read(file), file, id, { ...wanted, day: this.day });
+      return readRecord(this.files.read(file), file, id, { ...wanted, day: this.day, plays: this.plays });
     } catch (error) {
       const reason =
         error instanceof DocumentError ? error.message.replace(/\.$/, '') : `${file} ${whyUnreadable(error)}`;

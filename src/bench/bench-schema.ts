@@ -35,6 +35,7 @@ const interfaceChannel = whole(1, 256).optional();
 const load = z.strictObject({
   nominal: quantity('ohm', { min: 0.1, max: 10_000 }),
   measured: unlessRecord('measured', quantity('ohm', { min: 0.01, max: 100_000 })).optional(),
+  off_nominal: yesOrNo.optional(),
   temperature: quantity('degC', { min: -50, max: 500 }).optional(),
   rating: quantity('W', { positive: true, max: 1e6 }).optional(),
   short_rating: quantity('W', { positive: true, max: 1e6 }).optional(),

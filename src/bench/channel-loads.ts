@@ -1,4 +1,5 @@
 import { type Load, loadName } from '../calibration/chain.js';
+import { nominalMatch, nominalWords } from '../calibration/nominal-match.js';
 import type { FiledRecord } from '../calibration/record-file.js';
 import type { BenchReading, Place } from './bench-reading.js';
 import type { ChannelKeys, LoadKeys } from './bench-schema.js';
@@ -46,12 +47,7 @@ function loadOf(reading: BenchReading, channel: number, keys: LoadKeys, place: P
     keys.nominal,
   );
   const measured_ohm = given.value;
-  if (measured_ohm > 2 * keys.nominal || measured_ohm < keys.nominal / 2)
-    reading.complain(
-      [...place, 'measured'],
-      `${measured_ohm} ohm measured does not belong to a load of ${keys.nominal} ohm`,
-      'measure again, or name the right load',
-    );
+  checkNominal(reading, keys, measured_ohm, place);
   checkRatings(reading, keys, place);
   const rating_W = keys.rating ?? SIMULATED_LOAD_RATING_W;
   const load: Load = {
@@ -64,6 +60,27 @@ function loadOf(reading: BenchReading, channel: number, keys: LoadKeys, place: P
     stated: given.stated,
   };
   return { load, record: given.filed?.record ?? null };
+}
+
+/** A record that holds the ohms of another load has said so itself. */
+function checkNominal(reading: BenchReading, keys: LoadKeys, measured_ohm: number, place: Place): void {
+  const { nominal, off_nominal, measured } = keys;
+  const match = nominalMatch(measured_ohm, nominal);
+  if (match === 'near' || !reading.plays) return;
+  const at = [...place, measured === undefined ? 'record' : 'measured'];
+  const words = nominalWords(measured_ohm, nominal);
+  if (match === 'another')
+    reading.complain(
+      at,
+      `${words}: these are the ohms of another load`,
+      'connect and name the right load, or measure again; allowed are 0.71 to 1.41 times the nominal value',
+    );
+  else if (off_nominal !== 'yes' && off_nominal !== true)
+    reading.complain(
+      at,
+      words,
+      "check which load is connected; if it is the one that is meant, confirm that with 'off_nominal: yes' beside it",
+    );
 }
 
 /** What a load does when it warms and at high frequencies: from the bench file, or from its record. */

@@ -2,6 +2,7 @@ import type { Fault } from '../schema/document-error.js';
 import type { YamlDocument } from '../schema/yaml-document.js';
 import { formatQuantity } from '../units/format.js';
 import type { RecordKind } from './chain.js';
+import { nominalMatch, nominalWords } from './nominal-match.js';
 import { accuracyPercent, readingOf } from './record-basis.js';
 import type { RecordKeys, ValueKeys } from './record-schema.js';
 import { levelAt1kHz } from './response-level.js';
@@ -14,6 +15,8 @@ export interface Wanted {
   readonly nominal_ohm?: number;
   /** Today, year-month-day. */
   readonly day?: string;
+  /** False: nothing is played by it, and what was once accepted must still be read. */
+  readonly plays?: boolean;
 }
 
 /** A record's name with a date in it: `left-load-2026-03-01`, `left-load-2026-03-01-2`. */
@@ -49,7 +52,7 @@ export function recordFaults(document: YamlDocument, keys: RecordKeys, id: strin
   if (keys.kind === 'floor') checkFloor(keys, complain);
   else if (keys.kind === 'response') checkResponse(keys.points, complain);
   else checkBasis(keys, complain);
-  if (keys.kind === 'load') checkLoad(keys, complain);
+  if (keys.kind === 'load' && wanted.plays !== false) checkLoad(keys, complain);
   return faults;
 }
 
@@ -95,12 +98,11 @@ function belongs(keys: RecordKeys, wanted: Wanted, complain: Complain): boolean 
 }
 
 function checkLoad({ value, nominal }: RecordKeys & { kind: 'load' }, complain: Complain): void {
-  if (value <= 2 * nominal && value >= nominal / 2) return;
-  const [found, label] = [value, nominal].map((ohms) => formatQuantity(ohms, 'ohm'));
+  if (nominalMatch(value, nominal) !== 'another') return;
   complain(
     ['value'],
-    `${found} does not belong to a load of ${label}`,
-    'measure again, or name the right load',
+    `${nominalWords(value, nominal)}: these are the ohms of another load`,
+    'measure again, or name the right load; allowed are 0.71 to 1.41 times the nominal value',
   );
 }
 

@@ -1,4 +1,5 @@
 import type { ChannelChain, Load } from '../calibration/chain.js';
+import { nominalMatch, nominalWords } from '../calibration/nominal-match.js';
 import { formatQuantity } from '../units/format.js';
 import { type Accuracy, countsLimit, limitOf, rectangular } from './accuracy.js';
 import { askPlausibly } from './ask-plausibly.js';
@@ -57,6 +58,9 @@ async function loadFinding(
   );
   const cold_C = choice.temperature_C ?? (await readTemperature(work, which, 'cold'));
   const cold_ohm = await readOhms(work, which, 'cold');
+  const off = nominalMatch(cold_ohm, nominal_ohm) === 'off' ? nominalWords(cold_ohm, nominal_ohm) : null;
+  if (off !== null)
+    await confirmed(work, `On channel ${channel} ${off}. Is this the load that is meant, and not another?`);
   const inductance = choice.inductance ? await readInductance(work, which, accuracy) : null;
   const tempco = choice.hot ? await readTempco(work, which, { cold_C, cold_ohm }, accuracy) : null;
   const what = `load ${nominal_ohm} ohm of channel ${channel}`;
@@ -70,7 +74,12 @@ async function loadFinding(
     ],
     temperature_C: cold_C,
     load: { tempco, inductance },
-    notes: notesOf({ tempco, inductance }),
+    notes: [
+      ...notesOf({ tempco, inductance }),
+      ...(off === null
+        ? []
+        : [`Confirmed: ${off}. A bench file that uses this record needs 'off_nominal: yes' at the load.`]),
+    ],
   });
 }
 
@@ -89,8 +98,8 @@ async function readOhms(
 function ohmsFault(reading: number, nominal_ohm: number, channel: number): string | null {
   const print = formatQuantity(reading, 'ohm');
   if (!(reading > 0)) return `${print} is no resistance; about ${nominal_ohm} ohm is expected`;
+  if (nominalMatch(reading, nominal_ohm) !== 'another') return null;
   const factor = reading / nominal_ohm;
-  if (factor <= 2 && factor >= 1 / 2) return null;
   const times =
     factor > 1 ? `${Number(factor.toPrecision(3))} times` : `1/${Number((1 / factor).toPrecision(3))} of`;
   return `${print} is ${times} the ${nominal_ohm} ohm that are said to be on channel ${channel}: is this the right load, and the meter in the right range`;

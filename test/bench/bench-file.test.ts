@@ -166,7 +166,22 @@ describe('a bench file that is wrong', () => {
     [
       'a load far from its label',
       [...simulated, ...all(1, load('measured: 80 ohm'))],
-      '80 ohm measured does not belong to a load of 8 ohm',
+      'the 8 ohm load measures 80 ohm, 900 % more: these are the ohms of another load; connect and name the right load',
+    ],
+    [
+      'a load of 4 ohm in the place of one of 8 ohm, confirmed or not',
+      [...simulated, ...all(1, load('measured: 4 ohm, off_nominal: yes'))],
+      'the 8 ohm load measures 4 ohm, 50 % less: these are the ohms of another load',
+    ],
+    [
+      'a load that is off its nominal value, and nobody has confirmed it',
+      [...simulated, ...all(1, load('measured: 6.9 ohm'))],
+      "the 8 ohm load measures 6.9 ohm, 14 % less; check which load is connected; if it is the one that is meant, confirm that with 'off_nominal: yes' beside it",
+    ],
+    [
+      'one that is confirmed not to be',
+      [...simulated, ...all(1, load('measured: 6.9 ohm, off_nominal: no'))],
+      'the 8 ohm load measures 6.9 ohm',
     ],
     ...(['output', 'input'] as const).flatMap((side): [string, readonly string[], string][] =>
       [

@@ -185,6 +185,25 @@ describe('the frequency response of a channel', () => {
   });
 });
 
+describe('a load that is off its nominal value', () => {
+  const record = (value: string) =>
+    at('off', 'kind: load', 'channel: 1', 'nominal: 8 ohm', `value: ${value}`);
+  const used = (more: string) => ({ load: `{nominal: 8 ohm, record: off${more}}` });
+
+  it('is taken from a record only where the bench file confirms it', () => {
+    expect(smallComplaint(used(''), record('6.9 ohm'))).toContain("confirm that with 'off_nominal: yes'");
+    expect(chainOf(used(', off_nominal: yes'), record('6.9 ohm')).loads[0]).toMatchObject({
+      measured_ohm: 6.9,
+    });
+    expect(chainOf(used(''), record('7.3 ohm')).loads[0]).toMatchObject({ measured_ohm: 7.3 });
+  });
+
+  it('is refused in a record that holds the ohms of another load', () =>
+    expect(smallComplaint(used(', off_nominal: yes'), record('4.02 ohm'))).toContain(
+      'the 8 ohm load measures 4.02 ohm, 50 % less: these are the ohms of another load',
+    ));
+});
+
 describe('a record where a value belongs', () => {
   it.each<[Parts, string]>([
     [{ load: '{nominal: 8 ohm, measured: {record: hot}}' }, "write 'record: NAME' in place of 'measured'"],

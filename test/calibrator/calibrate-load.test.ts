@@ -68,6 +68,7 @@ describe('calibrateLoad', () => {
 
   it.each([
     ['a 4 ohm load where 8 ohm are said to be', 3.9],
+    ['a load of 5.6 ohm', 5.6],
     ['a load twice as large', 16.1],
     ['kilohms', 0.00805],
     ['an open lead', 1e6],
@@ -81,6 +82,15 @@ describe('calibrateLoad', () => {
       exitStatus: 2,
     });
     expect(meter.texts).toHaveLength(2);
+  });
+
+  it('has a load that is off its nominal value confirmed, and says so in the record', async () => {
+    const { work, meter } = bench(({ kind }) => (kind === 'load-ohms' ? 6.9 : 23));
+    const [found] = await calibrateLoad(work, COLD);
+    expect(meter.confirmed).toContain(
+      'On channel 1 the 8 ohm load measures 6.9 ohm, 14 % less. Is this the load that is meant, and not another?',
+    );
+    expect(found!.notes.join()).toContain("needs 'off_nominal: yes' at the load");
   });
 
   it('reads every load of the channel, or the one that is asked for', async () => {

@@ -183,7 +183,19 @@ describe('a channel with a current shunt', () => {
     expect(await flagged(8 * 1.008)).toEqual([false, false, false]);
     expect(await flagged(8 * 1.009)).toEqual([false, true, false]);
     expect(await flagged(8 * 1.06)).toEqual([true, true, true]);
-    expect(await flagged(4)).toEqual([true, true, true]);
+    expect(await flagged(5.8)).toEqual([true, true, true]);
+  });
+
+  it('ends the run before a point is kept where it shows the ohms of another load', async () => {
+    const played = await play(SWEEP, setup, new SensingBench(unit, 4));
+    expect(played.of('point')).toEqual([]);
+    expect(played.of('ended')).toMatchObject([
+      {
+        outcome: 'tripped',
+        reason:
+          'channel 1: the current shunt shows 4 ohm where the load of 8 ohm is meant: another load is connected',
+      },
+    ]);
   });
 
   it('notices an open load, which shows no ohms at all', async () => {

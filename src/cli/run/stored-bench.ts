@@ -20,5 +20,5 @@ export function storedBench({ run, bench, calibration }: RunRecord): BenchSetup 
     read: (file) => texts.get(basename(file)) ?? '',
     list: (folder) => (folder === recordFolders(path)[0] ? [...texts.keys()] : []),
   };
-  return readBench(bench.text, path, files);
+  return readBench(bench.text, path, files, undefined, false);
 }

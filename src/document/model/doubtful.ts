@@ -11,6 +11,7 @@ const DOUBTFUL: ReadonlySet<FlagCode> = new Set([
   'power-not-reached',
   'less-at-same-drive',
   'tone-not-strongest',
+  'load-off-nominal',
   'not-as-before',
   'no-tone',
 ]);

@@ -1,3 +1,4 @@
+import { nominalWords } from '../../calibration/nominal-match.js';
 import type { FlagCode } from '../../measure/flags.js';
 
 /** What a flag makes doubtful: that a limit is kept, that it is exceeded, both (the power itself), or nothing. */
@@ -20,6 +21,7 @@ const DOUBTS: Readonly<Record<FlagCode, Doubt>> = {
   uncalibrated: 'none',
   'calibration-overdue': 'both',
   'load-differs': 'both',
+  'load-off-nominal': 'both',
   'not-as-before': 'both',
   unaligned: 'none',
   'no-tone': 'both',
@@ -46,5 +48,14 @@ export const doubtsOf = (flags: readonly FlagCode[], shows: 'kept' | 'exceeded')
     return doubt === 'both' || doubt === shows;
   });
 
-/** A doubt in words: `the load was not as stated`. */
-export const doubtWords = (flag: FlagCode): string => WORDS[flag] ?? `a reading is flagged ${flag}`;
+/** A doubt in words: `the load was not as stated`. A load that is off its nominal value is told with both figures. */
+export const doubtWords = (flag: FlagCode, { load_ohm, measured_ohm }: DoubtfulLoad): string =>
+  flag === 'load-off-nominal'
+    ? nominalWords(measured_ohm, load_ohm)
+    : (WORDS[flag] ?? `a reading is flagged ${flag}`);
+
+/** What a power was measured into: by name, and in truth. */
+interface DoubtfulLoad {
+  readonly load_ohm: number;
+  readonly measured_ohm: number;
+}

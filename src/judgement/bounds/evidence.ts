@@ -29,6 +29,8 @@ export interface Evidence {
   readonly channel: number;
   readonly driven: readonly number[];
   readonly load_ohm: number;
+  /** Of the load at the reading that it rests on, as warm as it was. */
+  readonly measured_ohm: number;
   readonly nominal_Hz: number;
   readonly frequency_Hz: number;
   readonly limit_percent: number;
@@ -174,6 +176,7 @@ function piecesAt(ground: Ground, visits: readonly (readonly Look[])[], limit_pe
       ...{ share: shown.share, budget: shown.budget, stopped: shown.stopped, conflict },
       never_kept: shown.never_kept,
       ...driveOf(shown.looks[0]!),
+      measured_ohm: shown.looks[0]!.reading.load_measured_ohm,
       band_Hz: shown.looks[0]!.reading.band_Hz,
       flags: [...new Set(shown.looks.flatMap((look) => look.reading.flags))],
       exceeded_below: exceededBelow(visits, limit_percent),

@@ -30,6 +30,7 @@ export function warningsOf(ground: Ground): Conclusion[] {
     ...exceeded.filter(({ role }) => role === 'warning'),
     ...outliers.map((one) => outlier(ground, one)),
     ...weakerChannels(ground.evidence.flat()).map((one) => outlier(ground, one)),
+    ...offNominal(ground),
     ...sourceClips(ground),
     ...stoppedFollowing(ground),
     ...contradictory(ground),
@@ -93,6 +94,20 @@ function exceededBelow(ground: Ground): ExceededBelow[] {
 
 const keyOf = ({ channel, nominal_Hz, load_ohm, driven }: Evidence): string =>
   `${channel} ${nominal_Hz} ${load_ohm} ${driven.join()}`;
+
+/** Loads that are off their nominal value, each once, with the ohms of its lowest reading, when it was coldest. */
+function offNominal({ looks }: Ground): Conclusion[] {
+  const flagged = looks.filter(({ reading }) => reading.flags.includes('load-off-nominal'));
+  return groupLooks(flagged, ({ reading }) => `${reading.channel} ${reading.load_ohm}`).map((own) => {
+    const { reading } = own.reduce((a, b) => (b.reading.power_W < a.reading.power_W ? b : a));
+    const { channel, load_ohm, load_measured_ohm: measured_ohm } = reading;
+    return conclude(
+      'warning',
+      { code: 'load-off-nominal', channel, load_ohm, measured_ohm },
+      { points: own.map(({ point }) => point.number), steps: own.map(({ point }) => point.step) },
+    );
+  });
+}
 
 /** All channels of a climb reach the limit at one drive although their gains differ. */
 function sourceClips(ground: Ground): Conclusion[] {

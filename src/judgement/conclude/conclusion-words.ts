@@ -1,3 +1,4 @@
+import { nominalWords } from '../../calibration/nominal-match.js';
 import type { CauseCode } from '../../measure/cause/cause.js';
 import { formatDuration, formatQuantity } from '../../units/format.js';
 import { formatUncertain } from '../../units/format-uncertain.js';
@@ -37,6 +38,8 @@ const SENTENCES: Sentences = {
   'out-of-line': ({ place, against, out }) => `${capital(outWords(place, against, out))}.`,
   'exceeded-below': ({ place, limit_percent, intervals, worst, because, alike, unfit }) =>
     `Channel ${place.channel} has ${BECAUSE[because]}: ${percent(worst.percent)} at ${watts(worst.power_W)}, ${frequencyWords(place.nominal_Hz)}. It exceeds ${thdn(limit_percent)} ${intervals.map(intervalWords).join(' and ')}${unfit ? '; not fit for a rating' : ''}.${alikeWords(alike)}`,
+  'load-off-nominal': ({ channel, load_ohm, measured_ohm }) =>
+    `Channel ${channel}: ${nominalWords(measured_ohm, load_ohm)}. Its powers are powers into ${formatQuantity(measured_ohm, 'ohm', { trim: true })}.`,
   'source-clips': ({ input_V, channels }) =>
     `All channels (${channels.join(', ')}) bend at one drive, ${volts(input_V)} rms, whatever their gain: the source or the input stage of the unit clips, not its output.`,
   'stopped-following': ({ place, stopped }) =>

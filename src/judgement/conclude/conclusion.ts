@@ -73,6 +73,13 @@ export type Said =
       /** It reaches the powers that a rating has to be kept at. */
       readonly unfit: boolean;
     }
+  /** A load whose ohms are off its nominal value. */
+  | {
+      readonly code: 'load-off-nominal';
+      readonly channel: number;
+      readonly load_ohm: number;
+      readonly measured_ohm: number;
+    }
   | {
       readonly code: 'source-clips';
       readonly setting: ConclusionSetting;

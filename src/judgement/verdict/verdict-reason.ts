@@ -89,7 +89,7 @@ function whyOpen({ terms, deciding, required_W }: Told): string {
   if (deciding.conflict) return conflictWords(deciding.conflict);
   const power_W = tellingPower(deciding, required_W);
   const [doubt] = doubtsOf(deciding.flags, power_W >= required_W ? 'kept' : 'exceeded');
-  if (doubt) return doubtWords(doubt);
+  if (doubt) return doubtWords(doubt, deciding);
   if (deciding.stopped)
     return `the output no longer follows the drive (${worked(deciding.stopped.behind_dB, 'dB')} behind)`;
   if (terms.claim.per === 'total') return 'the claim is of all channels together';

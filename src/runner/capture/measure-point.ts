@@ -1,7 +1,10 @@
 import type { ChannelChain } from '../../calibration/chain.js';
+import { nominalMatch } from '../../calibration/nominal-match.js';
 import type { Point, Reading } from '../../record/run-record.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
+import { formatQuantity } from '../../units/format.js';
 import type { MeasuredPoint } from '../course/course-event.js';
+import { RunEnd } from '../course/run-end.js';
 import type { StepStage } from '../course/walk.js';
 import type { DrawnAnalysis } from './analyse-by-pairs.js';
 import { peakFor } from './drive.js';
@@ -67,6 +70,7 @@ export function readPoint(stage: StepStage, { aim, begun_s, capture, analyses }:
       spectrum: analysis.drawn,
     }),
   );
+  taken.forEach(requireMeantLoad);
   const readings = taken.map((reading) => walk.unit.compared(point, reading));
   const settlings = readings.map((_, i) => capture.settlings?.[i] ?? null);
   readings.forEach((reading, i) => {
@@ -76,6 +80,22 @@ export function readPoint(stage: StepStage, { aim, begun_s, capture, analyses }:
   stage.learn(gainsOf(readings, peaks));
   const samples = step.measured.map((channel, i) => ({ channel, samples: capture.channels[i]! }));
   return { point, readings, capture: { rate_Hz: setup.rate_Hz, channels: samples }, settlings };
+}
+
+/**
+ * Ends a run whose current shunt shows so few ohms that another load hangs there: at every level it takes more watts than the
+ * plan was made for. More ohms than meant harm nothing and are flagged.
+ *
+ * @throws RunEnd
+ */
+function requireMeantLoad({ channel, flags, load_seen_ohm, load_ohm }: Reading): void {
+  if (load_seen_ohm === null || load_seen_ohm > load_ohm || !flags.includes('load-differs')) return;
+  if (nominalMatch(load_seen_ohm, load_ohm) !== 'another') return;
+  const [seen, meant] = [load_seen_ohm, load_ohm].map((ohms) => formatQuantity(ohms, 'ohm', { trim: true }));
+  throw new RunEnd(
+    'tripped',
+    `channel ${channel}: the current shunt shows ${seen} where the load of ${meant} is meant: another load is connected`,
+  );
 }
 
 /** What a reading tells of a channel that plays: load volts per unit of digital peak. */

@@ -2,6 +2,7 @@ import type { BenchSetup } from '../../bench/bench-setup.js';
 import { type ChannelChain, type Load, loadVoltsPerUnit } from '../../calibration/chain.js';
 import { correctedAnalysis } from '../../calibration/corrected-analysis.js';
 import { floorAt } from '../../calibration/floor.js';
+import { nominalMatch } from '../../calibration/nominal-match.js';
 import { powerBudget, voltageBudget } from '../../calibration/power-budget.js';
 import { thdnBudget } from '../../calibration/thdn-budget.js';
 import { warmResistance_ohm } from '../../calibration/warm-load.js';
@@ -117,7 +118,7 @@ function judged(reading: Reading, analysis: ChannelAnalysis, context: ReadingCon
 }
 
 /** What the record itself shows, before any correction: it is the converter that is near its rails or its floor. */
-function found(analysis: ChannelAnalysis, { setup, settled, overdue }: ReadingContext): FlagCode[] {
+function found(analysis: ChannelAnalysis, { setup, load, settled, overdue }: ReadingContext): FlagCode[] {
   const floor_percent =
     setup.floor && floorAt(setup.floor, analysis.fundamental_Hz, levelAtInput_dB(analysis.rms));
   const flags: (FlagCode | false)[] = [
@@ -125,6 +126,7 @@ function found(analysis: ChannelAnalysis, { setup, settled, overdue }: ReadingCo
     analysis.peak >= NEAR_RAIL && 'near-input-rail',
     floor_percent !== null && analysis.thdn_percent < floor_percent * FLOOR_MARGIN && 'floor-limited',
     overdue && 'calibration-overdue',
+    nominalMatch(load.measured_ohm, load.nominal_ohm) !== 'near' && 'load-off-nominal',
   ];
   return flags.filter((flag) => flag !== false);
 }

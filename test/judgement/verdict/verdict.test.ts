@@ -1,6 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { parseClaim } from '../../../src/judgement/claim/claim-text.js';
+import { judgeRun } from '../../../src/judgement/judged-run.js';
 import { type Verdict, verdict } from '../../../src/judgement/verdict/verdict.js';
 import type { HoldResult } from '../../../src/record/old-results.js';
 import { climbs, climbTo, madeRun, type Step } from '../made-run.js';
@@ -50,6 +51,23 @@ describe('a verdict under the claimed conditions', () => {
     expect(found.conformance).toBeCloseTo(1, 9);
     expect(found.rule).toContain('JCGM 106:2012');
     expect(found.taken).toContain('THD or THD+N not stated: assumed THD+N');
+  });
+
+  it('is inconclusive by a load that is off its nominal value, and names both figures', () => {
+    const run = climbs(climbTo(150, 1));
+    const readings = run.readings.map((reading) => ({
+      ...reading,
+      load_measured_ohm: 6.9,
+      flags: ['load-off-nominal' as const],
+    }));
+    const found = judged(CLAIM, { ...run, readings });
+    expect(found.verdict).toBe('inconclusive');
+    expect(found.reason).toContain('the 8 ohm load measures 6.9 ohm, 14 % less');
+    const told = judgeRun({ ...run, readings }).conclusions.map(({ sentence }) => sentence);
+    expect(told).toContain(
+      'Channel 1: the 8 ohm load measures 6.9 ohm, 14 % less. Its powers are powers into 6.9 ohm.',
+    );
+    expect(told.join(' ')).not.toContain('Rating');
   });
 
   it('goes by the weakest channel', () => {
