@@ -1,5 +1,5 @@
-import type { StepKindName } from '../sequence/step-kind.js';
-import type { Subject } from '../sequence/subject.js';
+import type { StepKindName } from '../sequence/step-base.js';
+import type { Subject } from '../sequence/step-plan.js';
 import { OUTCOMES, type Outcome } from './outcome.js';
 import type { Entry, RunEvent } from './run-event.js';
 

@@ -2,7 +2,7 @@ import type { Band } from '../measure/analysis.js';
 import type { Budget } from '../measure/budget.js';
 import type { Cause } from '../measure/cause/cause.js';
 import type { FlagCode } from '../measure/flags.js';
-import type { StepKindName } from '../sequence/step-kind.js';
+import type { StepKindName } from '../sequence/step-base.js';
 import type { Envelope } from '../signal/envelope.js';
 import type { QuantityName } from './quantities.js';
 import type { Reason, Remark } from './reasons.js';

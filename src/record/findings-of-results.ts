@@ -1,4 +1,4 @@
-import type { StepKindName } from '../sequence/step-kind.js';
+import type { StepKindName } from '../sequence/step-base.js';
 import { groupBy } from '../units/group-by.js';
 import type { Finding, Setting, StimulusWords, Terms } from './finding.js';
 import type {

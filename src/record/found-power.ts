@@ -1,4 +1,4 @@
-import type { StepKindName } from '../sequence/step-kind.js';
+import type { StepKindName } from '../sequence/step-base.js';
 
 /** A power that a run found at a threshold of distortion, without what stands behind it. */
 export interface FoundPower {

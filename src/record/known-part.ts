@@ -1,4 +1,4 @@
-import { isStepKind } from '../sequence/step-kind.js';
+import { isStepKind } from '../sequence/step-base.js';
 import type { RunRecord } from './run-record.js';
 
 /**

@@ -1,5 +1,5 @@
-import type { StepKindName } from '../sequence/step-kind.js';
-import type { Subject } from '../sequence/subject.js';
+import type { StepKindName } from '../sequence/step-base.js';
+import type { Subject } from '../sequence/step-plan.js';
 import type { Outcome } from './outcome.js';
 
 /** How a step is entered: for the first time, once more from its beginning, or where it was interrupted. */

@@ -1,6 +1,6 @@
 import type { Band, Gap, Harmonic } from '../measure/analysis.js';
 import type { FlagCode } from '../measure/flags.js';
-import type { StepKindName } from '../sequence/step-kind.js';
+import type { StepKindName } from '../sequence/step-base.js';
 import type { StoredFinding } from './finding.js';
 import type { Outcome } from './outcome.js';
 import type { RunEvent } from './run-event.js';

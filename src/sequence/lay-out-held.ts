@@ -1,20 +1,16 @@
 import { z } from 'zod';
 import type { CoherentTone } from '../signal/coherent-tone.js';
 import { formatDuration, formatQuantity } from '../units/format.js';
-import type { LoadedChannel } from './bench-limits.js';
-import { safeShareOf, sineDuty } from './duty.js';
+import type { LoadedChannel } from './bench-facts.js';
 import { complain, type Layout, type SettledSetting, settle } from './lay-out.js';
 import { type SettledLevel, settleLevel } from './lay-out-level.js';
-import { type Level, levelInPass } from './level.js';
-import { levelField } from './level-field.js';
-import { levelWords } from './level-words.js';
+import { type Level, levelField, levelInPass, levelWords } from './level.js';
 import { longestAt_s } from './load-warmth.js';
-import type { Placed } from './placed.js';
-import { wiredFields } from './setting-fields.js';
+import type { Placed } from './repeat-cells.js';
 import { singleTone } from './single-tone.js';
 import type { EnergisedBase } from './step-base.js';
-import { fixedPart, lookPart, NEARER_LOOKS, PROBE_LOOKS } from './step-part.js';
-import { readTimeField } from './written-fields.js';
+import { fixedPart, lookPart, NEARER_LOOKS, PROBE_LOOKS, safeShareOf, sineDuty } from './step-plan.js';
+import { readTimeField, wiredFields } from './written-fields.js';
 
 /** Keep one level for a time and watch it. */
 export interface HeldStep extends EnergisedBase {

@@ -2,7 +2,7 @@ import type { CoherentTone } from '../signal/coherent-tone.js';
 import { formatQuantity } from '../units/format.js';
 import { type FrequencyChoice, frequenciesOf } from './frequency-list.js';
 import { type Layout, type SettledSetting, toneFor } from './lay-out.js';
-import type { Placed } from './placed.js';
+import type { Placed } from './repeat-cells.js';
 
 /** The tones of a step's frequencies, in their order; those that cannot be played are noted and left out. */
 export function tonesOf(

@@ -4,13 +4,11 @@ import type { Fault } from '../schema/document-error.js';
 import { type CoherentTone, coherentTone } from '../signal/coherent-tone.js';
 import { voltageRatio } from '../units/decibel.js';
 import { formatQuantity } from '../units/format.js';
-import type { BenchFacts } from './bench-facts.js';
-import type { LoadedChannel } from './bench-limits.js';
-import type { ClaimedPower } from './claimed-power.js';
+import type { BenchFacts, LoadedChannel } from './bench-facts.js';
 import { type DrivenRule, drivenChannels } from './driven-channels.js';
-import type { Placed } from './placed.js';
-import type { SettingKeys } from './setting-fields.js';
+import type { Placed } from './repeat-cells.js';
 import type { EnergisedBase } from './step-base.js';
+import type { SettingKeys } from './written-fields.js';
 import type { Sequence } from './written-sequence.js';
 
 /** A step that has been laid out, and that levels of later steps may refer to. */
@@ -182,4 +180,14 @@ export function warnIfOutOfReach(
     `${id}: even a unit with ${formatQuantity(layout.bench.assumedGain_dB, 'dB')} of gain will not give ` +
       `${formatQuantity(power_W, 'W')} from the interface's full output on channel ${short.map(({ chain }) => chain.channel).join(', ')}`,
   );
+}
+
+/** A claim as far as levels are taken from it. */
+export interface ClaimedPower {
+  /** Continuous watts per channel; null when the claim does not tell them. */
+  readonly power_W: number | null;
+  /** Null when the claim states no load. */
+  readonly load_ohm: number | null;
+  /** Why there is no power, or what was assumed to get at it; empty when it is as claimed. */
+  readonly note: string;
 }

@@ -1,14 +1,11 @@
 import { DocumentError } from '../schema/document-error.js';
 import type { BenchFacts } from './bench-facts.js';
-import type { ClaimedPower } from './claimed-power.js';
 import { estimate } from './estimate.js';
-import type { Layout, MarkingStep } from './lay-out.js';
+import type { ClaimedPower, Layout, MarkingStep } from './lay-out.js';
 import { inPasses } from './passes.js';
-import { placeSteps } from './place-steps.js';
-import type { Placed } from './placed.js';
 import { isEnergised, type Plan, type PlanStep, planOfKind } from './plan.js';
-import type { Sequence } from './written-sequence.js';
-import { singleSteps } from './written-step.js';
+import { type Placed, placeSteps } from './repeat-cells.js';
+import { type Sequence, singleSteps } from './written-sequence.js';
 
 /** What is known besides the sequence and the bench. */
 export interface PlanOptions {

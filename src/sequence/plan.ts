@@ -1,6 +1,5 @@
 import { PLANS } from '../steps/plans.js';
-import type { EnergisedBase, WiredBase } from './step-base.js';
-import type { StepKindName } from './step-kind.js';
+import type { EnergisedBase, StepKindName, WiredBase } from './step-base.js';
 import type { CommonPlan, EnergisedPart } from './step-plan.js';
 
 /** A step of any kind, laid out for a bench. */

@@ -1,6 +1,6 @@
 import type { CoherentTone } from '../signal/coherent-tone.js';
 import { type Layout, type SettledSetting, toneFor } from './lay-out.js';
-import type { Placed } from './placed.js';
+import type { Placed } from './repeat-cells.js';
 
 /** The audio band: its ends are never approached from inside, or a figure for the whole of it would hold for less. */
 const [LOWEST_Hz, HIGHEST_Hz] = [20, 20_000];

@@ -1,11 +1,88 @@
 import type { z } from 'zod';
 import type { CoherentTone } from '../signal/coherent-tone.js';
-import type { Duty } from './duty.js';
 import type { Layout } from './lay-out.js';
-import type { Placed } from './placed.js';
+import type { Placed } from './repeat-cells.js';
 import type { EnergisedBase, StepBase, WiredBase } from './step-base.js';
-import type { StepPart } from './step-part.js';
-import type { Subject } from './subject.js';
+
+/** What a question of a sequence may have confirmed. */
+export const ASKED_SUBJECTS = ['ambient', 'mains-voltage', 'mains-frequency', 'input-used'] as const;
+
+/** What an operator's answer is about, when something else is later asked of it. */
+export const SUBJECTS = [...ASKED_SUBJECTS, 'connection', 'same-set-up'] as const;
+
+export type Subject = (typeof SUBJECTS)[number];
+
+/** The most that a step asks of one channel and its load. */
+export interface Duty {
+  readonly peak_V: number;
+  readonly peak_A: number;
+  /** The highest power at any instant, and the mean while the signal stands: what warms a load. */
+  readonly peak_W: number;
+  readonly mean_W: number;
+}
+
+export const NO_DUTY: Duty = { peak_V: 0, peak_A: 0, peak_W: 0, mean_W: 0 };
+
+/** Of a steady sine of `mean_W` into a load. */
+export function sineDuty(mean_W: number, load_ohm: number): Duty {
+  const peak_V = Math.sqrt(2 * mean_W * load_ohm);
+  return { peak_V, peak_A: Math.sqrt((2 * mean_W) / load_ohm), peak_W: 2 * mean_W, mean_W };
+}
+
+/** With so little of the most that a step may ask for, a wiring may be checked. */
+export const safeShareOf = (most_W: number): number => most_W / 1000;
+
+/**
+ * What a stretch of a step is spent on. `fixed` parts take what they take; how long the others take depends on how many looks
+ * a unit needs, and how long it takes to settle.
+ */
+export type PartKind = 'fixed' | 'aim' | 'levels' | 'tone' | 'search' | 'causes';
+
+/** A stretch of a step, in the order of the steps but not always in that of the list. */
+export interface StepPart {
+  /** Unique within the step: `set-up`, `aim`, `levels`, `causes`, `stand`, or the nominal frequency in hertz. */
+  readonly name: string;
+  readonly kind: PartKind;
+  /** By the estimate. */
+  readonly seconds: number;
+  /** Null where no tone plays. */
+  readonly nominal_Hz: number | null;
+}
+
+/** Finding the gain: a first tone, and one nearer to the level. */
+export const PROBE_LOOKS = 2;
+export const NEARER_LOOKS = 1;
+/** A look is a record, the ramps and the wait around it, and on some units another half record until it has settled. */
+const RECORDS_PER_LOOK = 1.05;
+const AROUND_LOOK_s = 0.085;
+/** Reading and confirming a text takes about this long; what it asks for may take longer. */
+export const ASK_s = 20;
+
+/** About how long it takes to read one setting. */
+const lookSeconds = ({ frames, rate_Hz }: CoherentTone) =>
+  (RECORDS_PER_LOOK * frames) / rate_Hz + AROUND_LOOK_s;
+
+/** A part that takes what it takes. */
+export const fixedPart = (name: string, seconds: number): StepPart => ({
+  name,
+  kind: 'fixed',
+  seconds,
+  nominal_Hz: null,
+});
+
+/** A part of so many looks at one tone. */
+export const lookPart = (name: string, kind: PartKind, looks: number, tone: CoherentTone): StepPart => ({
+  name,
+  kind,
+  seconds: looks * lookSeconds(tone),
+  nominal_Hz: tone.nominal_Hz,
+});
+
+/** The frequency nearest to 1 kHz. */
+export function middleTone(tones: readonly CoherentTone[]): CoherentTone {
+  const off = (tone: CoherentTone) => Math.abs(Math.log(tone.nominal_Hz / 1000));
+  return tones.reduce((best, tone) => (off(tone) < off(best) ? tone : best));
+}
 
 /**
  * What must be known of a kind of step before anything is played: one object a kind, in `steps/<kind>/plan.ts`. Everything is

@@ -1,10 +1,27 @@
 import { z } from 'zod';
 import type { Band } from '../measure/analysis.js';
-import { quantity, readerField, whole } from '../schema/fields.js';
+import { identifier, quantity, readerField, whole } from '../schema/fields.js';
+import { formatQuantity } from '../units/format.js';
 import { BadQuantity, parseQuantity, quoted } from '../units/parse.js';
 import type { DrivenRule } from './driven-channels.js';
 import type { FrequencyChoice, Spacing } from './frequency-list.js';
-import { LEAST, parseAmount } from './parse-amount.js';
+
+/** Least powers and voltages that are any level: far below the noise of every amplifier. Common practice, no source. */
+export const LEAST = { W: 1e-9, V: 1e-6 } as const;
+
+/** Reads a power or a voltage that is a level at all. @throws BadQuantity */
+export function parseAmount(text: string, unit: 'W' | 'V'): number {
+  const value = aboveZero(parseQuantity(text, unit), text);
+  if (value >= LEAST[unit]) return value;
+  const least = formatQuantity(LEAST[unit], unit, { trim: true });
+  throw new BadQuantity({ what: `expected at least ${least}, got ${quoted(text)}` });
+}
+
+/** The value, when it is above zero. @throws BadQuantity */
+export function aboveZero(value: number, text: string): number {
+  if (value > 0) return value;
+  throw new BadQuantity({ what: `expected a value above zero, got ${quoted(text)}` });
+}
 
 /** `all`, `two` (the first two), `one` (the first), or channel numbers. */
 export const drivenField: z.ZodType<DrivenRule> = z.union([
@@ -97,3 +114,21 @@ export const timeField = quantity('s', { positive: true, max: LONGEST_s });
 
 /** A time long enough for a record. */
 export const readTimeField = quantity('s', { min: 1, max: LONGEST_s });
+
+export const loadField = quantity('ohm', { min: 0.1, max: 10_000 });
+/** From a toy on a car battery to a unit on two phases. */
+export const mainsField = quantity('V', { min: 10, max: 600 });
+
+/** What the header sets for all steps and a step may set for itself. */
+export const settingFields = {
+  load: loadField.optional(),
+  driven: drivenField.optional(),
+  mains: mainsField.optional(),
+  band: bandField.optional(),
+};
+
+/** The keys of every step that needs loads. */
+export const wiredFields = { id: identifier().optional(), ...settingFields };
+
+const wired = z.strictObject(wiredFields);
+export type SettingKeys = z.output<typeof wired>;

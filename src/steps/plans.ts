@@ -1,5 +1,4 @@
-import type { StepBase } from '../sequence/step-base.js';
-import type { StepKindName } from '../sequence/step-kind.js';
+import type { StepBase, StepKindName } from '../sequence/step-base.js';
 import type { CommonPlan } from '../sequence/step-plan.js';
 import { ASK } from './ask/plan.js';
 import { CLIMB } from './climb/plan.js';

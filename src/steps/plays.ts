@@ -1,7 +1,6 @@
 import type { StepStage, Walk } from '../runner/course/walk.js';
 import type { EnergisedStep, PlanStep } from '../sequence/plan.js';
-import type { EnergisedBase } from '../sequence/step-base.js';
-import type { StepKindName } from '../sequence/step-kind.js';
+import type { EnergisedBase, StepKindName } from '../sequence/step-base.js';
 import { playAsk } from './ask/play.js';
 import { playClimb } from './climb/play.js';
 import { playHold } from './hold/play.js';

@@ -1,5 +1,5 @@
 import type { ShowKind } from '../document/model/ground.js';
-import type { StepKindName } from '../sequence/step-kind.js';
+import type { StepKindName } from '../sequence/step-base.js';
 import { showClimb } from './climb/show.js';
 import { showHold } from './hold/show.js';
 import { showMaxPower } from './max-power/show.js';

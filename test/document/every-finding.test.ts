@@ -8,7 +8,7 @@ import { runText } from '../../src/document/text/run-text.js';
 import type { Finding, Value } from '../../src/record/finding.js';
 import { QUANTITIES, type QuantityName } from '../../src/record/quantities.js';
 import type { RunRecord } from '../../src/record/run-record.js';
-import { STEP_KINDS, type StepKindName } from '../../src/sequence/step-kind.js';
+import { STEP_KINDS, type StepKindName } from '../../src/sequence/step-base.js';
 import { invented, withoutReadings } from './fixture.js';
 import { parse } from './parse-csv.js';
 

@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import { makePlan } from '../../src/sequence/make-plan.js';
+import { setUpPart } from '../../src/sequence/operator-change.js';
 import { planOf } from '../../src/sequence/plan.js';
 import { readSequence } from '../../src/sequence/sequence-file.js';
-import { setUpPart } from '../../src/sequence/set-up-part.js';
 import { riseLooks } from '../../src/steps/climb/plan-looks.js';
 import { benchOf, benchText } from '../runner/run.js';
 

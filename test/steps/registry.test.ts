@@ -6,11 +6,11 @@ import { readFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
 import { describe, expect, it } from 'vitest';
 import { planOfKind } from '../../src/sequence/plan.js';
-import { STEP_KINDS } from '../../src/sequence/step-kind.js';
+import { STEP_KINDS } from '../../src/sequence/step-base.js';
 import { PLANS } from '../../src/steps/plans.js';
 import { complaints } from '../compiler.js';
 
-const KINDS_FILE = 'src/sequence/step-kind.ts';
+const KINDS_FILE = 'src/sequence/step-base.ts';
 const REGISTRIES = ['src/steps/plans.ts', 'src/steps/plays.ts', 'src/steps/shows.ts'];
 
 /** A kind with every answer. */

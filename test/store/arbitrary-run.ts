@@ -5,7 +5,7 @@ import { STATISTICS, type StoredFinding } from '../../src/record/finding.js';
 import { QUANTITIES, type Quantity, type QuantityName } from '../../src/record/quantities.js';
 import type { RunEvent } from '../../src/record/run-event.js';
 import type { Point, Reading } from '../../src/record/run-record.js';
-import { STEP_KINDS } from '../../src/sequence/step-kind.js';
+import { STEP_KINDS } from '../../src/sequence/step-base.js';
 import {
   inventedBench,
   inventedPlan,

@@ -4,7 +4,7 @@ import { readClaims } from '../../judgement/claim/claim-file.js';
 import { claimLines, claimsInLines } from '../../judgement/claim/claim-lines.js';
 import { parseClaims } from '../../judgement/claim/claim-text.js';
 import { restateClaim } from '../../judgement/restate/restate-claim.js';
-import type { ClaimedPower } from '../../sequence/claimed-power.js';
+import type { ClaimedPower } from '../../sequence/lay-out.js';
 import { readUserFile } from '../terminal/user-file.js';
 
 /** A claim with what a file says about it. */

@@ -1,5 +1,5 @@
 import type { Finding } from '../../record/finding.js';
-import type { StepKindName } from '../../sequence/step-kind.js';
+import type { StepKindName } from '../../sequence/step-base.js';
 import { SHOWS } from '../../steps/shows.js';
 import type { Section } from './block.js';
 import type { ChartGround } from './charts/chart-ground.js';

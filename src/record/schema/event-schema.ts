@@ -1,6 +1,6 @@
 import { z } from 'zod';
-import { STEP_KINDS } from '../../sequence/step-kind.js';
-import { SUBJECTS } from '../../sequence/subject.js';
+import { STEP_KINDS } from '../../sequence/step-base.js';
+import { SUBJECTS } from '../../sequence/step-plan.js';
 import { OUTCOMES } from '../outcome.js';
 import type { RunEvent } from '../run-event.js';
 import { code, name, number, prose, sha256 } from './fields.js';

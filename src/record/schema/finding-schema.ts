@@ -2,7 +2,7 @@ import { z } from 'zod';
 import type { Budget } from '../../measure/budget.js';
 import type { Cause } from '../../measure/cause/cause.js';
 import { FLAGS, type FlagCode } from '../../measure/flags.js';
-import { STEP_KINDS } from '../../sequence/step-kind.js';
+import { STEP_KINDS } from '../../sequence/step-base.js';
 import { type Finding, STATISTICS, type Terms } from '../finding.js';
 import { QUANTITIES, type Quantity, type QuantityName } from '../quantities.js';
 import type { Reason, Remark } from '../reasons.js';

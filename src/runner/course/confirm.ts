@@ -1,4 +1,4 @@
-import type { Subject } from '../../sequence/subject.js';
+import type { Subject } from '../../sequence/step-plan.js';
 import { RunEnd, throwIfInterrupted } from './run-end.js';
 import type { Walk } from './walk.js';
 

@@ -5,7 +5,7 @@ import { findingsOf, unknownFindingsOf } from '../../record/findings-of.js';
 import type { Point, Reading, RunRecord } from '../../record/run-record.js';
 import { markedStep } from '../../record/step-mark.js';
 import { type Plan, planOf } from '../../sequence/plan.js';
-import { isStepKind } from '../../sequence/step-kind.js';
+import { isStepKind } from '../../sequence/step-base.js';
 
 /** The part of a run's record by which it can go on. */
 export type RunSoFar = Pick<RunRecord, 'points' | 'readings' | 'findings' | 'events' | 'probes'>;

@@ -1,4 +1,4 @@
-import type { PartKind } from '../../sequence/step-part.js';
+import type { PartKind } from '../../sequence/step-plan.js';
 
 /** Parts of a plan that may be expected to take alike many times their estimate. */
 export interface PaceClass {

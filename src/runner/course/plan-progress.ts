@@ -1,6 +1,6 @@
+import { setUpPart } from '../../sequence/operator-change.js';
 import { isWired, type Plan, type PlanStep, planOf, type WiredStep } from '../../sequence/plan.js';
-import { setUpPart } from '../../sequence/set-up-part.js';
-import type { StepPart } from '../../sequence/step-part.js';
+import type { StepPart } from '../../sequence/step-plan.js';
 import { keyOf, LearnedPace, type PaceClass } from './learned-pace.js';
 
 /** From this share of a part on, what it has taken so far tells more of it than any estimate. */

@@ -1,6 +1,6 @@
 import type { BenchSetup } from '../../bench/bench-setup.js';
 import { isEnergised, type Plan, planOf, planOfKind } from '../../sequence/plan.js';
-import { isStepKind } from '../../sequence/step-kind.js';
+import { isStepKind } from '../../sequence/step-base.js';
 import type { EarlierSessions, Heating } from './earlier-sessions.js';
 import type { LoadHeat } from './load-heat.js';
 

@@ -3,7 +3,7 @@ import { causeOf } from '../../measure/cause/cause-of.js';
 import type { CauseQuestion } from '../../measure/cause/question.js';
 import { type Finding, numberOf } from '../../record/finding.js';
 import { channelWords } from '../../sequence/driven-channels.js';
-import type { StepKindName } from '../../sequence/step-kind.js';
+import type { StepKindName } from '../../sequence/step-base.js';
 import { decibelsOfPower } from '../../units/decibel.js';
 import { formatQuantity } from '../../units/format.js';
 import { SHORT_dB } from '../causes/short-places.js';

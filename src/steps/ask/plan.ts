@@ -1,10 +1,14 @@
 import { z } from 'zod';
 import { prose } from '../../schema/fields.js';
-import { NO_DUTY } from '../../sequence/duty.js';
 import type { StepBase } from '../../sequence/step-base.js';
-import { ASK_s, fixedPart } from '../../sequence/step-part.js';
-import type { StepPlan } from '../../sequence/step-plan.js';
-import { ASKED_SUBJECTS, type Subject } from '../../sequence/subject.js';
+import {
+  ASK_s,
+  ASKED_SUBJECTS,
+  fixedPart,
+  NO_DUTY,
+  type StepPlan,
+  type Subject,
+} from '../../sequence/step-plan.js';
 
 /** Stop and let the operator read, do, and confirm something. */
 export interface AskStep extends StepBase {

@@ -1,15 +1,18 @@
 import { z } from 'zod';
 import { leastFloor } from '../../calibration/floor.js';
-import { sineDuty } from '../../sequence/duty.js';
 import { type Layout, settle } from '../../sequence/lay-out.js';
-import { rangeOf } from '../../sequence/lay-out-range.js';
-import type { Placed } from '../../sequence/placed.js';
-import { wiredFields } from '../../sequence/setting-fields.js';
+import { rangeOf } from '../../sequence/lay-out-level.js';
+import type { Placed } from '../../sequence/repeat-cells.js';
 import { singleTone } from '../../sequence/single-tone.js';
 import type { EnergisedBase } from '../../sequence/step-base.js';
-import { lookPart, PROBE_LOOKS } from '../../sequence/step-part.js';
-import type { StepPlan } from '../../sequence/step-plan.js';
-import { frequencyField, powerField, thresholdField, topField } from '../../sequence/written-fields.js';
+import { lookPart, PROBE_LOOKS, type StepPlan, sineDuty } from '../../sequence/step-plan.js';
+import {
+  frequencyField,
+  powerField,
+  thresholdField,
+  topField,
+  wiredFields,
+} from '../../sequence/written-fields.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
 import { formatQuantity } from '../../units/format.js';
 import { climbLooks } from './plan-looks.js';

@@ -1,19 +1,20 @@
 import { z } from 'zod';
 import { leastFloor } from '../../calibration/floor.js';
-import { sineDuty } from '../../sequence/duty.js';
 import { complain, type Layout, settle } from '../../sequence/lay-out.js';
-import { settleLevel } from '../../sequence/lay-out-level.js';
-import { type PowerRange, rangeOf } from '../../sequence/lay-out-range.js';
+import { type PowerRange, rangeOf, settleLevel } from '../../sequence/lay-out-level.js';
 import { tonesOf } from '../../sequence/lay-out-tones.js';
-import { type Level, levelInPass } from '../../sequence/level.js';
-import { levelField } from '../../sequence/level-field.js';
-import type { Placed } from '../../sequence/placed.js';
-import { wiredFields } from '../../sequence/setting-fields.js';
+import { type Level, levelField, levelInPass } from '../../sequence/level.js';
+import type { Placed } from '../../sequence/repeat-cells.js';
 import type { EnergisedBase } from '../../sequence/step-base.js';
-import { lookPart, middleTone, PROBE_LOOKS } from '../../sequence/step-part.js';
-import type { StepPlan } from '../../sequence/step-plan.js';
+import { lookPart, middleTone, PROBE_LOOKS, type StepPlan, sineDuty } from '../../sequence/step-plan.js';
 import { tonesWords } from '../../sequence/tones-words.js';
-import { frequenciesField, powerField, thresholdField, topField } from '../../sequence/written-fields.js';
+import {
+  frequenciesField,
+  powerField,
+  thresholdField,
+  topField,
+  wiredFields,
+} from '../../sequence/written-fields.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
 import { formatQuantity } from '../../units/format.js';
 

@@ -1,12 +1,10 @@
 import { z } from 'zod';
 import { quantity } from '../../schema/fields.js';
-import { NO_DUTY } from '../../sequence/duty.js';
 import { type Layout, settle } from '../../sequence/lay-out.js';
-import type { Placed } from '../../sequence/placed.js';
-import { wiredFields } from '../../sequence/setting-fields.js';
+import type { Placed } from '../../sequence/repeat-cells.js';
 import type { WiredBase } from '../../sequence/step-base.js';
-import { fixedPart } from '../../sequence/step-part.js';
-import type { StepPlan } from '../../sequence/step-plan.js';
+import { fixedPart, NO_DUTY, type StepPlan } from '../../sequence/step-plan.js';
+import { wiredFields } from '../../sequence/written-fields.js';
 import { formatDuration } from '../../units/format.js';
 
 /** Play nothing, and listen to what the unit gives by itself: DC, hum and noise. */

@@ -1,8 +1,6 @@
 import { z } from 'zod';
-import { NO_DUTY } from '../../sequence/duty.js';
 import type { StepBase } from '../../sequence/step-base.js';
-import { fixedPart } from '../../sequence/step-part.js';
-import type { StepPlan } from '../../sequence/step-plan.js';
+import { fixedPart, NO_DUTY, type StepPlan } from '../../sequence/step-plan.js';
 import { timeField } from '../../sequence/written-fields.js';
 import { formatDuration } from '../../units/format.js';
 

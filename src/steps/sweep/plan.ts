@@ -1,18 +1,21 @@
 import { z } from 'zod';
-import { safeShareOf, sineDuty } from '../../sequence/duty.js';
 import { type Layout, settle } from '../../sequence/lay-out.js';
 import { settleLevel } from '../../sequence/lay-out-level.js';
 import { tonesOf } from '../../sequence/lay-out-tones.js';
-import { type Level, levelInPass } from '../../sequence/level.js';
-import { levelField } from '../../sequence/level-field.js';
-import { levelWords } from '../../sequence/level-words.js';
-import type { Placed } from '../../sequence/placed.js';
-import { wiredFields } from '../../sequence/setting-fields.js';
+import { type Level, levelField, levelInPass, levelWords } from '../../sequence/level.js';
+import type { Placed } from '../../sequence/repeat-cells.js';
 import type { EnergisedBase } from '../../sequence/step-base.js';
-import { lookPart, middleTone, NEARER_LOOKS, PROBE_LOOKS } from '../../sequence/step-part.js';
-import type { StepPlan } from '../../sequence/step-plan.js';
+import {
+  lookPart,
+  middleTone,
+  NEARER_LOOKS,
+  PROBE_LOOKS,
+  type StepPlan,
+  safeShareOf,
+  sineDuty,
+} from '../../sequence/step-plan.js';
 import { tonesWords } from '../../sequence/tones-words.js';
-import { frequenciesField } from '../../sequence/written-fields.js';
+import { frequenciesField, wiredFields } from '../../sequence/written-fields.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
 
 /** Hold one power (or voltage) and step the frequency. */

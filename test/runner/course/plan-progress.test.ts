@@ -3,10 +3,9 @@ import { timeRun } from '../../../bench/time-left.js';
 import { PlanProgress } from '../../../src/runner/course/plan-progress.js';
 import { stepSeconds } from '../../../src/sequence/estimate.js';
 import { makePlan } from '../../../src/sequence/make-plan.js';
-import type { PlanStep } from '../../../src/sequence/plan.js';
-import { planOf } from '../../../src/sequence/plan.js';
+import { setUpPart } from '../../../src/sequence/operator-change.js';
+import { type PlanStep, planOf } from '../../../src/sequence/plan.js';
 import { readSequence } from '../../../src/sequence/sequence-file.js';
-import { setUpPart } from '../../../src/sequence/set-up-part.js';
 import { benchOf, benchText, play } from '../run.js';
 import { twinBench } from '../twin-bench.js';
 
