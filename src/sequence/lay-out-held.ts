@@ -2,14 +2,13 @@ import { z } from 'zod';
 import type { CoherentTone } from '../signal/coherent-tone.js';
 import { formatDuration, formatQuantity } from '../units/format.js';
 import type { LoadedChannel } from './bench-facts.js';
-import { complain, type Layout, type SettledSetting, settle } from './lay-out.js';
+import type { SettledSetting, StepLayout } from './lay-out.js';
 import { type SettledLevel, settleLevel } from './lay-out-level.js';
+import { singleTone } from './lay-out-tones.js';
 import { type Level, levelField, levelInPass, levelWords } from './level.js';
 import { longestAt_s } from './load-warmth.js';
-import type { Placed } from './repeat-cells.js';
-import { singleTone } from './single-tone.js';
 import type { EnergisedBase } from './step-base.js';
-import { fixedPart, lookPart, NEARER_LOOKS, PROBE_LOOKS, safeShareOf, sineDuty } from './step-plan.js';
+import { fixedPart, lookPart, NEARER_LOOKS, PLAYS, PROBE_LOOKS, safeShareOf } from './step-plan.js';
 import { readTimeField, wiredFields } from './written-fields.js';
 
 /** Keep one level for a time and watch it. */
@@ -40,50 +39,35 @@ interface HeldDefaults {
 }
 
 /** Lays a level out that is to be held for a time; null when anything about it is wrong (and was noted). */
-export function layOutHeld(
-  layout: Layout,
-  written: Placed<HeldKeys>,
-  defaults: HeldDefaults,
-): Omit<HeldStep, 'kind'> | null {
-  const before = layout.faults.length;
-  const { keys, spoilt, kind } = written;
-  const setting = settle(layout, written);
-  const nominal_Hz = keys.frequency ?? (spoilt.has('frequency') ? null : defaults.frequency_Hz);
-  const tone = nominal_Hz === null ? null : singleTone(layout, written, nominal_Hz, setting);
-  const settled = settleLevel(layout, written, 'level', setting);
+export function layOutHeld(at: StepLayout<HeldKeys>, defaults: HeldDefaults): Omit<HeldStep, 'kind'> | null {
+  const { setting, keys, written } = at;
+  const nominal_Hz = keys.frequency ?? (written.spoilt.has('frequency') ? null : defaults.frequency_Hz);
+  const tone = nominal_Hz === null ? null : singleTone(at, nominal_Hz);
+  const settled = settleLevel(at, 'level');
   const seconds = keys.for;
-  if (setting && settled && seconds !== undefined) noteTooHot(layout, written, { setting, settled, seconds });
+  if (setting && settled && seconds !== undefined) noteTooHot(at, setting, settled, seconds);
   const every_s = keys.every ?? Math.min(defaults.every_s, seconds ?? defaults.every_s);
   if (seconds !== undefined && every_s > seconds)
-    complain(
-      layout,
-      written,
+    at.complain(
       'every',
-      `every ${formatDuration(every_s)} is longer than the ${kind}`,
+      `every ${formatDuration(every_s)} is longer than the ${written.kind}`,
       `it lasts ${formatDuration(seconds)}`,
     );
-  const faulty = spoilt.size > 0 || layout.faults.length > before;
-  if (!setting || !tone || !settled || seconds === undefined || faulty) return null;
-  const { channels: _, ...base } = setting;
+  if (!setting || !tone || !settled || seconds === undefined || at.isFaulty) return null;
   const { level, most_W } = settled;
-  return { id: written.id, ...base, most_W, tone, level, seconds, every_s };
+  return { ...setting.base, most_W, tone, level, seconds, every_s };
 }
 
 /** What all kinds that hold a level have in common. */
 export const HELD = {
-  short: null,
+  ...PLAYS,
   parts: ({ tone, seconds }: HeldStep) => [
     lookPart('aim', 'aim', PROBE_LOOKS + NEARER_LOOKS, tone),
     fixedPart('stand', seconds),
   ],
   points: ({ seconds, every_s }: HeldStep) => Math.ceil(seconds / every_s),
-  duty: ({ most_W }: HeldStep, load_ohm: number) => sineDuty(most_W, load_ohm),
   words: ({ kind, level, tone, seconds }: HeldStep) =>
     `${kind} ${levelWords(level)} at ${formatQuantity(tone.frequency_Hz, 'Hz')} for ${formatDuration(seconds)}`,
-  question: () => null,
-  needs: 'signal',
-  repeats: true,
-  standsAlone: false,
   tones: ({ tone }: HeldStep) => [tone],
   lowest_W: ({ most_W }: HeldStep) => safeShareOf(most_W),
   thresholds: () => [],
@@ -97,11 +81,7 @@ export const HELD = {
 } as const;
 
 /** A level above a load's continuous rating may stand only until the load is as warm as at its rating. */
-function noteTooHot(
-  layout: Layout,
-  written: Placed<HeldKeys>,
-  { setting, settled, seconds }: { setting: SettledSetting; settled: SettledLevel; seconds: number },
-): void {
+function noteTooHot(at: StepLayout, setting: SettledSetting, settled: SettledLevel, seconds: number): void {
   const longest_s = (channel: LoadedChannel) => longestAt_s(channel.load, settled.powerOf(channel));
   const [weakest] = [...setting.channels].sort((a, b) => longest_s(a) - longest_s(b));
   const most_s = longest_s(weakest!);
@@ -109,9 +89,7 @@ function noteTooHot(
   const { load, chain } = weakest!;
   const power = formatQuantity(settled.powerOf(weakest!), 'W');
   const rating = formatQuantity(load.rating_W, 'W');
-  complain(
-    layout,
-    written,
+  at.complain(
     'for',
     `${power} for ${formatDuration(seconds)} is more than the load of channel ${chain.channel} stands, which is rated ${rating} continuous`,
     `at most ${formatDuration(Math.floor(most_s))} at this level, or at most ${rating}`,

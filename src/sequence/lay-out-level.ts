@@ -1,9 +1,8 @@
 import { formatQuantity } from '../units/format.js';
 import { benchMost_W, type LoadedChannel, limitsPassed } from './bench-facts.js';
-import { complain, type Layout, type MarkingStep, type SettledSetting, warnIfOutOfReach } from './lay-out.js';
+import { type MarkingStep, type SettledSetting, type StepLayout, warnIfOutOfReach } from './lay-out.js';
 import type { Level, WrittenLevel } from './level.js';
 import { claimFor, climbNamed } from './level-references.js';
-import type { Placed } from './repeat-cells.js';
 import type { WrittenTop } from './written-fields.js';
 
 /** A level with everything resolved, and the most that it can come to. */
@@ -20,87 +19,66 @@ export interface SettledLevel {
  *
  * @param key where in the step it stands
  */
-export function settleLevel(
-  layout: Layout,
-  written: Placed,
-  key: 'level' | 'start',
-  setting: SettledSetting | null,
-): SettledLevel | null {
-  const asked = (written.keys as { level?: WrittenLevel; start?: WrittenLevel })[key];
+export function settleLevel(at: StepLayout, key: 'level' | 'start'): SettledLevel | null {
+  const asked = (at.keys as { level?: WrittenLevel; start?: WrittenLevel })[key];
+  const { setting } = at;
   if (asked === undefined) return null;
-  if (asked.kind === 'mark') return settleMark(layout, written, key, asked, setting);
-  const level = asked.kind === 'claim' ? shareOfClaim(layout, written, key, asked.share, setting) : asked;
+  if (asked.kind === 'mark') return settleMark(at, key, asked);
+  const level = asked.kind === 'claim' ? shareOfClaim(at, key, asked.share) : asked;
   if (!setting || level === null) return null;
-  return withinBench(layout, written, key, level, setting);
+  const powerOf = ({ load }: LoadedChannel) =>
+    level.kind === 'power' ? level.power_W : level.voltage_V ** 2 / load.measured_ohm;
+  const most_W = Math.max(...setting.channels.map(powerOf));
+  return withinBench(at, key, setting, most_W, powerOf) && { level, most_W, powerOf };
 }
 
-function shareOfClaim(
-  layout: Layout,
-  written: Placed,
-  key: string,
-  share: number,
-  setting: SettledSetting | null,
-) {
-  const claim_W = claimFor(layout, written, key, setting);
+function shareOfClaim(at: StepLayout, key: string, share: number) {
+  const claim_W = claimFor(at, key);
   return claim_W === null ? null : { kind: 'power' as const, power_W: share * claim_W };
 }
 
 function settleMark(
-  layout: Layout,
-  written: Placed,
+  at: StepLayout,
   key: string,
   asked: Extract<Level, { kind: 'mark' }>,
-  setting: SettledSetting | null,
 ): SettledLevel | null {
-  const climb = climbNamed(layout, written, key, asked);
-  if (!climb || !setting || !sameSetting(layout, written, key, climb, setting)) return null;
+  const climb = climbNamed(at, key, asked);
+  const { setting } = at;
+  if (!climb || !setting || !sameSetting(at, key, climb, setting)) return null;
   const most_W = Math.min(climb.most_W * asked.share, benchMost_W(setting.channels));
   return { level: { ...asked, climb: climb.id }, most_W, powerOf: () => most_W };
 }
 
+/** Whether a bench can take a power; null when it cannot (and that was noted). */
 function withinBench(
-  layout: Layout,
-  written: Placed,
+  at: StepLayout,
   key: string,
-  level: Extract<Level, { kind: 'power' | 'voltage' }>,
-  setting: SettledSetting,
-): SettledLevel | null {
-  const powerOf = ({ load }: LoadedChannel) =>
-    level.kind === 'power' ? level.power_W : level.voltage_V ** 2 / load.measured_ohm;
-  const most_W = Math.max(...setting.channels.map(powerOf));
-  const passed = limitsPassed(setting.channels, powerOf);
-  if (passed !== null) {
-    complain(layout, written, key, `${formatQuantity(most_W, 'W')} is more than the bench can take`, passed);
-    return null;
-  }
-  warnIfOutOfReach(layout, written.id, setting.channels, most_W);
-  return { level, most_W, powerOf };
+  { channels }: SettledSetting,
+  most_W: number,
+  powerOf: (channel: LoadedChannel) => number = () => most_W,
+): true | null {
+  const passed = limitsPassed(channels, powerOf);
+  if (passed !== null)
+    return at.complain(key, `${formatQuantity(most_W, 'W')} is more than the bench can take`, passed);
+  warnIfOutOfReach(at, channels, most_W);
+  return true;
 }
 
 /** A power that was found into another load, or with other channels driven, says nothing here. */
-function sameSetting(
-  layout: Layout,
-  written: Placed,
-  key: string,
-  climb: MarkingStep,
-  setting: SettledSetting,
-): boolean {
-  const sameLoad = climb.load_ohm === setting.load_ohm;
-  const sameDriven = climb.driven.join() === setting.driven.join();
+function sameSetting(at: StepLayout, key: string, climb: MarkingStep, { base }: SettledSetting): boolean {
+  const { kind } = at.written;
+  const sameLoad = climb.load_ohm === base.load_ohm;
+  const sameDriven = climb.driven.join() === base.driven.join();
   if (!sameLoad)
-    complain(
-      layout,
-      written,
+    at.complain(
       key,
-      `'${climb.id}' was climbed into ${formatQuantity(climb.load_ohm, 'ohm')}, this ${written.kind} plays into ${formatQuantity(setting.load_ohm, 'ohm')}`,
+      `'${climb.id}' was climbed into ${formatQuantity(climb.load_ohm, 'ohm')}, this ${kind} plays into ${formatQuantity(base.load_ohm, 'ohm')}`,
       'climb into the same load first',
     );
   if (!sameDriven)
-    complain(
-      layout,
-      written,
+    at.complain(
       key,
-      `'${climb.id}' drove channels ${climb.driven.join(', ')}, this ${written.kind} drives ${setting.driven.join(', ')}`,
+      `'${climb.id}' drove channels ${climb.driven.join(', ')}, this ${kind} drives ${base.driven.join(', ')}`,
       'climb with the same channels driven first',
     );
   return sameLoad && sameDriven;
@@ -108,8 +86,8 @@ function sameSetting(
 
 const FROM_W = 0.05;
 
-/** The keys that they are taken from. */
-export interface RangeKeys {
+/** The keys that a range is taken from. */
+interface RangeKeys {
   readonly from?: number | undefined;
   readonly to?: WrittenTop | undefined;
 }
@@ -121,37 +99,20 @@ export interface PowerRange {
 }
 
 /** From where to where, on this bench; null when that is wrong (and was noted). */
-export function rangeOf(
-  layout: Layout,
-  written: Placed<RangeKeys>,
-  setting: SettledSetting,
-): PowerRange | null {
-  const { keys, spoilt } = written;
-  const most_W = spoilt.has('to') ? null : topOf(layout, written, setting);
+export function rangeOf(at: StepLayout<RangeKeys>): PowerRange | null {
+  const { setting, keys, written } = at;
+  const most_W = setting === null || written.spoilt.has('to') ? null : topOf(at, setting);
   const from_W = keys.from ?? FROM_W;
-  if (most_W === null || spoilt.has('from')) return null;
+  if (most_W === null || written.spoilt.has('from')) return null;
   if (from_W < most_W) return { from_W, most_W };
-  complain(
-    layout,
-    written,
-    'from',
-    `from ${formatQuantity(from_W, 'W')} is not below the top of this step`,
-    `the top is ${formatQuantity(most_W, 'W')}`,
-  );
-  return null;
+  const what = `from ${formatQuantity(from_W, 'W')} is not below the top of this step`;
+  return at.complain('from', what, `the top is ${formatQuantity(most_W, 'W')}`);
 }
 
 /** The top: as written, checked against the bench, or what the bench can take. */
-function topOf(layout: Layout, written: Placed<RangeKeys>, setting: SettledSetting): number | null {
-  const asked = written.keys.to ?? 'load rating';
+function topOf(at: StepLayout<RangeKeys>, setting: SettledSetting): number | null {
+  const asked = at.keys.to ?? 'load rating';
   if (asked === 'load rating') return benchMost_W(setting.channels);
-  const to = asked === 'claim' ? claimFor(layout, written, 'to', setting) : asked;
-  if (to === null) return null;
-  const passed = limitsPassed(setting.channels, () => to);
-  if (passed !== null) {
-    complain(layout, written, 'to', `${formatQuantity(to, 'W')} is more than the bench can take`, passed);
-    return null;
-  }
-  warnIfOutOfReach(layout, written.id, setting.channels, to);
-  return to;
+  const to = asked === 'claim' ? claimFor(at, 'to') : asked;
+  return to === null ? null : withinBench(at, 'to', setting, to) && to;
 }

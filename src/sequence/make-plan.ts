@@ -1,7 +1,7 @@
 import { DocumentError } from '../schema/document-error.js';
 import type { BenchFacts } from './bench-facts.js';
 import { estimate } from './estimate.js';
-import type { ClaimedPower, Layout, MarkingStep } from './lay-out.js';
+import { type ClaimedPower, type Layout, type MarkingStep, StepLayout } from './lay-out.js';
 import { inPasses } from './passes.js';
 import { isEnergised, type Plan, type PlanStep, planOfKind } from './plan.js';
 import { type Placed, placeSteps } from './repeat-cells.js';
@@ -49,7 +49,7 @@ export function makePlan(sequence: Sequence, bench: BenchFacts, { claims = [] }:
 
 function layOut(layout: Layout, written: Placed): PlanStep | null {
   const plan = planOfKind(written.kind);
-  const step = plan.layOut(layout, written);
+  const step = plan.layOut(new StepLayout(layout, written));
   if (plan.needs !== 'signal' || !plan.marks) return step;
   const marking = step && isEnergised(step) ? { ...step, marks_percent: plan.thresholds(step) } : null;
   remember(layout, written, marking);

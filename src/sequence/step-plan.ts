@@ -1,7 +1,6 @@
 import type { z } from 'zod';
 import type { CoherentTone } from '../signal/coherent-tone.js';
-import type { Layout } from './lay-out.js';
-import type { Placed } from './repeat-cells.js';
+import type { StepLayout } from './lay-out.js';
 import type { EnergisedBase, StepBase, WiredBase } from './step-base.js';
 
 /** What a question of a sequence may have confirmed. */
@@ -103,7 +102,7 @@ export interface CommonPlan<Keys extends object, Step extends StepBase> {
   /** The key that a content stands for which is no map: `rest: 5 min`. Null: it is always a map. */
   readonly short: string | null;
   /** Lays the step out for a bench; null when anything about it is wrong (and was noted). */
-  layOut(layout: Layout, written: Placed<Keys>): Step | null;
+  layOut(at: StepLayout<Keys>): Step | null;
   /** What the step is made of, without what has to be set up before it. Their seconds add up to those of the step. */
   parts(step: Step): readonly StepPart[];
   /** About how many points it keeps. */
@@ -146,3 +145,13 @@ export interface EnergisedPart<Step extends EnergisedBase> {
   /** Whether it explains at every frequency why power falls short, so that a climb of the same plan need not. */
   readonly explainsOverBand: boolean;
 }
+
+/** What every kind answers alike that plays a sine of a step's power at most, and is written as a map. */
+export const PLAYS = {
+  short: null,
+  needs: 'signal',
+  duty: ({ most_W }: EnergisedBase, load_ohm: number) => sineDuty(most_W, load_ohm),
+  question: () => null,
+  repeats: true,
+  standsAlone: false,
+} as const;

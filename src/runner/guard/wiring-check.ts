@@ -3,6 +3,7 @@ import { tripLimits } from '../../safety/trip-limits.js';
 import { TripWatch } from '../../safety/trip-watch.js';
 import { channelWords } from '../../sequence/driven-channels.js';
 import { type EnergisedStep, planOf } from '../../sequence/plan.js';
+import { middleTone } from '../../sequence/step-plan.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
 import { SINE_CREST, steady } from '../../signal/stimulus.js';
 import { voltageRatio } from '../../units/decibel.js';
@@ -22,7 +23,6 @@ const STEP_UP = voltageRatio(10);
 const MOST_STEPS_UP = 1;
 /** So often the operator is asked to mend what is wrong. */
 const MOST_TRIES = 3;
-const MIDDLE_Hz = 1000;
 
 /** How an operator is asked to do something; returns only when it is done. */
 type Confirm = (text: string) => Promise<void>;
@@ -77,7 +77,8 @@ async function lastingFaults(walk: Walk, step: EnergisedStep): Promise<string[]>
 /** One check of all channels, under a watch of its own; the output is silent when this returns or throws. */
 async function findFaults(walk: Walk, step: EnergisedStep): Promise<string[]> {
   const { bench, setup, signal } = walk.request;
-  const tone = toneOf(step);
+  // The unit is sure to pass it.
+  const tone = middleTone(planOf(step).tones(step));
   await bench.configure({ load_ohm: step.load_ohm, driven: step.driven });
   const watch = new TripWatch(tripLimits(step, setup, SINE_CREST), setup, step);
   const player = new TonePlayer(bench, (block, playing) => {
@@ -100,13 +101,6 @@ async function findFaults(walk: Walk, step: EnergisedStep): Promise<string[]> {
   } finally {
     await player.stop();
   }
-}
-
-/** Of the step's frequencies the one nearest to 1 kHz, which the unit is sure to pass. */
-function toneOf(step: EnergisedStep): CoherentTone {
-  const tones = planOf(step).tones(step);
-  const off = (tone: CoherentTone) => Math.abs(Math.log(tone.nominal_Hz / MIDDLE_Hz));
-  return tones.reduce((best, tone) => (off(tone) < off(best) ? tone : best));
 }
 
 /** Plays one channel as weakly as will do. */

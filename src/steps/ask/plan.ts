@@ -29,8 +29,8 @@ export const ASK: StepPlan<z.output<typeof schema>, AskStep> = {
   kind: 'ask',
   schema,
   short: 'text',
-  layOut: (_, { id, keys: { text, confirms = [] }, spoilt }) =>
-    text === undefined || spoilt.size > 0 ? null : { kind: 'ask', id, text, confirms: [confirms].flat() },
+  layOut: ({ keys: { text, confirms = [] }, written: { id }, isFaulty }) =>
+    text === undefined || isFaulty ? null : { kind: 'ask', id, text, confirms: [confirms].flat() },
   parts: () => [fixedPart('whole', ASK_s)],
   points: () => 0,
   duty: () => NO_DUTY,

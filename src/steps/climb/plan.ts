@@ -1,11 +1,10 @@
 import { z } from 'zod';
 import { leastFloor } from '../../calibration/floor.js';
-import { type Layout, settle } from '../../sequence/lay-out.js';
+import type { StepLayout } from '../../sequence/lay-out.js';
 import { rangeOf } from '../../sequence/lay-out-level.js';
-import type { Placed } from '../../sequence/repeat-cells.js';
-import { singleTone } from '../../sequence/single-tone.js';
+import { singleTone } from '../../sequence/lay-out-tones.js';
 import type { EnergisedBase } from '../../sequence/step-base.js';
-import { lookPart, PROBE_LOOKS, type StepPlan, sineDuty } from '../../sequence/step-plan.js';
+import { lookPart, PLAYS, PROBE_LOOKS, type StepPlan } from '../../sequence/step-plan.js';
 import {
   frequencyField,
   powerField,
@@ -44,9 +43,9 @@ const MARKS_PERCENT = [0.1, 1];
 const CAUSE_LOOKS = 1;
 
 export const CLIMB: StepPlan<ClimbKeys, ClimbStep> = {
+  ...PLAYS,
   kind: 'climb',
   schema,
-  short: null,
   layOut,
   parts: (step) => [
     lookPart('aim', 'aim', PROBE_LOOKS, step.tone),
@@ -54,18 +53,13 @@ export const CLIMB: StepPlan<ClimbKeys, ClimbStep> = {
     lookPart('causes', 'causes', CAUSE_LOOKS, step.tone),
   ],
   points: (step) => Math.round(climbLooks(step)),
-  duty: ({ most_W }, load_ohm) => sineDuty(most_W, load_ohm),
   words: ({ marks_percent, tone, from_W }) =>
     `climb at ${formatQuantity(tone.frequency_Hz, 'Hz')} from ${formatQuantity(from_W, 'W')}, mark ${marks_percent
       .map((mark) => formatQuantity(mark, '%'))
       .join(' and ')}`,
-  question: () => null,
-  needs: 'signal',
   resumes: 'here',
   afterBreak: 'nothing',
   rates: 'continuous',
-  repeats: true,
-  standsAlone: false,
   passes: 'each',
   tones: ({ tone }) => [tone],
   lowest_W: ({ from_W }) => from_W,
@@ -77,24 +71,22 @@ export const CLIMB: StepPlan<ClimbKeys, ClimbStep> = {
 };
 
 /** Lays a climb out for a bench; null when anything about it is wrong (and was noted). */
-function layOut(layout: Layout, written: Placed<ClimbKeys>): ClimbStep | null {
-  const before = layout.faults.length;
-  const { keys, spoilt } = written;
-  const setting = settle(layout, written);
-  const thresholds = thresholdsOf(layout, written);
-  const tone = keys.frequency === undefined ? null : singleTone(layout, written, keys.frequency, setting);
-  const range = setting ? rangeOf(layout, written, setting) : null;
-  if (!setting || !tone || !range || spoilt.size > 0 || layout.faults.length > before) return null;
-  const { channels: _, ...base } = setting;
-  return { kind: 'climb', id: written.id, ...base, ...range, tone, ...thresholds };
+function layOut(at: StepLayout<ClimbKeys>): ClimbStep | null {
+  const { setting, keys } = at;
+  const thresholds = thresholdsOf(at);
+  const tone = keys.frequency === undefined ? null : singleTone(at, keys.frequency);
+  const range = rangeOf(at);
+  if (!setting || !tone || !range || at.isFaulty) return null;
+  return { kind: 'climb', ...setting.base, ...range, tone, ...thresholds };
 }
 
-function thresholdsOf(layout: Layout, { keys, path }: Placed<ClimbKeys>) {
+function thresholdsOf(at: StepLayout<ClimbKeys>) {
+  const { keys, bench } = at;
   const marks = keys.marks ?? MARKS_PERCENT;
   const stop_percent = keys.stop ?? Math.max(...marks);
-  const floor = layout.bench.floor ? leastFloor(layout.bench.floor) : null;
-  const note = (at: readonly PropertyKey[], what: string, mend: string) =>
-    layout.faults.push(layout.sequence.document.fault([...path, ...at], what, mend));
+  const floor = bench.floor ? leastFloor(bench.floor) : null;
+  const note = (key: readonly PropertyKey[], what: string, mend: string) =>
+    at.complainAt([...at.written.path, ...key], what, mend);
   marks.forEach((mark, i) => {
     if (mark > stop_percent)
       note(

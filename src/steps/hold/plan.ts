@@ -16,8 +16,8 @@ export const HOLD: StepPlan<z.output<typeof schema>, HoldStep> = {
   ...HELD,
   kind: 'hold',
   schema,
-  layOut: (layout, written) => {
-    const step = layOutHeld(layout, written, { frequency_Hz: null, every_s: EVERY_s });
+  layOut: (at) => {
+    const step = layOutHeld(at, { frequency_Hz: null, every_s: EVERY_s });
     return step && { kind: 'hold', ...step };
   },
   resumes: 'here',

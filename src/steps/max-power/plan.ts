@@ -1,13 +1,11 @@
 import { z } from 'zod';
 import { leastFloor } from '../../calibration/floor.js';
-import { complain, type Layout, settle } from '../../sequence/lay-out.js';
+import type { StepLayout } from '../../sequence/lay-out.js';
 import { type PowerRange, rangeOf, settleLevel } from '../../sequence/lay-out-level.js';
-import { tonesOf } from '../../sequence/lay-out-tones.js';
+import { tonesOf, tonesWords } from '../../sequence/lay-out-tones.js';
 import { type Level, levelField, levelInPass } from '../../sequence/level.js';
-import type { Placed } from '../../sequence/repeat-cells.js';
 import type { EnergisedBase } from '../../sequence/step-base.js';
-import { lookPart, middleTone, PROBE_LOOKS, type StepPlan, sineDuty } from '../../sequence/step-plan.js';
-import { tonesWords } from '../../sequence/tones-words.js';
+import { lookPart, middleTone, PLAYS, PROBE_LOOKS, type StepPlan } from '../../sequence/step-plan.js';
 import {
   frequenciesField,
   powerField,
@@ -62,9 +60,9 @@ function looksOf({ measured, start, fullBand }: MaxPowerStep): { each: number; f
 }
 
 export const MAX_POWER: StepPlan<MaxPowerKeys, MaxPowerStep> = {
+  ...PLAYS,
   kind: 'max-power',
   schema,
-  short: null,
   layOut,
   parts: (step) => {
     const { each, first } = looksOf(step);
@@ -81,16 +79,11 @@ export const MAX_POWER: StepPlan<MaxPowerKeys, MaxPowerStep> = {
     const { each, first } = looksOf(step);
     return Math.round(each * step.tones.length + first);
   },
-  duty: ({ most_W }, load_ohm) => sineDuty(most_W, load_ohm),
   words: ({ threshold_percent, tones, fullBand }) =>
     `${fullBand ? 'full-band power' : 'maximum power'} at ${formatQuantity(threshold_percent, '%')} THD+N, ${tonesWords(tones)}`,
-  question: () => null,
-  needs: 'signal',
   resumes: 'here',
   afterBreak: 'nothing',
   rates: 'continuous',
-  repeats: true,
-  standsAlone: false,
   passes: 'each',
   tones: ({ tones }) => tones,
   lowest_W: ({ from_W }) => from_W,
@@ -102,54 +95,29 @@ export const MAX_POWER: StepPlan<MaxPowerKeys, MaxPowerStep> = {
 };
 
 /** Lays the search out for a bench; null when anything about it is wrong (and was noted). */
-function layOut(layout: Layout, written: Placed<MaxPowerKeys>): MaxPowerStep | null {
-  const before = layout.faults.length;
-  const { keys, spoilt } = written;
-  const setting = settle(layout, written);
-  const tones = tonesOf(layout, written, setting);
-  const range = setting ? rangeOf(layout, written, setting) : null;
-  const start = settleLevel(layout, written, 'start', setting)?.level ?? null;
-  if (range && start) noteStartOutside(layout, written, start, range);
-  noteThresholdBelowFloor(layout, written);
-  const faulty = spoilt.size > 0 || layout.faults.length > before;
-  if (!setting || !range || keys.threshold === undefined || faulty) return null;
-  const { channels: _, ...base } = setting;
-  const threshold_percent = keys.threshold;
-  return {
-    kind: 'max-power',
-    id: written.id,
-    ...base,
-    ...range,
-    tones,
-    threshold_percent,
-    start,
-    fullBand: keys.full_band ?? false,
-  };
+function layOut(at: StepLayout<MaxPowerKeys>): MaxPowerStep | null {
+  const { setting, keys } = at;
+  const tones = tonesOf(at);
+  const range = rangeOf(at);
+  const start = settleLevel(at, 'start')?.level ?? null;
+  if (range && start) noteStartOutside(at, start, range);
+  noteThresholdBelowFloor(at);
+  if (!setting || !range || keys.threshold === undefined || at.isFaulty) return null;
+  const [threshold_percent, fullBand] = [keys.threshold, keys.full_band ?? false];
+  return { kind: 'max-power', ...setting.base, ...range, tones, threshold_percent, start, fullBand };
 }
 
-function noteThresholdBelowFloor(layout: Layout, written: Placed<MaxPowerKeys>): void {
-  const { threshold } = written.keys;
-  const floor = layout.bench.floor ? leastFloor(layout.bench.floor) : null;
+function noteThresholdBelowFloor(at: StepLayout<MaxPowerKeys>): void {
+  const { threshold } = at.keys;
+  const floor = at.bench.floor ? leastFloor(at.bench.floor) : null;
   if (threshold === undefined || floor === null || threshold > floor) return;
-  complain(
-    layout,
-    written,
-    'threshold',
-    `the threshold of ${formatQuantity(threshold, '%')} is not above what the bench reads by itself`,
-    `its floor is ${formatQuantity(floor, '%')}`,
-  );
+  const what = `the threshold of ${formatQuantity(threshold, '%')} is not above what the bench reads by itself`;
+  at.complain('threshold', what, `its floor is ${formatQuantity(floor, '%')}`);
 }
 
-function noteStartOutside(
-  layout: Layout,
-  written: Placed<MaxPowerKeys>,
-  start: Level,
-  { from_W, most_W }: PowerRange,
-): void {
+function noteStartOutside(at: StepLayout, start: Level, { from_W, most_W }: PowerRange): void {
   if (start.kind !== 'power' || (start.power_W >= from_W && start.power_W <= most_W)) return;
-  complain(
-    layout,
-    written,
+  at.complain(
     'start',
     `the start at ${formatQuantity(start.power_W, 'W')} is not between the ends of the search`,
     `it goes from ${formatQuantity(from_W, 'W')} to ${formatQuantity(most_W, 'W')}`,

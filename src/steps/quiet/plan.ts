@@ -1,7 +1,6 @@
 import { z } from 'zod';
 import { quantity } from '../../schema/fields.js';
-import { type Layout, settle } from '../../sequence/lay-out.js';
-import type { Placed } from '../../sequence/repeat-cells.js';
+import type { StepLayout } from '../../sequence/lay-out.js';
 import type { WiredBase } from '../../sequence/step-base.js';
 import { fixedPart, NO_DUTY, type StepPlan } from '../../sequence/step-plan.js';
 import { wiredFields } from '../../sequence/written-fields.js';
@@ -27,15 +26,11 @@ const schema = z.strictObject({
 
 type QuietKeys = z.output<typeof schema>;
 
-function layOut(layout: Layout, written: Placed<QuietKeys>): QuietStep | null {
-  const { keys, spoilt } = written;
-  const setting = settle(layout, written);
-  if (!setting || keys.for === undefined || spoilt.size > 0) return null;
-  const { channels: _, ...base } = setting;
+function layOut({ setting, keys, isFaulty }: StepLayout<QuietKeys>): QuietStep | null {
+  if (!setting || keys.for === undefined || isFaulty) return null;
   return {
     kind: 'quiet',
-    id: written.id,
-    ...base,
+    ...setting.base,
     seconds: keys.for,
     mostDc_V: keys.most_dc ?? null,
     mostNoise_V: keys.most_noise ?? null,

@@ -16,8 +16,8 @@ export const REST: StepPlan<z.output<typeof schema>, RestStep> = {
   kind: 'rest',
   schema,
   short: 'for',
-  layOut: (_, { id, keys, spoilt }) =>
-    keys.for === undefined || spoilt.size > 0 ? null : { kind: 'rest', id, seconds: keys.for },
+  layOut: ({ keys, written, isFaulty }) =>
+    keys.for === undefined || isFaulty ? null : { kind: 'rest', id: written.id, seconds: keys.for },
   parts: ({ seconds }) => [fixedPart('whole', seconds)],
   points: () => 0,
   duty: () => NO_DUTY,

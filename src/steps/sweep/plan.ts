@@ -1,20 +1,18 @@
 import { z } from 'zod';
-import { type Layout, settle } from '../../sequence/lay-out.js';
+import type { StepLayout } from '../../sequence/lay-out.js';
 import { settleLevel } from '../../sequence/lay-out-level.js';
-import { tonesOf } from '../../sequence/lay-out-tones.js';
+import { tonesOf, tonesWords } from '../../sequence/lay-out-tones.js';
 import { type Level, levelField, levelInPass, levelWords } from '../../sequence/level.js';
-import type { Placed } from '../../sequence/repeat-cells.js';
 import type { EnergisedBase } from '../../sequence/step-base.js';
 import {
   lookPart,
   middleTone,
   NEARER_LOOKS,
+  PLAYS,
   PROBE_LOOKS,
   type StepPlan,
   safeShareOf,
-  sineDuty,
 } from '../../sequence/step-plan.js';
-import { tonesWords } from '../../sequence/tones-words.js';
 import { frequenciesField, wiredFields } from '../../sequence/written-fields.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
 
@@ -47,9 +45,9 @@ const inBass = (looks: number, { nominal_Hz }: CoherentTone, driven: readonly nu
   nominal_Hz < BASS_Hz ? looks * (1 + BASS_SHARE * Math.log2(driven.length)) : looks;
 
 export const SWEEP: StepPlan<SweepKeys, SweepStep> = {
+  ...PLAYS,
   kind: 'sweep',
   schema,
-  short: null,
   layOut,
   parts: ({ tones, hold, driven }) => {
     const looks = hold === 'power' ? LOOKS_PER_TRIMMED_POINT : 1;
@@ -59,15 +57,10 @@ export const SWEEP: StepPlan<SweepKeys, SweepStep> = {
     ];
   },
   points: ({ tones }) => tones.length,
-  duty: ({ most_W }, load_ohm) => sineDuty(most_W, load_ohm),
   words: ({ tones, level }) => `sweep ${tonesWords(tones)}, at ${levelWords(level)}`,
-  question: () => null,
-  needs: 'signal',
   resumes: 'here',
   afterBreak: 'nothing',
   rates: 'continuous',
-  repeats: true,
-  standsAlone: false,
   passes: 'each',
   tones: ({ tones }) => tones,
   lowest_W: ({ most_W }) => safeShareOf(most_W),
@@ -79,15 +72,11 @@ export const SWEEP: StepPlan<SweepKeys, SweepStep> = {
 };
 
 /** Lays a sweep out for a bench; null when anything about it is wrong (and was noted). */
-function layOut(layout: Layout, written: Placed<SweepKeys>): SweepStep | null {
-  const before = layout.faults.length;
-  const { keys, spoilt } = written;
-  const setting = settle(layout, written);
-  const tones = tonesOf(layout, written, setting);
-  const settled = settleLevel(layout, written, 'level', setting);
-  const faulty = spoilt.size > 0 || layout.faults.length > before;
-  if (!setting || !settled || faulty) return null;
-  const { channels: _, ...base } = setting;
+function layOut(at: StepLayout<SweepKeys>): SweepStep | null {
+  const { setting, keys } = at;
+  const tones = tonesOf(at);
+  const settled = settleLevel(at, 'level');
+  if (!setting || !settled || at.isFaulty) return null;
   const { level, most_W } = settled;
-  return { kind: 'sweep', id: written.id, ...base, most_W, tones, level, hold: keys.hold ?? 'power' };
+  return { kind: 'sweep', ...setting.base, most_W, tones, level, hold: keys.hold ?? 'power' };
 }

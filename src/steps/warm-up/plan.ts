@@ -17,8 +17,8 @@ export const WARM_UP: StepPlan<z.output<typeof schema>, WarmUpStep> = {
   ...HELD,
   kind: 'warm-up',
   schema,
-  layOut: (layout, written) => {
-    const step = layOutHeld(layout, written, { frequency_Hz: FREQUENCY_Hz, every_s: EVERY_s });
+  layOut: (at) => {
+    const step = layOutHeld(at, { frequency_Hz: FREQUENCY_Hz, every_s: EVERY_s });
     return step && { kind: 'warm-up', ...step };
   },
   resumes: 'again',
