@@ -7,7 +7,8 @@ import { claimWords, missingOf } from './claim/claim-words.js';
 import type { Conclusion } from './conclude/conclusion.js';
 import { conclusionsOf } from './conclude/conclusions-of.js';
 import { type ProtocolCheck, protocolCheck } from './protocol/protocol-check.js';
-import { type Ratings, ratings } from './ratings.js';
+import type { Ratings } from './rating/rating.js';
+import { ratings } from './rating/ratings.js';
 import { type Verdict, verdict } from './verdict/verdict.js';
 
 /** A claim with its verdict, and what the claim leaves open. */

@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { atMains } from '../../src/judgement/at-mains.js';
 import { parseClaim } from '../../src/judgement/claim/claim-text.js';
 import { protocolCheck } from '../../src/judgement/protocol/protocol-check.js';
-import { ratings } from '../../src/judgement/ratings.js';
+import { ratings } from '../../src/judgement/rating/ratings.js';
 import { verdict } from '../../src/judgement/verdict/verdict.js';
 import type { RunRecord } from '../../src/record/run-record.js';
 import { climbs, climbTo } from './made-run.js';

@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { ratings } from '../../src/judgement/ratings.js';
+import { ratings } from '../../src/judgement/rating/ratings.js';
 import type { Point } from '../../src/record/run-record.js';
 import { ratesOf } from '../../src/record/step-kinds.js';
 import { madeRun } from '../judgement/made-run.js';

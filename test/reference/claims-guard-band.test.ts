@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { classify, conformance } from '../../src/judgement/bounds/guard-band.js';
-import { preferredBelow } from '../../src/judgement/preferred-number.js';
+import { preferredBelow } from '../../src/judgement/rating/preferred-number.js';
 import { leastGain, powerGain } from '../../src/judgement/restate/clipping-model.js';
 
 describe('guard band (JCGM 106:2012, 8.3; ILAC-G8:09/2019)', () => {

@@ -1,4 +1,10 @@
-import type { PowerRatio, RatedPower, Rating, Ratings, SettingRating } from '../../judgement/ratings.js';
+import type {
+  PowerRatio,
+  RatedPower,
+  Rating,
+  Ratings,
+  SettingRating,
+} from '../../judgement/rating/rating.js';
 import { type Finding, numberOf } from '../../record/finding.js';
 import { formatQuantity } from '../../units/format.js';
 import { formatUncertain } from '../../units/format-uncertain.js';

@@ -1,5 +1,5 @@
 import type { JudgedRun } from '../../judgement/judged-run.js';
-import type { RatedPower } from '../../judgement/ratings.js';
+import type { RatedPower } from '../../judgement/rating/rating.js';
 import { formatQuantity } from '../../units/format.js';
 import type { Cell, Section } from './block.js';
 import { capital } from './capital.js';

@@ -1,7 +1,13 @@
 import type { Cause } from '../../measure/cause/cause.js';
 import type { Finding } from '../../record/finding.js';
 import { findingsOf } from '../../record/findings-of.js';
-import { RATING_BAND, type RatedPower, type Ratings, type SettingRating } from '../ratings.js';
+import {
+  RATING_BAND,
+  type RatedPower,
+  type Rating,
+  type Ratings,
+  type SettingRating,
+} from '../rating/rating.js';
 import { levelsTold } from './conclude-levels.js';
 import { unfound } from './conclude-unfound.js';
 import type { Conclusion, ConclusionCode } from './conclusion.js';
@@ -48,7 +54,10 @@ function settingConclusions(ground: Ground, rated: SettingRating): Conclusion[] 
   // A limit that was kept at no level says why there is no figure of the band.
   const said = ends.some((one) => one.code === 'climb-ended' && one.end.by === 'never-below');
   const told = said ? band.filter(({ code }) => code !== 'no-full-band-power') : band;
-  const figures = [...told, ...middle, ...ends];
+  // What was found leads, and what was not found at a limit that nobody asked for comes after it.
+  const leads = (one: Conclusion) =>
+    one.code !== 'no-full-band-power' || one.limit_percent === ground.asked_percent;
+  const figures = [...told.filter(leads), ...middle, ...told.filter((one) => !leads(one)), ...ends];
   const others = levelsTold(ground, rated);
   return [
     ...figures,
@@ -65,13 +74,15 @@ function withoutTold(rated: SettingRating, band: readonly Conclusion[]): Setting
   return { ...rated, ratings: rated.ratings.filter(({ limit_percent }) => !told.includes(limit_percent)) };
 }
 
-/** At the strictest limit that gives a figure; where a stricter one gives none, why not. */
+/** At the limit that the run is about, else at the strictest that gives a figure; where an earlier one gives none, why not. */
 function fullBand(ground: Ground, { load_ohm, driven, ratings }: SettingRating): Conclusion[] {
   const setting = settingOf(ground, { load_ohm, driven });
   const places = here(ground.evidence[0]!, { load_ohm, driven }).map(({ nominal_Hz }) => nominal_Hz);
   if (new Set(places).size < 2) return [];
   const conclusions: Conclusion[] = [];
-  for (const { limit_percent, band, untried, conservative_W } of ratings) {
+  const asked = ({ limit_percent }: Rating) => Number(limit_percent === ground.asked_percent);
+  const ordered = [...ratings].sort((a, b) => asked(b) - asked(a));
+  for (const { limit_percent, band, untried, conservative_W } of ordered) {
     if (band === null) {
       const missed = conclusions.length === 0 && hasSearched(ground, { load_ohm, driven }, limit_percent);
       if (missed)

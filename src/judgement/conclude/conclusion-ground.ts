@@ -2,7 +2,7 @@ import type { RunRecord } from '../../record/run-record.js';
 import { atMains } from '../at-mains.js';
 import { type Evidence, evidenceAt } from '../bounds/evidence.js';
 import { type Look, looksOf } from '../bounds/looks.js';
-import { RATING_LIMITS } from '../ratings.js';
+import { ratingLimits } from '../rating/rating-limits.js';
 import type { Conclusion, ConclusionPlace, ConclusionSetting, Role, Said } from './conclusion.js';
 import { sentenceOf } from './conclusion-words.js';
 
@@ -13,6 +13,8 @@ export interface Ground {
   readonly mains_V: number | null;
   readonly looks: readonly Look[];
   readonly limits_percent: readonly number[];
+  /** The limit that the run is about, whose answer leads; null where it says none. */
+  readonly asked_percent: number | null;
   /** By limit, in the order of `limits_percent`. */
   readonly evidence: readonly (readonly Evidence[])[];
   /** How many channels the run drives anywhere. */
@@ -20,15 +22,20 @@ export interface Ground {
 }
 
 /** @param claimed_percent the limit of a claim, which then stands first */
-export function groundOf(run: RunRecord, claimed_percent: number | null): Ground {
+export function groundOf(
+  run: RunRecord,
+  claimed_percent: number | null,
+  asked_percent: number | null,
+): Ground {
   const { record, mains_V, several } = atMains(run, null);
-  const limits = RATING_LIMITS.filter((limit) => limit !== claimed_percent);
+  const limits = ratingLimits(record).filter((limit) => limit !== claimed_percent);
   const limits_percent = claimed_percent === null ? limits : [claimed_percent, ...limits];
   return {
     record,
     mains_V: several ? mains_V : null,
     looks: looksOf(record, 'THD+N'),
     limits_percent,
+    asked_percent,
     evidence: evidenceAt(record, limits_percent, 'THD+N'),
     channels: new Set(record.points.flatMap(({ driven }) => driven)).size,
   };

@@ -6,7 +6,7 @@ import { listed } from '../../units/listed.js';
 import { frequencyWords } from '../../units/nominal-frequency.js';
 import { checkWords } from '../check/check-words.js';
 import { plainPower } from '../power-words.js';
-import type { RatedPower } from '../ratings.js';
+import type { RatedPower } from '../rating/rating.js';
 import { capital, conflictWords, intervalWords, witnessWords } from '../verdict/verdict-reason.js';
 import type {
   ConclusionCode,

@@ -7,7 +7,7 @@ import type { Conflict } from '../bounds/conflict.js';
 import type { StoppedFollowing } from '../bounds/following.js';
 import type { Witness } from '../bounds/looks.js';
 import type { CheckItem, CheckState } from '../check/check.js';
-import type { RatedPower } from '../ratings.js';
+import type { RatedPower } from '../rating/rating.js';
 import type { Verdict } from '../verdict/verdict.js';
 
 /** Load and channels of a figure. */

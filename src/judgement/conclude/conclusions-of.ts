@@ -1,10 +1,9 @@
-import { findingsOf } from '../../record/findings-of.js';
 import type { RunRecord } from '../../record/run-record.js';
-import { type Asks, type Checks, type Purpose, purposeOf } from '../../schema/sequence-purpose.js';
-import { isFound } from '../bounds/evidence.js';
+import { type Asks, type Checks, purposeOf } from '../../schema/sequence-purpose.js';
 import { checkItems, checkState, sightOf } from '../check/check.js';
-import type { Ratings } from '../ratings.js';
+import type { Ratings } from '../rating/rating.js';
 import type { Verdict } from '../verdict/verdict.js';
+import { askedLimit, askedOf } from './asked.js';
 import { powerConclusions } from './conclude-power.js';
 import { warningsOf } from './conclude-warnings.js';
 import type { Conclusion, ConclusionCode, Role } from './conclusion.js';
@@ -33,9 +32,9 @@ export function conclusionsOf(
   ratings: Ratings,
 ): Conclusion[] {
   const claimed = claims[0]?.verdict.claim ?? null;
-  const ground = groundOf(record, claimed?.distortion_percent ?? null);
   const purpose = purposeOf(record.sequence.text);
-  const asked = askedOf(ground, purpose, claims.length > 0);
+  const ground = groundOf(record, claimed?.distortion_percent ?? null, askedLimit(record, purpose, claimed));
+  const asked = askedOf(ground.record, ground.evidence.flat(), purpose, claims.length > 0);
   const power = powerConclusions(ground, ratings, claimed?.load_ohm ?? null);
   const verdicts = claims.map(({ text, verdict, stored }) =>
     conclude(
@@ -83,14 +82,6 @@ const ORDER: readonly Role[] = ['warning', 'answer', 'beside'];
 function byRole(warnings: readonly Conclusion[], answers: readonly Conclusion[]): Conclusion[] {
   const all = [...warnings, ...answers];
   return ORDER.flatMap((wanted) => all.filter(({ role }) => role === wanted));
-}
-
-/** What the sequence says that it asks; else a claim where there is one, fitness where silence was listened to and no limit was looked for. */
-function askedOf({ record, evidence }: Ground, { asks }: Purpose, claimed: boolean): Asks {
-  if (asks !== undefined) return asks;
-  if (claimed) return 'claim';
-  const listened = findingsOf(record).some(({ quantity }) => quantity === 'noise');
-  return listened && !evidence.flat().some(isFound) ? 'fit-for-use' : 'power';
 }
 
 function inOrder(

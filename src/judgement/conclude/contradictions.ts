@@ -2,7 +2,7 @@ import type { RunRecord } from '../../record/run-record.js';
 import { within } from '../bounds/coverage.js';
 import { exceeds, keeps, type Look, looksOf, type Witness, witness } from '../bounds/looks.js';
 import { TRADE_RULE } from '../protocol/trade-rule.js';
-import type { RatedPower } from '../ratings.js';
+import type { RatedPower } from '../rating/rating.js';
 import { highest, isSure, looksIn, lowest } from '../verdict/contrary-reading.js';
 import type { Conclusion } from './conclusion.js';
 

@@ -101,6 +101,47 @@ describe('how much power', () => {
   });
 });
 
+describe('the order of answers', () => {
+  /** Keeps 0.1 % at no level at 20 kHz, and 1 % up to 100 W. */
+  const treble: Device = {
+    name: 'treble',
+    at: (level, frequency_Hz = 1000) => {
+      const { power_W, thdn_percent } = clipper(100)(10 ** (level / 10));
+      return { power_W, thdn_percent: Math.hypot(thdn_percent, frequency_Hz > 18_000 ? 0.3 : 0) };
+    },
+  };
+  const run = (sequence: string) =>
+    playedRun({ channels: [{ device: treble }], frequencies_Hz: OCTAVES_Hz, sequence });
+  const answers = (sequence: string) =>
+    conclusions(run(sequence)).flatMap((one) =>
+      one.code === 'full-band-power' || one.code === 'no-full-band-power' || one.code === 'climb-ended'
+        ? [`${one.code} ${one.limit_percent}`]
+        : [],
+    );
+
+  test('where the sequence follows a rule, the answer at the limit of the rule leads, and no other was asked', () => {
+    expect(answers('protocol: us-trade-rule')).toEqual(['full-band-power 1']);
+    const [first] = conclusions(run('protocol: us-trade-rule'));
+    expect(first!.sentence).toMatch(/^10\d\.\d W ± 0\.\d W at 1 % THD\+N, 20 Hz to 20 kHz/);
+  });
+
+  test('where it states no limit, what was found comes before what was not', () => {
+    expect(answers('asks: power')).toEqual(['full-band-power 1', 'no-full-band-power 0.1']);
+  });
+
+  test('a few frequencies of the band give a power at 1 kHz first, then how few they are', () => {
+    const record = playedRun({
+      channels: [{ device: sound }],
+      frequencies_Hz: [20, 100, 1000, 10_000, 20_000],
+    });
+    const said = conclusions(record).filter(({ role }) => role === 'answer');
+    expect(said.map(({ code }) => code)).toEqual(['power-at', 'no-full-band-power']);
+    expect(said[1]!.sentence).toMatch(
+      /^No full-band power at 0\.1 % THD\+N, 8 ohm, channel 1 driven: 5 of 31 frequencies measured; not measured between 20 Hz and 100 Hz/,
+    );
+  });
+});
+
 describe('what lies below the maximum power', () => {
   test.each([
     ['wide', 22, 31],

@@ -5,7 +5,7 @@ import { Dice } from '../../../scripts/verdicts/dice.js';
 import { type InventedRun, inventRun } from '../../../scripts/verdicts/invented-run.js';
 import { SHAPES } from '../../../scripts/verdicts/invented-unit.js';
 import { conclusionsOf } from '../../../src/judgement/conclude/conclusions-of.js';
-import { ratings } from '../../../src/judgement/ratings.js';
+import { ratings } from '../../../src/judgement/rating/ratings.js';
 import { verdict } from '../../../src/judgement/verdict/verdict.js';
 import type { Reading } from '../../../src/record/run-record.js';
 

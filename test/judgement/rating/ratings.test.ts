@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
-import { ratings } from '../../src/judgement/ratings.js';
-import type { CeilingResult, KneeResult } from '../../src/record/old-results.js';
-import { climbs, climbTo, madeRun, type Step } from './made-run.js';
+import { ratings } from '../../../src/judgement/rating/ratings.js';
+import type { CeilingResult, KneeResult } from '../../../src/record/old-results.js';
+import { climbs, climbTo, madeRun, type Step } from '../made-run.js';
 
 const OCTAVES = [20, 40, 80, 160, 315, 630, 1000, 2000, 4000, 8000, 16_000, 20_000];
 
@@ -131,6 +131,7 @@ describe('ratings', () => {
     expect(rating).toMatchObject({ band: null, conservative_W: null, untried: ['not measured at 20 Hz'] });
     const holed = runOf(ceilings({ powerAt: sagging, frequencies: [20, 1000, 20_000] }));
     expect(ratings(holed).settings[0]!.ratings[0]!.untried).toEqual([
+      '3 of 31 frequencies measured',
       'not measured between 20 Hz and 1 kHz, and between 1 kHz and 20 kHz',
     ]);
   });
