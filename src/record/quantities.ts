@@ -7,6 +7,8 @@ export interface Quantity {
   readonly holds: 'number' | 'intervals' | 'causes';
   /** Significant figures where no uncertainty is stated; with one, the decimals follow it. */
   readonly figures: number;
+  /** What is smaller is printed as below this, where no uncertainty is stated: a record shows no less. */
+  readonly least?: number;
   readonly better: 'more' | 'less' | 'neither';
   /** Whether a power rating may rest on it; the step's kind must say so, too. */
   readonly rates: boolean;
@@ -54,6 +56,7 @@ export const QUANTITIES = {
     unit: 'dB',
     holds: 'number',
     figures: 2,
+    least: 0.01,
     better: 'less',
     rates: false,
   },

@@ -100,6 +100,11 @@ describe.each(Object.keys(QUANTITIES) as QuantityName[])('the quantity %s', (qua
   );
 });
 
+test('a dip that no record shows is told as below what it shows', () => {
+  const dip = (value: number) => valueWords({ ...findingOf('dip'), value, uncertainty: null });
+  expect([dip(0.0044), dip(0), dip(0.013)]).toEqual(['below 0.01 dB', 'below 0.01 dB', '0.013 dB']);
+});
+
 describe('what a later version brought', () => {
   const later = {
     ...findingOf('power'),

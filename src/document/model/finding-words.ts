@@ -75,6 +75,8 @@ function numberWords(value: number, uncertainty: number | null, quantity: Quanti
   const unit = quantity?.unit;
   if (!quantity || !unit) return String(Number(value.toPrecision(4)));
   if (uncertainty !== null) return formatUncertain(value, uncertainty, unit);
+  const { least } = quantity;
+  if (least !== undefined && Math.abs(value) < least) return `below ${formatQuantity(least, unit)}`;
   // Of a share the unit itself knows what is too small to be spelt out.
   const usual = quantity.figures === USUAL || unit === '%';
   return formatQuantity(value, unit, usual ? {} : { figures: quantity.figures });

@@ -81,7 +81,7 @@ function gapOf({ limit_percent, band, at_1kHz, untried }: Rating): Note[] {
   const gaps = band === null && untried.length > 0 ? [`no rating over the band: ${untried.join('; ')}`] : [];
   const blind =
     band?.blind || (band === null && at_1kHz?.blind)
-      ? ['harmonics lay outside of the measuring band, so distortion may be higher than read']
+      ? ['harmonics lie outside the measuring band, so distortion may be higher than read']
       : [];
   const changed =
     band?.changed || (band === null && at_1kHz?.changed)

@@ -30,8 +30,8 @@ const DOUBTS: Readonly<Record<FlagCode, Doubt>> = {
 
 /** Why a reading proves less than it seems to, in words that follow "and". */
 const WORDS: Partial<Record<FlagCode, string>> = {
-  'harmonics-out-of-band': 'harmonics lay outside of the measuring band',
-  'no-harmonic-in-band': 'no harmonic lay inside the measuring band',
+  'harmonics-out-of-band': 'harmonics lie outside the measuring band',
+  'no-harmonic-in-band': 'no harmonic lies inside the measuring band',
   'not-settled': 'the output had not settled',
   'floor-limited': 'the residual of the bench is within 6 dB of the reading',
   'tone-not-strongest': 'something in the band was stronger than the tone',

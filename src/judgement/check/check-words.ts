@@ -12,10 +12,14 @@ export const CHECKS: Readonly<Record<CheckName, { readonly name: string; readonl
   power: { name: 'Power reached', unit: 'W' },
 };
 
+/** No two gains are compared more closely. */
+const LEAST_dB = 0.01;
+
 /** The figure of an item: `6.2 % at 50.0 mW`, or a dash where nothing was read. */
 export function checkValue({ check, value, uncertainty, at_W }: CheckItem): string {
   if (value === null) return '–';
   const { unit } = CHECKS[check];
+  if (unit === 'dB' && value < LEAST_dB) return `below ${formatQuantity(LEAST_dB, unit)}`;
   const figure =
     unit === 'W' || unit === 'V' ? formatUncertain(value, uncertainty, unit) : formatQuantity(value, unit);
   return at_W === null || check === 'match' ? figure : `${figure} at ${formatQuantity(at_W, 'W')}`;

@@ -54,7 +54,7 @@ function settingConclusions(ground: Ground, rated: SettingRating): Conclusion[] 
   // A limit that was kept at no level says why there is no figure of the band.
   const said = ends.some((one) => one.code === 'climb-ended' && one.end.by === 'never-below');
   const told = said ? band.filter(({ code }) => code !== 'no-full-band-power') : band;
-  // What was found leads, and what was not found at a limit that nobody asked for comes after it.
+  // What was found leads, and what was not found at another limit comes after it.
   const leads = (one: Conclusion) =>
     one.code !== 'no-full-band-power' || one.limit_percent === ground.asked_percent;
   const figures = [...told.filter(leads), ...middle, ...told.filter((one) => !leads(one)), ...ends];

@@ -60,7 +60,7 @@ const SENTENCES: Sentences = {
       : `At least ${watts(delivered_W)} at ${thdn(limit_percent)}, ${where} (THD+N ${percent(read)} there): ${ENDS[end.by](end as never)}.`;
   },
   'level-kept': ({ setting, lowest_W, percent: highest, at_Hz, over_Hz, blind }) =>
-    `At ${watts(lowest_W)}, THD+N stays ${under(highest)} from ${over_Hz.map(frequencyWords).join(' to ')} (highest at ${frequencyWords(at_Hz)}), ${settingWords(setting)}${blind ? '; harmonics of the treble lay outside of the measuring band' : ''}.`,
+    `At ${watts(lowest_W)}, THD+N stays ${under(highest)} from ${over_Hz.map(frequencyWords).join(' to ')} (highest at ${frequencyWords(at_Hz)}), ${settingWords(setting)}${blind ? '; harmonics of the treble lie outside the measuring band' : ''}.`,
   held: ({ setting, nominal_Hz, lowest_W, seconds, percent: highest }) =>
     `Held for ${formatDuration(seconds)} at ${frequencyWords(nominal_Hz)}: at least ${watts(lowest_W)}, THD+N at most ${percent(highest)}, ${settingWords(setting)}.`,
   'limited-by': ({ place, cause }) =>
@@ -150,7 +150,7 @@ const placeWords = ({ nominal_Hz, channel }: RatedPower): string =>
 
 /** A figure that only part of the distortion was seen at must not stand alone. */
 const doubtWords = ({ blind, changed }: RatedPower): string =>
-  `${blind ? '; harmonics of the treble lay outside of the measuring band' : ''}${changed ? '; by readings that were not as before' : ''}`;
+  `${blind ? '; harmonics of the treble lie outside the measuring band' : ''}${changed ? '; by readings that were not as before' : ''}`;
 
 const MOST_REASONS = 3;
 const whyWords = (why: readonly string[]): string =>

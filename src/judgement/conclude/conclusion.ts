@@ -138,7 +138,7 @@ export type Said =
       readonly at_Hz: number;
       readonly over_Hz: Band;
       readonly channel: number;
-      /** Harmonics lay outside of the measuring band somewhere. */
+      /** Harmonics lie outside the measuring band somewhere. */
       readonly blind: boolean;
     }
   | {

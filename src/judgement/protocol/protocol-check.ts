@@ -98,7 +98,7 @@ function distortion({ readings }: RunRecord): Condition {
     found:
       blind.length === 0
         ? 'THD+N, the third harmonic within the band at every frequency'
-        : `THD+N, the third harmonic outside of the measuring band up to ${worked(highest, 'Hz')}`,
+        : `THD+N, the third harmonic outside the measuring band up to ${worked(highest, 'Hz')}`,
     state: readings.length === 0 ? 'not recorded' : 'met',
     source: SUMMARY_2024,
   };

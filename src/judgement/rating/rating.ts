@@ -27,7 +27,7 @@ export interface RatedPower {
    * exceeded the limit at less power than was found, and nothing tells how much less the unit keeps.
    */
   readonly bound: 'found' | 'at-least' | 'at-most';
-  /** Harmonics lay outside of the measuring band somewhere: the distortion may be higher than read. */
+  /** Harmonics lie outside the measuring band somewhere: the distortion may be higher than read. */
   readonly blind: boolean;
   /** It rests on readings that were not as before. */
   readonly changed: boolean;

@@ -62,7 +62,7 @@ export interface PowerGain {
 }
 
 /**
- * The power at `to_percent` over the power at `from_percent`; below 1 when less distortion is asked for.
+ * The power at `to_percent` over the power at `from_percent`; below 1 when the second is lower.
  *
  * @param from_percent above 0, at most `MODEL_MOST_PERCENT`, as `to_percent`
  */

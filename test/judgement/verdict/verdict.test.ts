@@ -180,11 +180,11 @@ describe('a verdict under the claimed conditions', () => {
     );
   });
 
-  it('never calls a distortion low whose harmonics lay outside of the band', () => {
+  it('never calls a distortion low whose harmonics lie outside the band', () => {
     const blind = madeRun(band(100, 0.01, { flags: ['harmonics-out-of-band'] }));
     const found = judged('90 W, 8 ohm, 1 %, 20 Hz to 20 kHz, 2 channels', blind);
     expect(found.verdict).toBe('inconclusive');
-    expect(found.reason).toContain('harmonics lay outside of the measuring band');
+    expect(found.reason).toContain('harmonics lie outside the measuring band');
   });
 
   it('cannot tell by readings that were not as before, whichever way they point', () => {
