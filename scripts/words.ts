@@ -1,5 +1,6 @@
 /**
- * Checks the texts that a person reads (in src/, pages, shipped YAML files) for phrases that are hard to understand.
+ * Checks the texts that a person reads (in src/, pages, shipped YAML files) for phrases that are hard to understand and for
+ * sentences that are too long.
  * Prints every finding; exit status 1 when there is one.
  */
 import { readdirSync, readFileSync } from 'node:fs';
@@ -7,6 +8,7 @@ import { join } from 'node:path';
 import { EXCEPTIONS } from './words/exceptions.js';
 import { markdownTexts, yamlTexts } from './words/page-texts.js';
 import { foundPhrases } from './words/phrases.js';
+import { longSentences } from './words/sentences.js';
 import { sourceTexts } from './words/source-texts.js';
 import type { Text } from './words/text.js';
 
@@ -21,6 +23,16 @@ const READ = [
     texts: markdownTexts,
   },
   { ending: '.yaml', in: ['benches', 'sequences', 'calibration'], texts: yamlTexts },
+];
+
+/**
+ * Where only phrases count: safety says what it must; what a campaign or a calibration has printed, and the notes that
+ * shipped records with their seals quote, stay as they were printed.
+ */
+const ANY_LENGTH = [
+  /^SAFETY\.md$|^src\/safety\//,
+  /^docs\/(causes|detection|faults|fuzzing|speed|verdicts)\.md$|^calibration\/.*\/.*\.yaml$/,
+  /^src\/calibrator\/calibrate-(attenuator|response)\.ts$|^src\/bundle\/readme\.ts$/,
 ];
 
 function filesOf(place: string, ending: string): string[] {
@@ -45,6 +57,9 @@ for (const { file, line, text } of texts)
     if (exception) unused.delete(exception);
     else faults.push(`${file}:${line}: "${phrase}"; write: ${instead}`);
   }
+for (const { file, line, text } of texts.filter(({ file }) => !ANY_LENGTH.some((one) => one.test(file))))
+  for (const { sentence, words } of longSentences(text))
+    faults.push(`${file}:${line}: ${words} words: ${sentence}`);
 for (const { file, phrase } of unused)
   faults.push(`${file}: the exception for "${phrase}" is no longer needed`);
 

@@ -41,7 +41,7 @@ export async function calibrateAttenuator(work: CalibrationWork): Promise<Findin
   await connect(
     work,
     'loop-through-attenuator',
-    `Now through the attenuators: is each output connected to the load side of the attenuator of its channel, the attenuator to ${inputs}, and no amplifier connected?`,
+    `Now through the attenuators: is each output connected to the load side of its own attenuator, the attenuator to ${inputs}, and no amplifier connected?`,
   );
   return onStand(work, (stand) => readThrough(work, stand, direct));
 }

@@ -102,7 +102,7 @@ function ohmsFault(reading: number, nominal_ohm: number, channel: number): strin
   const factor = reading / nominal_ohm;
   const times =
     factor > 1 ? `${Number(factor.toPrecision(3))} times` : `1/${Number((1 / factor).toPrecision(3))} of`;
-  return `${print} is ${times} the ${nominal_ohm} ohm that are said to be on channel ${channel}: is this the right load, and the meter in the right range`;
+  return `${print} is ${times} the ${nominal_ohm} ohm of channel ${channel}: is this the right load, and the meter in the right range`;
 }
 
 async function readTemperature(

@@ -27,11 +27,11 @@ export const FLAGS = {
   uncalibrated: 'the bench file states no uncertainty for some part of the chain, so none is given here',
   'calibration-overdue': 'a calibration record that this figure rests on was past its due date',
   'load-differs':
-    'the current shunt shows other ohms than the load is said to have, by more than 5 % or more than the uncertainty of that: check what is connected',
+    'the current shunt shows a load resistance other than stated, by more than 5 % or more than its uncertainty: check what is connected',
   'load-off-nominal':
     'the load measures over 10 % more or less than its nominal value, as the bench file confirms: the power is that into the measured ohms',
   'not-as-before':
-    'the same setting gave another gain or less than half as much noise earlier in this run: the unit, its load or the bench has changed',
+    'earlier in this run the same setting gave another gain, or less than half the noise: the unit, its load or the bench has changed',
   unaligned:
     'the start marker was not heard, so the delay between playing and capturing is assumed, not measured',
   'no-tone': 'no test tone was found in this channel',

@@ -1,6 +1,7 @@
 import { describe, expect, it, test } from 'vitest';
 import { markdownTexts, yamlTexts } from '../../scripts/words/page-texts.js';
 import { foundPhrases } from '../../scripts/words/phrases.js';
+import { longSentences } from '../../scripts/words/sentences.js';
 import { sourceTexts } from '../../scripts/words/source-texts.js';
 
 const textsOf = (texts: readonly { text: string; line: number }[]) =>
@@ -73,3 +74,20 @@ test.each([
   'at most 3 powers',
   'Go on to step 4.',
 ])('%j is left alone', (text) => expect(foundPhrases(text)).toEqual([]));
+
+describe('a sentence', () => {
+  const words = (count: number) => `${Array(count).fill('word').join(' ')}.`;
+  const lengths = (text: string) => longSentences(text).map((one) => one.words);
+
+  it.each([
+    ['of 25 words passes, of 26 does not', `${words(25)} ${'W'}${words(26).slice(1)}`, [26]],
+    ['counts a number and its unit as one word', `20 Hz ${words(24)}`, []],
+    [
+      'ends at a semicolon, a mark of HTML or an empty line',
+      `${words(20).slice(0, -1)}; ${words(20)}<p>a\n\n${words(20)}`,
+      [],
+    ],
+    ['may be longer where it asks', `${words(30).slice(0, -1)}?`, []],
+    ['is none in SQL', `SELECT ${words(30)}`, []],
+  ])('%s', (_, text, expected) => expect(lengths(text)).toEqual(expected));
+});

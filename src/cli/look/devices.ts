@@ -5,7 +5,7 @@ import type { Terminal } from '../terminal/terminal.js';
 
 /** What to look at when there is none. */
 const NONE =
-  'Connect the interface and switch it on; see that the system lists it and that you may use it (on Linux: that you are in the group audio), and that no other program holds it. A simulated bench needs none: `ohmest demo`.';
+  'Connect the interface and switch it on. Check that the system lists it, that you may use it (on Linux: group audio), and that no other program holds it. A simulated bench needs none: `ohmest demo`.';
 
 /** `ohmest devices`: the sound devices that can play, capture, or both. */
 export async function devices(terminal: Terminal, options: { readonly json?: boolean }): Promise<number> {

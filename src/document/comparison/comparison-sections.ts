@@ -111,7 +111,7 @@ export function cancelledSection({ compared }: Comparison): Section[] {
     }
   if (pairs.size === 0) return [];
   const text =
-    'An error that moves both figures alike cancels in their ratio. Only what is proven to be the same counts: a calibration record, or a statement of a bench file, equal to the byte in both runs.';
+    'An error that moves both figures alike cancels in their ratio. Only what is proven to be the same counts: a calibration record, or a value in the bench file, identical in both runs.';
   const rows = [...pairs].map(([pair, sources]): Cell[] => [
     pair,
     sources.size === 0 ? 'nothing' : [...sources].sort().join('\n'),

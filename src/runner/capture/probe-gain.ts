@@ -10,7 +10,7 @@ import { measurePoint } from './measure-point.js';
 export const NothingAtTap = benchFault('NOTHING_AT_TAP', (channel: number, output_V: number) => ({
   what: `nothing but noise at the tap with ${output_V.toPrecision(3)} V at the interface output`,
   where: `channel ${channel}`,
-  mend: 'Check that the unit is on and not muted, that its input and this output are connected, and that the tap leads to the right input',
+  mend: 'Check that the unit is on and not muted. Check the cables from this output to the unit, and from the attenuator to its input',
 }));
 
 const STEP_UP = voltageRatio(10);

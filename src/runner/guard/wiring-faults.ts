@@ -113,8 +113,8 @@ function nothingAt(
   const elsewhere = [...hearing].filter(([, heard]) => heard.includes(tap)).map(([other]) => other);
   if (elsewhere.length > 0) return `nothing arrives at the tap of channel ${tap}`;
   return (
-    `channel ${tap} is dead: nothing arrives at any tap when it plays` +
-    ' (is the unit on and not muted, its input connected, the load and the tap in place?)'
+    `channel ${tap} is dead: nothing arrives at any tap when it plays;` +
+    ' is the unit on and not muted, its input connected, the load and the tap in place?'
   );
 }
 

@@ -85,6 +85,6 @@ function changed({ step, channel, point }: Reading, off_dB: number): RunEnd {
   const by = `${Math.abs(off_dB).toFixed(2)} dB ${off_dB > 0 ? 'more' : 'less'}`;
   return new RunEnd(
     'stopped',
-    `${step}, channel ${channel} gives ${by} at the drive of point ${point} than before the run broke off: set the unit and its cables as they were, or start a new run`,
+    `${step}, channel ${channel} gives ${by} at the drive of point ${point} than before the interruption; set the unit and its cables as they were, or start a new run`,
   );
 }

@@ -49,7 +49,7 @@ export const StoreCorrupt = inputError(
   (file: string, detail: string, options?: ErrorOptions) => ({
     where: file,
     what: `the database is damaged (${detail})`,
-    mend: `Keep a copy of the file and of ${file}-wal if there is one, then restore a backup, or save what can be read with: sqlite3 FILE .recover`,
+    mend: `Keep a copy of the file, and of ${file}-wal if there is one; then restore a backup, or save what can be read with: sqlite3 FILE .recover`,
     ...options,
   }),
 );

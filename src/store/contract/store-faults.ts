@@ -56,7 +56,7 @@ export class StoreSpoilt extends StoreFault {
       {
         where: file,
         what: 'the database was damaged or written over during the run, so nothing more can be recorded',
-        mend: `The run as far as it was recorded is written to ${copy} when it ends; keep a copy of the damaged file for what else was in it, and find out what wrote to it`,
+        mend: `What was recorded of the run is written to ${copy} when it ends; keep a copy of the damaged file for its other runs, and find out what wrote to it`,
       },
       options,
     );
