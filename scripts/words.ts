@@ -1,11 +1,12 @@
 /**
- * Checks the texts that a person reads (in src/, pages, shipped YAML files) for phrases that are hard to understand and for
- * sentences that are too long.
+ * Checks the texts that a person reads (in src/, pages, shipped YAML files) for phrases that are hard to understand, for
+ * sentences that are too long, and for a second name of a term of the glossary.
  * Prints every finding; exit status 1 when there is one.
  */
 import { readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { EXCEPTIONS } from './words/exceptions.js';
+import { missingQuantities, otherNames, termsOf } from './words/glossary.js';
 import { markdownTexts, yamlTexts } from './words/page-texts.js';
 import { foundPhrases } from './words/phrases.js';
 import { longSentences } from './words/sentences.js';
@@ -49,6 +50,9 @@ const texts: Text[] = READ.flatMap(({ ending, in: places, texts }) =>
     .flatMap((file) => texts(file, readFileSync(join(root, file), 'utf8'))),
 );
 
+const GLOSSARY = 'docs/glossary.md';
+const terms = termsOf(readFileSync(join(root, GLOSSARY), 'utf8'));
+
 const unused = new Set(EXCEPTIONS);
 const faults: string[] = [];
 for (const { file, line, text } of texts)
@@ -60,6 +64,10 @@ for (const { file, line, text } of texts)
 for (const { file, line, text } of texts.filter(({ file }) => !ANY_LENGTH.some((one) => one.test(file))))
   for (const { sentence, words } of longSentences(text))
     faults.push(`${file}:${line}: ${words} words: ${sentence}`);
+for (const { file, line, text } of texts.filter(({ file }) => file !== GLOSSARY))
+  for (const { name, term } of otherNames(text, terms))
+    faults.push(`${file}:${line}: "${name}"; the glossary says: ${term}`);
+for (const name of missingQuantities(terms)) faults.push(`${GLOSSARY}: the quantity "${name}" is missing`);
 for (const { file, phrase } of unused)
   faults.push(`${file}: the exception for "${phrase}" is no longer needed`);
 

@@ -1,4 +1,6 @@
+import { readFileSync } from 'node:fs';
 import { describe, expect, it, test } from 'vitest';
+import { missingQuantities, otherNames, termsOf } from '../../scripts/words/glossary.js';
 import { markdownTexts, yamlTexts } from '../../scripts/words/page-texts.js';
 import { foundPhrases } from '../../scripts/words/phrases.js';
 import { longSentences } from '../../scripts/words/sentences.js';
@@ -90,4 +92,23 @@ describe('a sentence', () => {
     ['may be longer where it asks', `${words(30).slice(0, -1)}?`, []],
     ['is none in SQL', `SELECT ${words(30)}`, []],
   ])('%s', (_, text, expected) => expect(lengths(text)).toEqual(expected));
+});
+
+describe('the glossary', () => {
+  const terms = termsOf(
+    '| term | meaning | not |\n|---|---|---|\n| unit | an amplifier | DUT, device under test |\n| run | x | |\n',
+  );
+
+  it('finds other names for its terms, as whole words', () => {
+    expect(otherNames('The device\nunder test, a DUT.', terms).map(({ name }) => name)).toEqual([
+      'DUT',
+      'device under test',
+    ]);
+    expect(otherNames('a dutiful unit', terms)).toEqual([]);
+  });
+
+  it('misses no quantity that is declared', () => {
+    expect(missingQuantities(terms)).toContain('Maximum power');
+    expect(missingQuantities(termsOf(readFileSync('docs/glossary.md', 'utf8')))).toEqual([]);
+  });
 });
