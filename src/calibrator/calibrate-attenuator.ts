@@ -1,13 +1,12 @@
 import type { ChannelChain } from '../calibration/chain.js';
 import { contacts, rectangular, scatter } from './accuracy.js';
 import { ReadingImplausible } from './calibration-errors.js';
-import { type CalibrationWork, chainsOf, connect, loopWords } from './calibration-work.js';
+import { type ByChannel, type CalibrationWork, connect, loopWords } from './calibration-work.js';
 import { type Finding, finding } from './finding.js';
-import { hearLoops } from './hear-loops.js';
-import { peaksForInput } from './loop-levels.js';
-import { type Mean, meanOf, type Series } from './mean.js';
+import { type Mean, meanOf, type Series } from './gain-fit.js';
+import { hearLoops, peaksForInput } from './loops.js';
 import { requireLinear } from './requirements.js';
-import { onStand, readClean, type ToneStand } from './tone-stand.js';
+import { onStand, type ToneStand } from './tone-stand.js';
 
 const TONE_Hz = 1000;
 /** Levels at the input without the attenuator; the same outputs are then played through it. */
@@ -37,25 +36,25 @@ export async function calibrateAttenuator(work: CalibrationWork): Promise<Findin
     'loop',
     `First without attenuators: is a plain cable from ${outputs} to ${inputs}, in this order, and no amplifier connected?`,
   );
-  const direct = await onStand(work, (stand) => readDirect(work, stand));
+  const direct = await onStand(work, (stand) => readDirect(stand));
   await connect(
     work,
     'loop-through-attenuator',
     `Now through the attenuators: is each output connected to the load side of its own attenuator, the attenuator to ${inputs}, and no amplifier connected?`,
   );
-  return onStand(work, (stand) => readThrough(work, stand, direct));
+  return onStand(work, (stand) => readThrough(stand, direct));
 }
 
-async function readDirect(work: CalibrationWork, stand: ToneStand): Promise<Map<number, Direct>> {
-  const chains = chainsOf(work);
-  const gains = await hearLoops(work, stand);
+async function readDirect(stand: ToneStand): Promise<Map<number, Direct>> {
+  const { work, chains } = stand;
+  const gains = await hearLoops(stand);
   const tops = (work.levels_dB ?? LEVELS_dB).map((level_dB) => peaksForInput(chains, level_dB, gains));
   // As loud as it will be behind the attenuator, to see whether the loop is still proportional there.
   const low = new Map(
     chains.map((chain) => [chain.channel, tops[0]!.get(chain.channel)! / chain.attenuator_ratio]),
   );
   const heard: Map<number, number>[] = [];
-  for (const peaks of [...tops, low]) heard.push(await levelsAt(work, stand, peaks));
+  for (const peaks of [...tops, low]) heard.push(await levelsAt(stand, peaks));
   return new Map(
     chains.map(({ channel }) => {
       const peaks = tops.map((top) => top.get(channel)!);
@@ -67,18 +66,13 @@ async function readDirect(work: CalibrationWork, stand: ToneStand): Promise<Map<
   );
 }
 
-async function readThrough(
-  work: CalibrationWork,
-  stand: ToneStand,
-  direct: ReadonlyMap<number, Direct>,
-): Promise<Finding[]> {
-  const chains = chainsOf(work);
-  await hearLoops(work, stand);
+async function readThrough(stand: ToneStand, direct: ReadonlyMap<number, Direct>): Promise<Finding[]> {
+  const { chains } = stand;
+  await hearLoops(stand);
   const ratios = new Map<number, Series[]>(chains.map(({ channel }) => [channel, []]));
   const levels = direct.get(chains[0]!.channel)!.peaks.length;
   for (let i = 0; i < levels; i += 1) {
     const heard = await levelsAt(
-      work,
       stand,
       new Map([...direct].map(([channel, { peaks }]) => [channel, peaks[i]!])),
     );
@@ -124,12 +118,8 @@ function ratioFinding(chain: ChannelChain, mean: Mean, direct: Direct): Finding 
 }
 
 /** Digital level at the input of every channel asked for, by channel. */
-async function levelsAt(
-  work: CalibrationWork,
-  stand: ToneStand,
-  peaks: ReadonlyMap<number, number>,
-): Promise<Map<number, number>> {
-  stand.set(stand.tone(TONE_Hz), peaks);
-  const heard = await readClean(work, stand);
+async function levelsAt(stand: ToneStand, peaks: ByChannel): Promise<Map<number, number>> {
+  stand.set(TONE_Hz, peaks);
+  const heard = await stand.readClean();
   return new Map([...heard].map(([channel, { fundamental_rms }]) => [channel, fundamental_rms * Math.SQRT2]));
 }

@@ -2,12 +2,10 @@ import type { FloorPoint } from '../calibration/floor.js';
 import type { ChannelAnalysis } from '../measure/analysis.js';
 import { decibelsOfVoltage } from '../units/decibel.js';
 import { NothingHeard } from './calibration-errors.js';
-import { type CalibrationWork, chainsOf, connectLoops, loopWords } from './calibration-work.js';
+import { type ByChannel, type CalibrationWork, connectLoops, loopWords } from './calibration-work.js';
 import { type Finding, finding } from './finding.js';
-import { hearLoops } from './hear-loops.js';
-import { mostAtInput_dB, peaksForInput } from './loop-levels.js';
-import { onStand, readClean, type ToneStand } from './tone-stand.js';
-import { walkPoints } from './walk-points.js';
+import { hearLoops, mostAtInput_dB, peaksForInput } from './loops.js';
+import { onStand, type ToneStand, walkPoints } from './tone-stand.js';
 
 const FREQUENCIES_Hz = [20, 50, 100, 200, 500, 1000, 2000, 5000, 10_000, 20_000];
 /** Levels at the input, dB relative to full scale. */
@@ -26,10 +24,10 @@ export async function calibrateFloor(work: CalibrationWork): Promise<Finding[]> 
   const { outputs, inputs } = loopWords(work);
   await connectLoops(work);
   return onStand(work, async (stand) => {
-    const gains = await hearLoops(work, stand);
+    const gains = await hearLoops(stand);
     const levels_dB = reachedLevels(work, gains);
-    const noise_V = await readNoise(work, stand);
-    const points = await readTable(work, stand, gains, levels_dB);
+    const noise_V = await readNoise(stand);
+    const points = await readTable(stand, gains, levels_dB);
     return [
       finding({
         kind: 'floor',
@@ -44,7 +42,7 @@ export async function calibrateFloor(work: CalibrationWork): Promise<Finding[]> 
 }
 
 /** The levels that every loop reaches, and the highest that it does where that is not enough. @throws NothingHeard when there is none */
-function reachedLevels(work: CalibrationWork, gains: ReadonlyMap<number, number>): number[] {
+function reachedLevels(work: CalibrationWork, gains: ByChannel): number[] {
   const asked = [...(work.levels_dB ?? LEVELS_dB)].sort((a, b) => a - b);
   const most_dB = Math.min(...[...gains.values()].map(mostAtInput_dB));
   const reached = asked.filter((level_dB) => level_dB <= most_dB + SAME_dB);
@@ -59,22 +57,21 @@ function reachedLevels(work: CalibrationWork, gains: ReadonlyMap<number, number>
 }
 
 /** Rms volts at the input converter in silence, 20 Hz to 20 kHz, worst channel. */
-async function readNoise(work: CalibrationWork, stand: ToneStand): Promise<number> {
-  stand.set(stand.tone(1000), new Map());
+async function readNoise(stand: ToneStand): Promise<number> {
+  stand.set(1000, new Map());
   const analyses = await stand.read('residue');
-  const { channels } = work.setup;
+  const { channels } = stand.work.setup;
   return Math.max(
-    ...chainsOf(work).map((chain) => analyses[channels.indexOf(chain)]!.noise_rms * chain.inputFullScale_Vpk),
+    ...stand.chains.map((chain) => analyses[channels.indexOf(chain)]!.noise_rms * chain.inputFullScale_Vpk),
   );
 }
 
 async function readTable(
-  work: CalibrationWork,
   stand: ToneStand,
-  gains: ReadonlyMap<number, number>,
+  gains: ByChannel,
   levels_dB: readonly number[],
 ): Promise<FloorPoint[]> {
-  const chains = chainsOf(work);
+  const { work, chains } = stand;
   const frequencies_Hz = stand.distinct(
     (work.frequencies_Hz ?? FREQUENCIES_Hz).filter((frequency_Hz) => frequency_Hz < work.bench.rate_Hz / 2),
   );
@@ -82,8 +79,8 @@ async function readTable(
     levels_dB.map((level_dB) => ({ nominal_Hz, peaks: peaksForInput(chains, level_dB, gains) })),
   );
   const table: FloorPoint[] = [];
-  await walkPoints(work, stand, points, async ({ nominal_Hz }) => {
-    const heard = await readClean(work, stand, 'residue');
+  await walkPoints(stand, points, async ({ nominal_Hz }) => {
+    const heard = await stand.readClean('residue');
     table.push(worstOf([...heard.values()], stand.tone(nominal_Hz).frequency_Hz));
   });
   return table;

@@ -1,15 +1,13 @@
 import type { ChannelChain } from '../calibration/chain.js';
 import { contacts, scatter } from './accuracy.js';
 import { NothingToCompareWith } from './calibration-errors.js';
-import { type CalibrationWork, chainsOf, connectLoops, counted } from './calibration-work.js';
+import { type ByChannel, type CalibrationWork, chainsOf, connectLoops, counted } from './calibration-work.js';
 import { type Finding, finding } from './finding.js';
-import { fitGain, type LevelReading } from './gain-fit.js';
-import { hearLoops } from './hear-loops.js';
-import { peaksForInput, TOP_dB } from './loop-levels.js';
-import { meanOf, type Series } from './mean.js';
+import { fitGain, type LevelReading, meanOf, type Series } from './gain-fit.js';
+import { hearLoops, peaksForInput, TOP_dB } from './loops.js';
 import { readLevels } from './read-levels.js';
 import { requireAccuracy, requireLinear } from './requirements.js';
-import { onStand, readClean, type ToneStand } from './tone-stand.js';
+import { onStand, type ToneStand } from './tone-stand.js';
 
 const TONE_Hz = 1000;
 const LEVELS_dB = [-40, -20, -12, -6, -3, TOP_dB];
@@ -31,8 +29,8 @@ export async function calibrateInput(work: CalibrationWork, by: VoltsBy): Promis
   else requireAccuracy(work);
   await connectLoops(work);
   return onStand(work, async (stand) => {
-    const gains = await hearLoops(work, stand);
-    return by === 'output' ? byOutputs(work, stand, gains) : byMeter(work, stand);
+    const gains = await hearLoops(stand);
+    return by === 'output' ? byOutputs(stand, gains) : byMeter(stand);
   });
 }
 
@@ -48,17 +46,13 @@ function requireOutputs(chains: readonly ChannelChain[]): void {
   });
 }
 
-async function byOutputs(
-  work: CalibrationWork,
-  stand: ToneStand,
-  gains: ReadonlyMap<number, number>,
-): Promise<Finding[]> {
-  const chains = chainsOf(work);
+async function byOutputs(stand: ToneStand, gains: ByChannel): Promise<Finding[]> {
+  const { work, chains } = stand;
   const readings = new Map<number, Series[]>(chains.map(({ channel }) => [channel, []]));
   for (const level_dB of work.levels_dB ?? LEVELS_dB) {
     const peaks = peaksForInput(chains, level_dB, gains);
-    stand.set(stand.tone(TONE_Hz), peaks);
-    const analyses = await readClean(work, stand);
+    stand.set(TONE_Hz, peaks);
+    const analyses = await stand.readClean();
     for (const { channel, outputFullScale_Vpk } of chains) {
       const at = analyses.get(channel)!.fundamental_rms * Math.SQRT2;
       readings.get(channel)!.push({ at, value: (peaks.get(channel)! * outputFullScale_Vpk) / at });
@@ -85,15 +79,16 @@ async function byOutputs(
   });
 }
 
-async function byMeter(work: CalibrationWork, stand: ToneStand): Promise<Finding[]> {
+async function byMeter(stand: ToneStand): Promise<Finding[]> {
+  const { work, chains } = stand;
   const accuracy = requireAccuracy(work);
   const findings: Finding[] = [];
-  for (const chain of chainsOf(work)) {
+  for (const chain of chains) {
     const what = `input ${chain.input}`;
     work.tell(`Put the meter across the cable of output ${chain.output}.`);
     const heard: number[] = [];
-    const volts = await readLevels(work, stand, chain, accuracy, async () => {
-      const analyses = await readClean(work, stand, 'level', [chain]);
+    const volts = await readLevels(stand, chain, accuracy, async () => {
+      const analyses = await stand.readClean('level', [chain]);
       heard.push(analyses.get(chain.channel)!.fundamental_rms * Math.SQRT2);
     });
     const readings: LevelReading[] = volts.map(({ reading_V }, i) => ({ peak: heard[i]!, reading_V }));

@@ -2,10 +2,10 @@ import type { ChannelChain, Load } from '../calibration/chain.js';
 import { nominalMatch, nominalWords } from '../calibration/nominal-match.js';
 import { formatQuantity } from '../units/format.js';
 import { type Accuracy, countsLimit, limitOf, rectangular } from './accuracy.js';
-import { askPlausibly } from './ask-plausibly.js';
 import { ReadingImplausible } from './calibration-errors.js';
 import { type CalibrationWork, chainsOf, confirmed } from './calibration-work.js';
 import { type Finding, finding, type LoadExtras } from './finding.js';
+import { askPlausibly } from './plausible.js';
 import { requireAccuracy, requireFine } from './requirements.js';
 
 /** What a load is to be read for beyond its cold ohms. */

@@ -26,19 +26,14 @@ export async function calibrateOutput(work: CalibrationWork): Promise<Finding[]>
       'open',
       `Is the meter, on AC volts true rms, across output ${chain.output} and nothing else connected to it: no amplifier, no loop?`,
     );
-    findings.push(await onStand(work, (stand) => outputFinding(work, stand, chain, accuracy)));
+    findings.push(await onStand(work, (stand) => outputFinding(stand, chain, accuracy)));
   }
   return findings;
 }
 
-async function outputFinding(
-  work: CalibrationWork,
-  stand: ToneStand,
-  chain: ChannelChain,
-  accuracy: Accuracy,
-): Promise<Finding> {
-  const readings = await readLevels(work, stand, chain, accuracy, async (_, index) => {
-    if (index === 0) await lookForJoint(work, stand, chain);
+async function outputFinding(stand: ToneStand, chain: ChannelChain, accuracy: Accuracy): Promise<Finding> {
+  const readings = await readLevels(stand, chain, accuracy, async (_, index) => {
+    if (index === 0) await lookForJoint(stand, chain);
   });
   const fit = fitGain(readings, accuracy, `output ${chain.output}`);
   requireLinear(fit.linearity_percent, readings[fit.worst]!.peak, `output ${chain.output}`, chain.channel);
@@ -57,13 +52,15 @@ async function outputFinding(
 }
 
 /** An input that hears an output that should be open: an amplifier may hang between them. Asks. @throws NotConfirmed */
-async function lookForJoint(work: CalibrationWork, stand: ToneStand, chain: ChannelChain): Promise<void> {
+async function lookForJoint(stand: ToneStand, chain: ChannelChain): Promise<void> {
   const analyses = await stand.read('any');
-  const hearing = work.setup.channels.filter((_, i) => analyses[i]!.fundamental_rms * Math.SQRT2 > HEARD);
+  const hearing = stand.work.setup.channels.filter(
+    (_, i) => analyses[i]!.fundamental_rms * Math.SQRT2 > HEARD,
+  );
   if (hearing.length === 0) return;
   await stand.hold(() =>
     confirmed(
-      work,
+      stand.work,
       `Output ${chain.output} appears on input ${listed(hearing.map(({ input }) => input))}: they are connected. Is that only a cable, and no amplifier?`,
     ),
   );

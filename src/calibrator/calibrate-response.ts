@@ -6,15 +6,12 @@ import type { CoherentTone } from '../signal/coherent-tone.js';
 import { decibelsOfVoltage } from '../units/decibel.js';
 import { formatQuantity } from '../units/format.js';
 import { type Accuracy, countsLimit } from './accuracy.js';
-import { askPlausibly } from './ask-plausibly.js';
-import { type CalibrationWork, chainsOf, connect, loopWords } from './calibration-work.js';
+import { type ByChannel, type CalibrationWork, connect, loopWords } from './calibration-work.js';
 import { type Finding, finding } from './finding.js';
-import { hearLoops } from './hear-loops.js';
-import { peakForInput, peaksForInput } from './loop-levels.js';
-import { implausible } from './plausible.js';
+import { hearLoops, peakForInput, peaksForInput } from './loops.js';
+import { askPlausibly, implausible } from './plausible.js';
 import { requireAccuracy, requireFine } from './requirements.js';
-import { onStand, readClean, type ToneStand } from './tone-stand.js';
-import { walkPoints } from './walk-points.js';
+import { onStand, type ToneStand, walkPoints } from './tone-stand.js';
 
 const REFERENCE_Hz = 1000;
 const LEVEL_dB = -6;
@@ -56,17 +53,13 @@ export async function calibrateResponse(work: CalibrationWork, metered: boolean)
     `Is each of ${outputs} connected to the load side of the attenuator of its channel, the attenuators to ${inputs}, and no amplifier connected?`,
   );
   return onStand(work, async (stand) => {
-    const gains = await hearLoops(work, stand);
-    return metered ? withMeter(work, stand, gains) : byLoop(work, stand, gains);
+    const gains = await hearLoops(stand);
+    return metered ? withMeter(stand, gains) : byLoop(stand, gains);
   });
 }
 
-async function byLoop(
-  work: CalibrationWork,
-  stand: ToneStand,
-  gains: ReadonlyMap<number, number>,
-): Promise<Finding[]> {
-  const chains = chainsOf(work);
+async function byLoop(stand: ToneStand, gains: ByChannel): Promise<Finding[]> {
+  const { chains } = stand;
   const band = frequenciesOf({
     kind: 'band',
     spacing: { kind: 'preferred', perDecade: 10 },
@@ -76,12 +69,12 @@ async function byLoop(
   const peaks = peaksForInput(chains, LEVEL_dB, gains);
   const heard = new Map<number, Heard[]>(chains.map(({ channel }) => [channel, []]));
   // The reference comes first and last: what it has moved by meanwhile is a limit for all others.
-  const points = [REFERENCE_Hz, ...inBand(work, stand, band), REFERENCE_Hz].map((nominal_Hz) => ({
+  const points = [REFERENCE_Hz, ...inBand(stand, band), REFERENCE_Hz].map((nominal_Hz) => ({
     nominal_Hz,
     peaks,
   }));
-  await walkPoints(work, stand, points, async ({ nominal_Hz }) => {
-    const analyses = await readClean(work, stand, 'residue');
+  await walkPoints(stand, points, async ({ nominal_Hz }) => {
+    const analyses = await stand.readClean('residue');
     const tone = stand.tone(nominal_Hz);
     for (const [channel, analysis] of analyses)
       heard.get(channel)!.push(heardOf(analysis, tone, peaks.get(channel)!));
@@ -112,26 +105,22 @@ async function byLoop(
   });
 }
 
-async function withMeter(
-  work: CalibrationWork,
-  stand: ToneStand,
-  gains: ReadonlyMap<number, number>,
-): Promise<Finding[]> {
-  const accuracy = requireAccuracy(work);
+async function withMeter(stand: ToneStand, gains: ByChannel): Promise<Finding[]> {
+  const accuracy = requireAccuracy(stand.work);
   const findings: Finding[] = [];
-  for (const chain of chainsOf(work)) {
+  for (const chain of stand.chains) {
     const peak = peakForInput(LEVEL_dB, gains.get(chain.channel)!);
     const played_V = (peak * chain.outputFullScale_Vpk) / Math.SQRT2;
     requireFine(accuracy, played_V, 'V', chain.channel);
     const peaks = new Map([[chain.channel, peak]]);
-    const frequencies = [REFERENCE_Hz, ...inBand(work, stand, METERED_Hz).filter((f) => f !== REFERENCE_Hz)];
+    const frequencies = [REFERENCE_Hz, ...inBand(stand, METERED_Hz).filter((f) => f !== REFERENCE_Hz)];
     const taken: { heard: Heard; reading_V: number }[] = [];
     const points = frequencies.map((nominal_Hz) => ({ nominal_Hz, peaks }));
-    await walkPoints(work, stand, points, async ({ nominal_Hz }) => {
-      const analysis = (await readClean(work, stand, 'residue', [chain])).get(chain.channel)!;
+    await walkPoints(stand, points, async ({ nominal_Hz }) => {
+      const analysis = (await stand.readClean('residue', [chain])).get(chain.channel)!;
       const tone = stand.tone(nominal_Hz);
       const about_V = taken[0]?.reading_V ?? played_V;
-      const reading_V = await readAt(work, stand, chain, tone.frequency_Hz, about_V);
+      const reading_V = await readAt(stand, chain, tone.frequency_Hz, about_V);
       taken.push({ heard: heardOf(analysis, tone, peak), reading_V });
     });
     findings.push(
@@ -166,16 +155,10 @@ function pointsOf(
     .sort((a, b) => a.frequency_Hz - b.frequency_Hz);
 }
 
-function readAt(
-  work: CalibrationWork,
-  stand: ToneStand,
-  chain: ChannelChain,
-  frequency_Hz: number,
-  value: number,
-): Promise<number> {
+function readAt(stand: ToneStand, chain: ChannelChain, frequency_Hz: number, value: number): Promise<number> {
   const nothing = `is the meter across output ${chain.output}, and does it read AC at this frequency?`;
   return askPlausibly(
-    work,
+    stand.work,
     {
       question: { kind: 'output-volts', channel: chain.channel, frequency_Hz },
       text: `Output ${chain.output} plays ${formatQuantity(frequency_Hz, 'Hz')}, about ${formatQuantity(value, 'V')}. Volts rms on the meter:`,
@@ -198,9 +181,9 @@ function heardOf({ fundamental_rms, noise_rms }: ChannelAnalysis, tone: Coherent
 }
 
 /** The frequencies asked for, or else those of the procedure, as far as the rate allows, the reference among them. */
-function inBand(work: CalibrationWork, stand: ToneStand, usual_Hz: readonly number[]): number[] {
-  const wanted = [REFERENCE_Hz, ...(work.frequencies_Hz ?? usual_Hz)];
-  const playable = wanted.filter((frequency_Hz) => frequency_Hz < work.bench.rate_Hz / 2);
+function inBand(stand: ToneStand, usual_Hz: readonly number[]): number[] {
+  const wanted = [REFERENCE_Hz, ...(stand.work.frequencies_Hz ?? usual_Hz)];
+  const playable = wanted.filter((frequency_Hz) => frequency_Hz < stand.work.bench.rate_Hz / 2);
   return stand.distinct(playable).sort((a, b) => a - b);
 }
 

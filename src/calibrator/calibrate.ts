@@ -8,17 +8,6 @@ import { calibrateResponse } from './calibrate-response.js';
 import { type CalibrationWork, chainsOf, inRounds } from './calibration-work.js';
 import type { Finding } from './finding.js';
 
-/** What can be calibrated. */
-export const CALIBRATED = [
-  'output',
-  'input',
-  'attenuator',
-  'load',
-  'floor',
-  'response',
-] as const satisfies RecordKind[];
-export type Calibrated = (typeof CALIBRATED)[number];
-
 /** What a procedure leaves open. */
 export interface CalibrationChoice extends LoadChoice {
   /** Where the volts at an input come from. */
@@ -27,42 +16,46 @@ export interface CalibrationChoice extends LoadChoice {
   readonly meteredResponse: boolean;
 }
 
-/** Whether a calibration has somebody read a meter. */
-export function usesMeter(what: Calibrated, choice: CalibrationChoice): boolean {
-  switch (what) {
-    case 'output':
-    case 'load':
-      return true;
-    case 'input':
-      return choice.voltsBy === 'meter';
-    case 'response':
-      return choice.meteredResponse;
-    default:
-      return false;
-  }
+interface Procedure {
+  /** Whether somebody has to read a meter. */
+  usesMeter(choice: CalibrationChoice): boolean;
+  carryOut(work: CalibrationWork, choice: CalibrationChoice): Promise<Finding[]>;
 }
 
+const PROCEDURES = {
+  output: { usesMeter: () => true, carryOut: calibrateOutput },
+  input: {
+    usesMeter: ({ voltsBy }) => voltsBy === 'meter',
+    carryOut: (work, { voltsBy }) => inRounds(work, (round) => calibrateInput(round, voltsBy)),
+  },
+  attenuator: { usesMeter: () => false, carryOut: (work) => inRounds(work, calibrateAttenuator) },
+  load: { usesMeter: () => true, carryOut: calibrateLoad },
+  floor: {
+    usesMeter: () => false,
+    carryOut: (work) => calibrateFloor({ ...work, channels: firstOfEachInput(work) }),
+  },
+  response: {
+    usesMeter: ({ meteredResponse }) => meteredResponse,
+    carryOut: (work, { meteredResponse }) =>
+      inRounds(work, (round) => calibrateResponse(round, meteredResponse)),
+  },
+} satisfies Partial<Record<RecordKind, Procedure>>;
+
+export type Calibrated = keyof typeof PROCEDURES;
+
+/** What can be calibrated. */
+export const CALIBRATED = Object.keys(PROCEDURES) as Calibrated[];
+
+/** Whether a calibration has somebody read a meter. */
+export const usesMeter = (what: Calibrated, choice: CalibrationChoice): boolean =>
+  (PROCEDURES[what] as Procedure).usesMeter(choice);
+
 /** Carries out one calibration on an open bench. @throws OhmestError, with nothing written */
-export function calibrate(
+export const calibrate = (
   what: Calibrated,
   work: CalibrationWork,
   choice: CalibrationChoice,
-): Promise<Finding[]> {
-  switch (what) {
-    case 'output':
-      return calibrateOutput(work);
-    case 'input':
-      return inRounds(work, (round) => calibrateInput(round, choice.voltsBy));
-    case 'attenuator':
-      return inRounds(work, calibrateAttenuator);
-    case 'load':
-      return calibrateLoad(work, choice);
-    case 'floor':
-      return calibrateFloor({ ...work, channels: firstOfEachInput(work) });
-    case 'response':
-      return inRounds(work, (round) => calibrateResponse(round, choice.meteredResponse));
-  }
-}
+): Promise<Finding[]> => (PROCEDURES[what] as Procedure).carryOut(work, choice);
 
 /** A floor is of inputs, so that one channel of those that take turns at one speaks for all of them. */
 function firstOfEachInput(work: CalibrationWork): number[] {

@@ -34,6 +34,9 @@ export interface CalibrationWork {
   readonly signal: AbortSignal;
 }
 
+/** Something by bench channel. */
+export type ByChannel<T = number> = ReadonlyMap<number, T>;
+
 /** The chains of the channels to calibrate, in their order. */
 export function chainsOf(work: CalibrationWork): ChannelChain[] {
   return work.channels.map((channel) => work.setup.channels.find((chain) => chain.channel === channel)!);

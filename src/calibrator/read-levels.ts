@@ -2,11 +2,9 @@ import type { ChannelChain } from '../calibration/chain.js';
 import { voltageRatio } from '../units/decibel.js';
 import { formatQuantity } from '../units/format.js';
 import { type Accuracy, countsLimit } from './accuracy.js';
-import { askPlausibly } from './ask-plausibly.js';
 import { ReadingUnstable } from './calibration-errors.js';
-import type { CalibrationWork } from './calibration-work.js';
 import type { LevelReading } from './gain-fit.js';
-import { implausible } from './plausible.js';
+import { askPlausibly, implausible } from './plausible.js';
 import { requireFine } from './requirements.js';
 import type { ToneStand } from './tone-stand.js';
 
@@ -26,23 +24,22 @@ const STEADY = 0.002;
  * @throws MeterTooCoarse, ReadingImplausible, ReadingUnstable
  */
 export async function readLevels(
-  work: CalibrationWork,
   stand: ToneStand,
   chain: ChannelChain,
   accuracy: Accuracy,
   atLevel: (peak: number, index: number) => Promise<void>,
 ): Promise<LevelReading[]> {
-  const levels_dB = [...(work.levels_dB ?? LEVELS_dB)].sort((a, b) => a - b);
+  const levels_dB = [...(stand.work.levels_dB ?? LEVELS_dB)].sort((a, b) => a - b);
   const again_dB = levels_dB[Math.floor(levels_dB.length / 2)]!;
   const readings: LevelReading[] = [];
   const weakest_V = (voltageRatio(levels_dB[0]!) * chain.outputFullScale_Vpk) / Math.SQRT2;
   requireFine(accuracy, weakest_V, 'V', chain.channel);
   for (const [i, level_dB] of [...levels_dB, again_dB].entries()) {
     const peak = voltageRatio(level_dB);
-    stand.set(stand.tone(TONE_Hz), new Map([[chain.channel, peak]]));
+    stand.set(TONE_Hz, new Map([[chain.channel, peak]]));
     await atLevel(peak, i);
     const again = i === levels_dB.length;
-    const reading_V = await readLevel(work, stand, chain, {
+    const reading_V = await readLevel(stand, chain, {
       peak,
       level_dB,
       again,
@@ -65,7 +62,6 @@ interface AskedLevel {
 }
 
 async function readLevel(
-  work: CalibrationWork,
   stand: ToneStand,
   chain: ChannelChain,
   { peak, level_dB, again, first, accuracy }: AskedLevel,
@@ -78,7 +74,7 @@ async function readLevel(
   const within = (first ? FROM_FIRST : FROM_FILE) + counts;
   const nothing = `is the meter on output ${chain.output}, in the right range, and does the interface play on this output?`;
   return askPlausibly(
-    work,
+    stand.work,
     {
       question: { kind: 'output-volts', channel: chain.channel, frequency_Hz: tone.frequency_Hz },
       text: `Output ${chain.output} plays ${tone.frequency_Hz.toFixed(1)} Hz at ${level_dB} dB${again ? ' once more' : ''}, about ${formatQuantity(value, 'V')}. Volts rms on the meter:`,

@@ -1,17 +1,16 @@
-import { asTold, benchFault } from '../errors/error-table.js';
+import type { ChannelChain } from '../calibration/chain.js';
 import type { ChannelAnalysis } from '../measure/analysis.js';
 import { looksAt, settlingOf } from '../measure/settled.js';
 import { analyseByPairs } from '../runner/capture/analyse-by-pairs.js';
 import { type Compare, captureSettled } from '../runner/capture/settled-capture.js';
+import { CaptureDamaged } from '../runner/capture/take-record.js';
 import { TonePlayer } from '../runner/capture/tone-player.js';
 import { type CoherentTone, coherentTone } from '../signal/coherent-tone.js';
 import { steady } from '../signal/stimulus.js';
+import { formatQuantity } from '../units/format.js';
 import { CalibrationBrokenOff, ReadingUnstable } from './calibration-errors.js';
-import { type CalibrationWork, chainsOf } from './calibration-work.js';
-import { requireClean } from './require-clean.js';
-
-/** Samples were lost in every capture of a level. */
-export const CaptureBroken = benchFault('CAPTURE_DAMAGED', asTold);
+import { type ByChannel, type CalibrationWork, chainsOf } from './calibration-work.js';
+import { requireClean } from './requirements.js';
 
 const TRIES = 3;
 /** A level that moves by more than this between the halves of a record is not steady: a fifth of a hundredth of a decibel. */
@@ -41,7 +40,7 @@ export class ToneStand {
   private readonly tones = new Map<number, CoherentTone>();
   private playing: { tone: CoherentTone; peaks: readonly number[] } | null = null;
 
-  constructor(private readonly work: CalibrationWork) {
+  constructor(readonly work: CalibrationWork) {
     this.player = new TonePlayer(work.bench, () => {
       if (work.signal.aborted) throw new CalibrationBrokenOff();
     });
@@ -62,8 +61,14 @@ export class ToneStand {
     return nominals_Hz.filter((_, i) => tones.indexOf(tones[i]!) === i);
   }
 
+  /** The chains of the channels to calibrate. */
+  get chains(): ChannelChain[] {
+    return chainsOf(this.work);
+  }
+
   /** Moves to a tone. @param peaks digital peak by bench channel; channels left out are silent */
-  set(tone: CoherentTone, peaks: ReadonlyMap<number, number>): void {
+  set(nominal_Hz: number, peaks: ByChannel): void {
+    const tone = this.tone(nominal_Hz);
     const all = this.work.setup.channels.map(({ channel }) => peaks.get(channel) ?? 0);
     this.playing = { tone, peaks: all };
     this.player.set(steady(tone), all);
@@ -74,7 +79,7 @@ export class ToneStand {
    *
    * @param wanted `level`: the level must stand still; `residue`: level and residue should, and after the longest wait it is
    *   taken as it is; `any`: taken as it is once the level stands still or after the longest wait
-   * @throws ReadingUnstable, CaptureBroken
+   * @throws ReadingUnstable, CaptureDamaged
    */
   async read(wanted: 'level' | 'residue' | 'any' = 'level'): Promise<ChannelAnalysis[]> {
     const { tone, peaks } = this.playing!;
@@ -96,6 +101,22 @@ export class ToneStand {
       if (tries === TRIES) throw broken(tone);
       this.work.tell('Samples were lost: the level is taken again.');
     }
+  }
+
+  /**
+   * One record in which no input clips, analysed, by bench channel.
+   *
+   * @param chains that carry the tone; left out: all that are calibrated
+   * @throws ReadingUnstable, CaptureDamaged, ConverterClips
+   */
+  async readClean(
+    wanted: 'level' | 'residue' = 'level',
+    chains = this.chains,
+  ): Promise<Map<number, ChannelAnalysis>> {
+    const analyses = await this.read(wanted);
+    const { channels } = this.work.setup;
+    requireClean(analyses, chains, channels);
+    return new Map(chains.map((chain) => [chain.channel, analyses[channels.indexOf(chain)]!]));
   }
 
   /** Keeps the tone playing until `ask` has an answer. */
@@ -128,24 +149,6 @@ export class ToneStand {
   }
 }
 
-/**
- * One record in which no input clips, analysed, by bench channel.
- *
- * @param chains that carry the tone; left out: all that are calibrated
- * @throws ReadingUnstable, CaptureBroken, ConverterClips
- */
-export async function readClean(
-  work: CalibrationWork,
-  stand: ToneStand,
-  wanted: 'level' | 'residue' = 'level',
-  chains = chainsOf(work),
-): Promise<Map<number, ChannelAnalysis>> {
-  const analyses = await stand.read(wanted);
-  const { channels } = work.setup;
-  requireClean(analyses, chains, channels);
-  return new Map(chains.map((chain) => [chain.channel, analyses[channels.indexOf(chain)]!]));
-}
-
 /** Runs a procedure on a stand that is silent again afterwards, whatever happens. */
 export async function onStand<T>(work: CalibrationWork, act: (stand: ToneStand) => Promise<T>): Promise<T> {
   const stand = new ToneStand(work);
@@ -163,9 +166,40 @@ function unsteady(tone: CoherentTone): InstanceType<typeof ReadingUnstable> {
   });
 }
 
-function broken(tone: CoherentTone): InstanceType<typeof CaptureBroken> {
-  return new CaptureBroken({
+function broken(tone: CoherentTone): InstanceType<typeof CaptureDamaged> {
+  return new CaptureDamaged({
     what: `samples were lost in ${TRIES} captures running at ${tone.frequency_Hz.toFixed(1)} Hz`,
     mend: 'Give the sound interface larger buffers or the computer less to do, and check the cable',
   });
+}
+
+/** One setting of a long procedure. */
+export interface WalkPoint {
+  readonly nominal_Hz: number;
+  /** Digital peaks at the outputs, by bench channel. */
+  readonly peaks: ByChannel;
+}
+
+/** Plays points one after the other and says how long the rest will take, by what the first ones took. */
+export async function walkPoints(
+  stand: ToneStand,
+  points: readonly WalkPoint[],
+  visit: (point: WalkPoint, index: number) => Promise<void>,
+): Promise<void> {
+  const weights = points.map(({ nominal_Hz }) => stand.tone(nominal_Hz).frames);
+  const all = weights.reduce((total, weight) => total + weight, 0);
+  const { work } = stand;
+  const begun_s = work.bench.now_s();
+  let done = 0;
+  for (const [i, point] of points.entries()) {
+    stand.set(point.nominal_Hz, point.peaks);
+    await visit(point, i);
+    done += weights[i]!;
+    const perWeight_s = (work.bench.now_s() - begun_s) / done;
+    work.progress({
+      done: done / all,
+      left_s: perWeight_s * (all - done),
+      text: `point ${i + 1} of ${points.length}, ${formatQuantity(point.nominal_Hz, 'Hz')}`,
+    });
+  }
 }

@@ -1,9 +1,37 @@
 import type { ChannelChain } from '../calibration/chain.js';
-import { voltageRatio } from '../units/decibel.js';
+import { decibelsOfVoltage, voltageRatio } from '../units/decibel.js';
 import { ChannelsSwapped, NothingHeard } from './calibration-errors.js';
-import { type CalibrationWork, chainsOf } from './calibration-work.js';
-import { requireClean } from './require-clean.js';
+import type { ByChannel } from './calibration-work.js';
+import { requireClean } from './requirements.js';
 import type { ToneStand } from './tone-stand.js';
+
+/** Highest level at an input: clear of its rail, and of the `near-input-rail` flag. */
+export const TOP_dB = -1.5;
+/** Highest level at an output: clear of its rail. */
+const MOST_PEAK = voltageRatio(-1);
+
+/**
+ * Digital peak at the output that gives a level at the input of a loop; the highest one allowed where that is not enough.
+ *
+ * @param level_dB at the input, relative to full scale
+ * @param gain level at the input for a level of 1 at the output
+ */
+export function peakForInput(level_dB: number, gain: number): number {
+  return Math.min(voltageRatio(level_dB) / gain, MOST_PEAK);
+}
+
+/** The same for every channel of several loops, by bench channel. @param gains of the loops */
+export const peaksForInput = (
+  chains: readonly ChannelChain[],
+  level_dB: number,
+  gains: ByChannel,
+): Map<number, number> =>
+  new Map(chains.map(({ channel }) => [channel, peakForInput(level_dB, gains.get(channel)!)]));
+
+/** Highest level that a loop of this gain brings to its input, dB relative to full scale. */
+export function mostAtInput_dB(gain: number): number {
+  return decibelsOfVoltage(MOST_PEAK * gain);
+}
 
 /** Level of the first tone: loud enough for any attenuator, far from every rail. */
 const FIRST_PEAK = voltageRatio(-20);
@@ -19,24 +47,23 @@ const LISTEN_Hz = 1000;
  * @returns by bench channel: digital level at its input for a digital level of 1 at its output
  * @throws NothingHeard, ChannelsSwapped naming who hears whom, ConverterClips, ReadingUnstable
  */
-export async function hearLoops(work: CalibrationWork, stand: ToneStand): Promise<Map<number, number>> {
+export async function hearLoops(stand: ToneStand): Promise<Map<number, number>> {
   const gains = new Map<number, number>();
   const wrong: string[] = [];
   const deaf: ChannelChain[] = [];
-  for (const chain of chainsOf(work)) {
-    stand.set(stand.tone(LISTEN_Hz), new Map([[chain.channel, FIRST_PEAK]]));
+  const { channels } = stand.work.setup;
+  for (const chain of stand.chains) {
+    stand.set(LISTEN_Hz, new Map([[chain.channel, FIRST_PEAK]]));
     const analyses = await stand.read('any');
     const levels = analyses.map(({ fundamental_rms }) => fundamental_rms * Math.SQRT2);
-    const own = levels[work.setup.channels.indexOf(chain)]!;
+    const own = levels[channels.indexOf(chain)]!;
     const loudest = Math.max(...levels);
-    const hearing = work.setup.channels.filter(
-      (_, i) => levels[i]! > SILENCE && levels[i]! >= APART * loudest,
-    );
+    const hearing = channels.filter((_, i) => levels[i]! > SILENCE && levels[i]! >= APART * loudest);
     // Channels that take turns at an input all hear what comes in there.
     const inputs = [...new Set(hearing.map(({ input }) => input))];
     if (inputs.length === 0) deaf.push(chain);
     else if (inputs.length > 1 || inputs[0] !== chain.input) wrong.push(whoHears(chain, inputs));
-    requireClean(analyses, hearing, work.setup.channels);
+    requireClean(analyses, hearing, channels);
     gains.set(chain.channel, own / FIRST_PEAK);
   }
   if (wrong.length > 0)
