@@ -8,7 +8,7 @@ import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
-import { makeSupply } from '../../src/bench/simulated/make-supply.js';
+import { makeSupply } from '../../src/bench/simulated/supply.js';
 import type { UnregulatedTwin } from '../../src/bench/simulated/twin.js';
 
 interface Case {

@@ -4,7 +4,7 @@
  */
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
-import { makeSupply } from '../../src/bench/simulated/make-supply.js';
+import { makeSupply } from '../../src/bench/simulated/supply.js';
 import type { UnregulatedTwin } from '../../src/bench/simulated/twin.js';
 import { atThdn, TwinStand, watts } from '../bench/simulated/twin-stand.js';
 

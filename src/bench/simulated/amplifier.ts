@@ -1,11 +1,9 @@
 import type { ChannelPath } from './channel-path.js';
-import { type Draw, drawStill, emptyDraw } from './draw.js';
+import { type Draw, drawStill, emptyDraw, type OutputLimits } from './draw.js';
 import type { DummyLoad } from './dummy-load.js';
 import { Heatsink } from './heatsink.js';
-import { makeSupply } from './make-supply.js';
-import type { OutputLimits } from './over-stage.js';
 import { Protection } from './protection.js';
-import type { Supply } from './supply.js';
+import { makeSupply, type Supply } from './supply.js';
 import { channelTwin, type Twin } from './twin.js';
 
 /** Length of a step of the rails: short against half a cycle of 1 kHz, long enough that stepping costs little. */

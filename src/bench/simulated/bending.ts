@@ -2,7 +2,6 @@ import { Crossover, STRAIGHT } from './crossover.js';
 import { Curvature } from './curvature.js';
 import { SLEW_DELAY, SlewLimiter } from './slew-limiter.js';
 import type { ChannelTwin } from './twin.js';
-import { copy } from './wave-arithmetic.js';
 
 /** What bends a channel's wave whatever its rails do: curvature, then slew, then crossover. */
 export class Bending {
@@ -33,7 +32,7 @@ export class Bending {
       return;
     }
     if (curvature) curvature.bend(raised, from, wave, at, samples);
-    else copy(raised, from, wave, at, samples);
+    else wave.set(raised.subarray(from, from + samples), at);
     slew?.process(wave, at, at + samples);
     crossover?.process(wave, at, at + samples);
   }

@@ -1,11 +1,10 @@
 import { Bending } from './bending.js';
 import { CLIPPER_DELAY, Clipper } from './clipper.js';
-import { Coupling } from './coupling.js';
-import { type Draw, drawStill } from './draw.js';
+import { type Draw, drawStill, type OutputLimits } from './draw.js';
 import type { DummyLoad } from './dummy-load.js';
+import { Coupling } from './first-order.js';
 import { WhiteNoise } from './noise.js';
 import { hasMemory, NETWORK_DELAY, type NetworkParts, OutputNetwork } from './output-network.js';
-import type { OutputLimits } from './over-stage.js';
 import { DownSampler, doublings, UpSampler } from './oversampling.js';
 import { SLEW_DELAY } from './slew-limiter.js';
 import type { ChannelTwin } from './twin.js';

@@ -1,4 +1,4 @@
-import type { OutputLimits } from './over-stage.js';
+import type { OutputLimits } from './draw.js';
 
 /**
  * Below this share of a limit nothing is looked at closely: between two samples a 20 kHz wave bulges by

@@ -1,5 +1,4 @@
 import type { Curvature } from './curvature.js';
-import type { OverStage } from './over-stage.js';
 
 /** A curvature that is none. */
 export const STRAIGHT = { square: 0, cube: 0 };
@@ -10,7 +9,7 @@ export const STRAIGHT = { square: 0, cube: 0 };
  * missing part is averaged over each sample interval for a wave that runs straight between samples,
  * m (x0 + x1) / (sqrt(x0^2 + s^2) + sqrt(x1^2 + s^2)), so that its harmonics fold less.
  */
-export class Crossover implements OverStage {
+export class Crossover {
   private softness_V = 1;
   private past = 0;
 

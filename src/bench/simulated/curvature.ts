@@ -1,11 +1,10 @@
-import type { OverStage } from './over-stage.js';
 import type { CurvatureTwin } from './twin.js';
 
 /**
  * Low-order curvature y = x + b x^2 - c x^3. A sine of peak A gets a second harmonic of b A / 2 and a third of
  * c A^2 / 4 relative to itself, for small b and c (facts of the power series; the third flattens the peaks).
  */
-export class Curvature implements OverStage {
+export class Curvature {
   /** b and c of the series. */
   readonly square: number;
   readonly cube: number;

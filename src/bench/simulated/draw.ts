@@ -23,3 +23,14 @@ export function drawStill(draw: Draw, frames: number, volts: number, ohm: number
   draw.square_A2 += (frames * volts ** 2) / ohm ** 2;
   draw.power_W += (frames * volts ** 2) / ohm;
 }
+
+/** Highest and lowest volts that the output stage can give, running straight through a stretch of samples. */
+export interface OutputLimits {
+  high: number;
+  low: number;
+  /** Change per sample at the higher rate. */
+  highStep: number;
+  lowStep: number;
+  /** Length of the stretch in samples. */
+  samples: number;
+}

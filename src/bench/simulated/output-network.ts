@@ -1,6 +1,26 @@
-import { type Matrix, matrixExponential } from './matrix-exponential.js';
-import type { OverStage } from './over-stage.js';
 import type { FilterTwin } from './twin.js';
+
+/** Square matrix, row by row. */
+export type Matrix = readonly (readonly number[])[];
+
+/** e^A of a small matrix by scaling and squaring a Taylor series. */
+export function matrixExponential(a: Matrix): number[][] {
+  const largest = Math.max(...a.map((row) => row.reduce((sum, x) => sum + Math.abs(x), 0)));
+  const squarings = Math.max(0, Math.ceil(Math.log2(largest)) + 1);
+  const scaled = a.map((row) => row.map((x) => x / 2 ** squarings));
+  let term: number[][] = a.map((row, i) => row.map((_, j) => (i === j ? 1 : 0)));
+  let sum = term;
+  for (let n = 1; n <= 18; n += 1) {
+    term = multiply(term, scaled).map((row) => row.map((x) => x / n));
+    sum = sum.map((row, i) => row.map((x, j) => x + term[i]![j]!));
+  }
+  for (let n = 0; n < squarings; n += 1) sum = multiply(sum, sum);
+  return sum;
+}
+
+function multiply(a: Matrix, b: Matrix): number[][] {
+  return a.map((row) => b.map((_, j) => row.reduce((sum, x, k) => sum + x * b[k]![j]!, 0)));
+}
 
 /** What lies between the output stage and the load, and the load itself. */
 export interface NetworkParts {
@@ -54,7 +74,7 @@ export function hasMemory({ filter, seriesResistance_ohm, loadInductance_H }: Ne
  * that runs straight between samples (matrix exponential). That straightening droops as sinc^2; the input
  * is sharpened by the inverse to fourth order, which leaves 5e-5 at 20 kHz and 384 kHz.
  */
-export class OutputNetwork implements OverStage {
+export class OutputNetwork {
   private readonly overRate_Hz: number;
   private readonly state = new Float64Array(STATES);
   private readonly past = new Float64Array(3);

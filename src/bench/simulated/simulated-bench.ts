@@ -1,11 +1,11 @@
-import { setImmediate as breathe } from 'node:timers/promises';
+import { setImmediate as yieldToOthers } from 'node:timers/promises';
 import type { Bench, Block, Setting, SignalSource } from '../bench.js';
 import { BenchBusy, BenchClosed } from '../bench-errors.js';
 import type { BenchSetup } from '../bench-setup.js';
 import { BenchPath } from './bench-path.js';
+import { LoadRack } from './dummy-load.js';
 import { GROUP } from './half-band.js';
 import { LatencyLine } from './latency-line.js';
-import { LoadRack } from './load-rack.js';
 import type { Miswiring } from './miswiring.js';
 import { type TrueChain, trueChain } from './true-chain.js';
 import type { Twin } from './twin.js';
@@ -110,7 +110,7 @@ export class SimulatedBench implements Bench {
         const { channels, currents } = pass(BLOCK_FRAMES);
         this.clock_s += BLOCK_FRAMES / this.rate_Hz;
         // Lets signals and timers through, which an unbroken chain of promises would starve.
-        await breathe();
+        await yieldToOthers();
         yield this.hasCurrents ? { start, channels, currents } : { start, channels };
       }
     } finally {
@@ -125,7 +125,7 @@ export class SimulatedBench implements Bench {
       const piece_s = Math.min(left, REST_PIECE_S);
       this.path.rest(piece_s);
       this.clock_s += piece_s;
-      await breathe();
+      await yieldToOthers();
     }
   }
 

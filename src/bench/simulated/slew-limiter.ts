@@ -1,5 +1,3 @@
-import type { OverStage } from './over-stage.js';
-
 /** Samples by which the limiter delays the wave. */
 export const SLEW_DELAY = 3;
 
@@ -13,7 +11,7 @@ export const SLEW_DELAY = 3;
  * with a triangular weight two samples wide, that corner changes the samples around it by d (1 - s)^3 / 6 and
  * d s^3 / 6, and no others.
  */
-export class SlewLimiter implements OverStage {
+export class SlewLimiter {
   private readonly step: number;
   /** The last four inputs, newest first. */
   private readonly past = new Float64Array(4);

@@ -1,8 +1,7 @@
 import type { ChannelChain, Load } from '../../calibration/chain.js';
 import { decibelsOfVoltage } from '../../units/decibel.js';
 import type { BenchSetup } from '../bench-setup.js';
-import { Coupling } from './coupling.js';
-import { LowPass } from './low-pass.js';
+import { Coupling, LowPass } from './first-order.js';
 import { channelTruth, type Twin } from './twin.js';
 
 /** A load as it truly is. */

@@ -1,8 +1,17 @@
+import { asTold, benchFault, inputError } from '../../errors/error-table.js';
 import type { BenchSetup } from '../bench-setup.js';
 import { readPlainFile, whyUnreadable } from '../files.js';
-import { TwinDoesNotFit, TwinNotReadable } from './simulated-faults.js';
 import type { Twin } from './twin.js';
 import { readTwin } from './twin-file.js';
+
+/** The bench file and the twin that it names do not go together. */
+export const TwinDoesNotFit = inputError('TWIN_DOES_NOT_FIT', asTold);
+
+/** A setting asks for a load that the bench file does not give. */
+export const LoadNotOnBench = benchFault('LOAD_NOT_ON_BENCH', asTold);
+
+/** The twin file that a bench file names is not there, or may not be read. */
+export const TwinNotReadable = inputError('TWIN_NOT_READABLE', asTold);
 
 /**
  * The twin that a bench file names.

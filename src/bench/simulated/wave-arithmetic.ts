@@ -1,6 +1,7 @@
 /**
  * Arithmetic on whole groups of four samples. The compiler looks up each array anew, its kind, length and place, in every
- * round of a loop; four samples a round share that.
+ * round of a loop; four samples a round share that. Loops begin at `at | 0`: an index that begins as whatever a caller may hand
+ * in is a fractional number to the compiler, which then converts and checks it at each sample.
  */
 
 /** Writes a - b into `to`, from `at` on. */
@@ -18,22 +19,5 @@ export function subtract(
     to[out + 1] = a[i + 1]! - b[i + 1]!;
     to[out + 2] = a[i + 2]! - b[i + 2]!;
     to[out + 3] = a[i + 3]! - b[i + 3]!;
-  }
-}
-
-/** Copies samples of `source`, from `from` on, into `to`, from `at` on. */
-export function copy(
-  source: Float64Array,
-  from: number,
-  to: Float64Array,
-  at: number,
-  samples: number,
-): void {
-  const [read, write] = [from | 0, at | 0];
-  for (let i = 0; i < samples; i += 4) {
-    to[write + i] = source[read + i]!;
-    to[write + i + 1] = source[read + i + 1]!;
-    to[write + i + 2] = source[read + i + 2]!;
-    to[write + i + 3] = source[read + i + 3]!;
   }
 }

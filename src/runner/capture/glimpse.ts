@@ -1,4 +1,4 @@
-import { setImmediate as breathe } from 'node:timers/promises';
+import { setImmediate as yieldToOthers } from 'node:timers/promises';
 import { loadVoltsPerUnit } from '../../calibration/chain.js';
 import { responseAt } from '../../calibration/response.js';
 import { warmResistance_ohm } from '../../calibration/warm-load.js';
@@ -16,7 +16,7 @@ export interface Glimpse extends LevelReading {
 
 /**
  * A glimpse of every measured channel from half a record each: fundamental and low harmonics by fit, noise in the default
- * band, the load as warm as it was before. Lets the program breathe between channels: a sound bench must be fed meanwhile.
+ * band, the load as warm as it was before. Lets other work run between channels: a sound bench must be fed meanwhile.
  *
  * @param halves samples by the step's `measured`, digital full scale = 1
  */
@@ -39,7 +39,7 @@ export async function glimpsesOf(
       thdn_percent: (100 * residue_rms) / total_rms,
       gain_dB: decibelsOfVoltage((fundamental_rms * scale_V) / outputs_V[i]!),
     });
-    await breathe();
+    await yieldToOthers();
   }
   return glimpses;
 }

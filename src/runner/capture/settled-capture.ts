@@ -1,4 +1,4 @@
-import { setImmediate as breathe } from 'node:timers/promises';
+import { setImmediate as yieldToOthers } from 'node:timers/promises';
 import type { Block } from '../../bench/bench.js';
 import type { Settling } from '../../measure/settled.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
@@ -48,8 +48,8 @@ export type FirstHalf = (halves: readonly Float64Array[]) => Promise<boolean>;
 
 /**
  * Takes one record of every channel asked for, beginning at `from`, and goes on half a record at a time
- * until the halves of each channel agree, so that what is read has settled, or until something else plays. Lets the
- * program breathe between channels: a sound bench must be fed while they are compared.
+ * until the halves of each channel agree, so that what is read has settled, or until something else plays. Lets
+ * other work run between channels: a sound bench must be fed while they are compared.
  *
  * @param tick called after every half record, to show life and to notice an interruption
  */
@@ -76,7 +76,7 @@ export async function captureSettled(
       const settlings: Settling[] = [];
       for (const record of collector.channels) {
         settlings.push(compare(record.subarray(0, half), record.subarray(half), tone));
-        await breathe();
+        await yieldToOthers();
       }
       const settled = settlings.every((settling) => settling.settled);
       moved.push({

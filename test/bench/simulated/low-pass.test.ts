@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { LowPass } from '../../../src/bench/simulated/low-pass.js';
+import { LowPass } from '../../../src/bench/simulated/first-order.js';
 
 /** Level of one RC, the closed form. */
 const rc_dB = (frequency_Hz: number, corner_Hz: number) =>
