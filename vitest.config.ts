@@ -15,6 +15,7 @@ const long = [
   'test/calibrator/coverage.test.ts',
   'test/cli/calibrate/calibrate.test.ts',
   'test/cli/first-lines.test.ts',
+  'test/cli/hostile-names.test.ts',
   'test/cli/kill.test.ts',
   'test/cli/long-run.test.ts',
   'test/cli/run-endings.test.ts',

@@ -5,6 +5,7 @@ import type { Bench } from '../../src/bench/bench.js';
 import type { BenchSetup } from '../../src/bench/bench-setup.js';
 import { recordRun } from '../../src/cli/run/record-run.js';
 import { reportFailure, statusOf } from '../../src/cli/terminal/fail.js';
+import { OhmestError } from '../../src/errors/ohmest-error.js';
 import type { Reading, RunRecord } from '../../src/record/run-record.js';
 import { makePlan } from '../../src/sequence/make-plan.js';
 import { readSequence } from '../../src/sequence/sequence-file.js';
@@ -74,6 +75,7 @@ export async function harmedRun(run: HarmedRun): Promise<Outcome> {
     });
     status = statusOf(record.outcome === 'running' ? 'fault' : record.outcome);
   } catch (error) {
+    if (!(error instanceof OhmestError)) throw error;
     status = reportFailure(error, terminal, false);
     failure = said.at(-1)!;
   } finally {

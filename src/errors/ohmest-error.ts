@@ -14,6 +14,9 @@ export const EXIT = { done: 0, badInput: 2, tripped: 3, benchFault: 4, interrupt
 /** A sentence with a full stop, unless it ends as a question. */
 const ended = (sentence: string): string => (sentence.endsWith('?') ? sentence : `${sentence}.`);
 
+/** What was typed, or a file's name, may hold a line end, after which it could pass for a line of ours. */
+const onOneLine = (text: string): string => text.replaceAll('\n', '\\u000a').replaceAll('\r', '\\u000d');
+
 /**
  * Root of every error that ohmest raises on purpose. One subclass per cause, each with a stable
  * `code`; the exit status follows from which of the two families below it belongs to.
@@ -23,9 +26,11 @@ export abstract class OhmestError extends Error {
   abstract readonly exitStatus: number;
   readonly explanation: Explanation;
 
-  constructor(explanation: Explanation, options?: ErrorOptions) {
+  /** @param options with `list`, `what` is made of several lines, none of which holds a line end of a stranger's */
+  constructor(explanation: Explanation, options?: ErrorOptions & { readonly list?: boolean }) {
     const { what, where, mend } = explanation;
-    super(`${where ? `${where}: ` : ''}${ended(what)}${mend ? ` ${ended(mend)}` : ''}`, options);
+    const said = `${ended(what)}${mend ? ` ${ended(mend)}` : ''}`;
+    super(`${where ? `${onOneLine(where)}: ` : ''}${options?.list ? said : onOneLine(said)}`, options);
     this.name = new.target.name;
     this.explanation = explanation;
   }

@@ -1,4 +1,5 @@
 import { InputError } from '../errors/ohmest-error.js';
+import { visibleName } from '../units/visible-text.js';
 
 /** One thing wrong with a document, and where. */
 export interface Fault {
@@ -27,14 +28,16 @@ function inOrder(faults: readonly Fault[]): Fault[] {
 
 function lineOf(file: string, fault: Fault): string {
   const path = fault.path ? `${fault.path}: ` : '';
-  return `${file}:${fault.line}:${fault.column}: ${path}${fault.what}${fault.mend ? `; ${fault.mend}` : ''}`;
+  return visibleName(
+    `${file}:${fault.line}:${fault.column}: ${path}${fault.what}${fault.mend ? `; ${fault.mend}` : ''}`,
+  );
 }
 
 function listing(file: string, faults: readonly Fault[]): string {
   if (faults.length === 1) return lineOf(file, faults[0]!);
   const listed = faults.slice(0, MOST_LISTED).map((fault) => `\n  ${lineOf(file, fault)}`);
   const more = faults.length - listed.length;
-  return `${file} has ${faults.length} faults:${listed.join('')}${more > 0 ? `\n  and ${more} more` : ''}`;
+  return `${visibleName(file)} has ${faults.length} faults:${listed.join('')}${more > 0 ? `\n  and ${more} more` : ''}`;
 }
 
 /** Everything that is wrong with a sequence, bench, twin or calibration file, in the order of the file. */
@@ -45,7 +48,7 @@ export class DocumentError extends InputError {
 
   constructor(file: string, faults: readonly Fault[]) {
     const ordered = inOrder(faults);
-    super({ what: listing(file, ordered) });
+    super({ what: listing(file, ordered) }, { list: true });
     this.file = file;
     this.faults = ordered;
   }

@@ -10,7 +10,8 @@ import {
   visit,
   type YAMLMap,
 } from 'yaml';
-import { harmless, quoted } from '../units/parse.js';
+import { quoted } from '../units/parse.js';
+import { visibleName, visibleText } from '../units/visible-text.js';
 import { DocumentError, type Fault } from './document-error.js';
 import { type At, MOST_CHARACTERS, scanText, tooLong } from './scan-text.js';
 
@@ -23,7 +24,7 @@ export function pathText(path: readonly PropertyKey[]): string {
     (text, part) =>
       typeof part === 'number'
         ? `${text}[${part + 1}]`
-        : `${text}${text ? '.' : ''}${harmless(String(part).slice(0, 64))}`,
+        : `${text}${text ? '.' : ''}${visibleName(String(part).slice(0, 64))}`,
     '',
   );
 }
@@ -113,7 +114,7 @@ export class YamlDocument {
     const at = (offset: number, what: string, mend: string) => this.#fault(offset, '', what, mend);
     const faults = [
       ...[...document.errors, ...document.warnings].map((error) =>
-        at(error.pos[0], harmless(error.message), ''),
+        at(error.pos[0], visibleText(error.message), ''),
       ),
       ...structureFaults(document, at),
     ];

@@ -1,6 +1,7 @@
 import { asTold, inputError } from '../errors/error-table.js';
 import { type Quantity, type Unit, type Volts, volts } from './quantity.js';
 import { UNIT_RULES } from './unit-rules.js';
+import { visibleName } from './visible-text.js';
 
 /** A text that is no quantity of the unit that was wanted. */
 export const BadQuantity = inputError('BAD_QUANTITY', asTold);
@@ -21,14 +22,9 @@ function plain(text: string): string {
     .trim();
 }
 
-/** The text without characters that a terminal acts upon rather than shows: each becomes a dot. */
-export function harmless(text: string): string {
-  return text.replace(/[\p{C}\p{Zl}\p{Zp}]/gu, '·');
-}
-
-/** The text in quotes, shortened and without control characters, fit for a message. */
+/** The text in quotes, shortened and with nothing hidden in it, fit for a message. */
 export function quoted(text: string): string {
-  const visible = harmless(text);
+  const visible = visibleName(text);
   return visible.length > LONGEST ? `'${visible.slice(0, LONGEST - 4)}…'` : `'${visible}'`;
 }
 

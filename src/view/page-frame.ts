@@ -1,6 +1,5 @@
 import { html, type Insert, Markup } from '../document/html/markup.js';
 import { PAGE_STYLE } from '../document/html/page-style.js';
-import { visibleText } from '../document/text/visible-text.js';
 import type { Document } from './local-route.js';
 
 /** What pages served on this machine have beyond a report: things to press and to choose. */
@@ -44,7 +43,7 @@ export function pageFrame(frame: PageFrame): Document {
 <head>
 <meta charset="utf-8">
 <meta name="viewport" content="width=device-width, initial-scale=1">
-<title>${visibleText(title)}</title>
+<title>${title}</title>
 <style>${new Markup(styles[0]!)}</style>
 ${modules.map((address) => html`<script type="module" src="${address}"></script>\n`)}</head>
 <body${attributes}>

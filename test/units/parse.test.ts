@@ -67,7 +67,7 @@ describe('parseQuantity', () => {
     ['--3 dB', 'dB', "got '--3 dB'"],
     ['', 'W', "got ''"],
     ['1 2 W', 'W', "got '1 2 W'"],
-    ['1\u0000 W', 'W', "got '1· W'"],
+    ['1\u0000 W', 'W', "got '1\\u0000 W'"],
   ])('refuses %j as %s and says why', (text, unit, message) => {
     expect(() => parseQuantity(text, unit)).toThrow(BadQuantity);
     expect(() => parseQuantity(text, unit)).toThrow(message);

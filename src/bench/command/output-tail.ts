@@ -1,3 +1,5 @@
+import { oneLine } from '../../units/visible-text.js';
+
 const KEPT_BYTES = 8192;
 const SHOWN_LINES = 6;
 const SHOWN_LETTERS = 200;
@@ -11,20 +13,14 @@ export class OutputTail {
     this.#kept = all.subarray(Math.max(0, all.length - KEPT_BYTES));
   }
 
-  /** The last lines in one, free of control characters; empty when nothing was printed. */
+  /** The last lines in one, with nothing hidden in them; empty when nothing was printed. */
   lastLines(): string {
     return this.#kept
       .toString('utf8')
       .split(/[\r\n]+/)
-      .map(printable)
+      .map((line) => oneLine(line, SHOWN_LETTERS))
       .filter((line) => line.length > 0)
       .slice(-SHOWN_LINES)
-      .map((line) => (line.length > SHOWN_LETTERS ? `${line.slice(0, SHOWN_LETTERS)}…` : line))
       .join(' / ');
   }
-}
-
-/** Control characters could move the cursor or colour the terminal of whoever reads the message. */
-function printable(line: string): string {
-  return line.replaceAll(/\p{C}+/gu, ' ').trim();
 }

@@ -1,4 +1,5 @@
 import { type ChildProcess, spawn } from 'node:child_process';
+import { oneLine } from '../../units/visible-text.js';
 
 /** What keeps a program from giving a value, in words; the bench file's owner reads it. */
 export class NoProbeValue extends Error {
@@ -99,7 +100,7 @@ function valueIn(program: string, { status, killer, out, err }: End): number | N
   const value = NUMBER.test(text) ? Number(text) : Number.NaN;
   if (Number.isFinite(value)) return value;
   return new NoProbeValue(
-    `${program} printed ${text === '' ? 'nothing' : `'${printable(text)}'`} and not one number`,
+    `${program} printed ${text === '' ? 'nothing' : `'${oneLine(text, SHOWN_LETTERS)}'`} and not one number`,
   );
 }
 
@@ -111,13 +112,8 @@ function notStarted(program: string, error: unknown): NoProbeValue {
   );
 }
 
-const said = (text: string) => (printable(text) === '' ? '' : `, saying: ${printable(text)}`);
-
-/** Control characters could move the cursor or colour the terminal of whoever reads the message. */
-function printable(text: string): string {
-  const plain = text.replaceAll(/\p{C}+/gu, ' ').trim();
-  return plain.length > SHOWN_LETTERS ? `${plain.slice(0, SHOWN_LETTERS)}…` : plain;
-}
+const said = (text: string) =>
+  oneLine(text, SHOWN_LETTERS) === '' ? '' : `, saying: ${oneLine(text, SHOWN_LETTERS)}`;
 
 function track(child: ChildProcess): void {
   running.add(child);

@@ -11,6 +11,7 @@ import { decodeWav } from '../../signal/decode-wav.js';
 import { decibelsOfVoltage } from '../../units/decibel.js';
 import { formatQuantity } from '../../units/format.js';
 import { parseQuantity } from '../../units/parse.js';
+import { visibleName } from '../../units/visible-text.js';
 import { inOption } from '../terminal/option.js';
 import { benchNamed } from '../terminal/read-input.js';
 import type { Terminal } from '../terminal/terminal.js';
@@ -171,7 +172,7 @@ function analysisText(
   const [low_Hz, high_Hz] = analyses[0]!.band_Hz;
   const flags = [...new Set(analyses.flatMap((analysis) => analysis.flags))];
   return [
-    `${file}: ${frames} frames at ${rate_Hz} Hz, measured from ${formatQuantity(low_Hz, 'Hz')} to ${formatQuantity(high_Hz, 'Hz')}`,
+    `${visibleName(file)}: ${frames} frames at ${rate_Hz} Hz, measured from ${formatQuantity(low_Hz, 'Hz')} to ${formatQuantity(high_Hz, 'Hz')}`,
     '',
     textTable(['channel', 'tone', 'level', 'THD', 'THD+N', 'noise', 'gaps'], rows),
     ...flags.map((flag) => `! ${FLAGS[flag]}`),

@@ -1,9 +1,9 @@
 import type { BenchSetup } from '../../bench/bench-setup.js';
 import { type ExpectedUnit, type Headroom, headroom } from '../../calibration/headroom.js';
 import { type BenchSurvey, survey } from '../../calibration/survey.js';
-import { oneLine } from '../../document/text/visible-text.js';
 import { wrapText } from '../../document/text/wrap-text.js';
 import { formatQuantity } from '../../units/format.js';
+import { oneLine } from '../../units/visible-text.js';
 import { parseExpectedUnit, requireLoad } from '../run/expected-unit.js';
 import { FaultList } from '../terminal/fault-list.js';
 import { checkedBench } from '../terminal/read-input.js';

@@ -1,5 +1,4 @@
 import { textTable } from '../../document/text/text-table.js';
-import { oneLine } from '../../document/text/visible-text.js';
 import { wrapText } from '../../document/text/wrap-text.js';
 import { type Claim, type ClaimTerms, sharedBy } from '../../judgement/claim/claim.js';
 import { claimFigures } from '../../judgement/claim/claim-figures.js';
@@ -8,6 +7,7 @@ import type { ClaimComparison } from '../../judgement/restate/compare-claims.js'
 import { worked } from '../../judgement/restate/restate-load.js';
 import type { RestatingStep } from '../../judgement/restate/restating-step.js';
 import { CHAIN_WORDS, stepCondition, stepKindWords } from '../../judgement/restate/restating-words.js';
+import { oneLine } from '../../units/visible-text.js';
 import type { PublishedClaim } from '../run/given-claims.js';
 import { capital } from './bench-text.js';
 

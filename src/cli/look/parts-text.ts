@@ -1,9 +1,9 @@
 import type { CalibratedPart } from '../../calibration/calibrated-parts.js';
 import type { BenchSurvey } from '../../calibration/survey.js';
 import { textTable } from '../../document/text/text-table.js';
-import { oneLine } from '../../document/text/visible-text.js';
 import { wrapText } from '../../document/text/wrap-text.js';
 import { formatQuantity } from '../../units/format.js';
+import { oneLine } from '../../units/visible-text.js';
 import { grouped, numberWords } from './bench-text.js';
 
 /** What every figure of a bench rests on: its uncertainty, its source, when its calibration is due. */

@@ -1,3 +1,4 @@
+import { visibleName } from '../../units/visible-text.js';
 import type { Terminal } from '../terminal/terminal.js';
 import { requireWritable, writeUserFile } from '../terminal/write-output.js';
 import { claimOf, requireDistinct } from './compare.js';
@@ -14,7 +15,7 @@ export async function report(
   const claim = await claimOf(options.claim);
   requireWritable(options.output, 'page');
   writeUserFile(options.output, await pageOf(runs, options.db, claim), 'page');
-  terminal.err(`report: ${options.output}`);
+  terminal.err(`report: ${visibleName(options.output)}`);
   return 0;
 }
 

@@ -1,5 +1,6 @@
 import { textTable } from '../../document/text/text-table.js';
 import { openStore } from '../../store/sqlite/sqlite-store.js';
+import { visibleName } from '../../units/visible-text.js';
 import type { Terminal } from '../terminal/terminal.js';
 
 /** `ohmest runs`: what is in the database, newest first. */
@@ -13,7 +14,9 @@ export async function runs(
     if (options.json) {
       terminal.out(JSON.stringify({ runs: found }, null, 2));
     } else if (found.length === 0) {
-      terminal.out(`no runs in ${options.db}${options.unit === undefined ? '' : ` of ${options.unit}`}`);
+      terminal.out(
+        `no runs in ${visibleName(options.db)}${options.unit === undefined ? '' : ` of ${visibleName(options.unit)}`}`,
+      );
     } else {
       const anyImported = found.some(({ imported_from }) => imported_from !== null);
       const rows = found.map(({ run, started, unit, sequence, bench, outcome, points, imported_from }) => [

@@ -29,7 +29,7 @@ export async function show(terminal: Terminal, run: string, options: ShowOptions
   const { budgetText, runText } = await import('../../document/text/run-text.js');
   const record = (await readRuns(options.db, [run], UNSEEN))[0]!;
   const shape = { width: terminal.width, colour: terminal.colour, details: options.details ?? false };
-  terminal.out(options.budget ? budgetText(record, shape) : runText(record, shape, claim));
+  terminal.out(options.budget ? budgetText(record, shape) : runText(record, shape, claim), 'styled');
   return answerStatus(record, options.failOn, claim);
 }
 

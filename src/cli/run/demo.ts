@@ -7,6 +7,7 @@ import { openingOf } from '../../judgement/conclude/conclusions-of.js';
 import { judgeRun } from '../../judgement/judged-run.js';
 import { openStore } from '../../store/sqlite/sqlite-store.js';
 import { formatDuration } from '../../units/format.js';
+import { visibleName } from '../../units/visible-text.js';
 import { floorOfRun } from '../look/floor-of-run.js';
 import { statusOf } from '../terminal/fail.js';
 import { planNamed } from '../terminal/read-input.js';
@@ -64,8 +65,8 @@ export async function demo(
       terminal.out(JSON.stringify({ ...showDocument(record), database: store.place, report: page }, null, 2));
     } else {
       terminal.out(wrapText(openingOf(judgeRun(record).conclusions), terminal.width));
-      const database = shown(store.place);
-      terminal.out(`\ndatabase  ${database}\nreport    ${shown(resolve(page))}`);
+      const database = visibleName(shown(store.place));
+      terminal.out(`\ndatabase  ${database}\nreport    ${visibleName(shown(resolve(page)))}`);
       terminal.out(`details   npx ohmest show ${record.run} --db ${database}`);
       terminal.err(
         `\n${formatDuration(record.events.at(-1)?.at_s ?? 0)} of bench time in ${formatDuration((performance.now() - begun_ms) / 1000)}.`,

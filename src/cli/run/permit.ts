@@ -14,6 +14,7 @@ import { firstSetUp, neededVisits, UNATTENDED_ITEMS } from '../../safety/unatten
 import type { Plan } from '../../sequence/plan.js';
 import { formatDuration, formatQuantity } from '../../units/format.js';
 import { BadQuantity, parseQuantity, quoted } from '../../units/parse.js';
+import { visibleName } from '../../units/visible-text.js';
 import { storePlace } from '../look/store-place.js';
 import { operatorAt } from '../terminal/ask.js';
 import { FaultList } from '../terminal/fault-list.js';
@@ -179,9 +180,11 @@ function tell(
     terminal.out(JSON.stringify({ permit: signed }, null, 2));
     return;
   }
-  const more = `${claim === undefined ? '' : ` --claim '${claim}'`} --db ${db}`;
+  const more = `${claim === undefined ? '' : ` --claim '${claim}'`} --db ${visibleName(db)}`;
   terminal.out(
     `permit ${signed.id}, signed by ${signed.by}, for one run that starts within ${formatDuration(lasts_s)}`,
   );
-  terminal.out(`  ohmest run ${sequence} --bench ${bench}${more} --permit ${signed.id} --unit LABEL`);
+  terminal.out(
+    `  ohmest run ${visibleName(sequence)} --bench ${visibleName(bench)}${more} --permit ${signed.id} --unit LABEL`,
+  );
 }

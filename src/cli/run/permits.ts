@@ -1,5 +1,6 @@
 import { textTable } from '../../document/text/text-table.js';
 import { openStore } from '../../store/sqlite/sqlite-store.js';
+import { visibleName } from '../../units/visible-text.js';
 import type { Terminal } from '../terminal/terminal.js';
 
 /** `ohmest permits`: what has been signed, newest first. */
@@ -14,7 +15,7 @@ export async function permits(
       const list = filed.map(({ permit, run }) => ({ ...permit, run }));
       terminal.out(JSON.stringify({ permits: list }, null, 2));
     } else if (filed.length === 0) {
-      terminal.out(`no permits in ${options.db}`);
+      terminal.out(`no permits in ${visibleName(options.db)}`);
     } else {
       const now = new Date();
       const minute = (moment: string) => moment.slice(0, 16).replace('T', ' ');

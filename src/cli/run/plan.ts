@@ -1,6 +1,5 @@
 import { channelWords } from '../../document/model/wording.js';
 import { textTable } from '../../document/text/text-table.js';
-import { oneLine } from '../../document/text/visible-text.js';
 import { wrapText } from '../../document/text/wrap-text.js';
 import { armedTrips } from '../../safety/armed-trips.js';
 import { checklist } from '../../safety/checklist.js';
@@ -16,6 +15,7 @@ import {
 } from '../../sequence/plan.js';
 import { formatDuration, formatQuantity } from '../../units/format.js';
 import { groupBy } from '../../units/group-by.js';
+import { oneLine } from '../../units/visible-text.js';
 import { numberWords } from '../look/bench-text.js';
 import { planNamed } from '../terminal/read-input.js';
 import type { Terminal } from '../terminal/terminal.js';

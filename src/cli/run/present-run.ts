@@ -1,5 +1,5 @@
-import { visibleText } from '../../document/text/visible-text.js';
 import type { RunRecord } from '../../record/run-record.js';
+import { visibleName } from '../../units/visible-text.js';
 import { floorOfRun } from '../look/floor-of-run.js';
 import type { Terminal } from '../terminal/terminal.js';
 import { FileUnwritable, writeUserFile } from '../terminal/write-output.js';
@@ -18,18 +18,18 @@ export async function presentRun(
     terminal.out(JSON.stringify(showDocument(record), null, 2));
   } else {
     const { runText } = await import('../../document/text/run-text.js');
-    terminal.out(runText(record, { width: terminal.width, colour: terminal.colour }));
-    terminal.err(`run ${record.run} in ${options.db}`);
+    terminal.out(runText(record, { width: terminal.width, colour: terminal.colour }), 'styled');
+    terminal.err(`run ${record.run} in ${visibleName(options.db)}`);
   }
   if (options.report !== undefined) {
     const { htmlReport } = await import('../../document/html/html-report.js');
     try {
       writeUserFile(options.report, htmlReport(record, null, floorOfRun(record)), 'page');
-      terminal.err(`report: ${options.report}`);
+      terminal.err(`report: ${visibleName(options.report)}`);
     } catch (error) {
       if (!(error instanceof FileUnwritable)) throw error;
       terminal.err(
-        `no report was written: ${visibleText(error.message)} The run is kept: \`ohmest report ${record.run} -o FILE --db ${visibleText(options.db)}\` writes its report.`,
+        `no report was written: ${error.message} The run is kept: \`ohmest report ${record.run} -o FILE --db ${visibleName(options.db)}\` writes its report.`,
       );
     }
   }

@@ -1,4 +1,5 @@
 import { wrapText } from '../../document/text/wrap-text.js';
+import { visibleText } from '../../units/visible-text.js';
 
 /** Room that a prompt needs beside its question: the mark before it, and `(y/N) yes` after it. */
 const BESIDE = 14;
@@ -11,4 +12,4 @@ const LEAST = 20;
  * @param columns of the terminal
  */
 export const questionLines = (question: string, columns: number): string =>
-  wrapText(question, Math.max(LEAST, columns - BESIDE));
+  wrapText(visibleText(question), Math.max(LEAST, columns - BESIDE));

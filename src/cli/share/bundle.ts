@@ -2,9 +2,9 @@ import { existsSync, renameSync, rmSync, statSync } from 'node:fs';
 import { RunNotPackable } from '../../bundle/bundle-errors.js';
 import { readBundle } from '../../bundle/read-bundle.js';
 import { writeBundle } from '../../bundle/write-bundle.js';
-import { visibleText } from '../../document/text/visible-text.js';
 import { InputError, OhmestError } from '../../errors/ohmest-error.js';
 import { openStore } from '../../store/sqlite/sqlite-store.js';
+import { visibleName } from '../../units/visible-text.js';
 import { runNumber } from '../look/run-number.js';
 import { ownVersion } from '../terminal/own-version.js';
 import type { Terminal } from '../terminal/terminal.js';
@@ -39,7 +39,7 @@ export async function bundle(
       );
     else
       terminal.out(
-        `run ${number} packed into ${visibleText(options.output)}, ${(bytes / 1e6).toFixed(2)} MB, ${captureWords(packed.captures, kept)}`,
+        `run ${number} packed into ${visibleName(options.output)}, ${(bytes / 1e6).toFixed(2)} MB, ${captureWords(packed.captures, kept)}`,
       );
     return 0;
   } finally {

@@ -1,5 +1,5 @@
 import { readBundle } from '../../bundle/read-bundle.js';
-import { visibleText } from '../../document/text/visible-text.js';
+import { visibleName } from '../../units/visible-text.js';
 import { storePlace } from '../look/store-place.js';
 import type { Terminal } from '../terminal/terminal.js';
 
@@ -28,7 +28,7 @@ export async function importFile(
       const more =
         left > 0 ? `, without the captures of ${left} points that were kept where it was made` : '';
       terminal.out(
-        `run ${run} in ${options.db}: run ${record.run} of ${visibleText(record.unit.label)}, ${record.started.slice(0, 10)}` +
+        `run ${run} in ${visibleName(options.db)}: run ${record.run} of ${record.unit.label}, ${record.started.slice(0, 10)}` +
           `${carried > 0 ? `, with the captures of ${carried} points` : ''}${more}`,
       );
     }

@@ -6,7 +6,7 @@ export class SeveralFaults extends InputError {
   readonly causes: readonly InputError[];
 
   constructor(causes: readonly InputError[]) {
-    super({ what: causes.map(({ message }) => message.replace(/\.$/, '')).join('\n') });
+    super({ what: causes.map(({ message }) => message.replace(/\.$/, '')).join('\n') }, { list: true });
     this.causes = causes;
   }
 }

@@ -1,5 +1,4 @@
 import picocolors from 'picocolors';
-import { visibleText } from '../../document/text/visible-text.js';
 import { wrapText } from '../../document/text/wrap-text.js';
 import type { RunWatch, Watcher } from '../../view/run-watch.js';
 import type { Line, Tone } from '../../view/terminal/line.js';
@@ -102,7 +101,7 @@ export class LiveView implements Watcher {
   }
 
   private tell(text: string): void {
-    this.terminal.err(wrapText(visibleText(text), this.room().width, '  '));
+    this.terminal.err(wrapText(text, this.room().width, '  '));
   }
 
   private forgetDue(): void {

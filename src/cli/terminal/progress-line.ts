@@ -1,4 +1,3 @@
-import { visibleText } from '../../document/text/visible-text.js';
 import type { Progress } from '../../runner/course/course-event.js';
 import { formatDuration, formatQuantity, unitSign } from '../../units/format.js';
 import type { RunWatch, Watcher } from '../../view/run-watch.js';
@@ -34,9 +33,7 @@ export class ProgressLine implements Watcher {
       this.terminal.err(text);
       return;
     }
-    process.stderr.write(
-      `\r\u001b[2K${clip(visibleText(text), Math.max(20, (process.stderr.columns || 80) - 1))}`,
-    );
+    process.stderr.write(`\r\u001b[2K${clip(text, Math.max(20, (process.stderr.columns || 80) - 1))}`);
     this.drawn = true;
   }
 

@@ -1,10 +1,10 @@
 import type { RunRecord } from '../../record/run-record.js';
+import { oneLine } from '../../units/visible-text.js';
 import { html, Markup } from '../html/markup.js';
 import { PAGE_STYLE } from '../html/page-style.js';
 import { REPORT_POLICY, readingAid } from '../html/reading-aid.js';
 import { renderSections } from '../html/render-blocks.js';
 import { typeset } from '../html/typeset.js';
-import { oneLine } from '../text/visible-text.js';
 import { type Comparison, compareRuns } from './comparison.js';
 import { comparisonHeadline } from './comparison-headline.js';
 import { cancelledSection, comparisonSections, repeatSection } from './comparison-sections.js';

@@ -1,7 +1,7 @@
 import { groupBy } from '../../units/group-by.js';
+import { oneLine, visibleText } from '../../units/visible-text.js';
 import type { Block, Cell, Section } from '../model/block.js';
 import { outcomeWords, timeWords } from '../model/wording.js';
-import { oneLine, visibleText } from '../text/visible-text.js';
 import type { Agreement } from './agreement.js';
 import type { ComparedRun, Comparison } from './comparison.js';
 import { differenceSection } from './difference-section.js';

@@ -2,11 +2,11 @@ import { numberOf } from '../../record/finding.js';
 import { quantityNamed } from '../../record/quantities.js';
 import { groupBy } from '../../units/group-by.js';
 import { frequencyWords } from '../../units/nominal-frequency.js';
+import { oneLine } from '../../units/visible-text.js';
 import type { Block, Cell, Column, Section } from '../model/block.js';
 import { frequencyOf, NONE } from '../model/finding-words.js';
 import { noteWords } from '../model/reason-words.js';
 import { drivenWords } from '../model/wording.js';
-import { oneLine } from '../text/visible-text.js';
 import type { ComparedFigure, Comparison } from './comparison.js';
 import type { Difference } from './difference.js';
 import {

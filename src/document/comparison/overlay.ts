@@ -1,10 +1,10 @@
 import type { RunRecord } from '../../record/run-record.js';
 import { formatQuantity } from '../../units/format.js';
+import { oneLine } from '../../units/visible-text.js';
 import type { Chart, ChartPoint, ChartSubject, Curve, Mark } from '../model/block.js';
 import { POWER_ACROSS } from '../model/charts/axes.js';
 import { runCharts } from '../model/charts/run-charts.js';
 import { mainsWords, settingWords } from '../model/wording.js';
-import { oneLine } from '../text/visible-text.js';
 import type { ComparedRun } from './comparison.js';
 import { bandWords, matchFigures, stepName, unlikeness } from './match-figures.js';
 import type { Matchable } from './run-figure.js';

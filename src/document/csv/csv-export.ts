@@ -1,7 +1,7 @@
 import { stringify } from 'csv-stringify/sync';
 import { storedFlags } from '../../record/known-flags.js';
 import type { Point, Reading, RunRecord } from '../../record/run-record.js';
-import { visibleText } from '../text/visible-text.js';
+import { visibleText } from '../../units/visible-text.js';
 
 type Cell = string | number | null;
 

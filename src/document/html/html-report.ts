@@ -1,11 +1,11 @@
 import { judgeRun } from '../../judgement/judged-run.js';
 import type { RunRecord } from '../../record/run-record.js';
+import { oneLine } from '../../units/visible-text.js';
 import { answerBlocks } from '../model/answer.js';
 import type { Ground } from '../model/ground.js';
 import { keyFigures } from '../model/key-figures.js';
 import { pageSections } from '../model/run-document.js';
 import { timeWords } from '../model/wording.js';
-import { oneLine, visibleText } from '../text/visible-text.js';
 import { html, Markup } from './markup.js';
 import { PAGE_STYLE } from './page-style.js';
 import { REPORT_POLICY, readingAid } from './reading-aid.js';
@@ -40,14 +40,14 @@ export function htmlReport(
 </head>
 <body>
 <header>
-<p class="over"><span>Power amplifier measurement</span><span>Run ${record.run}, ${timeWords(visibleText(record.started))}</span></p>
+<p class="over"><span>Power amplifier measurement</span><span>Run ${record.run}, ${timeWords(record.started)}</span></p>
 <h1><bdi>${title}</bdi></h1>
 ${renderBlocks([...answerBlocks(ground), ...keyFigures(ground)])}
 </header>
 <main>
 ${renderSections(pageSections(ground))}
 </main>
-<footer>Made with ohmest ${visibleText(record.version)} from the record of the run. Powers are continuous and per channel.</footer>
+<footer>Made with ohmest ${record.version} from the record of the run. Powers are continuous and per channel.</footer>
 ${readingAid}
 </body>
 </html>

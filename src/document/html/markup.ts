@@ -1,3 +1,5 @@
+import { visibleText } from '../../units/visible-text.js';
+
 /** A piece of HTML that is safe to put into a page as it stands. */
 export class Markup {
   constructor(readonly text: string) {}
@@ -16,8 +18,9 @@ const ENTITIES: Readonly<Record<string, string>> = {
   "'": '&#39;',
 };
 
-/** Makes text harmless inside HTML content and quoted attributes. */
-export const escapeHtml = (text: string): string => text.replace(/[&<>"']/g, (found) => ENTITIES[found]!);
+/** Makes text harmless inside HTML content and quoted attributes, and shows what would act on its reader unseen. */
+export const escapeHtml = (text: string): string =>
+  visibleText(text).replace(/[&<>"']/g, (found) => ENTITIES[found]!);
 
 function render(value: Insert): string {
   if (value === null || value === false) return '';

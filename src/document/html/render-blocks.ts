@@ -1,6 +1,5 @@
 import { figure } from '../chart/figure.js';
 import type { Block, KeyFigure, Section, TextLook } from '../model/block.js';
-import { visibleText } from '../text/visible-text.js';
 import { html, type Markup } from './markup.js';
 import { renderTable } from './render-table.js';
 import { typeset } from './typeset.js';
@@ -9,7 +8,7 @@ import { typeset } from './typeset.js';
 export const renderSections = (sections: readonly Section[]): Markup =>
   html`${sections.map(
     ({ id, title, blocks }) =>
-      html`<section aria-labelledby="${id}"><h2 id="${id}">${typeset(visibleText(title))}</h2>
+      html`<section aria-labelledby="${id}"><h2 id="${id}">${typeset(title)}</h2>
 ${renderBlocks(blocks)}</section>
 `,
   )}`;
@@ -33,9 +32,9 @@ const isPicture = ({ kind }: Block): boolean => kind === 'chart';
 function renderBlock(block: Block): Markup {
   switch (block.kind) {
     case 'text':
-      return html`<p${LOOKS[block.look ?? 'plain']}>${typeset(visibleText(block.text))}</p>\n`;
+      return html`<p${LOOKS[block.look ?? 'plain']}>${typeset(block.text)}</p>\n`;
     case 'list':
-      return html`<ul>${block.items.map((item) => html`<li>${typeset(visibleText(item))}</li>\n`)}</ul>`;
+      return html`<ul>${block.items.map((item) => html`<li>${typeset(item)}</li>\n`)}</ul>`;
     case 'table':
       return renderTable(block);
     case 'figures':
@@ -43,9 +42,9 @@ function renderBlock(block: Block): Markup {
     case 'chart':
       return figure(block);
     case 'verbatim':
-      return html`<pre tabindex="0"><bdi>${visibleText(block.text)}</bdi></pre>\n`;
+      return html`<pre tabindex="0"><bdi>${block.text}</bdi></pre>\n`;
     case 'details':
-      return html`<details${block.screen ? html` class="screen"` : html` class="paper"`}><summary>${typeset(visibleText(block.title))}</summary>
+      return html`<details${block.screen ? html` class="screen"` : html` class="paper"`}><summary>${typeset(block.title)}</summary>
 ${renderBlocks(block.blocks)}</details>
 `;
   }
@@ -60,4 +59,4 @@ const LOOKS: Readonly<Record<TextLook, Markup>> = {
 };
 
 const keyFigure = ({ name, value, below }: KeyFigure): Markup =>
-  html`<div><dt>${typeset(visibleText(name))}</dt><dd>${typeset(value)}<small>${typeset(visibleText(below))}</small></dd></div>`;
+  html`<div><dt>${typeset(name)}</dt><dd>${typeset(value)}<small>${typeset(below)}</small></dd></div>`;

@@ -1,5 +1,4 @@
 import type { Cell, Column, Table } from '../model/block.js';
-import { visibleText } from '../text/visible-text.js';
 import { html, type Markup } from './markup.js';
 import { typeset } from './typeset.js';
 
@@ -13,12 +12,12 @@ const MANY = 7;
  * The first cell of each row is its heading.
  */
 export function renderTable({ title, columns, rows, look }: Table): Markup {
-  const caption = typeset(visibleText(title));
+  const caption = typeset(title);
   const [short, many] = [rows.length <= SHORT, columns.length > MANY];
   const classes = html`scroll${short && ' short'}${many && ' many'}${look === 'pairs' && ' pairs'}`;
   return html`<div class="${classes}" role="region" aria-label="${caption}, table" tabindex="0"><table>
 <caption><span>${caption}</span></caption>
-<thead><tr>${columns.map((column) => html`<th scope="col"${sideOf(column)}>${typeset(visibleText(column.name))}</th>`)}</tr></thead>
+<thead><tr>${columns.map((column) => html`<th scope="col"${sideOf(column)}>${typeset(column.name)}</th>`)}</tr></thead>
 <tbody>
 ${rows.map(
   ([first, ...rest]) =>
@@ -32,19 +31,17 @@ const sideOf = (column: Column | undefined): Markup => (column?.figures ? html` 
 
 function cellOf(cell: Cell = '', column?: Column): Markup {
   const { text, state, exact, given } = typeof cell === 'string' ? { text: cell } : cell;
-  const words = given ? html`<bdi>${visibleText(text)}</bdi>` : linesOf(text, column?.figures ?? false);
+  const words = given ? html`<bdi>${text}</bdi>` : linesOf(text, column?.figures ?? false);
   const valued = exact === undefined ? words : html`<data value="${exact}">${words}</data>`;
   return state === undefined ? valued : html`<span class="${state}">${valued}</span>`;
 }
 
 /** Lines of a cell; the uncertainty of a figure may stand below its value where a table is narrow. */
 function linesOf(text: string, figures: boolean): Markup {
-  const lines = visibleText(text)
-    .split('\n')
-    .map((line) => {
-      const at = figures ? line.indexOf(' ± ') : -1;
-      if (at < 0) return html`${typeset(line)}`;
-      return html`${typeset(line.slice(0, at))}<small> ${typeset(line.slice(at + 1)).replace('± ', '±\u00a0')}</small>`;
-    });
+  const lines = text.split('\n').map((line) => {
+    const at = figures ? line.indexOf(' ± ') : -1;
+    if (at < 0) return html`${typeset(line)}`;
+    return html`${typeset(line.slice(0, at))}<small> ${typeset(line.slice(at + 1)).replace('± ', '±\u00a0')}</small>`;
+  });
   return html`${lines.map((line, i) => html`${i > 0 && html`<br>`}${line}`)}`;
 }

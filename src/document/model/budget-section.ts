@@ -1,6 +1,6 @@
 import { type Finding, numberOf } from '../../record/finding.js';
 import type { RunRecord } from '../../record/run-record.js';
-import { oneLine } from '../text/visible-text.js';
+import { oneLine } from '../../units/visible-text.js';
 import type { Block, Section } from './block.js';
 import { BUDGET_COLUMNS, budgetHead, budgetRows } from './budget-rows.js';
 import { usedCalibration } from './calibration-used.js';

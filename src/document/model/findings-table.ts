@@ -1,5 +1,5 @@
 import { type Finding, numberOf } from '../../record/finding.js';
-import { oneLine } from '../text/visible-text.js';
+import { oneLine } from '../../units/visible-text.js';
 import type { Cell, Table } from './block.js';
 import { capital } from './capital.js';
 import { causeEvidence, causesOf } from './cause-words.js';

@@ -4,7 +4,7 @@ import type { RunRecord } from '../../record/run-record.js';
 import { formatQuantity } from '../../units/format.js';
 import { uncertainParts } from '../../units/format-uncertain.js';
 import { frequencyWords } from '../../units/nominal-frequency.js';
-import { oneLine } from '../text/visible-text.js';
+import { oneLine } from '../../units/visible-text.js';
 import type { Block, KeyFigure } from './block.js';
 import { channelsOf, frequenciesOf, groupsBy, thresholdsOf } from './finding-groups.js';
 import { placeWords, uncertaintyWords, valueWords } from './finding-words.js';

@@ -1,7 +1,7 @@
 import type { ProbeSample, RunRecord } from '../../record/run-record.js';
 import { unitSign } from '../../units/format.js';
 import { groupBy } from '../../units/group-by.js';
-import { visibleText } from '../text/visible-text.js';
+import { visibleText } from '../../units/visible-text.js';
 
 /** One probe over a run, in words with its unit. */
 export interface ProbeRow {

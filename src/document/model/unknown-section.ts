@@ -1,5 +1,5 @@
 import type { StoredFinding } from '../../record/finding.js';
-import { oneLine } from '../text/visible-text.js';
+import { oneLine } from '../../units/visible-text.js';
 import type { Cell, Section } from './block.js';
 import { channelWords } from './wording.js';
 

@@ -1,8 +1,8 @@
 import picocolors from 'picocolors';
+import { oneLine, visibleText } from '../../units/visible-text.js';
 import type { Block, Cell, Chart, Section, Table, TextLook } from '../model/block.js';
 import { claimsInText, renderChartText } from './render-chart.js';
 import { textTable } from './text-table.js';
-import { oneLine, visibleText } from './visible-text.js';
 import { wrapText } from './wrap-text.js';
 
 export interface TextOptions {

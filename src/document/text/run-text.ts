@@ -1,12 +1,12 @@
 import picocolors from 'picocolors';
 import { judgeRun } from '../../judgement/judged-run.js';
 import type { RunRecord } from '../../record/run-record.js';
+import { oneLine } from '../../units/visible-text.js';
 import { answerBlocks, closingBlocks } from '../model/answer.js';
 import { budgetSections } from '../model/budget-section.js';
 import { terminalSections } from '../model/run-document.js';
 import { shownFindings } from '../model/shown-findings.js';
 import { renderBlocks, renderSections, type TextOptions } from './render-blocks.js';
-import { oneLine } from './visible-text.js';
 
 /** Text is kept within so many columns. */
 const WIDTHS = { from: 40, to: 120 } as const;

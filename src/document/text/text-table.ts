@@ -1,5 +1,5 @@
+import { visibleText } from '../../units/visible-text.js';
 import { textWidth } from './text-width.js';
-import { visibleText } from './visible-text.js';
 import { wrapText } from './wrap-text.js';
 
 /** No column is squeezed below this. */

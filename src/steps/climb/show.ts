@@ -16,9 +16,9 @@ import {
   valueWords,
 } from '../../document/model/finding-words.js';
 import type { ShowGround } from '../../document/model/ground.js';
-import { oneLine } from '../../document/text/visible-text.js';
 import { type Finding, numberOf } from '../../record/finding.js';
 import { formatQuantity } from '../../units/format.js';
+import { oneLine } from '../../units/visible-text.js';
 
 /** Climbs: THD+N against power, maximum power at each limit, knee, and what all channels give together. */
 export function showClimb(ground: ShowGround): readonly Section[] {

@@ -3,9 +3,9 @@ import { holdCharts } from '../../document/model/charts/hold-chart.js';
 import { channelsOf, findingFor, groupsBy, notesBelow } from '../../document/model/finding-groups.js';
 import { findingCell, NONE, placeWords, termsWords } from '../../document/model/finding-words.js';
 import type { ShowGround } from '../../document/model/ground.js';
-import { oneLine } from '../../document/text/visible-text.js';
 import { type Finding, numberOf } from '../../record/finding.js';
 import { decibelsOfPower } from '../../units/decibel.js';
+import { oneLine } from '../../units/visible-text.js';
 
 /** Holds: how power, THD+N and DC stood over the time of one level. */
 export function showHold(ground: ShowGround): readonly Section[] {

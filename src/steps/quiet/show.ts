@@ -2,8 +2,8 @@ import type { Block, Section } from '../../document/model/block.js';
 import { channelsOf, findingFor, groupsBy, notesBelow } from '../../document/model/finding-groups.js';
 import { findingCell, termsWords } from '../../document/model/finding-words.js';
 import type { ShowGround } from '../../document/model/ground.js';
-import { oneLine } from '../../document/text/visible-text.js';
 import type { Finding } from '../../record/finding.js';
+import { oneLine } from '../../units/visible-text.js';
 
 /** Silence: DC, noise and hum of each channel with nothing playing. */
 export function showQuiet({ findings }: ShowGround): readonly Section[] {

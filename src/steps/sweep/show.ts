@@ -5,8 +5,8 @@ import { channelsOf, findingFor, groupsBy } from '../../document/model/finding-g
 import { findingCell, placeWords, termsWords, uncertaintyWords } from '../../document/model/finding-words.js';
 import type { ShowGround } from '../../document/model/ground.js';
 import { settingWords } from '../../document/model/wording.js';
-import { oneLine } from '../../document/text/visible-text.js';
 import type { Finding } from '../../record/finding.js';
+import { oneLine } from '../../units/visible-text.js';
 
 /** Sweeps: the lowest power and the highest THD+N over the band at one level, per channel. */
 export function showSweep(ground: ShowGround): readonly Section[] {

@@ -3,7 +3,6 @@ import { resultsCsv } from '../../document/csv/results-csv.js';
 import { html, Markup } from '../../document/html/markup.js';
 import { READING_AID } from '../../document/html/reading-aid.js';
 import { jsonExport } from '../../document/json/json-export.js';
-import { visibleText } from '../../document/text/visible-text.js';
 import { OhmestError } from '../../errors/ohmest-error.js';
 import type { RunRecord } from '../../record/run-record.js';
 import type { Document, LocalRequest, Route } from '../local-route.js';
@@ -49,14 +48,13 @@ async function answered(
   }
 }
 
-const complaint = ({ message }: OhmestError): Markup =>
-  html`<p class="outcome" role="alert">${visibleText(message)}</p>`;
+const complaint = ({ message }: OhmestError): Markup => html`<p class="outcome" role="alert">${message}</p>`;
 
 /** A page of the shelf: its title, which database it shows, and the content. */
 function framed(title: string, shelf: string, base: string, content: Markup): Document {
   return pageFrame({
     title: `${title} – ohmest`,
-    over: ['Power amplifier measurements', html`<bdi>${visibleText(shelf)}</bdi>`],
+    over: ['Power amplifier measurements', html`<bdi>${shelf}</bdi>`],
     header: html`<h1><a href="${base}/">${title}</a></h1>`,
     main: content,
     footer:

@@ -1,9 +1,9 @@
 import { html, type Insert, type Markup } from '../../document/html/markup.js';
 import { typeset } from '../../document/html/typeset.js';
 import { timeWords } from '../../document/model/wording.js';
-import { oneLine } from '../../document/text/visible-text.js';
 import type { RunSearch, RunSummary } from '../../record/run-list.js';
 import { formatQuantity } from '../../units/format.js';
+import { oneLine } from '../../units/visible-text.js';
 import { type AskedList, OUTCOMES } from './asked.js';
 import type { Shelf } from './shelf.js';
 import { shortFigure } from './short-figure.js';

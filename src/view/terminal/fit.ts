@@ -1,5 +1,5 @@
 import { textWidth } from '../../document/text/text-width.js';
-import { oneLine } from '../../document/text/visible-text.js';
+import { oneLine } from '../../units/visible-text.js';
 
 const graphemes = new Intl.Segmenter();
 /** Nothing longer is ever shown on one line; keeps a hostile name from costing time. */

@@ -1,6 +1,6 @@
-import { oneLine } from '../../document/text/visible-text.js';
 import { wrapText } from '../../document/text/wrap-text.js';
 import { formatDuration } from '../../units/format.js';
+import { oneLine } from '../../units/visible-text.js';
 import type { RunView } from '../run-view.js';
 import { apart, atRight, cut } from './fit.js';
 import { faint, type Line, plain, strong } from './line.js';

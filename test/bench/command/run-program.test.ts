@@ -40,7 +40,7 @@ describe('runProgram', () => {
     const end = await run(fixture('exits-nonzero'));
     expect(end).toMatchObject({ kind: 'exited', status: 3 });
     expect(end).toMatchObject({
-      said: expect.stringMatching(/line 499 \/ line 500 \/ \[31mthe fuse has blown \[0m$/),
+      said: expect.stringMatching(/line 499 \/ line 500 \/ \\u001b\[31mthe fuse has blown\\u001b\[0m$/),
     });
   });
 

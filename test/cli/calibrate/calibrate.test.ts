@@ -158,8 +158,8 @@ describe('ohmest calibrate, with a person at the meter', () => {
     );
     expect(ended.status).toBe(2);
     for (const reason of [
-      "--by 'Ada·kind: input' cannot stand in a record",
-      "--instrument '·[31m' cannot stand in a record",
+      "--by 'Ada\\u000akind: input' cannot stand in a record",
+      "--instrument '\\u001b[31m' cannot stand in a record",
       "--serial '' cannot stand in a record",
       "--temperature '1e6 degC' is not the temperature of a room or load",
       "no channel '0x1'",
@@ -175,7 +175,7 @@ describe('ohmest calibrate, with a person at the meter', () => {
     const unnamed = OUTPUT.filter((arg) => arg !== '--by' && arg !== 'Ada');
     const ended = await ohmest(unnamed, { cwd, input: lines(['\u001b[31mAda', ...ANSWERS]) });
     expect([ended.status, existsSync(join(cwd, 'takes'))]).toEqual([2, false]);
-    expect(ended.stderr).toContain("the name '·[31mAda' cannot stand in a record");
+    expect(ended.stderr).toContain("the name '\\u001b[31mAda' cannot stand in a record");
   });
 
   it.each([

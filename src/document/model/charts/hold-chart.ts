@@ -1,6 +1,6 @@
 import { type Finding, numberOf } from '../../../record/finding.js';
 import { formatDuration, formatQuantity } from '../../../units/format.js';
-import { visibleText } from '../../text/visible-text.js';
+import { visibleText } from '../../../units/visible-text.js';
 import type { Chart, Curve } from '../block.js';
 import { capital } from '../capital.js';
 import { settingWords } from '../wording.js';

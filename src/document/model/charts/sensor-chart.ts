@@ -1,5 +1,5 @@
 import { formatDuration } from '../../../units/format.js';
-import { visibleText } from '../../text/visible-text.js';
+import { visibleText } from '../../../units/visible-text.js';
 import type { Chart } from '../block.js';
 import { probeCourses } from '../probe-rows.js';
 import { TIME } from './axes.js';

@@ -1,7 +1,7 @@
 import { decibelsOfPower } from '../../../units/decibel.js';
 import { formatQuantity } from '../../../units/format.js';
 import { frequencyWords } from '../../../units/nominal-frequency.js';
-import { visibleText } from '../../text/visible-text.js';
+import { visibleText } from '../../../units/visible-text.js';
 import type { Chart, Curve } from '../block.js';
 import { settingWords } from '../wording.js';
 import { FREQUENCY, POWER_UP, THDN } from './axes.js';

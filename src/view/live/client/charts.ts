@@ -2,7 +2,6 @@ import { keySample } from '../../../document/chart/key-sample.js';
 import { renderChart } from '../../../document/chart/render-svg.js';
 import type { Chart, Curve } from '../../../document/model/block.js';
 import { settingWords } from '../../../document/model/wording.js';
-import { visibleText } from '../../../document/text/visible-text.js';
 import type { RunView } from '../../run-view.js';
 import { stepCharts } from '../../step-charts.js';
 import { apart, byId, drawn, element } from './dom.js';
@@ -46,7 +45,7 @@ export class Charts {
       ]),
     );
     byId('curve-about').replaceChildren(
-      apart(visibleText(curve.step)),
+      apart(curve.step),
       `: ${curve.stepKind}, ${settingWords(curve.load_ohm, curve.driven)}. The ring marks the latest reading.`,
     );
     byId('curve-key').replaceChildren(...keyOf(charts[0]!));

@@ -1,5 +1,5 @@
-import { visibleText } from '../../../document/text/visible-text.js';
 import { NO_BREAK, QUANTITY_GAP } from '../../../document/text/wrap-text.js';
+import { visibleText } from '../../../units/visible-text.js';
 
 /** The element with this id, which the page is known to have. */
 export function byId<T extends HTMLElement = HTMLElement>(id: string): T {
@@ -8,11 +8,11 @@ export function byId<T extends HTMLElement = HTMLElement>(id: string): T {
   return found as T;
 }
 
-/** A new element with a class and content. Text stays text whatever it says. */
+/** A new element with a class and content. Text stays text whatever it says, and nothing in it is hidden. */
 export function element(tag: string, className = '', ...content: readonly (string | Node)[]): HTMLElement {
   const made = document.createElement(tag);
   if (className !== '') made.className = className;
-  made.append(...content);
+  made.append(...content.map((part) => (typeof part === 'string' ? visibleText(part) : part)));
   return made;
 }
 
@@ -25,11 +25,12 @@ export function drawn(svg: string): Element {
 
 /** Sets a text only if it is another: a reader that speaks is not to repeat itself. */
 export function setText(place: HTMLElement, text: string): void {
-  if (place.textContent !== text) place.textContent = text;
+  const shown = visibleText(text);
+  if (place.textContent !== shown) place.textContent = shown;
 }
 
-/** A text of the run as it is shown: nothing hidden in it, no line ending between a number and its unit. */
-export const shownText = (text: string): string => visibleText(text).replace(QUANTITY_GAP, NO_BREAK);
+/** A text of the run with no line ending between a number and its unit. */
+export const shownText = (text: string): string => text.replace(QUANTITY_GAP, NO_BREAK);
 
 /** Text in which the direction of one part does not turn that of the rest. */
 export const apart = (text: string): HTMLElement => element('bdi', '', text);

@@ -1,4 +1,3 @@
-import { visibleText } from '../../../document/text/visible-text.js';
 import type { RunView } from '../../run-view.js';
 import { apart, byId, element, shownText } from './dom.js';
 
@@ -26,7 +25,7 @@ export class Lists {
     const whole = state === 'running' || state === 'completed';
     const torn = whole ? -1 : steps.findLastIndex(({ stage }) => stage === 'done');
     const rows = steps.map(({ id, words, stage }, i) => {
-      const name = element('bdi', '', visibleText(id));
+      const name = element('bdi', '', id);
       const row = element(
         'li',
         stage,
@@ -55,7 +54,7 @@ export class Lists {
             'li',
             '',
             element('time', '', clock(at_s)),
-            element('span', '', `${visibleText(kind)}: `, apart(shownText(text))),
+            element('span', '', `${kind}: `, apart(shownText(text))),
           ),
         ),
     );

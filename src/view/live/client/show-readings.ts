@@ -1,4 +1,3 @@
-import { visibleText } from '../../../document/text/visible-text.js';
 import { FLAGS } from '../../../measure/flags.js';
 import { formatQuantity } from '../../../units/format.js';
 import type { LatestReading, RunView } from '../../run-view.js';
@@ -9,9 +8,7 @@ export function showReadings({ latest, points }: RunView): void {
   setText(byId('readings-about'), points === 0 ? 'None yet.' : `Point ${points}.`);
   byId('readings').replaceChildren(...latest.map(row));
   const flags = [...new Set(latest.flatMap((reading) => reading.flags))];
-  byId('remarks').replaceChildren(
-    ...flags.map((flag) => element('li', '', `${visibleText(flag)}: ${FLAGS[flag] ?? ''}`)),
-  );
+  byId('remarks').replaceChildren(...flags.map((flag) => element('li', '', `${flag}: ${FLAGS[flag] ?? ''}`)));
 }
 
 function row({ channel, power_W, voltage_V, thdn_percent, flags }: LatestReading): HTMLElement {
@@ -24,7 +21,7 @@ function row({ channel, power_W, voltage_V, thdn_percent, flags }: LatestReading
     figure(power_W, 'W'),
     figure(voltage_V, 'V'),
     figure(thdn_percent, '%'),
-    element('td', '', flags.map(visibleText).join(', ')),
+    element('td', '', flags.join(', ')),
   );
 }
 

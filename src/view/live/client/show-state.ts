@@ -1,6 +1,6 @@
 import { outcomeWords } from '../../../document/model/wording.js';
-import { oneLine, visibleText } from '../../../document/text/visible-text.js';
 import { formatDuration, formatQuantity } from '../../../units/format.js';
+import { oneLine } from '../../../units/visible-text.js';
 import type { RunView } from '../../run-view.js';
 import type { LiveState, NextCommands } from '../live-state.js';
 import { byId, element, setText, shownText } from './dom.js';
@@ -44,12 +44,11 @@ function titleOf({ state, question }: RunView, percent: number, unit: string): s
 }
 
 function stateWords(view: RunView, stopping: boolean): string {
-  if (view.state !== 'running')
-    return `${visibleText(outcomeWords({ outcome: view.state, reason: view.reason }))}.`;
+  if (view.state !== 'running') return `${outcomeWords({ outcome: view.state, reason: view.reason })}.`;
   if (stopping) return 'The run was asked to stop: the output is being ramped down.';
   const at = view.steps.findIndex(({ stage }) => stage === 'now');
   const where = at < 0 ? 'Beginning' : `Step ${at + 1} of ${view.steps.length}`;
-  return `${where} of ${visibleText(view.sequence)}, on ${visibleText(view.bench)}.`;
+  return `${where} of ${view.sequence}, on ${view.bench}.`;
 }
 
 function showWalk(view: RunView, percent: number): void {
@@ -85,8 +84,8 @@ function showGlance({ now, state }: RunView): void {
     ['Frequency', formatQuantity(now.frequency_Hz, 'Hz'), ''],
     ['Generator level', `${formatQuantity(now.level_dB, 'dB')}`, 'full scale is 0 dB'],
     ...(now.probes ?? []).map(({ name, unit, value }): [string, string, string] => [
-      visibleText(name),
-      value === null ? '–' : `${formatQuantity(value, '1')} ${visibleText(unit)}`,
+      name,
+      value === null ? '–' : `${formatQuantity(value, '1')} ${unit}`,
       'sensor',
     ]),
   ];
@@ -112,7 +111,7 @@ export function showNext(next: NextCommands | null, complete: boolean): void {
   ];
   byId('typed').replaceChildren(
     ...lines.map(([command, about]) =>
-      element('li', '', element('code', '', visibleText(command!)), ' ', element('span', '', about!)),
+      element('li', '', element('code', '', command!), ' ', element('span', '', about!)),
     ),
   );
 }
