@@ -44,8 +44,13 @@ const APART: Readonly<Record<string, readonly string[]>> = {
 /** Rooms that do no input or output: no node: module, no process, no console. */
 const PURE = ['judgement', 'record', 'measure', 'signal', 'units', 'errors'];
 
-/** The runner sees a bench through its interface only. */
-const RUNNER_SEES_OF_BENCH = ['bench/bench.ts', 'bench/bench-setup.ts', 'bench/probe.ts'];
+/** The runner sees a bench through its interface only, and the faults that any bench may have. */
+const RUNNER_SEES_OF_BENCH = [
+  'bench/bench.ts',
+  'bench/bench-errors.ts',
+  'bench/bench-setup.ts',
+  'bench/probe.ts',
+];
 
 /** A document names the kind of bench that a run was made on, and knows nothing else of it. */
 const DOCUMENT_SEES_OF_BENCH = ['bench/kinds.ts'];

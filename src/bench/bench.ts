@@ -55,6 +55,8 @@ export interface Bench {
   readonly channels: number;
   /** Flags that every reading taken from the running play must carry. Absent means none. */
   readonly flags?: readonly FlagCode[];
+  /** What the bench has to say of itself, one sentence each without a full stop; each is handed out once. */
+  takeNotes?(): readonly string[];
 
   /** Takes hold of the interface. Plays nothing. Throws a BenchFault when it cannot. */
   open(): Promise<void>;
@@ -63,8 +65,9 @@ export interface Bench {
   /**
    * Plays `source` from its frame 0 and yields captured blocks in order, without end, the first of
    * them starting at frame 0. Consecutive blocks follow on without a gap in `start`; a bench that
-   * loses samples throws a BenchFault rather than closing the hole. Ending the iteration ramps the
-   * output to silence within 250 ms. Only one play at a time.
+   * loses samples throws SamplesLost rather than closing the hole, and can play again; after any other
+   * BenchFault it is of no more use. Ending the iteration ramps the output to silence within 250 ms. Only
+   * one play at a time.
    */
   play(source: SignalSource): AsyncGenerator<Block, void, void>;
   /** Lets `seconds` pass in silence on the bench's clock; ends early (without error) when `signal` aborts. */

@@ -1,3 +1,4 @@
+import { SamplesLost } from '../bench/bench-errors.js';
 import type { ChannelChain } from '../calibration/chain.js';
 import type { ChannelAnalysis } from '../measure/analysis.js';
 import { looksAt, settlingOf } from '../measure/settled.js';
@@ -13,6 +14,8 @@ import { type ByChannel, type CalibrationWork, chainsOf } from './calibration-wo
 import { requireClean } from './requirements.js';
 
 const TRIES = 3;
+/** So often the bench may lose samples before nobody trusts it any more. */
+const MOST_LOSSES = 10;
 /** A level that moves by more than this between the halves of a record is not steady: a fifth of a hundredth of a decibel. */
 const STEADY = 2e-4;
 /** Multiples of the level's own uncertainty under the noise that are chance. */
@@ -38,6 +41,7 @@ const levelStands: Compare = (earlier, later, tone) => {
 export class ToneStand {
   private readonly player: TonePlayer;
   private readonly tones = new Map<number, CoherentTone>();
+  private losses = 0;
   private playing: { tone: CoherentTone; peaks: readonly number[] } | null = null;
 
   constructor(readonly work: CalibrationWork) {
@@ -86,12 +90,10 @@ export class ToneStand {
     const channels = peaks.map((_, i) => i);
     for (let tries = 1; ; tries += 1) {
       const from = this.player.set(steady(tone), peaks);
-      const capture = await captureSettled(
-        this.player,
-        { tone, from, channels },
-        wanted === 'residue' ? settlingOf : levelStands,
-        async () => {},
-      );
+      const compare = wanted === 'residue' ? settlingOf : levelStands;
+      const aim = { tone, from, channels };
+      const capture = await this.orLost(() => captureSettled(this.player, aim, compare, async () => {}));
+      if (capture === null) continue;
       const analyses = await analyseByPairs(capture.channels, tone, null);
       const heard = analyses.filter((_, i) => peaks[i]! > 0);
       if (heard.every(({ gaps }) => gaps.length === 0)) {
@@ -128,7 +130,7 @@ export class ToneStand {
     });
     // When the bench fails first, nobody waits for the answer any more.
     answer.catch(() => {});
-    while (!state.answered) await this.player.next();
+    while (!state.answered) await this.goOn();
     return answer;
   }
 
@@ -138,14 +140,31 @@ export class ToneStand {
     await this.player.stop();
   }
 
-  private async pass(seconds: number): Promise<void> {
-    const { rate_Hz } = this.work.bench;
-    const first = await this.player.next();
-    const until = first.start + seconds * rate_Hz;
-    for (let end = first.start; end < until; ) {
-      const block = await this.player.next();
-      end = block.start + block.channels[0]!.length;
+  /** Fetches the next block; begins the tone anew where samples were lost. @returns frames that the tone went on */
+  private async goOn(): Promise<number> {
+    const { tone, peaks } = this.playing!;
+    const block = await this.orLost(() => this.player.next());
+    if (block === null) this.player.set(steady(tone), peaks);
+    return block?.channels[0]!.length ?? 0;
+  }
+
+  /** What was played; null, and silence, where the bench itself says that samples were lost on the way. */
+  private async orLost<T>(play: () => Promise<T>): Promise<T | null> {
+    try {
+      const played = await play();
+      for (const note of this.work.bench.takeNotes?.() ?? []) this.work.tell(`Note: ${note}.`);
+      return played;
+    } catch (error) {
+      if (!(error instanceof SamplesLost) || ++this.losses > MOST_LOSSES) throw error;
+      await this.player.stop();
+      this.work.tell(`${error.explanation.what}: the level is taken again.`);
+      return null;
     }
+  }
+
+  private async pass(seconds: number): Promise<void> {
+    const frames = seconds * this.work.bench.rate_Hz;
+    for (let passed = 0; passed < frames; ) passed += await this.goOn();
   }
 }
 

@@ -12,9 +12,6 @@ import { coherentTone } from '../../src/signal/coherent-tone.js';
 import { audioSetup, record, sourceOf, type Wiring, withBench, worstDifference } from './bench-on.js';
 import { Rig } from './rig.js';
 
-/** On a busy machine blocks get lost now and then, before a test has done its own damage. */
-const AGAIN = { retry: 2 };
-
 let rig: Rig;
 beforeEach(() => {
   rig = new Rig();
@@ -78,7 +75,7 @@ describe('devices', () => {
   });
 });
 
-describe('a device that goes away while it plays', AGAIN, () => {
+describe('a device that goes away while it plays', () => {
   /** Plays, does `harm` once the tone is under way, and gives back what ended the play. */
   async function harmed(harm: () => void): Promise<unknown> {
     let done = false;
@@ -118,7 +115,7 @@ describe('a device that goes away while it plays', AGAIN, () => {
   });
 });
 
-describe('a sound server that holds its breath for 50 ms', AGAIN, () => {
+describe('a sound server that holds its breath for 50 ms', () => {
   it('never harms a capture unseen: the bench or the gap check tells', async () => {
     const frames = 2 * tone.frames;
     let harmed = 0;

@@ -37,6 +37,11 @@ export class Recorder {
     return this.#origin_ms + (1000 * this.#lastAudible) / this.#rate_Hz;
   }
 
+  /** Clock time up to which the sink has been recorded. */
+  get recorded_ms(): number {
+    return this.#origin_ms + (1000 * this.#samples.length) / this.#rate_Hz;
+  }
+
   /** Milliseconds of silence at the end of what has been recorded. */
   get silence_ms(): number {
     return (1000 * (this.#samples.length - 1 - this.#lastAudible)) / this.#rate_Hz;

@@ -4,9 +4,6 @@ import { coherentTone } from '../../src/signal/coherent-tone.js';
 import { record, sourceOf, withBench, worstDifference } from './bench-on.js';
 import { withRig } from './rig.js';
 
-/** On a busy machine blocks get lost now and then; these tests are about what comes through when none is. */
-const AGAIN = { retry: 2 };
-
 /** Dither (two steps peak to peak, triangular) and rounding: the most that may come on top of what was played. */
 const mostError = (bits: 24 | 32) => 1.5 * 2 ** (1 - bits);
 
@@ -18,7 +15,7 @@ function noise(channel: number, frame: number): number {
   return Math.round(((x ^ (x >>> 15)) / 2 ** 32) * 2 ** 23) / 2 ** 23;
 }
 
-describe('straight through, every sample of every channel comes back in its place', AGAIN, () => {
+describe('straight through, every sample of every channel comes back in its place', () => {
   it.each([
     [44_100, 2, 32],
     [48_000, 2, 24],
@@ -126,7 +123,7 @@ describe('straight through, every sample of every channel comes back in its plac
   });
 });
 
-describe('what the units do', AGAIN, () => {
+describe('what the units do', () => {
   it.each([
     ['weak', 1e-3],
     ['strong', 100],
@@ -190,7 +187,7 @@ describe('what the units do', AGAIN, () => {
   );
 });
 
-describe('the floor of the bench', AGAIN, () => {
+describe('the floor of the bench', () => {
   it.each([
     [48_000, 24],
     [48_000, 32],

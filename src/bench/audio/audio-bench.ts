@@ -6,11 +6,11 @@ import type { Bench, Block, Setting, SignalSource } from '../bench.js';
 import { BenchBusy, BenchClosed } from '../bench-errors.js';
 import type { AudioInterface, BenchSetup } from '../bench-setup.js';
 import { sortColumns } from '../captured-columns.js';
-import { AudioChannelMap, AudioRate } from './audio-faults.js';
+import { AudioChannelMap, AudioRate, ChildDied, DeviceStalled } from './audio-faults.js';
 import { AudioStream, type ChannelMap } from './audio-stream.js';
 import { markerPeak } from './marker.js';
 import { type Alignment, Play } from './play.js';
-import { drainFrames, RATES_HZ, streamGeometry } from './stream-geometry.js';
+import { drainFrames, RATES_HZ, type Sturdiness, streamGeometry } from './stream-geometry.js';
 
 /** Longest wait that a timer of Node can hold is 24.8 days; this is one day. */
 const LONGEST_NAP_MS = 86_400_000;
@@ -37,6 +37,8 @@ export class AudioBench implements Bench {
   #stream: AudioStream | null = null;
   #alignment: Alignment | null = null;
   #playing = false;
+  #sturdiness: Sturdiness = 'usual';
+  #notes: string[] = [];
 
   /**
    * @param setup a bench file whose interface is `audio`
@@ -83,13 +85,19 @@ export class AudioBench implements Bench {
 
   async open(): Promise<void> {
     if (this.#stream) return;
-    const { playDevice, captureDevice, playChannels, captureChannels, bits } = this.#interface;
-    const { rate_Hz } = this;
-    const geometry = streamGeometry(rate_Hz);
-    this.#stream = await AudioStream.open(
-      { playDevice, captureDevice, playChannels, captureChannels, rate_Hz, bits, geometry },
-      this.#map,
-    );
+    try {
+      this.#stream = await this.#openStream();
+    } catch (error) {
+      if (!(error instanceof DeviceStalled || error instanceof ChildDied)) throw error;
+      this.#beSturdy(`the sound device did not start (${error.explanation.what})`);
+      this.#stream = await this.#openStream();
+    }
+  }
+
+  takeNotes(): readonly string[] {
+    const notes = this.#notes;
+    this.#notes = [];
+    return notes;
   }
 
   /** Cables are moved by hand: whatever the wiring, it is taken as done. */
@@ -99,9 +107,13 @@ export class AudioBench implements Bench {
   }
 
   async *play(source: SignalSource): AsyncGenerator<Block, void, void> {
-    const stream = this.#free();
+    const opened = this.#free();
     this.#playing = true;
     const { rate_Hz } = this;
+    const stream = await this.#streamToPlayOn(opened).catch((error: unknown) => {
+      this.#playing = false;
+      throw error;
+    });
     const play = new Play({
       source,
       markerPeaks: this.#markerPeaks.map((peak, i) => (this.#driven.includes(i + 1) ? peak : 0)),
@@ -109,7 +121,7 @@ export class AudioBench implements Bench {
       bits: this.#interface.bits,
       random: seededRandom(DITHER_SEED),
       knownLag: this.#alignment?.lag ?? null,
-      queuedFrames: drainFrames(streamGeometry(rate_Hz)),
+      queuedFrames: drainFrames(streamGeometry(rate_Hz, this.#sturdiness)),
     });
     try {
       stream.play(play);
@@ -149,6 +161,31 @@ export class AudioBench implements Bench {
     this.#stream = null;
     this.#alignment = null;
     await stream?.close();
+  }
+
+  #openStream(): Promise<AudioStream> {
+    const { playDevice, captureDevice, playChannels, captureChannels, bits } = this.#interface;
+    const { rate_Hz } = this;
+    const geometry = streamGeometry(rate_Hz, this.#sturdiness);
+    return AudioStream.open(
+      { playDevice, captureDevice, playChannels, captureChannels, rate_Hz, bits, geometry },
+      this.#map,
+    );
+  }
+
+  /** The stream as it is, or one with larger buffers where the device has run out of samples on this one. */
+  async #streamToPlayOn(stream: AudioStream): Promise<AudioStream> {
+    if (!stream.underrun || this.#sturdiness === 'sturdy') return stream;
+    this.#beSturdy('the sound device ran out of samples');
+    this.#alignment = null;
+    await stream.close();
+    this.#stream = await this.#openStream();
+    return this.#stream;
+  }
+
+  #beSturdy(why: string): void {
+    this.#sturdiness = 'sturdy';
+    this.#notes.push(`${why}: it is opened again with larger buffers`);
   }
 
   /** The stream, when nothing plays on it and nothing is wrong with it. */

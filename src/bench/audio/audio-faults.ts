@@ -19,15 +19,6 @@ export const DeviceRefused = benchFault('DEVICE_REFUSED', asTold);
 /** The device stopped delivering: unplugged, suspended, its server gone. */
 export const DeviceStalled = benchFault('DEVICE_STALLED', asTold);
 
-/** The driver or the frame counts tell of lost samples. */
-export const Dropout = benchFault('DROPOUT', asTold);
-
-/** This program did not deliver samples in time, so the output was faded out. */
-export const PlaybackStarved = benchFault('PLAYBACK_STARVED', asTold);
-
-/** Captured samples were not fetched for too long. */
-export const CaptureOverrun = benchFault('CAPTURE_OVERRUN', asTold);
-
 /** The process that holds the sound device ended by itself. */
 export const ChildDied = benchFault('CHILD_DIED', asTold);
 

@@ -1,6 +1,7 @@
 import type { BenchFault } from '../../errors/ohmest-error.js';
-import { BenchClosed } from '../bench-errors.js';
-import { ChildDied, DeviceStalled, hostFault, PlaybackStarved } from './audio-faults.js';
+import { BenchClosed, SamplesLost, StoodStill } from '../bench-errors.js';
+import { PauseWatch } from '../pause-watch.js';
+import { ChildDied, DeviceStalled, hostFault } from './audio-faults.js';
 import { HostProcess } from './host-process.js';
 import { FrameReader, packFrames } from './pcm.js';
 import type { FromHost, StreamCounts, StreamRequest } from './protocol.js';
@@ -9,6 +10,8 @@ import { drainFrames } from './stream-geometry.js';
 /** Longest time without captured samples. Some systems take a while to begin. */
 const STALL_MS = 200;
 const FIRST_SAMPLES_MS = 5000;
+/** The longest pause of this process that a busy computer explains. The host has faded out long before. */
+const LONGEST_PAUSE_MS = 500;
 /** Longest time for the host to ramp down, and to end. */
 const HUSH_MS = 1000;
 const CLOSING_MS = 2000;
@@ -49,8 +52,10 @@ export class AudioStream {
   #silent: StreamCounts | null = null;
   #fault: BenchFault | null = null;
   #closing = false;
+  #underrun = false;
   #watch: NodeJS.Timeout | undefined;
   #heard_ms = performance.now();
+  readonly #pauses = new PauseWatch();
   /** Things to look at again whenever something has come in. */
   readonly #waiting = new Set<() => void>();
 
@@ -95,6 +100,11 @@ export class AudioStream {
     return this.#fault;
   }
 
+  /** Whether the device has run out of samples during a play: it needs larger buffers. */
+  get underrun(): boolean {
+    return this.#underrun;
+  }
+
   get hostPid(): number {
     return this.#host.pid;
   }
@@ -107,6 +117,7 @@ export class AudioStream {
   /** Begins a play. Samples are asked for at once and whenever the host has taken some. */
   play(user: StreamUser): void {
     this.#user = user;
+    this.#pauses.look();
     this.#feed();
   }
 
@@ -152,13 +163,17 @@ export class AudioStream {
     } else if (message.kind === 'started') this.#user?.started(message);
     else if (message.kind === 'silent') this.#silent = message;
     else if (message.kind === 'starved') this.#user?.failed(starved());
+    else if (message.kind === 'stood-still')
+      this.#fail(new StoodStill('the sound process', message.pause_ms));
     else if (message.kind === 'failed') this.#fail(hostFault(message.code, message.explanation));
     this.#stir();
   }
 
   #line(text: string): void {
     const [, trouble] = /portAudio status - (.*)/.exec(text) ?? [];
-    if (trouble) this.#user?.trouble(trouble.trim());
+    if (!trouble || !this.#user) return;
+    this.#underrun = true;
+    this.#user.trouble(trouble.trim());
   }
 
   #take(bytes: Buffer): void {
@@ -170,7 +185,14 @@ export class AudioStream {
     this.#stir();
   }
 
+  /** After a pause in which nobody watched, the tone must not go on as if nothing had been. */
+  #lookForPause(): void {
+    const pause_ms = this.#pauses.look();
+    if (this.#user && pause_ms > LONGEST_PAUSE_MS) this.#fail(new StoodStill('this program', pause_ms));
+  }
+
   #feed(): void {
+    this.#lookForPause();
     const { playChannels, bits, geometry } = this.#request;
     const { chunkFrames, creditFrames } = geometry;
     while (this.#user && this.#sent + chunkFrames - this.#accepted <= creditFrames) {
@@ -190,6 +212,7 @@ export class AudioStream {
   #watchOver(): void {
     const silence_ms = () => performance.now() - this.#heard_ms;
     this.#watch = setInterval(() => {
+      this.#lookForPause();
       if (silence_ms() < STALL_MS) return;
       // After a pause of this process samples may lie in the pipe: let them be read before judging.
       setImmediate(() => {
@@ -243,8 +266,8 @@ export class AudioStream {
   }
 }
 
-function starved(): InstanceType<typeof PlaybackStarved> {
-  return new PlaybackStarved({
+function starved(): InstanceType<typeof SamplesLost> {
+  return new SamplesLost({
     what: 'this program did not deliver samples in time, so the output was faded out',
     mend: 'Close other programs; the run may be repeated',
   });

@@ -1,14 +1,20 @@
 import type { Readable, Writable } from 'node:stream';
+import { PauseWatch } from '../pause-watch.js';
 import { chooseDevice, HostRefusal } from './device-choice.js';
 import type { NativeOptions, Naudiodon } from './naudiodon.js';
 import { frameBytes } from './pcm.js';
 import { Playout } from './playout.js';
 import type { FromHost, StreamCounts, StreamRequest } from './protocol.js';
+import type { StreamGeometry } from './stream-geometry.js';
 
 /** Captured frames that may wait for the parent before it counts as lost. */
 const BACKLOG_S = 30;
 /** Chunks of captured samples that naudiodon may hold: it blocks the sound callback when it has no room. */
 const CAPTURE_QUEUE = 1000;
+
+/** As long as the parent waits for captured samples before it ends this process. */
+const LONGEST_PAUSE_MS = 200;
+const LOOK_MS = 20;
 
 interface Opened {
   readonly play: Writable;
@@ -26,13 +32,18 @@ export class HostStream {
   readonly #playout: Playout;
   readonly #toParent: Writable;
   readonly #tell: (message: FromHost) => void;
+  readonly #vanish: () => void;
   #written = 0;
   #capturedBytes = 0;
   #wake: () => void = () => {};
   #closing = false;
+  readonly #pauses: PauseWatch;
+  /** Silent frames since the last one of a play. */
+  #silentFrames = Number.POSITIVE_INFINITY;
 
   /**
    * @param toParent pipe for captured frames
+   * @param vanish ends this process at once
    * @throws HostRefusal when a device is missing or does not open
    */
   constructor(
@@ -40,11 +51,15 @@ export class HostStream {
     request: StreamRequest,
     toParent: Writable,
     tell: (message: FromHost) => void,
+    vanish: () => void,
+    pauses = new PauseWatch(),
   ) {
     const { playChannels, bits, geometry } = request;
     this.#request = request;
     this.#toParent = toParent;
     this.#tell = tell;
+    this.#vanish = vanish;
+    this.#pauses = pauses;
     this.#playout = new Playout({ width: playChannels, bits, geometry });
     this.#io = openStreams(naudiodon, request);
   }
@@ -52,9 +67,13 @@ export class HostStream {
   /** Starts silence and capture; resolves when the stream has been closed. */
   async run(): Promise<void> {
     this.#io.capture.on('data', (bytes: Buffer) => this.#forward(bytes));
+    this.#pauses.look();
+    // A timer that is overdue comes before anything that is to be played.
+    const looking = setInterval(() => this.#lookForPause(), LOOK_MS);
     const pumping = this.#pump();
     this.#io.start();
     await pumping;
+    clearInterval(looking);
     await new Promise<void>((resolve) => {
       this.#io.play.once('finished', resolve);
       this.#io.play.end();
@@ -95,21 +114,32 @@ export class HostStream {
   }
 
   async #pump(): Promise<void> {
-    const { chunkFrames, queueChunks, bufferFrames } = this.#request.geometry;
-    // Once a ramp has been written, this much silence pushes it out of every queue on this side of the driver.
-    const flush = queueChunks * chunkFrames + 2 * bufferFrames;
-    let silent = 0;
-    while (!this.#closing || silent < flush) {
+    const { chunkFrames } = this.#request.geometry;
+    const flush = flushFrames(this.#request.geometry);
+    while (!this.#closing || this.#silentFrames < flush) {
+      this.#lookForPause();
       const before = this.#playout.playing;
       const chunk = this.#playout.next() ?? (await this.#late());
       const now = this.#playout.playing;
       if (now && !before) this.#tell({ kind: 'started', ...this.#counts });
       await new Promise<void>((resolve) => this.#io.play.write(chunk, () => resolve()));
       this.#written += chunkFrames;
-      silent = before || now ? 0 : silent + chunkFrames;
+      this.#silentFrames = before || now ? 0 : this.#silentFrames + chunkFrames;
       this.#tell({ kind: 'progress', accepted: this.#playout.accepted, ...this.#counts });
       if (before && !now) this.#tell({ kind: 'silent', ...this.#counts });
     }
+  }
+
+  /**
+   * What waits in naudiodon's queue cannot be taken back. After a pause it would sound at its full level with nobody sure of
+   * anything: only the end of this process silences it.
+   */
+  #lookForPause(): void {
+    const pause_ms = this.#pauses.look();
+    const sounding = this.#playout.playing || this.#silentFrames < flushFrames(this.#request.geometry);
+    if (pause_ms <= LONGEST_PAUSE_MS || !sounding) return;
+    this.#tell({ kind: 'stood-still', pause_ms });
+    this.#vanish();
   }
 
   /** Waits for frames of a running play for as long as the queue lasts, then gives it up. */
@@ -139,6 +169,10 @@ export class HostStream {
     });
   }
 }
+
+/** Once a ramp has been written, this much silence pushes it out of every queue on this side of the driver. */
+const flushFrames = ({ queueChunks, chunkFrames, bufferFrames }: StreamGeometry): number =>
+  queueChunks * chunkFrames + 2 * bufferFrames;
 
 function openStreams(naudiodon: Naudiodon, request: StreamRequest): Opened {
   const { playDevice, captureDevice, playChannels, captureChannels, rate_Hz } = request;

@@ -94,7 +94,7 @@ async function open(request: StreamRequest): Promise<void> {
   capture.on('error', shutDown);
   play.on('error', shutDown);
   play.on('end', shutDown);
-  const opened = new HostStream(naudiodon(), request, capture, tell);
+  const opened = new HostStream(naudiodon(), request, capture, tell, vanish);
   stream = opened;
   play.on('data', (bytes) => opened.push(bytes));
   tell({ kind: 'opened' });

@@ -1,8 +1,8 @@
 import { quantise } from '../../signal/dither.js';
 import type { Block, SignalSource } from '../bench.js';
-import { Dropout } from './audio-faults.js';
+import { SamplesLost } from '../bench-errors.js';
+import { BlockQueue } from '../block-queue.js';
 import type { StreamUser } from './audio-stream.js';
-import { BlockQueue } from './block-queue.js';
 import { MarkerSearch, marker, markerFrames } from './marker.js';
 import type { SampleBits, StreamCounts } from './protocol.js';
 
@@ -96,7 +96,7 @@ export class Play implements StreamUser {
     // Nothing is lost yet while the marker is on its way.
     if (this.#sourceFrom === null) return;
     this.failed(
-      new Dropout({
+      new SamplesLost({
         what: `samples were lost: the sound library reports ${text}`,
         mend: 'Close other programs or use a lower rate; the run may be repeated',
       }),

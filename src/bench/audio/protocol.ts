@@ -55,4 +55,6 @@ export type FromHost =
   | ({ readonly kind: 'started' } & StreamCounts)
   /** All that was to be heard of a play has been written. */
   | ({ readonly kind: 'silent' } & StreamCounts)
-  | { readonly kind: 'starved' };
+  | { readonly kind: 'starved' }
+  /** The host did not run while a tone was to be heard, and ends itself. */
+  | { readonly kind: 'stood-still'; readonly pause_ms: number };

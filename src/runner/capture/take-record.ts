@@ -1,3 +1,4 @@
+import { SamplesLost } from '../../bench/bench-errors.js';
 import { asTold, benchFault } from '../../errors/error-table.js';
 import type { ChannelAnalysis } from '../../measure/analysis.js';
 import { settlingOf } from '../../measure/settled.js';
@@ -6,6 +7,7 @@ import { steady } from '../../signal/stimulus.js';
 import { decibelsOfVoltage } from '../../units/decibel.js';
 import { throwIfInterrupted } from '../course/run-end.js';
 import type { StepStage } from '../course/walk.js';
+import { againIfLost } from './again-if-lost.js';
 import { analyseByPairs } from './analyse-by-pairs.js';
 import { peakFor } from './drive.js';
 import { type Glimpse, glimpsesOf } from './glimpse.js';
@@ -60,7 +62,15 @@ export async function captureAndAnalyse(stage: StepStage, aim: Aim, follower?: F
   const peaks = benchPeaks(stage, aim);
   let from = player.set(steady(aim.tone), peaks);
   for (let tries = 1; ; tries += 1) {
-    const capture = await recordFollowed(stage, { aim, from, peaks }, tries === 1 ? follower : undefined);
+    const follow = tries === 1 ? follower : undefined;
+    const capture = await againIfLost(walk, 'the point is taken', () =>
+      recordFollowed(stage, { aim, from, peaks }, follow).catch(async (error: unknown) => {
+        if (!(error instanceof SamplesLost)) throw error;
+        await player.stop();
+        from = player.set(steady(aim.tone), peaks);
+        throw error;
+      }),
+    );
     const analyses = await analyseByPairs(capture.channels, aim.tone, step.band);
     const damaged = analyses.findIndex((analysis) => analysis.gaps.length > 0);
     if (damaged < 0) return { capture, analyses };

@@ -136,6 +136,7 @@ export class RunGuard {
   async *#play(source: SignalSource): AsyncGenerator<Block, void, void> {
     this.#capture.restart();
     for await (const block of this.#run.bench.play(source)) {
+      for (const text of this.#run.bench.takeNotes?.() ?? []) await this.#note('bench', text);
       this.#capture.look(block);
       const trip = this.#course.look(block, this.#gone_s());
       await this.settle();

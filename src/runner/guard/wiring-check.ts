@@ -7,6 +7,7 @@ import { middleTone } from '../../sequence/step-plan.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
 import { SINE_CREST, steady } from '../../signal/stimulus.js';
 import { voltageRatio } from '../../units/decibel.js';
+import { againIfLost } from '../capture/again-if-lost.js';
 import { peakFor } from '../capture/drive.js';
 import { type CollectedRecords, Collector } from '../capture/settled-capture.js';
 import { toneHeard } from '../capture/tone-heard.js';
@@ -37,7 +38,8 @@ type Confirm = (text: string) => Promise<void>;
 export async function checkWiring(walk: Walk, step: EnergisedStep, confirm: Confirm): Promise<void> {
   const channels = channelsInReach(step);
   for (let tries = 0; ; tries += 1) {
-    const faults = await lastingFaults(walk, { ...step, driven: channels, measured: channels });
+    const part = { ...step, driven: channels, measured: channels };
+    const faults = await againIfLost(walk, 'the wiring check is made', () => lastingFaults(walk, part));
     if (faults.length === 0) break;
     const wrong = `wrong connections: ${faults.join('; ')}`;
     await walk.note('wiring', wrong);

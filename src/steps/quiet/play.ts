@@ -2,6 +2,7 @@ import type { Block } from '../../bench/bench.js';
 import { loadVoltsPerUnit } from '../../calibration/chain.js';
 import type { Band } from '../../measure/analysis.js';
 import { type Silence, silenceOf } from '../../measure/silence.js';
+import { againIfLost } from '../../runner/capture/again-if-lost.js';
 import { TonePlayer } from '../../runner/capture/tone-player.js';
 import { RunEnd, throwIfInterrupted } from '../../runner/course/run-end.js';
 import type { Walk } from '../../runner/course/walk.js';
@@ -46,14 +47,22 @@ async function listen(
 ): Promise<RunEnd | null> {
   const { bench, setup, signal } = walk.request;
   const player = new TonePlayer(bench, () => throwIfInterrupted(signal));
-  const from = player.set(
-    silentStimulus(frames, setup.rate_Hz),
-    setup.channels.map(() => 0),
-  );
+  let from: number | null = null;
+  const next = async (): Promise<Float64Array[]> => {
+    const noPeaks = setup.channels.map(() => 0);
+    from ??= player.set(silentStimulus(frames, setup.rate_Hz), noPeaks);
+    try {
+      return await nextRecords(player, walk, step, { from, frames });
+    } catch (error) {
+      from = null;
+      await player.stop();
+      throw error;
+    }
+  };
   const rounds = Math.max(1, Math.round((step.seconds * setup.rate_Hz) / frames));
   try {
     for (let round = 1; round <= rounds; round += 1) {
-      const records = await nextRecords(player, walk, step, { from, frames });
+      const records = await againIfLost(walk, 'the silence is recorded', next);
       records.forEach((samples, i) => {
         heard[i]!.records.push(silenceOf(samples, setup.rate_Hz, band_Hz));
       });

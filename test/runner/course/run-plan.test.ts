@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { SamplesLost } from '../../../src/bench/bench-errors.js';
 import { clippingUnit, FakeBench, type Through } from '../fake-bench.js';
 import { foundIn } from '../found.js';
 import { benchOf, benchText, play } from '../run.js';
@@ -223,6 +224,33 @@ describe('runPlan when something is wrong', () => {
     const failed = await play(CLIMB, benchOf(benchText(1)), broken);
     expect(failed.ending.outcome).toBe('fault');
     expect(failed.ending.reason).toMatch(/samples were lost/);
+  });
+
+  it('takes a point again where the bench itself says that samples were lost, until it has said so too often', async () => {
+    const losing = (times: number) => {
+      let left = times;
+      return new FakeBench(1, (samples, channel, start) => {
+        if (start > 40_000 && left > 0) {
+          left -= 1;
+          throw new SamplesLost({ what: 'invented: the device ran out of samples' });
+        }
+        return clippingUnit(1, 0.4)(samples, channel, start);
+      });
+    };
+    const whole = await play(CLIMB, benchOf(benchText(1)), losing(0));
+    const played = await play(CLIMB, benchOf(benchText(1)), losing(2));
+    expect(played.ending.outcome).toBe('completed');
+    const said = played.of('note').filter(({ topic }) => topic === 'capture');
+    expect(said.map(({ text }) => text)).toEqual(
+      Array(2).fill('invented: the device ran out of samples: the point is taken again'),
+    );
+    expect(played.of('point').map(({ readings }) => readings[0]!.power_W)).toEqual(
+      whole.of('point').map(({ readings }) => expect.closeTo(readings[0]!.power_W, 3)),
+    );
+
+    const broken = await play(CLIMB, benchOf(benchText(1)), losing(99));
+    expect(broken.ending.outcome).toBe('fault');
+    expect(broken.ending.reason).toMatch(/ran out of samples|samples were lost in 11 captures/);
   });
 
   it('ends as interrupted when the operator breaks off, and lets go of the bench', async () => {

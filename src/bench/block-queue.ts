@@ -1,5 +1,5 @@
-import type { Block } from '../bench.js';
-import { CaptureOverrun } from './audio-faults.js';
+import type { Block } from './bench.js';
+import { CaptureOverrun } from './bench-errors.js';
 
 /** Blocks between a device that does not wait and a consumer that takes its time. */
 export class BlockQueue {
