@@ -23,9 +23,14 @@ export interface AudioInterface {
 
 export interface CommandInterface {
   readonly kind: 'command';
-  /** Program and arguments with the placeholders {stimulus} and {response}. Run without a shell. */
+  /**
+   * Program and arguments, run without a shell: with the placeholders {stimulus} and {response} of files, or, where it streams,
+   * {rate}, {outputs}, {inputs} and {frames}.
+   */
   readonly argv: readonly string[];
   readonly timeout_s: number;
+  /** How long a block is that goes through the program's standard input and output; null: it takes whole records in files. */
+  readonly block_s: number | null;
 }
 
 /** What stands between the computer and the unit, of whichever kind. */

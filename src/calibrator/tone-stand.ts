@@ -144,8 +144,9 @@ export class ToneStand {
   private async goOn(): Promise<number> {
     const { tone, peaks } = this.playing!;
     const block = await this.orLost(() => this.player.next());
-    if (block === null) this.player.set(steady(tone), peaks);
-    return block?.channels[0]!.length ?? 0;
+    if (block !== null) return block.channels[0]!.length;
+    this.player.set(steady(tone), peaks);
+    return 0;
   }
 
   /** What was played; null, and silence, where the bench itself says that samples were lost on the way. */

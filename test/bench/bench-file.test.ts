@@ -122,7 +122,7 @@ describe('readBench', () => {
       return read(['name: n', link, ...all(1)]);
     };
     expect(command('')).toMatchObject({
-      interface: { kind: 'command', argv: ['p', '{stimulus}', '-o{response}'], timeout_s: 60 },
+      interface: { kind: 'command', argv: ['p', '{stimulus}', '-o{response}'], timeout_s: 60, block_s: null },
       energises: false,
       clock: 'virtual',
     });

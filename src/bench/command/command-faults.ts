@@ -41,3 +41,9 @@ export const ResponseTooShort = benchFault('RESPONSE_TOO_SHORT', asTold);
 
 /** The response holds a NaN or an infinity. */
 export const ResponseNotFinite = benchFault('RESPONSE_NOT_FINITE', asTold);
+
+/** A program that streams did not answer in time. */
+export const CommandStalled = benchFault('COMMAND_STALLED', asTold);
+
+/** A program that streams ended before its input did. */
+export const CommandEnded = benchFault('COMMAND_ENDED', asTold);

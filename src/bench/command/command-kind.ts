@@ -4,25 +4,40 @@ import type { BenchKind } from '../bench-kind.js';
 import { clock, rate, yesOrNo } from '../interface-fields.js';
 
 const TIMEOUT_s = 60;
+/** A trip comes after a block: this keeps it within tenths of a second. */
+const LONGEST_BLOCK_s = 0.2;
 
-const schema = z.strictObject({
+const keys = z.strictObject({
   kind: z.literal('command'),
   rate,
-  argv: z
-    .array(z.string().min(1).max(4000))
-    .min(1)
-    .max(200)
-    .refine(
-      (argv) =>
-        ['{stimulus}', '{response}'].every((place) => argv.slice(1).some((part) => part.includes(place))),
-      'the program is not told where its files are; put {stimulus} and {response} among its arguments',
-    ),
+  argv: z.array(z.string().min(1).max(4000)).min(1).max(200),
+  blocks: quantity('s', { positive: true, max: LONGEST_BLOCK_s }).optional(),
   timeout: quantity('s', { positive: true, max: 3600 }).optional(),
   clock,
   hardware: yesOrNo.optional(),
 });
 
+const schema = keys.superRefine(({ argv, blocks }, context) => {
+  const named = (places: readonly string[]) =>
+    places.filter((place) => argv.slice(1).some((part) => part.includes(place)));
+  if (blocks === undefined && named(FILES).length < FILES.length)
+    context.addIssue({
+      code: 'custom',
+      path: ['argv'],
+      message:
+        'the program is not told where its files are; put {stimulus} and {response} among its arguments, or let it stream with a key `blocks`',
+    });
+  if (blocks !== undefined && named(FILES).length > 0)
+    context.addIssue({
+      code: 'custom',
+      path: ['argv'],
+      message: 'a program that streams in `blocks` has no files; leave out {stimulus} and {response}',
+    });
+});
+
 type Keys = z.output<typeof schema>;
+
+const FILES = ['{stimulus}', '{response}'];
 
 const drivesHardware = ({ hardware }: Keys): boolean => hardware === 'yes' || hardware === true;
 
@@ -33,8 +48,16 @@ export const COMMAND = {
   computed: false,
   energises: drivesHardware,
   clock: (keys) => (drivesHardware(keys) ? 'world' : 'virtual'),
-  read: (_, { argv, timeout = TIMEOUT_s }) => ({ kind: 'command', argv, timeout_s: timeout }),
+  read: (_, { argv, blocks, timeout = TIMEOUT_s }) => ({
+    kind: 'command',
+    argv,
+    timeout_s: timeout,
+    block_s: blocks ?? null,
+  }),
   checkFiles: () => {},
   checkDevices: async () => {},
-  make: async (setup) => new (await import('./command-bench.js')).CommandBench(setup),
+  make: async (setup) =>
+    setup.interface.kind === 'command' && setup.interface.block_s !== null
+      ? new (await import('./stream-bench.js')).StreamBench(setup)
+      : new (await import('./command-bench.js')).CommandBench(setup),
 } as const satisfies BenchKind<'command', Keys>;

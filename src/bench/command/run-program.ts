@@ -1,14 +1,9 @@
-import { type ChildProcess, spawn } from 'node:child_process';
+import type { ChildProcess } from 'node:child_process';
 import { once } from 'node:events';
 import { setTimeout as delay } from 'node:timers/promises';
-import {
-  CommandFailed,
-  CommandKilled,
-  CommandNotFound,
-  CommandNotStarted,
-  CommandTimedOut,
-} from './command-faults.js';
+import { CommandFailed, CommandKilled, CommandTimedOut } from './command-faults.js';
 import { OutputTail } from './output-tail.js';
+import { endGroup, GRACE_MS, notStarted, signalGroup, startGroup } from './process-group.js';
 
 /** How a program came to its end. */
 export type ProgramEnd =
@@ -27,8 +22,6 @@ export interface ProgramLimits {
   readonly where: string;
 }
 
-/** A program that drives hardware may use this time after SIGTERM to ramp down; then it is killed. */
-const GRACE_MS = 200;
 const LONGEST_TIMER_MS = 2 ** 31 - 1;
 
 /**
@@ -42,7 +35,7 @@ const LONGEST_TIMER_MS = 2 ** 31 - 1;
 export async function runProgram(argv: readonly string[], limits: ProgramLimits): Promise<ProgramEnd> {
   const { timeout_s, signal } = limits;
   if (signal.aborted) return { kind: 'stopped' };
-  const child = start(argv, limits);
+  const child = startGroup(argv, limits, 'ignore');
   const said = listen(child);
   const closed = new Promise((resolve) => child.once('close', resolve));
 
@@ -74,15 +67,6 @@ export async function runProgram(argv: readonly string[], limits: ProgramLimits)
   }
 }
 
-function start(argv: readonly string[], { folder, where }: ProgramLimits): ChildProcess {
-  const [program = '', ...args] = argv;
-  try {
-    return spawn(program, args, { cwd: folder, stdio: ['ignore', 'pipe', 'pipe'], detached: true });
-  } catch (error) {
-    throw notStarted(error, argv, where);
-  }
-}
-
 /** Collects what the program prints; stderr is told first, since that is where programs complain. */
 function listen(child: ChildProcess): () => string {
   const out = new OutputTail();
@@ -101,47 +85,6 @@ async function exit(
     return (await once(child, 'exit')) as [number | null, string | null];
   } catch (error) {
     throw notStarted(error, argv, where);
-  }
-}
-
-function notStarted(error: unknown, argv: readonly string[], where: string): Error {
-  const program = argv[0] ?? '';
-  const cause = error as NodeJS.ErrnoException;
-  if (cause.code === 'ENOENT') {
-    return new CommandNotFound({
-      where,
-      what: `the program ${program} was not found`,
-      mend: 'Install it or give its path in argv; a relative path counts from the folder of the bench file',
-      cause,
-    });
-  }
-  return new CommandNotStarted({
-    where,
-    what: `the program ${program} could not be started (${cause.code ?? cause.message})`,
-    mend: 'It must be a file that may be executed',
-    cause,
-  });
-}
-
-/** Asks every process of the group to end, and kills those that have not after the time of grace. */
-async function endGroup(child: ChildProcess): Promise<void> {
-  if (!signalGroup(child, 'SIGTERM')) return;
-  const deadline = performance.now() + GRACE_MS;
-  while (performance.now() < deadline) {
-    await delay(10);
-    if (!signalGroup(child, 0)) return;
-  }
-  signalGroup(child, 'SIGKILL');
-}
-
-/** Sends a signal to the program and all it has started; false when none of them is left. */
-function signalGroup({ pid }: ChildProcess, signal: NodeJS.Signals | 0): boolean {
-  if (pid === undefined) return false;
-  try {
-    // Windows has no process groups.
-    return process.kill(process.platform === 'win32' ? pid : -pid, signal);
-  } catch {
-    return false;
   }
 }
 

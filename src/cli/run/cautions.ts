@@ -5,6 +5,7 @@ import { EXIT, OhmestError } from '../../errors/ohmest-error.js';
 import type { RunRecord } from '../../record/run-record.js';
 import { checklist } from '../../safety/checklist.js';
 import { hazards } from '../../safety/hazards.js';
+import { tripDelayWords } from '../../safety/trip-delay.js';
 import type { Plan } from '../../sequence/plan.js';
 import { NobodyToAsk, type Operator } from '../terminal/ask.js';
 import type { Terminal } from '../terminal/terminal.js';
@@ -31,6 +32,7 @@ export async function cautions(
   const tell = (text: string, indent: string) => terminal.err(wrapText(text, terminal.talkWidth, indent));
   for (const warning of plan.warnings ?? []) tell(`note: ${warning}`, '  ');
   for (const hazard of hazards(plan, setup)) tell(`! ${hazard.text}`, '  ');
+  for (const text of tripDelayWords(plan, setup)) tell(`! ${text}`, '  ');
   const items = checklist(plan, setup);
   if (!setup.energises) {
     for (const item of items) tell(`  ${item.text}`, '    ');

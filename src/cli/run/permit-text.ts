@@ -1,5 +1,6 @@
 import type { BenchSetup } from '../../bench/bench-setup.js';
 import { armedTrips } from '../../safety/armed-trips.js';
+import { tripDelayWords, tripHeading } from '../../safety/trip-delay.js';
 import type { LoadWork, Plan } from '../../sequence/plan.js';
 import { formatDuration, formatQuantity } from '../../units/format.js';
 
@@ -18,7 +19,8 @@ export function permitLines(plan: Plan, setup: BenchSetup): string[] {
     ...(setup.probes?.length
       ? []
       : ['No sensor monitors temperatures or the mains: the bench file names none.']),
-    ...armedTrips(plan, setup).map((trip) => `Ends the run at once: ${trip}`),
+    ...armedTrips(plan, setup).map((trip) => `${tripHeading(plan, setup)}: ${trip}`),
+    ...tripDelayWords(plan, setup),
   ];
 }
 

@@ -10,6 +10,7 @@ import { benchFingerprint } from '../../safety/bench-fingerprint.js';
 import { checklist } from '../../safety/checklist.js';
 import { hazards } from '../../safety/hazards.js';
 import { LONGEST_PERMIT_s } from '../../safety/permit-terms.js';
+import { tripDelayWords } from '../../safety/trip-delay.js';
 import { firstSetUp, neededVisits, UNATTENDED_ITEMS } from '../../safety/unattended.js';
 import type { Plan } from '../../sequence/plan.js';
 import { formatDuration, formatQuantity } from '../../units/format.js';
@@ -156,7 +157,13 @@ function signedPermit(plan: Plan, setup: BenchSetup, { lasts_s, answers, ...rest
     bench_fingerprint: benchFingerprint(setup),
     signed: new Date(now).toISOString(),
     expires: new Date(now + 1000 * lasts_s).toISOString(),
-    worst: { ...worst, duration_s: seconds, energy_J, loads, trips: armedTrips(plan, setup) },
+    worst: {
+      ...worst,
+      duration_s: seconds,
+      energy_J,
+      loads,
+      trips: [...armedTrips(plan, setup), ...tripDelayWords(plan, setup)],
+    },
     checklist: answers.map(({ item, answer }) => ({ item, answer })),
   };
 }

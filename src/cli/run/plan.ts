@@ -4,6 +4,7 @@ import { wrapText } from '../../document/text/wrap-text.js';
 import { armedTrips } from '../../safety/armed-trips.js';
 import { checklist } from '../../safety/checklist.js';
 import { hazards } from '../../safety/hazards.js';
+import { tripDelayWords, tripHeading } from '../../safety/trip-delay.js';
 import {
   type EnergisedStep,
   isEnergised,
@@ -29,7 +30,7 @@ export async function plan(
   const { setup, plan: laidOut } = planNamed(sequence, options.bench, undefined, options.claim);
   const dangers = hazards(laidOut, setup);
   const items = checklist(laidOut, setup);
-  const trips = armedTrips(laidOut, setup);
+  const trips = [...armedTrips(laidOut, setup), ...tripDelayWords(laidOut, setup)];
   if (options.json) {
     terminal.out(JSON.stringify({ ...planDocument(laidOut, setup.name, dangers, items), trips }, null, 2));
     return 0;
@@ -44,7 +45,7 @@ export async function plan(
   if (laidOut.estimate.loads.length > 0) terminal.out(`\n${loadTable(laidOut.estimate.loads, width)}\n`);
   for (const warning of laidOut.warnings ?? []) line(`note: ${warning}`, '  ');
   for (const danger of dangers) line(`! ${danger.text}`, '  ');
-  if (trips.length > 0) terminal.out('\nEnds a run at once:');
+  if (trips.length > 0) terminal.out(`\n${tripHeading(laidOut, setup)}:`);
   for (const trip of trips) line(`  - ${trip}`, '    ');
   if (items.length > 0) terminal.out('\nChecklist before power on:');
   for (const item of items) line(`  - ${item.text}`, '    ');

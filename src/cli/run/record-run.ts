@@ -9,6 +9,7 @@ import type { Ask, CourseEvent, PointCapture } from '../../runner/course/course-
 import type { EarlierSessions } from '../../runner/course/earlier-sessions.js';
 import { type RunEnding, runPlan } from '../../runner/course/run-plan.js';
 import { armedTrips } from '../../safety/armed-trips.js';
+import { tripDelayWords } from '../../safety/trip-delay.js';
 import { isEnergised, type Plan, planOf } from '../../sequence/plan.js';
 import { encodeWav } from '../../signal/encode-wav.js';
 import type { RunPart } from '../../store/contract/run-part.js';
@@ -93,7 +94,7 @@ function aboutOf({ plan, setup, unit, claim = null }: Recording, run: number): R
     claim,
     claim_W: plan.claim_W ?? null,
     started: new Date().toISOString(),
-    armed: armedTrips(plan, setup),
+    armed: [...armedTrips(plan, setup), ...tripDelayWords(plan, setup)],
     steps: plan.steps.map((step) => ({
       id: step.id,
       words: planOf(step).words(step),

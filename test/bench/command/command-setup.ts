@@ -8,6 +8,8 @@ export interface CommandSetup {
   readonly rate_Hz?: number;
   readonly timeout_s?: number;
   readonly energises?: boolean;
+  /** Length of a block of a program that streams. */
+  readonly block_s?: number | null;
   /** Bench channels that have a current shunt. */
   readonly taps?: readonly number[];
 }
@@ -16,11 +18,19 @@ const CURRENT = { input: 9, fullScale_Vpk: 1, shunt_ohm: 0.1, stated: null };
 
 /** A bench file for a program, as the reader of bench files would hand it over. */
 export function commandSetup(fields: CommandSetup): BenchSetup {
-  const { argv, channels = 2, rate_Hz = 48_000, timeout_s = 20, energises = false, taps = [] } = fields;
+  const {
+    argv,
+    channels = 2,
+    rate_Hz = 48_000,
+    timeout_s = 20,
+    energises = false,
+    taps = [],
+    block_s = null,
+  } = fields;
   return {
     name: 'a program',
     kind: 'command',
-    interface: { kind: 'command', argv, timeout_s },
+    interface: { kind: 'command', argv, timeout_s, block_s },
     energises,
     clock: energises ? 'world' : 'virtual',
     rate_Hz,

@@ -1,0 +1,73 @@
+import { type ChildProcess, spawn } from 'node:child_process';
+import { setTimeout as delay } from 'node:timers/promises';
+import { CommandNotFound, CommandNotStarted } from './command-faults.js';
+
+/** A program that drives hardware may use this time after SIGTERM to ramp down; then it is killed. */
+export const GRACE_MS = 200;
+
+/** Where a program runs, and where it is named, for messages. */
+export interface Place {
+  readonly folder: string;
+  readonly where: string;
+}
+
+/**
+ * Starts a program without a shell, in a process group of its own, so that whatever it starts can be ended with it.
+ *
+ * @param input what it finds on its standard input
+ * @throws CommandNotStarted; what else keeps it from starting comes as its `error` event: see `notStarted`
+ */
+export function startGroup(
+  argv: readonly string[],
+  { folder, where }: Place,
+  input: 'ignore' | 'pipe',
+): ChildProcess {
+  const [program = '', ...args] = argv;
+  try {
+    return spawn(program, args, { cwd: folder, stdio: [input, 'pipe', 'pipe'], detached: true });
+  } catch (error) {
+    throw notStarted(error, argv, where);
+  }
+}
+
+/** The fault of a program that did not start. */
+export function notStarted(error: unknown, argv: readonly string[], where: string): Error {
+  const program = argv[0] ?? '';
+  const cause = error as NodeJS.ErrnoException;
+  if (cause.code === 'ENOENT') {
+    return new CommandNotFound({
+      where,
+      what: `the program ${program} was not found`,
+      mend: 'Install it or give its path in argv; a relative path counts from the folder of the bench file',
+      cause,
+    });
+  }
+  return new CommandNotStarted({
+    where,
+    what: `the program ${program} could not be started (${cause.code ?? cause.message})`,
+    mend: 'It must be a file that may be executed',
+    cause,
+  });
+}
+
+/** Asks every process of the group to end, and kills those that have not after the time of grace. */
+export async function endGroup(child: ChildProcess): Promise<void> {
+  if (!signalGroup(child, 'SIGTERM')) return;
+  const deadline = performance.now() + GRACE_MS;
+  while (performance.now() < deadline) {
+    await delay(10);
+    if (!signalGroup(child, 0)) return;
+  }
+  signalGroup(child, 'SIGKILL');
+}
+
+/** Sends a signal to the program and all it has started; false when none of them is left. */
+export function signalGroup({ pid }: ChildProcess, signal: NodeJS.Signals | 0): boolean {
+  if (pid === undefined) return false;
+  try {
+    // Windows has no process groups.
+    return process.kill(process.platform === 'win32' ? pid : -pid, signal);
+  } catch {
+    return false;
+  }
+}
