@@ -144,12 +144,19 @@ describe('us-trade-rule', () => {
 
   it('looks at every level from 250 mW to the claim for 1 %, at the ends and in the middle', () => {
     const climbs = steps.filter((step): step is ClimbStep => step.kind === 'climb');
-    expect(climbs.map(({ tone }) => tone.nominal_Hz)).toEqual([20, 1000, 20_000]);
+    expect(climbs.map(({ tone }) => tone.nominal_Hz)).toEqual([20, 20_000, 1000]);
     for (const climb of climbs)
-      expect(climb).toMatchObject({ from_W: 0.25, most_W: 60, marks_percent: [1], stop_percent: 1 });
-    const sweep = steps.at(-1) as SweepStep;
+      expect(climb).toMatchObject({ from_W: 0.25, marks_percent: [1], stop_percent: 1 });
+    expect(climbs.slice(0, 2).map(({ most_W }) => most_W)).toEqual([60, 60]);
+    expect(climbs[2]!.most_W).toBeGreaterThan(60);
+    const sweep = steps.find(({ id }) => id === 'low-end') as SweepStep;
     expect(sweep).toMatchObject({ kind: 'sweep', level: { kind: 'power', power_W: 0.25 } });
     expect(sweep.tones).toHaveLength(31);
+  });
+
+  it('ends with the full-band power at 1 %, from the power at 1 kHz on', () => {
+    expect(steps.at(-1)).toMatchObject({ kind: 'max-power', threshold_percent: 1, fullBand: true });
+    expect((steps.at(-1) as MaxPowerStep).tones).toHaveLength(31);
   });
 
   it('asks for room, mains and input before anything plays', () => {

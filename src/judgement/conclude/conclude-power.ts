@@ -1,6 +1,6 @@
 import type { Cause } from '../../measure/cause/cause.js';
-import type { Finding } from '../../record/finding.js';
 import { findingsOf } from '../../record/findings-of.js';
+import { isFound } from '../bounds/evidence.js';
 import {
   RATING_BAND,
   type RatedPower,
@@ -139,32 +139,49 @@ function powerAtMiddle(
   ];
 }
 
-/** What the causes of the run say of the place that decides. */
+/** Places whose powers differ by less are limited alike: 0.1 dB. */
+const AS_LOW = 1.023;
+
+/** What the causes of the run say of the place that decides, or of another that gives as little. */
 function limitedBy(ground: Ground, figures: readonly Conclusion[]): Conclusion[] {
   const deciding = figures.find((one) => one.code === 'full-band-power');
   if (deciding?.code !== 'full-band-power') return [];
-  const { nominal_Hz, channel } = deciding.power;
-  const { setting } = deciding;
-  const causes = findingsOf(ground.record).find(
-    (finding: Finding) =>
+  const { setting, limit_percent, power } = deciding;
+  const found = here(ground.evidence[ground.limits_percent.indexOf(limit_percent)] ?? [], setting).filter(
+    isFound,
+  );
+  const isDeciding = (channel: number | null, nominal_Hz: number | null) =>
+    channel === power.channel && nominal_Hz === power.nominal_Hz;
+  const isAsLow = (channel: number | null, nominal_Hz: number | null) =>
+    found.some(
+      (piece) =>
+        piece.channel === channel &&
+        piece.nominal_Hz === nominal_Hz &&
+        piece.kept_W! <= AS_LOW * power.here_W,
+    );
+  const causes = findingsOf(ground.record).filter(
+    (finding) =>
       finding.quantity === 'cause' &&
-      finding.setting.channel === channel &&
-      finding.stimulus.nominal_Hz === nominal_Hz &&
       finding.setting.load_ohm === setting.load_ohm &&
       finding.setting.driven.join() === setting.driven.join(),
   );
-  const [cause] = (causes?.value ?? []) as readonly Cause[];
-  if (!causes || !cause || cause.cause === 'not-clear') return [];
+  const [finding] = [isDeciding, isAsLow].flatMap((fits) =>
+    causes.filter((one) => fits(one.setting.channel, one.stimulus.nominal_Hz)),
+  );
+  const [cause] = (finding?.value ?? []) as readonly Cause[];
+  if (!finding || !cause || cause.cause === 'not-clear') return [];
   const { load_ohm, driven } = setting;
+  const place = {
+    load_ohm,
+    driven,
+    channel: finding.setting.channel!,
+    nominal_Hz: finding.stimulus.nominal_Hz!,
+  };
   return [
     conclude(
       'answer',
-      {
-        code: 'limited-by',
-        place: placeAt(ground, { load_ohm, driven, channel, nominal_Hz }),
-        cause: cause.cause,
-      },
-      { points: causes.points, steps: [causes.setting.step] },
+      { code: 'limited-by', place: placeAt(ground, place), cause: cause.cause },
+      { points: finding.points, steps: [finding.setting.step] },
     ),
   ];
 }

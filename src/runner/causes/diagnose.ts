@@ -58,7 +58,7 @@ export async function diagnoseClimb(
 }
 
 /** Without the channels that an earlier session has explained there. */
-function unexplained({ walk, step }: StepStage, { searched, short_dB }: ShortPlace): ShortPlace {
+export function unexplained({ walk, step }: StepStage, { searched, short_dB }: ShortPlace): ShortPlace {
   const left = [...short_dB].filter(
     ([i]) => !walk.hasFinding('cause', step.id, searched.tone.nominal_Hz, step.measured[i]),
   );
@@ -66,7 +66,7 @@ function unexplained({ walk, step }: StepStage, { searched, short_dB }: ShortPla
 }
 
 /** What all questions of a step have in common. */
-interface Context {
+export interface Context {
   readonly threshold_percent: number;
   /** By place among the measured channels. */
   readonly reference: ReadonlyMap<number, EvidencePair> | null;
@@ -78,7 +78,7 @@ function channelsFound(first: SearchedTone, threshold_percent: number): number[]
 }
 
 /** Looks just above the maximum power of every channel at once, as they were driven in the search. */
-async function lookAround(
+export async function lookAround(
   stage: StepStage,
   searched: SearchedTone,
   threshold_percent: number,
@@ -110,7 +110,7 @@ function aimOf({ walk, step }: StepStage, searched: SearchedTone, threshold_perc
 }
 
 /** Says why at one frequency, for every channel that falls short there. */
-async function explain(
+export async function explain(
   stage: StepStage,
   { searched, short_dB }: ShortPlace,
   first: SearchedTone,

@@ -28,6 +28,8 @@ export interface EarlierSessions {
   readonly from: number;
   /** What that step has read already and need not read again; nothing of a warm-up, which is played again as a whole. */
   readonly stored: readonly StoredPoint[];
+  /** The points of sweeps before it, which a search for the full-band power goes on from. */
+  readonly swept: readonly StoredPoint[];
   /** How the records behind its readings had settled, by `point/channel`. */
   readonly settlings: ReadonlyMap<string, Settling>;
   readonly findings: readonly Finding[];
@@ -103,15 +105,18 @@ export function earlierSessions(
   for (const reading of run.readings) byPoint.get(reading.point)?.push(reading);
   const findings = findingsOf(run);
   const readingsOf = ({ number }: Point) => byPoint.get(number)!;
+  const storedOf = (points: readonly Point[]): StoredPoint[] =>
+    points.map((point) => ({ point, readings: readingsOf(point).map(withoutSpectrum) }));
   const times = [...run.points, ...run.events, ...run.probes].map(({ at_s }) => at_s);
   return {
     before: `${run.outcome}: ${run.reason}`,
     at_s: times.reduce((latest, at_s) => Math.max(latest, at_s), 0),
     points: run.points.at(-1)?.number ?? 0,
     from,
-    stored: (step && planOf(step).resumes === 'here' ? run.points : [])
-      .filter((point) => point.step === step?.id)
-      .map((point) => ({ point, readings: readingsOf(point).map(withoutSpectrum) })),
+    stored: storedOf(
+      (step && planOf(step).resumes === 'here' ? run.points : []).filter((point) => point.step === step?.id),
+    ),
+    swept: storedOf(run.points.filter((point) => point.stepKind === 'sweep' && point.step !== step?.id)),
     settlings: new Map(settlings.map((one) => [`${one.point}/${one.channel}`, one.settling])),
     findings,
     known: new Set(findings.map(findingKey)),

@@ -58,6 +58,7 @@ export class Walk {
     const energy_J = warmAsBefore(this.heat, setup, plan, earlier);
     this.guard.wasGiven((channel, load) => this.heat.of(channel, load), energy_J);
     for (const finding of earlier.findings) this.found.see(finding);
+    this.unit.sweptBands.takeUp(plan.steps.slice(0, earlier.from), earlier.swept);
   }
 
   /** What an earlier session has read in a step that was broken off. */

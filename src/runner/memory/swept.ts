@@ -1,6 +1,8 @@
 import type { Reading } from '../../record/run-record.js';
+import type { PlanStep } from '../../sequence/plan.js';
 import type { EnergisedBase } from '../../sequence/step-base.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
+import type { StoredPoint } from '../course/earlier-sessions.js';
 
 /** What a sweep has read at one frequency, one entry a measured channel. */
 export interface SweptTone {
@@ -8,19 +10,39 @@ export interface SweptTone {
   readonly readings: readonly Reading[];
 }
 
+/** What a sweep has read, by frequency. */
+export interface SweptBand {
+  readonly tones: readonly SweptTone[];
+  /** Its points, where an earlier session took them: whether the unit still gives the same is to be checked first. */
+  readonly stored: readonly StoredPoint[];
+}
+
 type Place = Pick<EnergisedBase, 'load_ohm' | 'driven' | 'measured' | 'mains_V'>;
 
-/** The sweeps of this session, for the search that goes on from one of them. */
+/** The sweeps of a run, for the search that goes on from one of them. */
 export class SweptBands {
-  readonly #swept: { readonly place: Place; readonly tones: readonly SweptTone[] }[] = [];
+  readonly #swept: { readonly place: Place; readonly band: SweptBand }[] = [];
 
-  remember(place: Place, tones: readonly SweptTone[]): void {
-    this.#swept.push({ place, tones });
+  remember(place: Place, tones: readonly SweptTone[], stored: readonly StoredPoint[] = []): void {
+    this.#swept.push({ place, band: { tones, stored } });
+  }
+
+  /** Takes up what the sweeps among some steps have read in an earlier session. */
+  takeUp(steps: readonly PlanStep[], points: readonly StoredPoint[]): void {
+    for (const step of steps) {
+      if (step.kind !== 'sweep') continue;
+      const stored = points.filter(({ point }) => point.step === step.id);
+      const tones = step.tones.flatMap((tone): SweptTone[] => {
+        const read = stored.find(({ point }) => point.nominal_Hz === tone.nominal_Hz);
+        return read ? [{ tone, readings: read.readings }] : [];
+      });
+      if (tones.length > 0) this.remember(step, tones, stored);
+    }
   }
 
   /** The latest sweep into the same load with the same channels driven and read; null: there is none. */
-  latestAt(place: Place): readonly SweptTone[] | null {
+  latestAt(place: Place): SweptBand | null {
     const key = (one: Place) => [one.load_ohm, one.mains_V, ...one.driven, 'read', ...one.measured].join();
-    return this.#swept.findLast((one) => key(one.place) === key(place))?.tones ?? null;
+    return this.#swept.findLast((one) => key(one.place) === key(place))?.band ?? null;
   }
 }

@@ -13,6 +13,7 @@ import { agreedMove, LookAhead, mayFollow, type NextLevel } from '../../runner/c
 import { measurePoint } from '../../runner/capture/measure-point.js';
 import { probeGain } from '../../runner/capture/probe-gain.js';
 import { diagnose } from '../../runner/causes/diagnose.js';
+import { diagnoseLimit } from '../../runner/causes/diagnose-limit.js';
 import { restIfHot } from '../../runner/course/rest.js';
 import type { StepStage, Walk } from '../../runner/course/walk.js';
 import { maxPowerOf } from '../../runner/findings/max-power-of.js';
@@ -84,11 +85,14 @@ export async function playMaxPower(stage: StepStage, step: MaxPowerStep): Promis
   };
   const swept = step.fullBand ? stage.walk.unit.sweptBands.latestAt(step) : null;
   if (swept) {
+    if (stage.walk.stored(step.id).length === 0) await requireSameUnit(stage, swept.stored, step.tones);
     let from: Neighbour | null = null;
-    await searchFullBand(stage, step, swept, async (tone) => {
+    await searchFullBand(stage, step, swept.tones, async (tone) => {
       from = await at(tone, from ?? (await startOf(stage, step, tone)));
       return { readings: searched.at(-1)!.readings, channels: from.channels };
     });
+    stage.walk.progress.enter('causes');
+    await diagnoseLimit(stage, searched, swept.tones, step.threshold_percent);
     return;
   }
   const first = await at(middle, await startOf(stage, step, middle));

@@ -38,6 +38,7 @@ function warmth(heating: readonly Heating[], at_s: number): LoadHeat & { readonl
     points: heating.length,
     from: 0,
     stored: [],
+    swept: [],
     settlings: new Map(),
     findings: [],
     known: new Set(),

@@ -1,10 +1,14 @@
 import { readFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
 import { beforeAll, describe, expect, it } from 'vitest';
+import type { BenchSetup } from '../../../src/bench/bench-setup.js';
 import type { Reading } from '../../../src/record/run-record.js';
 import { decidingTones } from '../../../src/runner/search/deciding-tones.js';
+import { makePlan } from '../../../src/sequence/make-plan.js';
+import { readSequence } from '../../../src/sequence/sequence-file.js';
 import type { CoherentTone } from '../../../src/signal/coherent-tone.js';
 import { dBW } from '../../../src/units/decibel.js';
+import { kept, type Seen, session } from '../../runner/broken-run.js';
 import { type Played, play } from '../../runner/run.js';
 import { twinBench } from '../../runner/twin-bench.js';
 
@@ -85,6 +89,19 @@ describe('rated-power on the stiff pair, whose sweep passes the limit by a hair'
     for (const power_W of best.values()) expect(dBW(power_W / least_W)).toBeGreaterThan(-0.05);
   });
 
+  it('says what limits it, at the frequency and on the channel that decide', () => {
+    const findings = played.of('finding').map(({ finding }) => finding);
+    const causes = findings.filter(
+      ({ quantity, setting }) => quantity === 'cause' && setting.step_kind === 'max-power',
+    );
+    const lowest = findings
+      .filter(({ quantity, setting }) => quantity === 'max-power' && setting.step_kind === 'max-power')
+      .reduce((a, b) => (Number(b.value) < Number(a.value) ? b : a));
+    expect(causes.map(({ setting, stimulus }) => [setting.channel, stimulus.nominal_Hz])).toEqual([
+      [lowest.setting.channel, lowest.stimulus.nominal_Hz],
+    ]);
+  });
+
   it('accuses no sound channel of having changed', () => {
     expect(full.filter(({ reading }) => reading.flags.includes('not-as-before'))).toEqual([]);
   });
@@ -93,4 +110,41 @@ describe('rated-power on the stiff pair, whose sweep passes the limit by a hair'
     const looks = played.of('point').filter(({ point }) => point.stepKind === 'max-power');
     expect(looks.length).toBeLessThan(31);
   });
+});
+
+describe('a search for the full-band power that was broken off before its first point', () => {
+  const plan = (setup: BenchSetup) =>
+    makePlan(
+      readSequence(
+        `
+name: Full band
+load: 8 ohm
+steps:
+  - climb: {id: up, frequency: 1 kHz, from: 1 W, marks: [0.1 %], stop: 0.1 %}
+  - sweep: {id: band, level: 0.1 % of up, frequencies: [500 Hz, 1 kHz, 2 kHz, 4 kHz], hold: power}
+  - max-power: {id: full, threshold: 0.1 %, frequencies: [500 Hz, 1 kHz, 2 kHz, 4 kHz], start: 0.1 % of up, full_band: true}
+`,
+        'test.yaml',
+      ),
+      setup,
+    );
+  const stand = () => {
+    const { setup, bench } = twinBench('stiff-pair', (text) => text.replace(/rate: .* kHz/, 'rate: 48 kHz'));
+    return { plan: plan(setup), setup, bench };
+  };
+  const pointsOf = ({ events }: Seen, step: string) =>
+    kept(events).points.filter((point) => point.step === step);
+
+  it('goes on from the sweep as it is stored, and looks at no more frequencies than before', async () => {
+    const whole = await session(stand());
+    const entered = whole.events.findIndex((event) => event.kind === 'step-entered' && event.step === 'full');
+    const resumed = await session(stand(), (await session(stand(), [], entered + 1)).events);
+    expect(resumed.ending?.outcome).toBe('completed');
+    expect(pointsOf(resumed, 'band')).toHaveLength(4);
+    const frequencies = (seen: Seen) => [
+      ...new Set(pointsOf(seen, 'full').map(({ nominal_Hz }) => nominal_Hz)),
+    ];
+    expect(frequencies(whole).length).toBeLessThan(4);
+    expect(frequencies(resumed)).toEqual(frequencies(whole));
+  }, 60_000);
 });
