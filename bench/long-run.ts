@@ -78,8 +78,7 @@ export async function playLongRun(long: LongRun): Promise<LongRunSeen> {
     const { run, points, outcome, reason } = await recordRun({
       store,
       plan,
-      setup,
-      bench,
+      held: { setup, bench, gap: null },
       unit: 'invented unit',
       checklist: [],
       keepCaptures: false,

@@ -64,8 +64,7 @@ export async function harmedRun(run: HarmedRun): Promise<Outcome> {
     const record = await recordRun({
       store,
       plan,
-      setup,
-      bench,
+      held: { setup, bench, gap: null },
       unit: 'Invented unit',
       checklist: [],
       keepCaptures: false,

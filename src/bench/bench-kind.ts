@@ -3,6 +3,7 @@ import type { ChannelChain } from '../calibration/chain.js';
 import type { Bench } from './bench.js';
 import type { BenchReading } from './bench-reading.js';
 import type { BenchClock, BenchInterface, BenchKindName, BenchSetup } from './bench-setup.js';
+import type { Hardware } from './hardware-lock.js';
 
 /** What every kind of bench has under `interface` in the bench file. */
 export interface CommonKeys<Name extends BenchKindName> {
@@ -42,6 +43,8 @@ export interface BenchKind<Name extends BenchKindName, Keys extends CommonKeys<N
    * @throws BenchFault
    */
   checkDevices(setup: BenchSetup): Promise<void>;
+  /** What only one run at a time may hold: nothing where it drives nothing real. */
+  hardware(setup: BenchSetup): readonly Hardware[];
   /** The bench itself, not opened yet. Only here is what it consists of loaded. */
   make(setup: BenchSetup): Promise<Bench>;
 }

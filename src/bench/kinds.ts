@@ -1,7 +1,8 @@
 import { z } from 'zod';
 import { AUDIO } from './audio/audio-kind.js';
+import type { Bench } from './bench.js';
 import type { BenchKind } from './bench-kind.js';
-import type { BenchKindName } from './bench-setup.js';
+import type { BenchKindName, BenchSetup } from './bench-setup.js';
 import { COMMAND } from './command/command-kind.js';
 import { SIMULATED } from './simulated/simulated-kind.js';
 
@@ -21,9 +22,15 @@ export type InterfaceKeys = z.output<Kinds[keyof Kinds]['schema']>;
 /** What stands under `interface` in a bench file. */
 export const interfaceSchema = z.discriminatedUnion('kind', [SIMULATED.schema, AUDIO.schema, COMMAND.schema]);
 
-/** The kind of that name, to be asked with keys and setups of its own. */
-export const kindOf = (name: BenchKindName): Omit<BenchKind<BenchKindName, InterfaceKeys>, 'schema'> =>
-  BENCH_KINDS[name];
+/**
+ * The kind of that name, to be asked with keys and setups of its own. It makes no bench: only a `HeldBench` may.
+ */
+export const kindOf = (
+  name: BenchKindName,
+): Omit<BenchKind<BenchKindName, InterfaceKeys>, 'schema' | 'make'> => BENCH_KINDS[name];
+
+/** A bench of its kind, not opened yet. For `HeldBench`: who holds none may not play. */
+export const makeBench = (setup: BenchSetup): Promise<Bench> => BENCH_KINDS[setup.kind].make(setup);
 
 /** The kind that a stored run names; null when this version of the program does not know it. */
 export const storedKind = (name: string): BenchKindName | null =>

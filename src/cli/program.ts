@@ -9,13 +9,22 @@ type Work = (...args: never[]) => Promise<number>;
 
 const terminal = processTerminal();
 
+/**
+ * The options of a command. `benchTyped` says that its bench was named in the command itself, which is what it takes to have the
+ * programs of a bench file started.
+ */
+function given(args: readonly unknown[]): object {
+  const command = args.at(-1) as Command;
+  return { ...(args.at(-2) as object), benchTyped: command.getOptionValueSource('bench') === 'cli' };
+}
+
 /** Wraps a command so that its exit status, or that of the error of ours that it throws, becomes that of the process. */
 function action(load: () => Promise<Work>) {
   return async (...args: unknown[]): Promise<void> => {
     const options = args.at(-2) as { json?: boolean };
     const work = await load();
     try {
-      process.exitCode = await work(...([terminal, ...args.slice(0, -1)] as never[]));
+      process.exitCode = await work(...([terminal, ...args.slice(0, -2), given(args)] as never[]));
     } catch (error) {
       if (!(error instanceof OhmestError)) throw error;
       const { reportFailure } = await import('./terminal/fail.js');

@@ -13,6 +13,7 @@ const INVENTED = {
   read: () => null,
   checkFiles: () => {},
   checkDevices: async () => {},
+  hardware: () => [],
   make: async () => {
     throw new Error('nothing to open');
   },
@@ -41,9 +42,22 @@ describe('the compiler refuses', () => {
     const checkFiles: BenchKind<'command'> = without('checkFiles');
     // @ts-expect-error not said which devices it needs
     const checkDevices: BenchKind<'command'> = without('checkDevices');
+    // @ts-expect-error not said what only one run may hold
+    const hardware: BenchKind<'command'> = without('hardware');
     // @ts-expect-error not said how it is made
     const make: BenchKind<'command'> = without('make');
-    const refused = { schema, words, computed, energises, clock, read, checkFiles, checkDevices, make };
+    const refused = {
+      schema,
+      words,
+      computed,
+      energises,
+      clock,
+      read,
+      checkFiles,
+      checkDevices,
+      hardware,
+      make,
+    };
     // Nothing is asked of a kind that this test leaves out.
     expect(Object.keys(refused).sort()).toEqual(Object.keys(INVENTED).sort());
   });

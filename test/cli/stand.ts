@@ -1,3 +1,4 @@
+import { randomUUID } from 'node:crypto';
 import { readFileSync } from 'node:fs';
 
 /** Three points of 1 W: the shortest sequence that plays. */
@@ -41,11 +42,14 @@ channels:
     load: {nominal: 8 ohm, rating: 200 W}
 `;
 
+/** One program drives one piece of hardware, on the whole machine: each test file has its own. */
+const OWN = randomUUID();
+
 /**
  * A device of half the input that fails from its take number `takes` on. It leaves one byte a take in the
  * file `takes` of its folder, so that a test can see whether anything was played.
  */
-export const device = (takes = Number.MAX_SAFE_INTEGER) => `
+export const device = (takes = Number.MAX_SAFE_INTEGER) => `// ${OWN}
 import { appendFileSync, readFileSync, statSync, writeFileSync } from 'node:fs';
 const [stimulus, response] = process.argv.slice(2);
 appendFileSync('takes', '.');

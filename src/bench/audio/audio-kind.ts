@@ -1,8 +1,10 @@
 import { z } from 'zod';
 import type { ChannelChain } from '../../calibration/chain.js';
 import { label, whole } from '../../schema/fields.js';
+import { quoted } from '../../units/parse.js';
 import type { BenchKind } from '../bench-kind.js';
 import type { BenchReading } from '../bench-reading.js';
+import type { Hardware } from '../hardware-lock.js';
 import { clock, rate } from '../interface-fields.js';
 
 const schema = z.strictObject({
@@ -33,8 +35,17 @@ export const AUDIO = {
   }),
   checkFiles: () => {},
   checkDevices: async (setup) => (await import('./list-devices.js')).requireDevices(setup),
+  hardware: ({ interface: link }) =>
+    link.kind === 'audio' ? [...soundDevice(link.playDevice), ...soundDevice(link.captureDevice)] : [],
   make: async (setup) => new (await import('./audio-bench.js')).AudioBench(setup),
 } as const satisfies BenchKind<'audio', z.output<typeof schema>>;
+
+/** A device by its name; one that is written `SYSTEM/NAME` is what others call `NAME`. */
+function soundDevice(name: string): Hardware[] {
+  const bare = name.slice(name.indexOf('/') + 1);
+  const words = `the sound device ${quoted(name)}`;
+  return [...new Set([name, bare])].map((one) => ({ words, key: `sound ${one}` }));
+}
 
 /** How many interface channels to open: as many as are used, or as the file says. */
 function opened(

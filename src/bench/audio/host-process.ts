@@ -1,9 +1,10 @@
-import { type ChildProcess, spawn } from 'node:child_process';
+import type { ChildProcess } from 'node:child_process';
 import { existsSync, mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import type { Readable, Writable } from 'node:stream';
 import { PACKAGE_ROOT } from '../package-root.js';
+import { startProgram } from '../programs/start-program.js';
 import { AudioUnavailable } from './audio-faults.js';
 import { CAPTURE_FD, type FromHost, PLAY_FD, type ToHost } from './protocol.js';
 
@@ -41,10 +42,9 @@ export class HostProcess {
       });
     }
     const folder = mkdtempSync(join(tmpdir(), 'ohmest-audio-'));
-    this.#child = spawn(process.execPath, [...NODE_OPTIONS, HOST], {
+    // In a session of its own: Ctrl-C is the parent's affair, and the scheduler does not count it with the terminal's load.
+    this.#child = startProgram([process.execPath, ...NODE_OPTIONS, HOST], {
       cwd: folder,
-      // A session of its own: Ctrl-C is the parent's affair, and the scheduler does not count it with the terminal's load.
-      detached: true,
       windowsHide: true,
       stdio: ['ignore', 'pipe', 'pipe', 'pipe', 'pipe', 'ipc'],
     });

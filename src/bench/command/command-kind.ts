@@ -1,7 +1,12 @@
 import { z } from 'zod';
 import { quantity } from '../../schema/fields.js';
+import { quoted } from '../../units/parse.js';
 import type { BenchKind } from '../bench-kind.js';
+import type { BenchSetup } from '../bench-setup.js';
+import type { Hardware } from '../hardware-lock.js';
 import { clock, rate, yesOrNo } from '../interface-fields.js';
+import { programFiles } from '../programs/program-files.js';
+import { programFolder } from '../programs/programs-of.js';
 
 const TIMEOUT_s = 60;
 /** A trip comes after a block: this keeps it within tenths of a second. */
@@ -56,8 +61,22 @@ export const COMMAND = {
   }),
   checkFiles: () => {},
   checkDevices: async () => {},
+  hardware: (setup) =>
+    setup.energises && setup.interface.kind === 'command' ? drivers(setup, setup.interface.argv) : [],
   make: async (setup) =>
     setup.interface.kind === 'command' && setup.interface.block_s !== null
       ? new (await import('./stream-bench.js')).StreamBench(setup)
       : new (await import('./command-bench.js')).CommandBench(setup),
 } as const satisfies BenchKind<'command', Keys>;
+
+/**
+ * The files that drive the hardware, by their content: a copy drives the same. An interpreter drives nothing, the script that it
+ * is given does, so the program itself counts only where no argument is a file.
+ */
+function drivers(setup: BenchSetup, argv: readonly string[]): Hardware[] {
+  const [program, ...scripts] = programFiles(argv, programFolder(setup));
+  return (scripts.length > 0 ? scripts : [program!]).map(({ path, sha256 }) => ({
+    words: `what the program ${quoted(path ?? argv[0] ?? '')} drives`,
+    key: `program ${sha256 ?? argv[0]}`,
+  }));
+}

@@ -1,5 +1,6 @@
-import { type ChildProcess, spawn } from 'node:child_process';
+import type { ChildProcess } from 'node:child_process';
 import { setTimeout as delay } from 'node:timers/promises';
+import { startProgram } from '../programs/start-program.js';
 import { CommandNotFound, CommandNotStarted } from './command-faults.js';
 
 /** A program that drives hardware may use this time after SIGTERM to ramp down; then it is killed. */
@@ -22,9 +23,8 @@ export function startGroup(
   { folder, where }: Place,
   input: 'ignore' | 'pipe',
 ): ChildProcess {
-  const [program = '', ...args] = argv;
   try {
-    return spawn(program, args, { cwd: folder, stdio: [input, 'pipe', 'pipe'], detached: true });
+    return startProgram(argv, { cwd: folder, stdio: [input, 'pipe', 'pipe'] });
   } catch (error) {
     throw notStarted(error, argv, where);
   }

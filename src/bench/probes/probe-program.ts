@@ -1,4 +1,5 @@
-import { type ChildProcess, spawn } from 'node:child_process';
+import type { ChildProcess } from 'node:child_process';
+import { startProgram } from '../programs/start-program.js';
 import { oneLine } from '../../units/visible-text.js';
 
 /** What keeps a program from giving a value, in words; the bench file's owner reads it. */
@@ -34,12 +35,12 @@ let seesToTheEnd = false;
  * @throws NoProbeValue saying why there is none, with what the program printed on stderr
  */
 export function readProbeProgram({ argv, folder, timeout_s, signal }: ProgramRun): Promise<number> {
-  const [program = '', ...args] = argv;
+  const [program = ''] = argv;
   return new Promise((resolve, reject) => {
     if (signal.aborted) return reject(new NoProbeValue('the run has ended'));
     let child: ChildProcess;
     try {
-      child = spawn(program, args, { cwd: folder, stdio: ['ignore', 'pipe', 'pipe'], detached: true });
+      child = startProgram(argv, { cwd: folder, stdio: ['ignore', 'pipe', 'pipe'] });
     } catch (error) {
       return reject(notStarted(program, error));
     }

@@ -31,6 +31,7 @@ export const SIMULATED = {
   },
   checkFiles: (setup) => void twinOf(setup),
   checkDevices: async () => {},
+  hardware: () => [],
   make: async (setup) => (await import('./open-simulated.js')).openSimulated(setup),
 } as const satisfies BenchKind<'simulated', z.output<typeof schema>>;
 

@@ -4,13 +4,14 @@ import type { Accuracy } from '../../calibrator/accuracy.js';
 import { CALIBRATED, type Calibrated, type CalibrationChoice } from '../../calibrator/calibrate.js';
 import { nearest } from '../../schema/nearest.js';
 import { parseQuantity, quoted } from '../../units/parse.js';
+import type { BenchGiven } from '../run/consent.js';
 import type { FaultList } from '../terminal/fault-list.js';
 import { inOption, OptionWrong } from '../terminal/option.js';
 import { frequenciesOf, levelsOf } from './calibrate-lists.js';
 import { requireLabel } from './record-words.js';
 
 /** Options of `ohmest calibrate` as they were typed. */
-export interface CalibrateOptions {
+export interface CalibrateOptions extends Pick<BenchGiven, 'benchTyped'> {
   readonly bench: string;
   readonly channel?: readonly string[];
   readonly load?: string;

@@ -1,7 +1,6 @@
 import { join } from 'node:path';
 import type { Bench } from '../../bench/bench.js';
 import type { BenchSetup } from '../../bench/bench-setup.js';
-import { kindOf } from '../../bench/kinds.js';
 import type { Accuracy } from '../../calibrator/accuracy.js';
 import { usesMeter } from '../../calibrator/calibrate.js';
 import {
@@ -34,6 +33,7 @@ export interface Session {
 /** What a session is made from. */
 export interface SessionParts {
   readonly setup: BenchSetup;
+  readonly bench: Bench;
   readonly read: ReadOptions;
   readonly options: CalibrateOptions;
   readonly folder: string;
@@ -83,14 +83,13 @@ function seedOf({ interface: link }: BenchSetup): number {
 async function personSession(
   terminal: Terminal,
   operator: Operator,
-  { setup, read, options, folder, signal }: SessionParts,
+  { setup, bench, read, options, folder, signal }: SessionParts,
 ): Promise<Session> {
   if (usesMeter(read.what, read.choice) && !read.accuracy)
     throw new NothingToCompareWith({
       what: 'the accuracy of the meter is not stated, so the result would have no uncertainty',
       mend: "Give the data sheet figure for this range, as in --accuracy '0.5 % + 3 counts' --resolution '1 mV'",
     });
-  const bench = await kindOf(setup.kind).make(setup);
   const by = options.by ?? (await operator.text('Your name, for the record:'));
   if (signal.aborted) throw new CalibrationBrokenOff();
   if (by === '')

@@ -1,9 +1,11 @@
 import type { BenchSetup } from '../../bench/bench-setup.js';
+import { HeldBench } from '../../bench/held-bench.js';
 import { calibrate as calibrateOn } from '../../calibrator/calibrate.js';
 import { draftOf } from '../../calibrator/draft-of.js';
 import type { Finding } from '../../calibrator/finding.js';
 import { keepRecord } from '../../calibrator/keep-records.js';
 import { formatDuration } from '../../units/format.js';
+import { consentTo } from '../run/consent.js';
 import { interruption } from '../run/interruption.js';
 import { operatorAt } from '../terminal/ask.js';
 import { FaultList } from '../terminal/fault-list.js';
@@ -31,8 +33,16 @@ export async function calibrate(
   makeUserFolder(inputs.folder);
   const { signal, abort, release } = interruption();
   const operator = operatorAt(terminal, { signal, abort });
+  let held: HeldBench | null = null;
   try {
-    const parts = { ...inputs, options, signal };
+    // A load is read with a meter alone: the interface may be in other use.
+    held = await HeldBench.take(
+      await consentTo(terminal, inputs.setup, options),
+      'ohmest calibrate',
+      inputs.read.what !== 'load',
+    );
+    if (held.gap !== null) terminal.err(`note: ${held.gap}`);
+    const parts = { ...inputs, options, signal, bench: held.bench };
     const session = await sessionOf(terminal, operator, parts);
     const found = await carryOut(terminal, session, parts);
     const written = found.map((one) => writeRecord(one, session, parts));
@@ -42,6 +52,7 @@ export async function calibrate(
   } finally {
     operator.close();
     release();
+    await held?.release();
   }
 }
 

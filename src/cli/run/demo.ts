@@ -1,5 +1,6 @@
 import { join, resolve } from 'node:path';
-import { kindOf } from '../../bench/kinds.js';
+import { HeldBench } from '../../bench/held-bench.js';
+import { ProgramConsent } from '../../bench/programs/program-consent.js';
 import { htmlReport } from '../../document/html/html-report.js';
 import { showDocument } from '../../document/json/show-document.js';
 import { wrapText } from '../../document/text/wrap-text.js';
@@ -44,15 +45,14 @@ export async function demo(
   terminal.err(
     `${plan.name}: about ${plan.estimate.points} points, ${formatDuration(plan.estimate.seconds)} on a real bench.`,
   );
-  const bench = await kindOf(setup.kind).make(setup);
+  const held = await HeldBench.take(ProgramConsent.byName(setup), 'ohmest demo');
   const store = await openStore(join(options.out, 'ohmest.db'), { mode: 'create' });
   const { signal, release } = interruption();
   try {
     const record = await recordRun({
       store,
       plan,
-      setup,
-      bench,
+      held,
       unit: SHOWN.unit,
       checklist: [],
       keepCaptures: false,
@@ -76,5 +76,6 @@ export async function demo(
   } finally {
     release();
     await store.close();
+    await held.release();
   }
 }

@@ -15,10 +15,7 @@ import { askUnder, permitFor, signedAnswers } from './use-permit.js';
 
 /** What is played and recorded, and how those who look on are served. */
 export interface SessionJob {
-  readonly recording: Pick<
-    Recording,
-    'plan' | 'setup' | 'bench' | 'unit' | 'claim' | 'keepCaptures' | 'continued'
-  >;
+  readonly recording: Pick<Recording, 'plan' | 'held' | 'unit' | 'claim' | 'keepCaptures' | 'continued'>;
   readonly options: {
     readonly db: string;
     readonly permit?: string;
@@ -40,7 +37,8 @@ export interface SessionJob {
 /** Plays and records a run, with a person at the bench or under a permit, and presents it. @returns the exit status */
 export async function holdSession(terminal: Terminal, job: SessionJob): Promise<number> {
   const { recording, options, port, again } = job;
-  const { plan, setup, claim = null } = recording;
+  const { plan, held, claim = null } = recording;
+  const { setup } = held;
   const unattended = options.permit !== undefined;
   const { signal, abort, release } = interruption(unattended && !process.stderr.isTTY);
   const operator = unattended ? null : operatorAt(terminal, { signal, abort });
@@ -56,6 +54,7 @@ export async function holdSession(terminal: Terminal, job: SessionJob): Promise<
       : null;
     page = await openLivePage(terminal, port, { abort, db: options.db });
     job.announce(permit);
+    if (held.gap !== null) terminal.err(`note: ${held.gap}`);
     const checklist = operator ? await job.answers(operator, signal) : signedAnswers(permit!);
     const record = await recordRun({
       ...recording,

@@ -1,6 +1,7 @@
 import { dirname, resolve } from 'node:path';
 import type { Bench } from '../../bench/bench.js';
 import type { BenchSetup } from '../../bench/bench-setup.js';
+import type { BenchInHand } from '../../bench/held-bench.js';
 import type { Probe, ProbeSetup, ProbeSource } from '../../bench/probe.js';
 import { asTold, inputError } from '../../errors/error-table.js';
 
@@ -12,7 +13,7 @@ export const ProbeDoesNotFit = inputError('PROBE_DOES_NOT_FIT', asTold);
  *
  * @throws ProbeDoesNotFit
  */
-export async function openProbes(setup: BenchSetup, bench: Bench): Promise<Probe[]> {
+export async function openProbes({ setup, bench }: Pick<BenchInHand, 'setup' | 'bench'>): Promise<Probe[]> {
   const probes = setup.probes ?? [];
   return Promise.all(
     probes.map(async (probe) => ({ setup: probe, read: await reader(probe, setup, bench) })),

@@ -1,6 +1,6 @@
 import { randomInt } from 'node:crypto';
 import type { BenchSetup } from '../../bench/bench-setup.js';
-import { kindOf } from '../../bench/kinds.js';
+import { HeldBench } from '../../bench/held-bench.js';
 import type { Probe } from '../../bench/probe.js';
 import { wrapText } from '../../document/text/wrap-text.js';
 import { asTold, inputError } from '../../errors/error-table.js';
@@ -23,11 +23,12 @@ import { inOption } from '../terminal/option.js';
 import { planNamed } from '../terminal/read-input.js';
 import type { Terminal } from '../terminal/terminal.js';
 import { confirmEach, nameOf } from './cautions.js';
+import { type BenchGiven, consentTo } from './consent.js';
 import { interruption } from './interruption.js';
 import { openProbes } from './open-probes.js';
 import { permitLines } from './permit-text.js';
 
-export interface PermitOptions {
+export interface PermitOptions extends Pick<BenchGiven, 'benchTyped'> {
   readonly bench: string;
   readonly claim?: string;
   readonly db: string;
@@ -53,7 +54,8 @@ export async function permit(terminal: Terminal, sequence: string, options: Perm
   const lasts_s = faults.gather(() => lifeOf(options.expires));
   const { setup, plan, claim } = planNamed(sequence, options.bench, faults, options.claim);
   requireNobodyNeeded(plan);
-  const probes = await openProbes(setup, await kindOf(setup.kind).make(setup));
+  const held = await HeldBench.take(await consentTo(terminal, setup, options), 'ohmest permit', false);
+  const probes = await openProbes(held);
   const place = await storePlace(options.db);
   const { signal, abort, release } = interruption();
   const operator = operatorAt(terminal, { signal, abort });

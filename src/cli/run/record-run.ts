@@ -1,5 +1,4 @@
-import type { Bench } from '../../bench/bench.js';
-import type { BenchSetup } from '../../bench/bench-setup.js';
+import type { BenchInHand } from '../../bench/held-bench.js';
 import { kindOf } from '../../bench/kinds.js';
 import { eventWords } from '../../document/model/event-words.js';
 import { judgeRun } from '../../judgement/judged-run.js';
@@ -25,8 +24,7 @@ import { openLog } from './run-log.js';
 export interface Recording {
   readonly store: RunStore;
   readonly plan: Plan;
-  readonly setup: BenchSetup;
-  readonly bench: Bench;
+  readonly held: BenchInHand;
   readonly unit: string;
   /** The maker's claim as it was given, and the id of the permit that the run stands under. */
   readonly claim?: string | null;
@@ -49,8 +47,9 @@ export interface Continuation {
 
 /** Plays a plan and records everything that comes of it. The run is closed whatever happens. */
 export async function recordRun(recording: Recording): Promise<RunRecord> {
-  const { store, plan, setup, bench, unit, watchers, continued } = recording;
-  const probes = await openProbes(setup, bench);
+  const { store, plan, held, unit, watchers, continued } = recording;
+  const { setup, bench } = held;
+  const probes = await openProbes(held);
   const say = (text: string) => watchers.forEach((watcher) => void watcher.say(text));
   const log = openLog(store.place, say);
   store.notices.forEach(say);
@@ -84,7 +83,7 @@ export async function recordRun(recording: Recording): Promise<RunRecord> {
 }
 
 /** What those who look on are told before the first tone. */
-function aboutOf({ plan, setup, unit, claim = null }: Recording, run: number): RunAbout {
+function aboutOf({ plan, held: { setup }, unit, claim = null }: Recording, run: number): RunAbout {
   return {
     run,
     unit,
@@ -120,10 +119,10 @@ function askedInSight(ask: Ask, watch: RunWatch): Ask {
 }
 
 function begun(recording: Recording): Promise<RunWriter> {
-  const { store, plan, setup, unit, checklist, claim = null, permit = null, keepCaptures } = recording;
+  const { store, plan, held, unit, checklist, claim = null, permit = null, keepCaptures } = recording;
   return store.begin({
     unit: { label: unit },
-    bench: setup,
+    bench: held.setup,
     plan,
     version: ownVersion(),
     checklist,

@@ -1,5 +1,5 @@
 import type { BenchSetup } from '../../bench/bench-setup.js';
-import { kindOf } from '../../bench/kinds.js';
+import { HeldBench } from '../../bench/held-bench.js';
 import { asTold, inputError } from '../../errors/error-table.js';
 import type { RunRecord } from '../../record/run-record.js';
 import {
@@ -23,11 +23,12 @@ import type { Terminal } from '../terminal/terminal.js';
 import { requireWritable } from '../terminal/write-output.js';
 import { benchFileOf, requireKnownKind, requireSameBench } from './bench-of-run.js';
 import { cautions, confirmEach } from './cautions.js';
+import { type BenchGiven, consentTo } from './consent.js';
 import { claimedPowers } from './given-claims.js';
 import { holdSession } from './hold-session.js';
 import { livePort } from './live-page.js';
 
-export interface ResumeOptions {
+export interface ResumeOptions extends BenchGiven {
   readonly bench?: string;
   readonly db: string;
   readonly permit?: string;
@@ -49,30 +50,49 @@ export async function resume(terminal: Terminal, typed: string, options: ResumeO
   const store = await openStore(options.db, { mode: 'write' });
   try {
     const broken = await readBroken(store, number, options);
-    const { record, setup, plan, earlier, keepsCaptures } = broken;
-    return await holdSession(terminal, {
-      recording: {
-        plan,
-        setup,
-        bench: await kindOf(setup.kind).make(setup),
-        unit: record.unit.label,
-        claim: record.claim,
-        keepCaptures: keepsCaptures,
-        continued: { run: record.run, earlier },
-      },
-      options,
-      store: async () => store,
-      port,
-      answers: (operator, signal) => answersOf(terminal, operator, broken, signal),
-      announce: () =>
-        terminal.err(
-          `run ${record.run} resumes at point ${earlier.points + 1}, step ${plan.steps[earlier.from]?.id}`,
-        ),
-      again: record,
-    });
+    const held = await HeldBench.take(await consentTo(terminal, broken.setup, options), 'ohmest resume');
+    try {
+      return await goOn(terminal, { store, broken, held, port }, options);
+    } finally {
+      await held.release();
+    }
   } finally {
     await store.close();
   }
+}
+
+interface Resumption {
+  readonly store: RunStore;
+  readonly broken: BrokenRun;
+  readonly held: HeldBench;
+  readonly port: number | null | undefined;
+}
+
+async function goOn(
+  terminal: Terminal,
+  { store, broken, held, port }: Resumption,
+  options: ResumeOptions,
+): Promise<number> {
+  const { record, plan, earlier, keepsCaptures } = broken;
+  return await holdSession(terminal, {
+    recording: {
+      plan,
+      held,
+      unit: record.unit.label,
+      claim: record.claim,
+      keepCaptures: keepsCaptures,
+      continued: { run: record.run, earlier },
+    },
+    options,
+    store: async () => store,
+    port,
+    answers: (operator, signal) => answersOf(terminal, operator, broken, signal),
+    announce: () =>
+      terminal.err(
+        `run ${record.run} resumes at point ${earlier.points + 1}, step ${plan.steps[earlier.from]?.id}`,
+      ),
+    again: record,
+  });
 }
 
 /** A run that can go on, with all that it needs. */

@@ -1,3 +1,4 @@
+import { HeldBench } from '../../bench/held-bench.js';
 import { kindOf } from '../../bench/kinds.js';
 import { unitLabel } from '../../record/unit-label.js';
 import { requireCapturePlace } from '../../store/sqlite/require-store-place.js';
@@ -8,11 +9,12 @@ import { planNamed } from '../terminal/read-input.js';
 import type { Terminal } from '../terminal/terminal.js';
 import { requireWritable } from '../terminal/write-output.js';
 import { cautions } from './cautions.js';
+import { type BenchGiven, consentTo } from './consent.js';
 import { holdSession } from './hold-session.js';
 import { livePort } from './live-page.js';
 import { openProbes } from './open-probes.js';
 
-export interface RunOptions {
+export interface RunOptions extends BenchGiven {
   readonly bench: string;
   readonly unit: string;
   readonly claim?: string;
@@ -29,16 +31,30 @@ export interface RunOptions {
 /** `ohmest run`: checks everything, asks what must be asked, plays, records, and says what was found. */
 export async function run(terminal: Terminal, sequence: string, options: RunOptions): Promise<number> {
   const { setup, plan, claim, unit, port } = readInputs(sequence, options);
-  const bench = await kindOf(setup.kind).make(setup);
-  // Nobody should go through the checklist for an interface that is not there.
+  // Nobody should go through the checklist for an interface that is not there, or that somebody else plays on.
   await kindOf(setup.kind).checkDevices(setup);
-  // A probe that asks for what is not there is refused while there is no database yet.
-  await openProbes(setup, bench);
-  const place = await storePlace(options.db);
-  if (options.captures) requireCapturePlace(options.db);
+  const held = await HeldBench.take(await consentTo(terminal, setup, options), 'ohmest run');
   try {
+    // A probe that asks for what is not there is refused while there is no database yet.
+    await openProbes(held);
+    return await runOn(terminal, held, { plan, claim, unit, port }, options);
+  } finally {
+    await held.release();
+  }
+}
+
+async function runOn(
+  terminal: Terminal,
+  held: HeldBench,
+  { plan, claim, unit, port }: Omit<ReturnType<typeof readInputs>, 'setup'>,
+  options: RunOptions,
+): Promise<number> {
+  const { setup } = held;
+  const place = await storePlace(options.db);
+  try {
+    if (options.captures) requireCapturePlace(options.db);
     return await holdSession(terminal, {
-      recording: { plan, setup, bench, unit, claim, keepCaptures: options.captures === true },
+      recording: { plan, held, unit, claim, keepCaptures: options.captures === true },
       options,
       store: () => place.store(),
       port,

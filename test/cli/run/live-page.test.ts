@@ -128,7 +128,10 @@ describe('a live page', patient, () => {
       4,
     );
     put(cwd, { 'device.mjs': device() });
-    const { child, ended } = start(['resume', '1', '--live', '--db', join(cwd, 'ohmest.db')], { cwd });
+    const { child, ended } = start(
+      ['resume', '1', '--bench', 'bench.yaml', '--live', '--db', join(cwd, 'ohmest.db')],
+      { cwd },
+    );
     let said = '';
     child.stderr!.on('data', (text: string) => {
       said += text;

@@ -1,4 +1,4 @@
-import { mkdirSync, readFileSync, renameSync, writeFileSync } from 'node:fs';
+import { mkdirSync, readFileSync, renameSync, statSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { beforeAll, describe, expect, it } from 'vitest';
 import type { RunRecord } from '../../../src/record/run-record.js';
@@ -17,7 +17,8 @@ steps:
 `;
 
 const RUN = ['run', 'steps.yaml', '--bench', 'bench.yaml', '--unit', 'Invented unit', '--json'];
-const RESUME = ['resume', '1', '--json'];
+const BY_NUMBER = ['resume', '1', '--json'];
+const RESUME = [...BY_NUMBER, '--bench', 'bench.yaml'];
 
 /** A run on a program's bench whose device fails in the middle: hardware or not, as far as ohmest knows. */
 async function brokenRun(hardware: 'yes' | 'no', input = ''): Promise<{ cwd: string; broken: RunRecord }> {
@@ -32,7 +33,7 @@ async function brokenRun(hardware: 'yes' | 'no', input = ''): Promise<{ cwd: str
 const answers = (count: number) => `Ada\n${'y\n'.repeat(count)}`;
 
 describe('a run whose device was lost', patient, () => {
-  it('goes on where it was, by its number alone, and tells of it', async () => {
+  it('goes on where it was, and tells of it', async () => {
     const { cwd, broken } = await brokenRun('no');
     expect(broken.points.length).toBeGreaterThan(3);
     expect(broken.points.length).toBeLessThan(7);
@@ -53,6 +54,21 @@ describe('a run whose device was lost', patient, () => {
     expect(JSON.parse((await ohmest(['show', '1', '--json'], { cwd })).stdout)).toEqual(whole);
     const lines = readFileSync(join(cwd, 'ohmest.db.log'), 'utf8').trim().split('\n');
     expect(lines.filter((line) => line.includes('run resumed'))).toHaveLength(1);
+  });
+
+  it('starts no program that the command does not name the bench file of', async () => {
+    const { cwd, broken } = await brokenRun('no');
+    const takes = statSync(join(cwd, 'takes')).size;
+    // A variable that a shell brought along is no more of a name.
+    const ended = await ohmest(BY_NUMBER, { cwd, input: 'y\n', env: { OHMEST_BENCH: 'bench.yaml' } });
+    expect(ended.status).toBe(2);
+    const { code, what, mend } = JSON.parse(ended.stdout).error;
+    expect(code).toBe('PROGRAMS_NOT_NAMED');
+    expect(what).toContain(`the interface: '${process.execPath}' 'device.mjs' '{stimulus}' '{response}'`);
+    expect(mend).toContain('--bench bench.yaml');
+    expect(statSync(join(cwd, 'takes')).size).toBe(takes);
+    const after: RunRecord = JSON.parse((await ohmest(['show', '1', '--json'], { cwd })).stdout);
+    expect(after.points).toEqual(broken.points);
   });
 
   it('writes its report, and is done once it is complete', async () => {
@@ -151,7 +167,7 @@ describe('a run that may not go on', patient, () => {
   }, 60_000);
 
   const refused = async (args: readonly string[]) => {
-    const ended = await ohmest([...RESUME, ...args], { cwd });
+    const ended = await ohmest([...BY_NUMBER, ...args], { cwd });
     expect(ended.status).toBe(2);
     expect(await show()).toBe(shown);
     return JSON.parse(ended.stdout).error as { code: string; what: string };
@@ -185,7 +201,7 @@ describe('a run that may not go on', patient, () => {
   });
 
   it('is one with a permit that does not exist', async () => {
-    expect((await refused(['--permit', 'none'])).code).toBe('PERMIT_UNKNOWN');
+    expect((await refused(['--bench', 'bench.yaml', '--permit', 'none'])).code).toBe('PERMIT_UNKNOWN');
   });
 });
 
@@ -233,7 +249,7 @@ describe('a run that is still going on', patient, () => {
       }
     };
     await until('a point is stored', () => text().includes('"point"'), 30_000);
-    const refused = await ohmest(RESUME, { cwd });
+    const refused = await ohmest(BY_NUMBER, { cwd });
     expect(JSON.parse(refused.stdout).error.code).toBe('RUN_BUSY');
     child.kill('SIGINT');
     expect((await ended).status).toBe(130);
