@@ -2,7 +2,7 @@ import type { Bench } from './bench.js';
 import type { BenchSetup } from './bench-setup.js';
 import { type HardwareHold, holdHardware } from './hardware-lock.js';
 import { kindOf, makeBench } from './kinds.js';
-import type { ProgramConsent } from './programs/program-consent.js';
+import type { ProgramConsent } from './program-consent.js';
 
 /** A bench that may be played on. */
 export type BenchInHand = Pick<HeldBench, 'setup' | 'bench' | 'gap'>;

@@ -9,7 +9,7 @@ import { holdHardware } from '../../src/bench/hardware-lock.js';
 import { kindOf } from '../../src/bench/kinds.js';
 import { audioSetup } from '../audio/bench-on.js';
 
-const SCRIPT = join(import.meta.dirname, 'programs', 'hold-hardware.ts');
+const SCRIPT = join(import.meta.dirname, 'hold-hardware.ts');
 const children: ChildProcess[] = [];
 afterEach(() => {
   for (const child of children.splice(0)) child.kill('SIGKILL');

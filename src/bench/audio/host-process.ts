@@ -4,7 +4,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import type { Readable, Writable } from 'node:stream';
 import { PACKAGE_ROOT } from '../package-root.js';
-import { startProgram } from '../programs/start-program.js';
+import { startProgram } from '../start-program.js';
 import { AudioUnavailable } from './audio-faults.js';
 import { CAPTURE_FD, type FromHost, PLAY_FD, type ToHost } from './protocol.js';
 

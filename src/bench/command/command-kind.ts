@@ -5,8 +5,8 @@ import type { BenchKind } from '../bench-kind.js';
 import type { BenchSetup } from '../bench-setup.js';
 import type { Hardware } from '../hardware-lock.js';
 import { clock, rate, yesOrNo } from '../interface-fields.js';
-import { programFiles } from '../programs/program-files.js';
-import { programFolder } from '../programs/programs-of.js';
+import { programFiles } from '../program-files.js';
+import { programFolder } from '../programs-of.js';
 
 const TIMEOUT_s = 60;
 /** A trip comes after a block: this keeps it within tenths of a second. */

@@ -1,6 +1,6 @@
 import type { ChildProcess } from 'node:child_process';
 import { setTimeout as delay } from 'node:timers/promises';
-import { startProgram } from '../programs/start-program.js';
+import { startProgram } from '../start-program.js';
 import { CommandNotFound, CommandNotStarted } from './command-faults.js';
 
 /** A program that drives hardware may use this time after SIGTERM to ramp down; then it is killed. */

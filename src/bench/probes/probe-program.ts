@@ -1,6 +1,6 @@
 import type { ChildProcess } from 'node:child_process';
-import { startProgram } from '../programs/start-program.js';
 import { oneLine } from '../../units/visible-text.js';
+import { startProgram } from '../start-program.js';
 
 /** What keeps a program from giving a value, in words; the bench file's owner reads it. */
 export class NoProbeValue extends Error {

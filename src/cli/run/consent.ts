@@ -1,9 +1,9 @@
 import type { BenchSetup } from '../../bench/bench-setup.js';
-import { ProgramConsent } from '../../bench/programs/program-consent.js';
-import type { BenchProgram } from '../../bench/programs/programs-of.js';
-import { oneLine } from '../../document/text/visible-text.js';
+import { ProgramConsent } from '../../bench/program-consent.js';
+import type { BenchProgram } from '../../bench/programs-of.js';
 import { wrapText } from '../../document/text/wrap-text.js';
 import { inputError } from '../../errors/error-table.js';
+import { oneLine } from '../../units/visible-text.js';
 import { operatorAt } from '../terminal/ask.js';
 import { shown } from '../terminal/shown-path.js';
 import type { Terminal } from '../terminal/terminal.js';

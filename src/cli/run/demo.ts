@@ -1,6 +1,6 @@
 import { join, resolve } from 'node:path';
 import { HeldBench } from '../../bench/held-bench.js';
-import { ProgramConsent } from '../../bench/programs/program-consent.js';
+import { ProgramConsent } from '../../bench/program-consent.js';
 import { htmlReport } from '../../document/html/html-report.js';
 import { showDocument } from '../../document/json/show-document.js';
 import { wrapText } from '../../document/text/wrap-text.js';

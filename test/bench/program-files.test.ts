@@ -3,7 +3,7 @@ import { chmodSync, mkdirSync, mkdtempSync, realpathSync, rmSync, symlinkSync, w
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { programFiles } from '../../../src/bench/programs/program-files.js';
+import { programFiles } from '../../src/bench/program-files.js';
 
 const top = realpathSync(mkdtempSync(join(tmpdir(), 'ohmest-programs-')));
 const sha = (text: string) => createHash('sha256').update(text).digest('hex');

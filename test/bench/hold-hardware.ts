@@ -1,5 +1,5 @@
 /** Holds the hardware that it is told by name, says so, and stays until it is killed; says who holds it where it cannot. */
-import { holdHardware } from '../../../src/bench/hardware-lock.js';
+import { holdHardware } from '../../src/bench/hardware-lock.js';
 
 const [key = '', command = ''] = process.argv.slice(2);
 try {

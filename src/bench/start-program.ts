@@ -5,7 +5,7 @@ export type ProgramStart = Pick<SpawnOptions, 'cwd' | 'stdio' | 'windowsHide'>;
 
 /**
  * Starts a program in a process group of its own. The one place from which ohmest starts any: docs/programs.md lists the ways
- * that lead here, and test/bench/programs holds the source to it. Nobody may start a program of a bench file without a
+ * that lead here, and test/bench/one-way.test.ts holds the source to it. Nobody may start a program of a bench file without a
  * `HeldBench`, which asks for a `ProgramConsent`.
  *
  * @throws what `spawn` throws: a program that cannot be started at all

@@ -2,7 +2,7 @@ import { readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 
-const ROOT = join(import.meta.dirname, '../../..');
+const ROOT = join(import.meta.dirname, '../..');
 const files = readdirSync(join(ROOT, 'src'), { recursive: true, encoding: 'utf8' })
   .filter((name) => name.endsWith('.ts'))
   .map((name) => ({
@@ -24,12 +24,12 @@ const STARTERS = {
 
 describe('a program is started in one way', () => {
   it('from one file', () => {
-    expect(having(/child_process|worker_threads|node:cluster/)).toEqual(['bench/programs/start-program.ts']);
+    expect(having(/child_process|worker_threads|node:cluster/)).toEqual(['bench/start-program.ts']);
     expect(having(/\bprocess\.(binding|dlopen)|\bchild_process\b.*require/)).toEqual([]);
   });
 
   it('for nobody but those that docs/programs.md lists', () => {
-    expect(having(/\bstartProgram\(/)).toEqual([...Object.keys(STARTERS), 'bench/programs/start-program.ts']);
+    expect(having(/\bstartProgram\(/)).toEqual([...Object.keys(STARTERS), 'bench/start-program.ts']);
     const page = readFileSync(join(ROOT, 'docs/programs.md'), 'utf8');
     for (const words of Object.values(STARTERS)) expect(page).toContain(words);
   });

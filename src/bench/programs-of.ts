@@ -1,5 +1,5 @@
 import { dirname, resolve } from 'node:path';
-import type { BenchSetup } from '../bench-setup.js';
+import type { BenchSetup } from './bench-setup.js';
 
 /** A program that a bench file names. */
 export interface BenchProgram {

@@ -1,4 +1,4 @@
-import type { BenchSetup } from '../bench-setup.js';
+import type { BenchSetup } from './bench-setup.js';
 import { type BenchProgram, programsOf } from './programs-of.js';
 
 /**
