@@ -54,7 +54,10 @@ export default defineConfig({
       group('core', ['test/**/*.test.ts'], 1, { exclude: [...needsMore, ...long] }),
       group('long', long, 2),
       group('peers', ['test/peers/**/*.test.ts'], 2),
-      group('audio', ['test/audio/**/*.test.ts'], 3, { fileParallelism: false }),
+      group('audio', ['test/audio/**/*.test.ts'], 3, {
+        fileParallelism: false,
+        setupFiles: ['test/audio/first-in-line.ts'],
+      }),
       group('browser', ['test/browser/**/*.test.ts'], 2),
     ],
   },

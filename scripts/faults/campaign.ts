@@ -4,8 +4,8 @@ import type { Row } from './row.js';
 import { simulatedRow } from './simulated-fault.js';
 import { SIMULATED_FAULTS } from './simulated-faults.js';
 
-/** Where faults come about: on the simulated bench, around it, on the path of a real sound server. */
-export type Where = 'simulated' | 'around' | 'sound';
+/** Where faults come about: on the simulated bench, around it, on the path of a real sound server, in a program that streams. */
+export type Where = 'simulated' | 'around' | 'sound' | 'stream';
 
 /** One fault of the campaign, ready to be injected. */
 export interface Entry {

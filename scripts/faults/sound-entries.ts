@@ -14,6 +14,7 @@ const RIG = fileURLToPath(new URL('../audio-rig.sh', import.meta.url));
 const kill = (pid: number, signal: NodeJS.Signals) => void process.kill(pid, signal);
 const refused = ({ run }: SoundStand) => run.refused_ms;
 let holder: Database.Database | null = null;
+let asleep = 0;
 
 export const SOUND_FAULTS: readonly SoundFault[] = [
   {
@@ -37,6 +38,22 @@ export const SOUND_FAULTS: readonly SoundFault[] = [
     harm: ({ run }) => kill(run.child.pid!, 'SIGSTOP'),
     after: ({ run }) => kill(run.child.pid!, 'SIGCONT'),
     tells: /did not deliver samples in time/,
+  },
+  {
+    name: 'computer-asleep',
+    words: 'program and sound process stand still, as in a sleep of the computer, and go on',
+    ends: ['fault'],
+    harm: ({ run }) => {
+      const { hostPid } = run;
+      kill(run.child.pid!, 'SIGSTOP');
+      kill(hostPid, 'SIGSTOP');
+      asleep = hostPid;
+    },
+    after: ({ run }) => {
+      kill(asleep, 'SIGCONT');
+      kill(run.child.pid!, 'SIGCONT');
+    },
+    tells: /stood still|was ended by SIGKILL|no sound came in|did not deliver samples in time/,
   },
   {
     name: 'server-restarted',

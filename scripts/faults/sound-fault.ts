@@ -1,3 +1,4 @@
+import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import type { RunRecord } from '../../src/record/run-record.js';
 import { Recorder } from '../../test/audio/recorder.js';
@@ -37,12 +38,13 @@ export interface SoundFault {
   readonly tells: RegExp;
 }
 
+const LOOP = readFileSync(new URL('../../test/audio/loop.yaml', import.meta.url), 'utf8');
 /** The hold of the sequence has begun: the tone stands. */
-const BEGIN_AT_POINT = 4;
+export const BEGIN_AT_POINT = 4;
 /** A sink shows its monitor a block of up to 10 ms before that is due: the recorder's times may be that much early. */
 const AHEAD_ms = 10;
 /** On a busy machine blocks get lost of themselves, which rightly ends a run, though not by what was done to it. */
-const BY_LOAD = /did not deliver samples in time|samples were lost/;
+export const BY_LOAD = /did not deliver samples in time|samples were lost|got no block in time/;
 const TRIES = 3;
 
 export async function soundRow(fault: SoundFault, times: number): Promise<Row> {
@@ -64,7 +66,7 @@ async function tried(fault: SoundFault): Promise<Trial> {
 async function trialOf(fault: SoundFault, folder: string, rig: Rig): Promise<Trial> {
   fault.before?.(folder);
   const recorder = new Recorder(rig);
-  const run = new SoundRun(folder, rig.env, fault.bench);
+  const run = new SoundRun(folder, rig.env, LOOP + (fault.bench ?? ''));
   const stand = { folder, rig, run, recorder };
   try {
     await run.points(BEGIN_AT_POINT);
@@ -111,7 +113,7 @@ const GAIN_dB = 20 * Math.log10(20);
 const MOST_GAIN_dB = 1e-3;
 const MOST_THDN_percent = 1e-3;
 
-function judgeLoop(record: RunRecord, committedPoints: number): Judged {
+export function judgeLoop(record: RunRecord, committedPoints: number): Judged {
   const { readings, points } = record;
   const channels = 2;
   const flagged = readings.filter(({ flags }) => flags.length > 0);

@@ -9,7 +9,6 @@ import { until } from '../../test/audio/until.js';
 
 const here = (path: string) => fileURLToPath(new URL(path, import.meta.url));
 const MAIN = here('../../dist/cli/main.js');
-const LOOP = here('../../test/audio/loop.yaml');
 const NOTES = pathToFileURL(here('note-commits.mjs')).href;
 /** A name, and yes to whatever is asked. */
 const ANSWERS = `Operator\n${'y\n'.repeat(40)}`;
@@ -29,19 +28,19 @@ interface LogLine {
   readonly point?: { readonly number: number };
 }
 
-/** `ohmest run` as a program of its own, on the loop of a private sound server. */
+/** `ohmest run` as a program of its own, on a bench that plays in the world's time. */
 export class SoundRun {
   readonly child: ChildProcess;
   readonly db: string;
   readonly #folder: string;
   #said = '';
 
-  /** @param more lines added to the bench file */
-  constructor(folder: string, env: Readonly<Record<string, string>>, more = '') {
+  /** @param bench the bench file */
+  constructor(folder: string, env: Readonly<Record<string, string>>, bench: string) {
     this.#folder = folder;
     this.db = join(folder, 'runs.db');
     writeFileSync(join(folder, 'sequence.yaml'), SEQUENCE);
-    writeFileSync(join(folder, 'bench.yaml'), readFileSync(LOOP, 'utf8') + more);
+    writeFileSync(join(folder, 'bench.yaml'), bench);
     const args = [
       'run',
       'sequence.yaml',

@@ -1,5 +1,6 @@
 import { AudioBench } from '../../src/bench/audio/audio-bench.js';
 import type { SignalSource } from '../../src/bench/bench.js';
+import { SamplesLost } from '../../src/bench/bench-errors.js';
 import type { BenchSetup } from '../../src/bench/bench-setup.js';
 import type { CurrentTap } from '../../src/calibration/chain.js';
 import { plainChain } from '../calibration/plain-chain.js';
@@ -80,20 +81,31 @@ export function sourceOf(channels: number, sample: (channel: number, frame: numb
   };
 }
 
+const TRIES = 5;
+
+/** Plays again what a busy machine has lost samples in, as the program does. */
+export async function whole<T>(play: () => Promise<T>): Promise<T> {
+  for (let tries = 1; ; tries += 1)
+    try {
+      return await play();
+    } catch (error) {
+      if (!(error instanceof SamplesLost) || tries === TRIES) throw error;
+    }
+}
+
 /** Plays and gives back the first `frames` captured frames of every channel. */
-export async function record(
-  bench: AudioBench,
-  source: SignalSource,
-  frames: number,
-): Promise<Float64Array[]> {
-  const whole = Array.from({ length: bench.channels }, () => new Float64Array(frames));
+export const record = (bench: AudioBench, source: SignalSource, frames: number): Promise<Float64Array[]> =>
+  whole(() => recordOnce(bench, source, frames));
+
+async function recordOnce(bench: AudioBench, source: SignalSource, frames: number): Promise<Float64Array[]> {
+  const heard = Array.from({ length: bench.channels }, () => new Float64Array(frames));
   for await (const { start, channels } of bench.play(source)) {
     channels.forEach((samples, i) => {
-      whole[i]!.set(samples.subarray(0, frames - start), start);
+      heard[i]!.set(samples.subarray(0, frames - start), start);
     });
     if (start + channels[0]!.length >= frames) break;
   }
-  return whole;
+  return heard;
 }
 
 export function worstDifference(

@@ -49,7 +49,7 @@ describe('a program that plays in real time', () => {
     readFileSync(log, 'utf8')
       .trim()
       .split('\n')
-      .map((line) => line.split(' ').map(Number) as [at_ms: number, lastSample: number]);
+      .map((line) => line.split(' ').map(Number) as [at_ms: number, peak: number]);
 
   /** Longest sound: 200 ms on the way, a block that is played to its end and one that fades, and what a busy machine adds. */
   const LONGEST_MS = 250;

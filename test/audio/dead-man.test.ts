@@ -106,7 +106,7 @@ describe.each([44_100, 48_000, 192_000])('a tone at %i Hz is silent within 250 m
     expect(stand.recorder.lastPeak(1)).toBeLessThan(RAMP_PEAK);
     process.kill(stand.player.process.pid!, 'SIGCONT');
     expect(await stand.player.ended()).toBe(4);
-    expect(stand.player.said).toContain('fault STOOD_STILL');
+    expect(stand.player.said).toMatch(/fault (DROPOUT|STOOD_STILL)/);
   });
 
   it('when the host is killed, which the parent calls by its name', async () => {

@@ -9,7 +9,7 @@ import { listDevices } from '../../src/bench/audio/list-devices.js';
 import type { Block } from '../../src/bench/bench.js';
 import { analyse } from '../../src/measure/analyse.js';
 import { coherentTone } from '../../src/signal/coherent-tone.js';
-import { audioSetup, record, sourceOf, type Wiring, withBench, worstDifference } from './bench-on.js';
+import { audioSetup, record, sourceOf, type Wiring, whole, withBench, worstDifference } from './bench-on.js';
 import { Rig } from './rig.js';
 
 let rig: Rig;
@@ -81,12 +81,14 @@ describe('a device that goes away while it plays', () => {
     let done = false;
     return withBench({}, async (bench) => {
       try {
-        for await (const block of bench.play(source)) {
-          if (block.start < 12_000 || done) continue;
-          done = true;
-          harm();
-        }
-        return null;
+        return await whole(async () => {
+          for await (const block of bench.play(source)) {
+            if (block.start < 12_000 || done) continue;
+            done = true;
+            harm();
+          }
+          return null;
+        });
       } catch (fault) {
         expect(done).toBe(true);
         // The bench stays at fault, and says so again.

@@ -6,6 +6,7 @@ import type { Bench, Block, Setting, SignalSource } from '../bench.js';
 import { BenchBusy, BenchClosed } from '../bench-errors.js';
 import type { AudioInterface, BenchSetup } from '../bench-setup.js';
 import { sortColumns } from '../captured-columns.js';
+import { KeepAwake } from '../keep-awake.js';
 import { AudioChannelMap, AudioRate, ChildDied, DeviceStalled } from './audio-faults.js';
 import { AudioStream, type ChannelMap } from './audio-stream.js';
 import { markerPeak } from './marker.js';
@@ -39,6 +40,7 @@ export class AudioBench implements Bench {
   #playing = false;
   #sturdiness: Sturdiness = 'usual';
   #notes: string[] = [];
+  #awake: KeepAwake | null = null;
 
   /**
    * @param setup a bench file whose interface is `audio`
@@ -85,6 +87,7 @@ export class AudioBench implements Bench {
 
   async open(): Promise<void> {
     if (this.#stream) return;
+    this.#awake ??= new KeepAwake();
     try {
       this.#stream = await this.#openStream();
     } catch (error) {
@@ -95,7 +98,7 @@ export class AudioBench implements Bench {
   }
 
   takeNotes(): readonly string[] {
-    const notes = this.#notes;
+    const notes = [...this.#notes, ...(this.#awake?.takeNotes() ?? [])];
     this.#notes = [];
     return notes;
   }
@@ -160,6 +163,8 @@ export class AudioBench implements Bench {
     const stream = this.#stream;
     this.#stream = null;
     this.#alignment = null;
+    this.#awake?.release();
+    this.#awake = null;
     await stream?.close();
   }
 

@@ -1,6 +1,6 @@
 import type { BenchFault } from '../../errors/ohmest-error.js';
 import { BenchClosed, SamplesLost, StoodStill } from '../bench-errors.js';
-import { PauseWatch } from '../pause-watch.js';
+import { PauseWatch, stoodStill } from '../pause-watch.js';
 import { ChildDied, DeviceStalled, hostFault } from './audio-faults.js';
 import { HostProcess } from './host-process.js';
 import { FrameReader, packFrames } from './pcm.js';
@@ -10,8 +10,6 @@ import { drainFrames } from './stream-geometry.js';
 /** Longest time without captured samples. Some systems take a while to begin. */
 const STALL_MS = 200;
 const FIRST_SAMPLES_MS = 5000;
-/** The longest pause of this process that a busy computer explains. The host has faded out long before. */
-const LONGEST_PAUSE_MS = 500;
 /** Longest time for the host to ramp down, and to end. */
 const HUSH_MS = 1000;
 const CLOSING_MS = 2000;
@@ -187,8 +185,8 @@ export class AudioStream {
 
   /** After a pause in which nobody watched, the tone must not go on as if nothing had been. */
   #lookForPause(): void {
-    const pause_ms = this.#pauses.look();
-    if (this.#user && pause_ms > LONGEST_PAUSE_MS) this.#fail(new StoodStill('this program', pause_ms));
+    const pause = this.#pauses.look();
+    if (this.#user && stoodStill(pause)) this.#fail(new StoodStill('this program', pause.whole_ms));
   }
 
   #feed(): void {

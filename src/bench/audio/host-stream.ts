@@ -135,7 +135,7 @@ export class HostStream {
    * anything: only the end of this process silences it.
    */
   #lookForPause(): void {
-    const pause_ms = this.#pauses.look();
+    const { whole_ms: pause_ms } = this.#pauses.look();
     const sounding = this.#playout.playing || this.#silentFrames < flushFrames(this.#request.geometry);
     if (pause_ms <= LONGEST_PAUSE_MS || !sounding) return;
     this.#tell({ kind: 'stood-still', pause_ms });

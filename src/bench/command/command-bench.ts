@@ -7,6 +7,7 @@ import type { Bench, Block, Setting, SignalSource } from '../bench.js';
 import { BenchBusy, BenchClosed } from '../bench-errors.js';
 import type { BenchSetup, CommandInterface } from '../bench-setup.js';
 import { columnCount, sortColumns } from '../captured-columns.js';
+import { KeepAwake } from '../keep-awake.js';
 import { type CommandClock, virtualClock, worldClock } from './command-clock.js';
 import { CommandExchange } from './command-faults.js';
 import { readResponse } from './read-response.js';
@@ -40,6 +41,7 @@ export class CommandBench implements Bench {
   readonly #path: string;
   readonly #chains: readonly ChannelChain[];
   readonly #clock: CommandClock;
+  #awake: KeepAwake | null = null;
   /** The private folder of the files exchanged; null while the bench is closed. */
   #folder: string | null = null;
   /** Ends the play that is going on; null while there is none. */
@@ -63,6 +65,11 @@ export class CommandBench implements Bench {
   async open(): Promise<void> {
     if (this.#folder !== null) return;
     this.#folder = await this.#exchange(() => mkdtemp(resolve(tmpdir(), 'ohmest-')));
+    if (this.energises) this.#awake = new KeepAwake();
+  }
+
+  takeNotes(): readonly string[] {
+    return this.#awake?.takeNotes() ?? [];
   }
 
   /** Cables are moved by hand or by the program: whatever the wiring, it is taken as done. */
@@ -95,6 +102,8 @@ export class CommandBench implements Bench {
     const folder = this.#folder;
     if (folder === null) return;
     this.#folder = null;
+    this.#awake?.release();
+    this.#awake = null;
     this.#stop?.abort();
     this.#stop = null;
     await this.#running.catch(() => {});

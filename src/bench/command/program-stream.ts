@@ -4,7 +4,7 @@ import { setTimeout as delay } from 'node:timers/promises';
 import type { SignalSource } from '../bench.js';
 import { BenchClosed, SamplesLost, StoodStill } from '../bench-errors.js';
 import { BlockQueue } from '../block-queue.js';
-import { PauseWatch } from '../pause-watch.js';
+import { PauseWatch, stoodStill } from '../pause-watch.js';
 import { BlockReader, packBlock } from './block-format.js';
 import { CommandEnded, CommandStalled, ResponseNotFinite, ResponseTooLarge } from './command-faults.js';
 import { OutputTail } from './output-tail.js';
@@ -44,7 +44,7 @@ export class ProgramStream {
   readonly #queue: BlockQueue;
   readonly #reader: BlockReader;
   readonly #said = new OutputTail();
-  readonly #pauses = new PauseWatch();
+  readonly #pauses: PauseWatch;
   readonly #gone: Promise<unknown>;
   readonly #watch: NodeJS.Timeout;
   readonly #mostAhead: number;
@@ -55,7 +55,8 @@ export class ProgramStream {
   readonly #killAtExit = () => signalGroup(this.#child, 'SIGKILL');
 
   /** @throws CommandNotStarted; whatever else goes wrong is thrown by `next` */
-  constructor(program: StreamedProgram, source: SignalSource) {
+  constructor(program: StreamedProgram, source: SignalSource, pauses = new PauseWatch()) {
+    this.#pauses = pauses;
     this.#program = program;
     this.#source = source;
     const { rate_Hz, frames, inputs, argv } = program;
@@ -133,10 +134,10 @@ export class ProgramStream {
   /** Looks after the program: is it silent for too long, or was this one? */
   #look(): void {
     const { hardware, where, timeout_s, rate_Hz, frames } = this.#program;
-    const pause_ms = this.#pauses.look();
+    const pause = this.#pauses.look();
     const blocks_ms = (1000 * this.#mostAhead * frames) / rate_Hz;
-    if (hardware && this.#answered > 0 && pause_ms > blocks_ms + RAMP_MS) {
-      this.#fail(new StoodStill('this program', pause_ms));
+    if (hardware && this.#answered > 0 && stoodStill(pause)) {
+      this.#fail(new StoodStill('this program', pause.whole_ms));
       return;
     }
     const most_ms = hardware && this.#answered > 0 ? blocks_ms + RAMP_MS : 1000 * timeout_s;

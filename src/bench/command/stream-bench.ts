@@ -4,6 +4,7 @@ import type { Bench, Block, Setting, SignalSource } from '../bench.js';
 import { BenchBusy, BenchClosed } from '../bench-errors.js';
 import type { BenchSetup, CommandInterface } from '../bench-setup.js';
 import { columnCount, sortColumns } from '../captured-columns.js';
+import { KeepAwake } from '../keep-awake.js';
 import { type CommandClock, virtualClock, worldClock } from './command-clock.js';
 import { ProgramStream, type StreamedProgram } from './program-stream.js';
 
@@ -22,6 +23,7 @@ export class StreamBench implements Bench {
   readonly #program: StreamedProgram;
   readonly #chains: readonly ChannelChain[];
   readonly #clock: CommandClock;
+  #awake: KeepAwake | null = null;
   #open = false;
   #playing: ProgramStream | null = null;
 
@@ -50,6 +52,11 @@ export class StreamBench implements Bench {
 
   async open(): Promise<void> {
     this.#open = true;
+    if (this.energises) this.#awake ??= new KeepAwake();
+  }
+
+  takeNotes(): readonly string[] {
+    return this.#awake?.takeNotes() ?? [];
   }
 
   /** Cables are moved by hand or by the program: whatever the wiring, it is taken as done. */
@@ -82,6 +89,8 @@ export class StreamBench implements Bench {
     const stream = this.#playing;
     this.#open = false;
     this.#playing = null;
+    this.#awake?.release();
+    this.#awake = null;
     await stream?.end();
   }
 

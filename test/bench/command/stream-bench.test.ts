@@ -1,6 +1,9 @@
 import { describe, expect, it } from 'vitest';
+import { ProgramStream } from '../../../src/bench/command/program-stream.js';
 import { StreamBench } from '../../../src/bench/command/stream-bench.js';
+import { PauseWatch } from '../../../src/bench/pause-watch.js';
 import { benchContract } from '../contract.js';
+import { HandClocks } from '../hand-clocks.js';
 import { TestTone } from '../test-tone.js';
 import { type CommandSetup, commandSetup, fixture } from './command-setup.js';
 
@@ -55,6 +58,35 @@ describe('StreamBench', () => {
 
   it('names a program that is not there', async () => {
     expect(await faultOf({ argv: ['no-such-program'] })).toMatchObject({ code: 'COMMAND_NOT_FOUND' });
+  });
+
+  it('ends a play in which this computer slept: nobody watched meanwhile', async () => {
+    const clocks = new HandClocks();
+    const argv = fixture('streams', '1', '1', '960', '1');
+    const place = { folder: '.', where: 'bench.yaml' };
+    const program = {
+      ...place,
+      argv,
+      rate_Hz: 48_000,
+      frames: 960,
+      inputs: 1,
+      timeout_s: 20,
+      hardware: true,
+    };
+    const stream = new ProgramStream(program, tone(), new PauseWatch(clocks));
+    try {
+      await stream.next();
+      clocks.sleep(5000);
+      const on = async () => {
+        for (;;) await stream.next();
+      };
+      await expect(on()).rejects.toMatchObject({
+        code: 'STOOD_STILL',
+        message: expect.stringContaining('for 5.0 s'),
+      });
+    } finally {
+      await stream.end();
+    }
   });
 
   it('waits for the first block of a program that only computes no longer than the bench file says', async () => {
