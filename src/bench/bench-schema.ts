@@ -33,6 +33,7 @@ function unlessRecord<T>(key: string, field: z.ZodType<T>): z.ZodType<T> {
 const interfaceChannel = whole(1, 256).optional();
 
 const load = z.strictObject({
+  label: label(60).optional(),
   nominal: quantity('ohm', { min: 0.1, max: 10_000 }),
   measured: unlessRecord('measured', quantity('ohm', { min: 0.01, max: 100_000 })).optional(),
   off_nominal: yesOrNo.optional(),

@@ -51,6 +51,7 @@ function loadOf(reading: BenchReading, channel: number, keys: LoadKeys, place: P
   checkRatings(reading, keys, place);
   const rating_W = keys.rating ?? SIMULATED_LOAD_RATING_W;
   const load: Load = {
+    ...(keys.label === undefined ? {} : { label: keys.label }),
     nominal_ohm: keys.nominal,
     measured_ohm,
     rating_W,

@@ -18,6 +18,8 @@ export interface CalibrationRecord {
 
 /** A dummy load. `measured_ohm` is its resistance at `measuredAt_C`; readings correct it for its warmth. */
 export interface Load {
+  /** Which load it is, whatever channel or bench it hangs on; absent: the one of its channel. */
+  readonly label?: string;
   readonly nominal_ohm: number;
   readonly measured_ohm: number;
   /** Temperature at which it was measured; null: not stated, taken as that of the room. */

@@ -69,6 +69,16 @@ export class CourseWatch {
     this.#energy_J = energy_J;
   }
 
+  /** How warm each load is, and what it has taken, by this account; energy that it had taken before is not in it. */
+  loads(): {
+    readonly channel: number;
+    readonly load: Load;
+    readonly mean_W: number;
+    readonly energy_J: number;
+  }[] {
+    return this.#loads.map(({ channel, load, mean_W, energy_J }) => ({ channel, load, mean_W, energy_J }));
+  }
+
   /** Says which step goes on from now. Only what plays in energised steps is counted: nothing else drives a load. */
   begin(step: PlanStep): void {
     this.#step = isEnergised(step) ? step : null;

@@ -13,7 +13,8 @@ const children: ChildProcess[] = [];
 afterAll(() => {
   for (const child of children)
     if (child.exitCode === null && child.signalCode === null) child.kill('SIGKILL');
-  for (const folder of folders) rmSync(folder, { recursive: true, force: true });
+  for (const folder of folders)
+    for (const made of [folder, `${folder}.state`]) rmSync(made, { recursive: true, force: true });
 });
 
 /** A new empty folder, removed after the file's tests. */
@@ -43,7 +44,9 @@ export function start(
   args: readonly string[],
   { cwd = emptyFolder(), input = '', env = {} }: Surroundings = {},
 ): { readonly child: ChildProcess; readonly ended: Promise<Ended> } {
-  const child = spawn(process.execPath, [MAIN, ...args], { cwd, env: { ...process.env, ...env } });
+  // What outlasts a database stays with the folder of the test.
+  const state = { XDG_STATE_HOME: `${cwd}.state` };
+  const child = spawn(process.execPath, [MAIN, ...args], { cwd, env: { ...process.env, ...state, ...env } });
   children.push(child);
   const output = { stdout: '', stderr: '' };
   for (const name of ['stdout', 'stderr'] as const)

@@ -47,7 +47,7 @@ function startLine(line: string, cwd: string, answered: boolean) {
   // `exec` would not do for lines of two commands; a group of its own passes Ctrl-C on to all of it.
   const child = spawn('sh', ['-ec', line], {
     cwd,
-    env: { ...process.env, PATH, NO_COLOR: '1' },
+    env: { ...process.env, PATH, NO_COLOR: '1', XDG_STATE_HOME: `${cwd}.state` },
     detached: true,
   });
   children.push(child);

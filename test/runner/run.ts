@@ -3,6 +3,7 @@ import { readBench } from '../../src/bench/bench-file.js';
 import type { BenchSetup } from '../../src/bench/bench-setup.js';
 import type { CourseEvent } from '../../src/runner/course/course-event.js';
 import { type RunEnding, runPlan } from '../../src/runner/course/run-plan.js';
+import type { LoadMemory } from '../../src/safety/load-memory.js';
 import { makePlan } from '../../src/sequence/make-plan.js';
 import type { PlanStep } from '../../src/sequence/plan.js';
 import { readSequence } from '../../src/sequence/sequence-file.js';
@@ -36,6 +37,8 @@ export interface PlayOptions {
   readonly onEvent?: (event: CourseEvent) => void;
   /** Changes made to every step after it has been laid out. */
   readonly change?: (step: PlanStep) => PlanStep;
+  /** What other runs have left in the loads. */
+  readonly memory?: LoadMemory;
 }
 
 /** Lays out a sequence for a bench, plays it, and hands over all that was said. */
@@ -53,6 +56,7 @@ export async function play(
     bench,
     setup,
     ask: options.ask ?? (async () => true),
+    memory: options.memory ?? null,
     signal: options.signal ?? new AbortController().signal,
     listener: (event) => {
       events.push(event);

@@ -1,3 +1,5 @@
+import { existsSync } from 'node:fs';
+import { wrapText } from '../../document/text/wrap-text.js';
 import { EXIT } from '../../errors/ohmest-error.js';
 import type { Permit, RunRecord } from '../../record/run-record.js';
 import type { RunStore } from '../../store/contract/run-store.js';
@@ -12,6 +14,7 @@ import { type LivePage, openLivePage } from './live-page.js';
 import { presentRun } from './present-run.js';
 import { type Recording, recordRun } from './record-run.js';
 import { askUnder, permitFor, signedAnswers } from './use-permit.js';
+import { warmLoads } from './warm-loads.js';
 
 /** What is played and recorded, and how those who look on are served. */
 export interface SessionJob {
@@ -55,12 +58,15 @@ export async function holdSession(terminal: Terminal, job: SessionJob): Promise<
     page = await openLivePage(terminal, port, { abort, db: options.db });
     job.announce(permit);
     if (held.gap !== null) terminal.err(`note: ${held.gap}`);
+    const memory = await warmLoads(setup, existsSync(options.db) ? await job.store() : null, again?.run);
+    for (const line of memory?.words ?? []) terminal.err(wrapText(`note: ${line}`, terminal.talkWidth, '  '));
     const checklist = operator ? await job.answers(operator, signal) : signedAnswers(permit!);
     const record = await recordRun({
       ...recording,
       store: await job.store(),
       permit: permit && permit.id !== again?.permit?.id ? permit.id : null,
       checklist,
+      memory,
       ask: operator ? (text) => confirmedOnTheWay(operator, text) : askUnder(plan),
       signal,
       watchers: [...watchersFor(terminal), ...page.watchers],

@@ -8,6 +8,7 @@ import type { Ask, CourseEvent, PointCapture } from '../../runner/course/course-
 import type { EarlierSessions } from '../../runner/course/earlier-sessions.js';
 import { type RunEnding, runPlan } from '../../runner/course/run-plan.js';
 import { armedTrips } from '../../safety/armed-trips.js';
+import type { LoadMemory } from '../../safety/load-memory.js';
 import { tripDelayWords } from '../../safety/trip-delay.js';
 import { isEnergised, type Plan, planOf } from '../../sequence/plan.js';
 import { encodeWav } from '../../signal/encode-wav.js';
@@ -30,6 +31,8 @@ export interface Recording {
   readonly claim?: string | null;
   readonly permit?: string | null;
   readonly checklist: RunRecord['checklist'];
+  /** What other runs have left in the loads; absent or null where nothing real gets warm. */
+  readonly memory?: LoadMemory | null;
   readonly keepCaptures: boolean;
   readonly ask: Ask;
   readonly signal: AbortSignal;
@@ -67,7 +70,17 @@ export async function recordRun(recording: Recording): Promise<RunRecord> {
   try {
     const { signal } = recording;
     const ask = askedInSight(recording.ask, watch);
-    await runPlan({ plan, bench, setup, probes, listener, ask, signal, earlier: continued?.earlier ?? null });
+    await runPlan({
+      plan,
+      bench,
+      setup,
+      probes,
+      listener,
+      ask,
+      signal,
+      earlier: continued?.earlier ?? null,
+      memory: recording.memory ?? null,
+    });
   } catch (error) {
     const ending: RunEnding = {
       outcome: 'fault',

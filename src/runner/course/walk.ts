@@ -14,7 +14,7 @@ import { HeatAccount } from './heat-account.js';
 import { overdueChannels } from './overdue-channels.js';
 import type { PlanProgress } from './plan-progress.js';
 import type { RunRequest } from './run-request.js';
-import { warmAsBefore } from './warmth-before.js';
+import { coolingTime_s, warmAsBefore, warmByOthers } from './warmth-before.js';
 
 /** All that is known while a plan is walked. One per run. */
 export class Walk {
@@ -54,9 +54,12 @@ export class Walk {
       earlier?.settlings,
     );
     progress.follow(() => this.request.bench.now_s());
+    const energy_J = earlier ? warmAsBefore(this.heat, setup, plan, earlier) : 0;
+    const before_J = warmByOthers(this.heat, setup, request.memory ?? null);
+    // A run that is resumed has left its own energy in the memory.
+    this.guard.wasGiven((channel, load) => this.heat.of(channel, load), Math.max(energy_J, before_J));
+    this.guard.excuse(coolingTime_s(this.heat, setup));
     if (!earlier) return;
-    const energy_J = warmAsBefore(this.heat, setup, plan, earlier);
-    this.guard.wasGiven((channel, load) => this.heat.of(channel, load), energy_J);
     for (const finding of earlier.findings) this.found.see(finding);
     this.unit.sweptBands.takeUp(plan.steps.slice(0, earlier.from), earlier.swept);
   }

@@ -1,4 +1,5 @@
 import type { BenchSetup } from '../../bench/bench-setup.js';
+import type { LoadMemory } from '../../safety/load-memory.js';
 import { isEnergised, type Plan, planOf, planOfKind } from '../../sequence/plan.js';
 import { isStepKind } from '../../sequence/step-base.js';
 import type { EarlierSessions, Heating } from './earlier-sessions.js';
@@ -6,6 +7,8 @@ import type { LoadHeat } from './load-heat.js';
 
 /** Records that a look can sound for at most: several tries, each waiting for the output to settle. */
 const MOST_RECORDS = 20;
+/** After so many time constants less than 1 % of a warmth is left. */
+const COOLING_TIMES = 5;
 /** With the ramps and pauses around them. */
 const AROUND_s = 1;
 
@@ -40,6 +43,30 @@ export function warmAsBefore(
     account(heat, setup, null, gap_s - sounds_s);
   }
   return energy_J;
+}
+
+/**
+ * Tells the loads what other runs have left in them, where that is more than is known already.
+ *
+ * @returns the energy that all loads have taken since they were last cold, in joules
+ */
+export function warmByOthers(heat: LoadHeat, { channels }: BenchSetup, memory: LoadMemory | null): number {
+  for (const { channel, load_ohm, mean_W } of memory?.before ?? []) {
+    const load = channels
+      .find((chain) => chain.channel === channel)
+      ?.loads.find(({ nominal_ohm }) => nominal_ohm === load_ohm);
+    // A mean that has stood for ever.
+    if (load && mean_W > heat.of(channel, load)) heat.add(channel, load, mean_W, Number.POSITIVE_INFINITY);
+  }
+  return (memory?.before ?? []).reduce((sum, { energy_J }) => sum + energy_J, 0);
+}
+
+/** Seconds that the warmest load can have to be waited for: a run may rest so much longer than was planned for cold ones. */
+export function coolingTime_s(heat: LoadHeat, { channels }: BenchSetup): number {
+  const times = channels.flatMap(({ channel, loads }) =>
+    loads.map((load) => (heat.of(channel, load) > 0 ? COOLING_TIMES * load.thermal_s : 0)),
+  );
+  return Math.max(0, ...times);
 }
 
 /** By nominal frequency, the longest that a look at it can sound. */

@@ -6,7 +6,9 @@ import { benchFault } from '../../errors/error-table.js';
 import { CaptureWatch } from '../../safety/capture-watch.js';
 import { courseLimits } from '../../safety/course-limits.js';
 import { CourseWatch } from '../../safety/course-watch.js';
-import type { Plan, PlanStep } from '../../sequence/plan.js';
+import type { LoadMemory } from '../../safety/load-memory.js';
+import { meanAfter_W } from '../../sequence/load-warmth.js';
+import { isEnergised, type Plan, type PlanStep } from '../../sequence/plan.js';
 import type { CourseEvent } from '../course/course-event.js';
 import { RunEnd } from '../course/run-end.js';
 import { ProbeWatch } from './probe-watch.js';
@@ -23,6 +25,7 @@ export interface GuardedRun {
   readonly bench: Bench;
   readonly setup: BenchSetup;
   readonly probes?: readonly Probe[];
+  readonly memory?: LoadMemory | null;
 }
 
 /** What the guard has from the walk. */
@@ -37,6 +40,8 @@ const POLL_ms = 500;
 /** Where time is virtual, a rest is taken in pieces that end when the next sample is due, within these bounds. */
 const LONGEST_PIECE_s = 20;
 const SHORTEST_PIECE_s = 0.25;
+/** How warm the loads are is kept this often, each time as they can be when it is kept next. */
+const KEEP_s = 5;
 
 /**
  * Stands between a run and its bench for as long as the run lasts, whatever step plays: shows every block to the
@@ -56,6 +61,9 @@ export class RunGuard {
   readonly #startedAt_s: number;
   #timer: NodeJS.Timeout | null = null;
   #dropouts = 0;
+  #step: PlanStep | null = null;
+  #kept_s = Number.NEGATIVE_INFINITY;
+  #unkept: string | null = null;
 
   constructor(run: GuardedRun, walk: GuardedWalk) {
     this.#run = run;
@@ -83,6 +91,8 @@ export class RunGuard {
 
   begin(step: PlanStep): void {
     this.#course.begin(step);
+    this.#step = step;
+    this.#kept_s = Number.NEGATIVE_INFINITY;
   }
 
   /**
@@ -109,6 +119,8 @@ export class RunGuard {
 
   /** Hands on what the probes and the watch have said; then ends the run when one of them wants it. @throws RunEnd */
   async settle(): Promise<void> {
+    this.#keepWarmth();
+    await this.#tellUnkept();
     this.#probes.poll();
     const { samples, notes } = this.#probes.take();
     for (const sample of samples) await this.#walk.emit({ kind: 'probe', sample });
@@ -121,7 +133,45 @@ export class RunGuard {
   async close(): Promise<void> {
     if (this.#timer) clearInterval(this.#timer);
     this.#probes.stop();
+    this.#keep(0);
+    await this.#tellUnkept();
     for (const sample of this.#probes.take().samples) await this.#walk.emit({ kind: 'probe', sample });
+  }
+
+  #keepWarmth(): void {
+    if (this.#gone_s() < this.#kept_s + KEEP_s) return;
+    this.#kept_s = this.#gone_s();
+    // A kill may come just before it is kept again.
+    this.#keep(2 * KEEP_s);
+  }
+
+  /** Keeps how warm the loads can have become after so many seconds more of this step. */
+  #keep(ahead_s: number): void {
+    const { memory } = this.#run;
+    if (!memory) return;
+    const step = this.#step !== null && isEnergised(this.#step) ? this.#step : null;
+    const now = this.#course.loads().map(({ channel, load, mean_W, energy_J }) => {
+      const earlier = memory.before.find(
+        (one) => one.channel === channel && one.load_ohm === load.nominal_ohm,
+      );
+      const sounds = step !== null && step.load_ohm === load.nominal_ohm && step.driven.includes(channel);
+      const power_W = sounds ? step.most_W : 0;
+      return {
+        channel,
+        load_ohm: load.nominal_ohm,
+        mean_W: Math.max(mean_W, meanAfter_W(load, mean_W, power_W, ahead_s)),
+        energy_J: (earlier?.energy_J ?? 0) + energy_J + power_W * ahead_s,
+      };
+    });
+    const why = memory.keep(now);
+    if (why !== null && this.#unkept === null) this.#unkept = why;
+  }
+
+  async #tellUnkept(): Promise<void> {
+    if (this.#unkept === null || this.#unkept === '') return;
+    const text = this.#unkept;
+    this.#unkept = '';
+    await this.#note('warmth', text);
   }
 
   /** Seconds since this session began. */
