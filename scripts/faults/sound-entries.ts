@@ -41,7 +41,7 @@ export const SOUND_FAULTS: readonly SoundFault[] = [
   },
   {
     name: 'computer-asleep',
-    words: 'program and sound process stand still, as in a sleep of the computer, and go on',
+    words: 'program and sound process stand still, as in a sleep of the computer, and run again',
     ends: ['fault'],
     harm: ({ run }) => {
       const { hostPid } = run;

@@ -51,7 +51,7 @@ const STREAM_FAULTS: readonly StreamFault[] = [
   },
   {
     name: 'stream-parent-stopped',
-    words: 'a program streams, and ohmest is stopped, and goes on when all is silent',
+    words: 'a program streams, and ohmest is stopped, and continues when all is silent',
     outcome: 'fault',
     harm: (_, run) => void run.child.kill('SIGSTOP'),
     after: (run) => void run.child.kill('SIGCONT'),

@@ -1,5 +1,6 @@
-import { type ChildProcess, spawn } from 'node:child_process';
+import type { ChildProcess } from 'node:child_process';
 import type { Socket } from 'node:net';
+import { startProgram } from './start-program.js';
 
 /**
  * What keeps a computer from sleeping for as long as it runs, by system. Each runs `cat`, which ends with its standard input, and
@@ -20,11 +21,8 @@ export class KeepAwake {
 
   /** @param argv left out: what this system has for it; null: nothing */
   constructor(argv: readonly string[] | null = INHIBITORS[process.platform] ?? null) {
-    const [program, ...args] = argv ?? [];
-    this.#child =
-      program === undefined
-        ? null
-        : spawn(program, args, { stdio: ['pipe', 'ignore', 'ignore'], detached: true });
+    const [program] = argv ?? [];
+    this.#child = argv && startProgram(argv, { stdio: ['pipe', 'ignore', 'ignore'] });
     if (this.#child === null) {
       this.#notes.push(`${BY_HAND} (ohmest knows no way on this system)`);
       return;

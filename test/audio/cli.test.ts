@@ -13,8 +13,7 @@ const besides = (name: string) => fileURLToPath(new URL(name, import.meta.url));
 const LOOP = besides('loop.yaml');
 const LIMITER = besides('rig.yaml');
 const STATED_SWEEP = besides('stated-sweep.yaml');
-/** A climb and a sweep, without the search over the full band, which on a sound server takes as long as it sounds. */
-const RATED_POWER = besides('../fixtures/v0.1/sequences/rated-power.yaml');
+const CLIMB_AND_SWEEP = besides('climb-and-sweep.yaml');
 /** A name, and yes to whatever is asked: the checklist and the change of load. */
 const ANSWERS = `Operator\n${'y\n'.repeat(40)}`;
 /** R10 from 20 Hz to 20 kHz. */
@@ -62,7 +61,7 @@ beforeAll(() => {
 afterAll(() => rig.stop());
 
 it('reads the floor of a bench in a loop, and leaves out the band that has no level', LONG, async () => {
-  const record = await completed(begin(RATED_POWER, LOOP, rig.env));
+  const record = await completed(begin(CLIMB_AND_SWEEP, LOOP, rig.env));
   const loud = record.readings.filter(({ power_W }) => power_W > 10);
   expect(loud.length).toBeGreaterThan(10);
   for (const reading of loud) {
@@ -104,7 +103,7 @@ it('carries a stated power across the band of a bench in a loop', LONG, async ()
 });
 
 it('ends with status 4 and keeps what it has when the sound process is killed', LONG, async () => {
-  const run = begin(RATED_POWER, LOOP, rig.env);
+  const run = begin(CLIMB_AND_SWEEP, LOOP, rig.env);
   let said = '';
   run.child.stderr!.on('data', (text: string) => {
     said += text;
@@ -126,8 +125,8 @@ it('ends with status 4 and keeps what it has when the sound process is killed', 
   }
 });
 
-it('rates a limiter by the shipped sequence, from the climb to the end of the band', LONG, async () => {
-  const record = await completed(begin(RATED_POWER, LIMITER, rig.env));
+it('finds the power of a limiter, from the climb to the end of the band', LONG, async () => {
+  const record = await completed(begin(CLIMB_AND_SWEEP, LIMITER, rig.env));
   const rated = (channel: number, percent: number) =>
     marks(record).find((mark) => mark.channel === channel && mark.threshold_percent === percent)!.power_W!;
   for (const channel of [1, 2]) {
