@@ -25,6 +25,7 @@ const ROOMS = [
   'schema',
   'units',
   'errors',
+  'files',
 ] as const;
 
 /** Rooms that must not know each other although the order would let them. */
@@ -61,6 +62,29 @@ const floorOf = (path: readonly string[]): string => {
   const name = path.at(-1) ?? '';
   if (/^plan[-.s]/.test(name)) return 'sequence';
   return /^show[-.s]/.test(name) ? 'document' : 'runner';
+};
+
+/** What opens a file by its name. A pipe or a device would keep it waiting: all but these go by `files/`. */
+const OPENERS = /\b(?:openSync|readFileSync|createReadStream|createWriteStream|readFile)\b/;
+const OPEN_THEMSELVES = [
+  // Files of our own, or new ones under names of our own.
+  'bundle/write-bundle.ts',
+  'calibrator/keep-records.ts',
+  'cli/terminal/own-version.ts',
+  'store/sqlite/capture-folder.ts',
+  'store/sqlite/require-store-place.ts',
+  'view/live/client-code.ts',
+  // The answer of a program, looked at before and read within its time.
+  'bench/command/read-response.ts',
+  // A pipe that the shell has opened for a command.
+  'cli/terminal/user-file.ts',
+];
+
+const opensItself = (file: string): boolean => {
+  const name = relative(root, file).split(sep).join('/');
+  if (name.startsWith('files/') || OPEN_THEMSELVES.includes(name)) return false;
+  const imports = readFileSync(file, 'utf8').match(/import \{[^}]*\} from 'node:fs(?:\/promises)?'/g) ?? [];
+  return OPENERS.test(imports.join());
 };
 
 const root = join(import.meta.dirname, '..', 'src');
@@ -136,6 +160,9 @@ function specifiersIn(file: string): string[] {
 
 const files = sources(root);
 const breaches = [
+  ...files
+    .filter(opensItself)
+    .map((file) => `${relative(root, file)}: opens a file by itself; use files/open-regular.ts`),
   ...files.flatMap((file) =>
     specifiersIn(file)
       .map((specifier) => breach(file, specifier))

@@ -19,7 +19,7 @@ export interface Entry {
 
 /** A fault of the simulated bench is spread over moments of a run; the others do the same whenever they come. */
 const SIMULATED_TIMES = 8;
-/** Of one that is shown with several sequences: a climb and a ceiling take much longer. */
+/** Of one that is shown with several sequences: a climb and a maximum-power search take much longer. */
 const TIMES_BY_TURNS = 6;
 const AROUND_TIMES = 3;
 

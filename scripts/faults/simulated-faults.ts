@@ -143,7 +143,7 @@ export const SIMULATED_FAULTS: readonly SimulatedFault[] = [
   },
   {
     name: 'load-shorted',
-    words: 'a load is shorted while a level is played: in a sweep, a hold, a climb, a ceiling',
+    words: 'a load is shorted while a level is played: in a sweep, a hold, a climb, a maximum-power search',
     from: LEVEL,
     sequences: ANY,
     ends: ['tripped'],

@@ -1,18 +1,9 @@
-import {
-  closeSync,
-  existsSync,
-  fsyncSync,
-  lstatSync,
-  openSync,
-  readFileSync,
-  rmSync,
-  statSync,
-  writeFileSync,
-} from 'node:fs';
+import { closeSync, existsSync, fsyncSync, lstatSync, rmSync, writeFileSync } from 'node:fs';
 import { dirname } from 'node:path';
+import { NoRegularFile, openRegular, readRegular } from '../files/open-regular.js';
+import { syncFolder } from '../files/sync-folder.js';
 import { NotKept } from './calibration-errors.js';
 import type { Meter, MeterQuestion } from './meter.js';
-import { syncFolder } from './sync-folder.js';
 
 /** An answer that was typed, as it stands on one line of a journal. */
 interface Entry {
@@ -37,6 +28,8 @@ export interface Found {
   readonly state: 'fresh' | 'old' | 'other';
 }
 
+/** Far above the answers of a calibration. */
+const MOST_BYTES = 2 ** 22;
 const OLD_ms = 24 * 3600 * 1000;
 
 /**
@@ -117,11 +110,10 @@ export class Journal {
   private lines(): unknown[] | null {
     try {
       if (!lstatSync(this.path, { throwIfNoEntry: false })) return null;
-      // A pipe would be waited for, and a link to nothing would be written through.
-      if (!statSync(this.path).isFile()) throw new Error('a folder, a pipe or a device, not a file');
-      return readFileSync(this.path, 'utf8').split('\n').map(parsed);
+      return readRegular(this.path, MOST_BYTES).toString().split('\n').map(parsed);
     } catch (error) {
-      throw new NotKept(this.path, error);
+      const none = error instanceof NoRegularFile;
+      throw new NotKept(this.path, none ? new Error('a folder, a pipe or a device, not a file') : error);
     }
   }
 
@@ -136,8 +128,8 @@ export class Journal {
 
   private write(line: string): void {
     const afresh = this.known.size === 0 && !this.started;
-    const text = existsSync(this.path) && !afresh ? readFileSync(this.path, 'utf8') : '';
-    const file = openSync(this.path, afresh ? 'w' : 'a');
+    const text = existsSync(this.path) && !afresh ? readRegular(this.path, MOST_BYTES).toString() : '';
+    const file = openRegular(this.path, afresh ? 'w+' : 'a');
     this.started = true;
     try {
       const head = text === '' ? `${JSON.stringify({ subject: this.subject })}\n` : '';

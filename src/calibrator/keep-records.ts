@@ -13,8 +13,8 @@ import { join } from 'node:path';
 import type { DraftRecord } from '../calibration/draft-record.js';
 import { recordFileName, recordText } from '../calibration/write-record.js';
 import { InputError } from '../errors/ohmest-error.js';
+import { syncFolder } from '../files/sync-folder.js';
 import { NotKept } from './calibration-errors.js';
-import { syncFolder } from './sync-folder.js';
 
 /**
  * Writes a record into a folder, under the name of its family with the date, and a number when one of that day is there

@@ -6,9 +6,12 @@ import { OhmestError } from '../errors/ohmest-error.js';
 import { streamEvents } from './event-stream.js';
 import { LocalGate } from './local-gate.js';
 import { type Answer, type Document, plainText, type Route, type Stream } from './local-route.js';
+import { Newcomers } from './newcomers.js';
 
 const MOST_BODY_bytes = 16 * 1024;
+/** Of these, some are kept for those who hold the token. */
 const MOST_CONNECTIONS = 96;
+const NEWCOMERS = { most: 32, time_ms: 5_000 } as const;
 const MOST_STREAMS = 32;
 /** How long readers have for what was sent to them last. */
 const GRACE_ms = 500;
@@ -55,9 +58,11 @@ export async function serveLocally({ port = null, routes }: LocalServing): Promi
   const actual = (server.address() as AddressInfo).port;
   const gate = new LocalGate(actual);
   const streams = new Set<() => void>();
+  const newcomers = new Newcomers(NEWCOMERS);
+  server.on('connection', (socket) => newcomers.meet(socket));
   server.on('request', (request, response) => {
     response.on('error', () => undefined);
-    answer({ gate, routes, streams }, request, response).catch(() => response.destroy());
+    answer({ gate, routes, streams, newcomers }, request, response).catch(() => response.destroy());
   });
   const { url, token } = gate;
   let closing: Promise<void> | null = null;
@@ -93,6 +98,7 @@ interface Serving {
   readonly gate: LocalGate;
   readonly routes: readonly Route[];
   readonly streams: Set<() => void>;
+  readonly newcomers: Newcomers;
 }
 
 async function answer(serving: Serving, request: IncomingMessage, response: ServerResponse): Promise<void> {
@@ -100,6 +106,7 @@ async function answer(serving: Serving, request: IncomingMessage, response: Serv
   if (request.url === '/favicon.ico') return give(response, { ...plainText(204, ''), body: '' });
   const admission = serving.gate.admit(request);
   if (admission.kind === 'refused') return give(response, plainText(admission.status, admission.why));
+  serving.newcomers.know(request.socket);
   if (admission.kind === 'sent-on') {
     const headers = { Location: admission.to, 'Set-Cookie': admission.cookie };
     return give(response, { ...plainText(303, 'This way.'), headers });

@@ -340,3 +340,22 @@ test('no more than 32 may look on at once, and a place becomes free when one goe
   });
   for (const { socket } of readers) socket.destroy();
 });
+
+test('connections that never finish their request shut nobody out who holds the token', async () => {
+  server = await serveLocally({ routes: [hello] });
+  const { port, url } = server;
+  const halves = Array.from({ length: 200 }, (_, i) => {
+    const socket = connect(port, '127.0.0.1');
+    socket.on('error', () => undefined);
+    // Some say nothing at all, some never come to the end of their headers.
+    if (i % 2 === 0) socket.write('GET / HTTP/1.1\r\nHost: ');
+    return socket;
+  });
+  await Promise.all(halves.map((socket) => once(socket, 'connect')));
+  const open = () => halves.filter((socket) => !socket.closed).length;
+  const { pathname, search } = new URL(url);
+  const headers = { Host: `127.0.0.1:${port}` };
+  expect((await ask(pathname + search, { headers })).status).toBe(303);
+  await vi.waitFor(() => expect(open()).toBeLessThanOrEqual(32), { timeout: 4_000 });
+  await vi.waitFor(() => expect(open()).toBe(0), { timeout: 8_000 });
+});

@@ -1,6 +1,6 @@
 import { asTold, benchFault, inputError } from '../../errors/error-table.js';
 import type { BenchSetup } from '../bench-setup.js';
-import { readPlainFile, whyUnreadable } from '../files.js';
+import { onDisk, whyUnreadable } from '../files.js';
 import type { Twin } from './twin.js';
 import { readTwin } from './twin-file.js';
 
@@ -40,7 +40,7 @@ export const notSimulated = ({ name }: Pick<BenchSetup, 'name'>) =>
 
 function textOf(path: string): string {
   try {
-    return readPlainFile(path).toString('utf8');
+    return onDisk.read(path).toString();
   } catch (error) {
     throw new TwinNotReadable({
       what: `the twin file ${path} ${whyUnreadable(error)}`,

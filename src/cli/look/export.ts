@@ -4,7 +4,7 @@ import { resultsCsv } from '../../document/csv/results-csv.js';
 import { jsonExport } from '../../document/json/json-export.js';
 import { asTold, inputError } from '../../errors/error-table.js';
 import type { Terminal } from '../terminal/terminal.js';
-import { writeUserFile } from '../terminal/write-output.js';
+import { writeUserText } from '../terminal/write-output.js';
 import { readRuns } from './run-number.js';
 
 /** The asked format is none that ohmest writes. */
@@ -28,6 +28,6 @@ export async function exportRun(
     (await readRuns(options.db, [run], { spectra: false }))[0]!,
   );
   if (options.output === undefined) terminal.out(text.trimEnd());
-  else writeUserFile(options.output, text, options.format === 'json' ? 'json' : 'csv');
+  else await writeUserText(options.output, text, options.format === 'json' ? 'json' : 'csv');
   return 0;
 }

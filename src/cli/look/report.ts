@@ -1,6 +1,6 @@
 import { visibleName } from '../../units/visible-text.js';
 import type { Terminal } from '../terminal/terminal.js';
-import { requireWritable, writeUserFile } from '../terminal/write-output.js';
+import { requireWritable, writeUserText } from '../terminal/write-output.js';
 import { claimOf, requireDistinct } from './compare.js';
 import { floorOfRun } from './floor-of-run.js';
 import { readRuns } from './run-number.js';
@@ -14,7 +14,7 @@ export async function report(
   requireDistinct(runs);
   const claim = await claimOf(options.claim);
   requireWritable(options.output, 'page');
-  writeUserFile(options.output, await pageOf(runs, options.db, claim), 'page');
+  await writeUserText(options.output, await pageOf(runs, options.db, claim), 'page');
   terminal.err(`report: ${visibleName(options.output)}`);
   return 0;
 }

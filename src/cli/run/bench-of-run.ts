@@ -1,6 +1,7 @@
-import { readdirSync, readFileSync } from 'node:fs';
+import { readdirSync } from 'node:fs';
 import { basename, join } from 'node:path';
 import type { BenchSetup } from '../../bench/bench-setup.js';
+import { onDisk } from '../../bench/files.js';
 import { storedKind } from '../../bench/kinds.js';
 import { PACKAGE_ROOT } from '../../bench/package-root.js';
 import { usedRecords } from '../../calibration/used-records.js';
@@ -54,7 +55,7 @@ function yamlFilesIn(folder: string): string[] {
 
 function contentOf(path: string): string | null {
   try {
-    return readFileSync(path, 'utf8');
+    return onDisk.read(path).toString();
   } catch {
     return null;
   }

@@ -15,7 +15,7 @@ import { planNamed } from '../terminal/read-input.js';
 import { shown } from '../terminal/shown-path.js';
 import type { Terminal } from '../terminal/terminal.js';
 import { watchersFor } from '../terminal/watchers.js';
-import { makeUserFolder, requireWritable, writeUserFile } from '../terminal/write-output.js';
+import { makeUserFolder, requireWritable, writeUserText } from '../terminal/write-output.js';
 import { interruption } from './interruption.js';
 import { recordRun } from './record-run.js';
 
@@ -60,7 +60,7 @@ export async function demo(
       signal,
       watchers: watchersFor(terminal),
     });
-    writeUserFile(page, htmlReport(record, null, floorOfRun(record)), 'page');
+    await writeUserText(page, htmlReport(record, null, floorOfRun(record)), 'page');
     if (options.json) {
       terminal.out(JSON.stringify({ ...showDocument(record), database: store.place, report: page }, null, 2));
     } else {

@@ -37,6 +37,9 @@ export interface SessionJob {
   readonly again?: Pick<RunRecord, 'run' | 'permit'>;
 }
 
+/** The run is kept and its report is not there: neither bad input, of which nothing would have been played, nor the bench's fault. */
+const NOT_WRITTEN = 1;
+
 /** Plays and records a run, with a person at the bench or under a permit, and presents it. @returns the exit status */
 export async function holdSession(terminal: Terminal, job: SessionJob): Promise<number> {
   const { recording, options, port, again } = job;
@@ -71,9 +74,10 @@ export async function holdSession(terminal: Terminal, job: SessionJob): Promise<
       signal,
       watchers: [...watchersFor(terminal), ...page.watchers],
     });
-    await presentRun(terminal, record, options);
+    const presented = await presentRun(terminal, record, options);
     const ended = statusOf(record.outcome === 'running' ? 'fault' : record.outcome);
-    return ended === EXIT.done ? answerStatus(record, options.failOn) : ended;
+    if (ended !== EXIT.done) return ended;
+    return presented ? answerStatus(record, options.failOn) : NOT_WRITTEN;
   } finally {
     operator?.close();
     release();

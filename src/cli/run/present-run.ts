@@ -2,17 +2,19 @@ import type { RunRecord } from '../../record/run-record.js';
 import { visibleName } from '../../units/visible-text.js';
 import { floorOfRun } from '../look/floor-of-run.js';
 import type { Terminal } from '../terminal/terminal.js';
-import { FileUnwritable, writeUserFile } from '../terminal/write-output.js';
+import { FileUnwritable, writeUserText } from '../terminal/write-output.js';
 
 /**
  * The result on stdout, and the report where it was asked for. A report that cannot be written any more is told of and
- * costs the run nothing: its own end decides the exit status, and 2 would say that nothing was played.
+ * costs the run nothing.
+ *
+ * @returns whether all that was asked for was written
  */
 export async function presentRun(
   terminal: Terminal,
   record: RunRecord,
   options: { readonly db: string; readonly report?: string; readonly json?: boolean },
-): Promise<void> {
+): Promise<boolean> {
   if (options.json) {
     const { showDocument } = await import('../../document/json/show-document.js');
     terminal.out(JSON.stringify(showDocument(record), null, 2));
@@ -24,13 +26,15 @@ export async function presentRun(
   if (options.report !== undefined) {
     const { htmlReport } = await import('../../document/html/html-report.js');
     try {
-      writeUserFile(options.report, htmlReport(record, null, floorOfRun(record)), 'page');
+      await writeUserText(options.report, htmlReport(record, null, floorOfRun(record)), 'page');
       terminal.err(`report: ${visibleName(options.report)}`);
     } catch (error) {
       if (!(error instanceof FileUnwritable)) throw error;
       terminal.err(
         `no report was written: ${error.message} The run is kept: \`ohmest report ${record.run} -o FILE --db ${visibleName(options.db)}\` writes its report.`,
       );
+      return false;
     }
   }
+  return true;
 }

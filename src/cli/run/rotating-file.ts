@@ -1,4 +1,6 @@
-import { closeSync, fstatSync, openSync, renameSync, statSync, writeSync } from 'node:fs';
+import { closeSync, fstatSync, renameSync, statSync, writeSync } from 'node:fs';
+
+import { NoRegularFile, openRegular } from '../../files/open-regular.js';
 
 /** How large a file may grow, and how many older ones are kept beside it. */
 export interface Rotation {
@@ -25,10 +27,10 @@ export class RotatingFile {
   write(line: string): void {
     try {
       if (this.#isFull()) this.#rotate();
-      this.#descriptor ??= openSync(this.path, 'a');
+      this.#descriptor ??= openRegular(this.path, 'a');
       writeSync(this.#descriptor, line);
     } catch (error) {
-      if (!this.#told) this.complain(error instanceof Error ? error.message : String(error));
+      if (!this.#told) this.complain(reasonOf(error));
       this.#told = true;
       this.close();
     }
@@ -57,3 +59,8 @@ export class RotatingFile {
     }
   }
 }
+
+const reasonOf = (error: unknown): string => {
+  if (error instanceof NoRegularFile) return 'a folder, a pipe or a device stands there';
+  return error instanceof Error ? error.message : String(error);
+};

@@ -1,14 +1,14 @@
-import { existsSync, renameSync, rmSync, statSync } from 'node:fs';
+import { statSync } from 'node:fs';
 import { RunNotPackable } from '../../bundle/bundle-errors.js';
 import { readBundle } from '../../bundle/read-bundle.js';
 import { writeBundle } from '../../bundle/write-bundle.js';
-import { InputError, OhmestError } from '../../errors/ohmest-error.js';
+import { InputError } from '../../errors/ohmest-error.js';
 import { openStore } from '../../store/sqlite/sqlite-store.js';
 import { visibleName } from '../../units/visible-text.js';
 import { runNumber } from '../look/run-number.js';
 import { ownVersion } from '../terminal/own-version.js';
 import type { Terminal } from '../terminal/terminal.js';
-import { FileUnwritable, requireWritable } from '../terminal/write-output.js';
+import { FileUnwritable, requireWritable, writeUserFile } from '../terminal/write-output.js';
 
 /** `ohmest bundle`: a run in one file, for another database. */
 export async function bundle(
@@ -22,11 +22,12 @@ export async function bundle(
   },
 ): Promise<number> {
   const number = runNumber(run);
+  requireFile(options.output);
   const store = await openStore(options.db, { mode: 'read' });
   try {
     const content = await store.content(number);
     const source = options.captures ? (point: number) => store.capture(number, point) : null;
-    const packed = await writeWhole(options.output, async (path) => {
+    const packed = await writeUserFile(options.output, 'bundle', async (path) => {
       const done = await writeBundle(path, content, ownVersion(), source);
       await proveReadable(path, number);
       return done;
@@ -47,6 +48,18 @@ export async function bundle(
   }
 }
 
+/** A bundle is read again to prove it, which a pipe or a device does not allow. @throws FileUnwritable */
+function requireFile(file: string): void {
+  requireWritable(file, 'bundle');
+  const there = statSync(file, { throwIfNoEntry: false });
+  if (there && !there.isFile())
+    throw new FileUnwritable({
+      what: 'this is a device or a pipe, not a file',
+      where: file,
+      mend: 'Name a file',
+    });
+}
+
 /** Whoever gets the file must be able to import it: better told now than there. @throws RunNotPackable */
 async function proveReadable(path: string, run: number): Promise<void> {
   try {
@@ -62,43 +75,4 @@ function captureWords(packed: number, kept: number): string {
   return kept === 0
     ? 'no captures were kept of it'
     : `without the captures of ${kept} points (--captures packs them)`;
-}
-
-/**
- * Writes a file that has its name only when all of it is there.
- *
- * @throws FileUnwritable
- */
-async function writeWhole<T>(file: string, write: (path: string) => Promise<T>): Promise<T> {
-  requireWritable(file, 'bundle');
-  const there = statSync(file, { throwIfNoEntry: false });
-  if (there && !there.isFile())
-    throw new FileUnwritable({
-      what: 'this is a device or a pipe, not a file',
-      where: file,
-      mend: 'Name a file',
-    });
-  const unfinished = `${file}.part`;
-  if (existsSync(unfinished))
-    throw new FileUnwritable({
-      what: 'this is in the way: the bundle has this name while it is written',
-      where: unfinished,
-      mend: 'Take it away (it may be left over from an interrupted bundle), or name another file',
-    });
-  try {
-    const done = await write(unfinished);
-    renameSync(unfinished, file);
-    return done;
-  } catch (error) {
-    rmSync(unfinished, { force: true });
-    if (error instanceof OhmestError) throw error;
-    const { code } = error as NodeJS.ErrnoException;
-    if (code === undefined) throw error;
-    const reasons: Record<string, string> = {
-      ENOSPC: 'the disk is full',
-      ENAMETOOLONG: 'the name is too long',
-    };
-    const what = reasons[code] ?? `this file cannot be written (${code})`;
-    throw new FileUnwritable({ what, where: file, mend: 'Name another file', cause: error });
-  }
 }

@@ -1,14 +1,12 @@
-import { closeSync, constants, fstatSync, openSync, readSync, realpathSync, statSync } from 'node:fs';
+import { closeSync, constants, openSync, realpathSync, statSync } from 'node:fs';
 import { asTold, inputError } from '../../errors/error-table.js';
+import { bytesOf, FileTooLong, openRegular } from '../../files/open-regular.js';
 
 /** A file that the user named cannot be read. */
 export const FileUnreadable = inputError('FILE_UNREADABLE', asTold);
 
 /** Far above any file that a person writes: four times the characters a document may have, as each may take four bytes. */
 const MOST_DOCUMENT_BYTES = 2 ** 20;
-
-/** What is read at a time where the length is not known before. */
-const PIECE_BYTES = 2 ** 16;
 
 const NAME_ANOTHER = 'Name another file';
 
@@ -37,12 +35,17 @@ export function readUserFile(path: string, mostBytes = MOST_DOCUMENT_BYTES): Buf
   try {
     const file = openReadable(path);
     try {
-      return bytesOf(file, path, mostBytes);
+      return bytesOf(file, mostBytes);
     } finally {
       closeSync(file);
     }
   } catch (error) {
-    if (error instanceof FileUnreadable) throw error;
+    if (error instanceof FileTooLong)
+      throw new FileUnreadable({
+        what: `this file is longer than ${Math.floor(mostBytes / 2 ** 20)} MiB`,
+        where: path,
+        mend: mostBytes > MOST_DOCUMENT_BYTES ? 'Cut a piece out of it' : 'Such files are a few pages long',
+      });
     const { code } = error as NodeJS.ErrnoException;
     const [what, mend] = REASONS[code ?? ''] ?? [`this file cannot be read (${code})`, NAME_ANOTHER];
     if (path === '')
@@ -68,29 +71,8 @@ function openReadable(path: string): number {
   if (there.isDirectory()) throw refuse('EISDIR');
   // Some devices never end.
   if (there.isCharacterDevice() || there.isBlockDevice()) throw refuse('DEVICE');
-  if (there.isFIFO() && isNamedPipe(path)) throw refuse('NAMED_PIPE');
-  // What passes for a file may yet keep its reader waiting, as the kernel's own log does.
-  const waiting = there.isFile() ? constants.O_NONBLOCK : 0;
-  return openSync(path, constants.O_RDONLY | waiting);
-}
-
-function bytesOf(file: number, path: string, mostBytes: number): Buffer {
-  const tooLong = () =>
-    new FileUnreadable({
-      what: `this file is longer than ${Math.floor(mostBytes / 2 ** 20)} MiB`,
-      where: path,
-      mend: mostBytes > MOST_DOCUMENT_BYTES ? 'Cut a piece out of it' : 'Such files are a few pages long',
-    });
-  const { size } = fstatSync(file);
-  if (size > mostBytes) throw tooLong();
-  // One byte more than there should be, so that the end is seen without asking for another piece.
-  let whole = Buffer.allocUnsafe(size > 0 ? size + 1 : PIECE_BYTES);
-  let length = 0;
-  for (;;) {
-    const read = readSync(file, whole, length, whole.length - length, null);
-    length += read;
-    if (read === 0) return whole.subarray(0, length);
-    if (length > mostBytes) throw tooLong();
-    if (length === whole.length) whole = Buffer.concat([whole], 2 * length);
-  }
+  if (!there.isFIFO()) return openRegular(path);
+  if (isNamedPipe(path)) throw refuse('NAMED_PIPE');
+  // The shell has opened it, and somebody writes.
+  return openSync(path, constants.O_RDONLY);
 }

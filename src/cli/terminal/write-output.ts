@@ -4,13 +4,16 @@ import {
   constants,
   existsSync,
   mkdirSync,
-  openSync,
   readSync,
+  realpathSync,
   statSync,
   writeFileSync,
 } from 'node:fs';
 import { dirname, resolve } from 'node:path';
 import { asTold, inputError } from '../../errors/error-table.js';
+import { OhmestError } from '../../errors/ohmest-error.js';
+import { openRegular } from '../../files/open-regular.js';
+import { replaceFile } from '../../files/replace-file.js';
 import { isNamedPipe } from './user-file.js';
 
 /** A file that the user asked for cannot be written. */
@@ -28,14 +31,28 @@ const BEGINNINGS = {
 export type DocumentKind = keyof typeof BEGINNINGS;
 
 /**
- * Writes a file that the user asked for.
+ * Writes a file that the user asked for. An earlier one stays until all of the new one is on the disk.
  *
- * @throws FileUnwritable also when a file of another kind stands there, such as a database
+ * @param write is given a path where there is nothing yet, or that of a pipe or device that the shell has opened
+ * @throws FileUnwritable also when a file of another kind stands there, such as a database; what `write` throws
  */
-export function writeUserFile(path: string, text: string, kind: DocumentKind): void {
+export async function writeUserFile<T>(
+  path: string,
+  kind: DocumentKind,
+  write: (place: string) => T | Promise<T>,
+): Promise<T> {
   requirePlace(path, kind);
-  explained(path, () => writeFileSync(path, text));
+  try {
+    const there = statSync(path, { throwIfNoEntry: false });
+    return await (there && !there.isFile() ? write(path) : replaceFile(path, write));
+  } catch (error) {
+    throw inWords(path, error);
+  }
 }
+
+/** The same for a text. */
+export const writeUserText = (path: string, text: string, kind: DocumentKind): Promise<void> =>
+  writeUserFile(path, kind, (place) => writeFileSync(place, text));
 
 /**
  * Makes sure, without writing anything, that a file can be written later.
@@ -52,9 +69,11 @@ export function requireWritable(path: string, kind: DocumentKind, database?: str
     });
   requirePlace(path, kind);
   explained(path, () => {
-    if (!existsSync(path)) return accessSync(dirname(path), constants.W_OK);
-    if (statSync(path).isDirectory()) throw Object.assign(new Error('a folder'), { code: 'EISDIR' });
-    accessSync(path, constants.W_OK);
+    const there = statSync(path, { throwIfNoEntry: false });
+    if (there?.isDirectory()) throw Object.assign(new Error('a folder'), { code: 'EISDIR' });
+    if (there) accessSync(path, constants.W_OK);
+    // The new one is written beside it.
+    if (!there || there.isFile()) accessSync(dirname(there ? realpathSync(path) : path), constants.W_OK);
   });
 }
 
@@ -84,7 +103,7 @@ function requirePlace(path: string, kind: DocumentKind): void {
 }
 
 function beginningOf(path: string): string {
-  const file = openSync(path, 'r');
+  const file = openRegular(path);
   try {
     const bytes = Buffer.alloc(64);
     return bytes.toString('latin1', 0, readSync(file, bytes));
@@ -120,23 +139,27 @@ function explained(path: string, action: () => void): void {
   try {
     action();
   } catch (error) {
-    if (error instanceof FileUnwritable) throw error;
-    const { code } = error as NodeJS.ErrnoException;
-    const reasons: Record<string, string> = {
-      ENOENT: 'the folder it should go into does not exist',
-      EROFS: 'this place may only be read',
-      ENAMETOOLONG: 'the name is too long',
-      EISDIR: 'this is a folder',
-      EACCES: 'this place may not be written to',
-      ENOSPC: 'the disk is full',
-      ENOTDIR: 'a file stands where a folder should be',
-      EEXIST: 'a file of this name is in the way',
-    };
-    throw new FileUnwritable({
-      what: reasons[code ?? ''] ?? `this file cannot be written (${code})`,
-      where: path,
-      mend: 'Name another file',
-      cause: error,
-    });
+    throw inWords(path, error);
   }
+}
+
+const REASONS: Readonly<Record<string, string>> = {
+  ENOENT: 'the folder it should go into does not exist',
+  EROFS: 'this place may only be read',
+  ENAMETOOLONG: 'the name is too long',
+  EISDIR: 'this is a folder',
+  EACCES: 'this place may not be written to',
+  EPERM: 'this place may not be written to',
+  ENOSPC: 'the disk is full',
+  EDQUOT: 'the disk is full',
+  ENOTDIR: 'a file stands where a folder should be',
+  EEXIST: 'a file of this name is in the way',
+};
+
+/** What the file system refuses, in words; other errors come back unchanged. */
+function inWords(path: string, error: unknown): unknown {
+  const { code } = error as NodeJS.ErrnoException;
+  if (error instanceof OhmestError || typeof code !== 'string') return error;
+  const what = REASONS[code] ?? `this file cannot be written (${code})`;
+  return new FileUnwritable({ what, where: path, mend: 'Name another file', cause: error });
 }

@@ -1,4 +1,5 @@
-import { closeSync, fstatSync, fsyncSync, openSync, readSync, rmSync, writeSync } from 'node:fs';
+import { closeSync, fstatSync, fsyncSync, readSync, rmSync, writeSync } from 'node:fs';
+import { openRegular } from '../../files/open-regular.js';
 import type { Outcome } from '../../record/outcome.js';
 import type { Permit, RunRecord } from '../../record/run-record.js';
 import type { StoredPart } from '../contract/run-part.js';
@@ -50,7 +51,7 @@ export class RunJournal {
   static begin(path: string, head: JournalHead, parts: Iterable<StoredPart>): RunJournal | null {
     let journal: RunJournal;
     try {
-      journal = new RunJournal(path, openSync(path, 'w+'));
+      journal = new RunJournal(path, openRegular(path, 'w+'));
     } catch {
       return null;
     }
@@ -107,7 +108,7 @@ export class RunJournal {
 export function readJournal(path: string): JournalledRun | null {
   let descriptor: number;
   try {
-    descriptor = openSync(path, 'r');
+    descriptor = openRegular(path);
   } catch {
     return null;
   }

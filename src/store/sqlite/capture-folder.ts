@@ -6,13 +6,14 @@ import {
   fsyncSync,
   mkdirSync,
   openSync,
-  readFileSync,
   renameSync,
   rmdirSync,
   rmSync,
   writeSync,
 } from 'node:fs';
 import { join } from 'node:path';
+import { readRegular } from '../../files/open-regular.js';
+import { syncFolder } from '../../files/sync-folder.js';
 import type { StoredCapture } from '../contract/run-part.js';
 import { CaptureDamaged, CaptureMissing } from '../contract/store-errors.js';
 
@@ -91,20 +92,9 @@ function writeThrough(path: string, bytes: Uint8Array): void {
   }
 }
 
-/** Makes a rename last through a power cut. Windows cannot open folders and does not need it. */
-function syncFolder(path: string): void {
-  if (process.platform === 'win32') return;
-  const descriptor = openSync(path, 'r');
-  try {
-    fsyncSync(descriptor);
-  } finally {
-    closeSync(descriptor);
-  }
-}
-
 function readIfThere(path: string): Uint8Array | null {
   try {
-    return readFileSync(path);
+    return readRegular(path, Number.POSITIVE_INFINITY);
   } catch (error) {
     if ((error as NodeJS.ErrnoException).code === 'ENOENT') return null;
     throw error;

@@ -1,5 +1,6 @@
-import { existsSync, readFileSync, statSync } from 'node:fs';
+import { existsSync, statSync } from 'node:fs';
 import Database from 'better-sqlite3';
+import { readRegular } from '../../files/open-regular.js';
 import { StoreCorrupt, StoreForeign, StoreNewer, StoreUnreachable } from '../contract/store-errors.js';
 import { explained, type Place } from './explain-failure.js';
 import { type Location, locate, type StoreMode } from './locate.js';
@@ -79,7 +80,7 @@ function copyInMemory(file: string): Database.Database {
       file,
       'its folder cannot be written and part of its content is still in the -wal file',
     );
-  return fromBytes(readFileSync(file));
+  return fromBytes(readRegular(file, Number.POSITIVE_INFINITY));
 }
 
 function fromBytes(bytes: Buffer): Database.Database {

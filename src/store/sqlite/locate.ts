@@ -1,5 +1,6 @@
-import { closeSync, existsSync, openSync, readSync, realpathSync, type Stats, statSync } from 'node:fs';
+import { closeSync, existsSync, readSync, realpathSync, type Stats, statSync } from 'node:fs';
 import { dirname, resolve } from 'node:path';
+import { openRegular } from '../../files/open-regular.js';
 import {
   StoreCorrupt,
   StoreFolderMissing,
@@ -66,7 +67,7 @@ function makeEmpty(path: string, mode: StoreMode): string {
 /** Opens for writing to find out: permission bits alone do not tell (read-only mounts, access lists). */
 function requireWritable(file: string, flag: 'r+' | 'a', which: string): void {
   try {
-    closeSync(openSync(file, flag));
+    closeSync(openRegular(file, flag));
   } catch (error) {
     const denied = ['EACCES', 'EPERM', 'EROFS'].includes((error as NodeJS.ErrnoException).code ?? '');
     throw denied ? new StoreReadOnly(file, which, { cause: error }) : error;
@@ -75,7 +76,7 @@ function requireWritable(file: string, flag: 'r+' | 'a', which: string): void {
 
 function requireHeader(file: string, size: number): void {
   const header = Buffer.alloc(MAGIC.length);
-  const descriptor = openSync(file, 'r');
+  const descriptor = openRegular(file);
   readSync(descriptor, header);
   closeSync(descriptor);
   if (header.toString('latin1') !== MAGIC)

@@ -28,7 +28,8 @@ const HEADER = html`<h1><bdi id="unit">Run in progress</bdi></h1>
 <div class="walk" id="walk" hidden>
 <div class="gone"><progress id="done" max="1" value="0" aria-label="Share of the plan that is done"></progress>
 <p class="aside"><span id="percent"></span><span id="left"></span></p></div>
-<button type="button" class="stop" id="stop">Stop the run</button>
+<button type="button" class="stop" id="stop" aria-describedby="stop-about">Stop the run</button>
+<p class="aside" id="stop-about">Not an emergency stop: for that, cut the mains of the unit.</p>
 </div>
 <dl class="keys" id="keys" hidden></dl>`;
 

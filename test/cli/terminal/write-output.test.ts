@@ -5,7 +5,7 @@ import { join } from 'node:path';
 import { afterAll, beforeEach, describe, expect, it } from 'vitest';
 import { presentRun } from '../../../src/cli/run/present-run.js';
 import { reportFailure } from '../../../src/cli/terminal/fail.js';
-import { requireWritable, writeUserFile } from '../../../src/cli/terminal/write-output.js';
+import { requireWritable, writeUserText } from '../../../src/cli/terminal/write-output.js';
 import type { OhmestError } from '../../../src/errors/ohmest-error.js';
 import { invented } from '../../document/fixture.js';
 
@@ -39,19 +39,19 @@ describe('a document that is written', () => {
     writeFileSync(at('pictures.zip'), ARCHIVE);
   });
 
-  it('never takes the place of a database, a bench file, a log or another archive, by whatever name', () => {
+  it('never takes the place of a database, a bench file, a log or another archive, by whatever name', async () => {
     symlinkSync(at('runs.db'), at('link'));
     linkSync(at('runs.db'), at('hard'));
     for (const name of ['runs.db', 'link', 'hard', 'bench.yaml', 'runs.db.log', 'pictures.zip'])
       for (const kind of ['page', 'bundle', 'csv', 'json'] as const) {
-        expect(() => writeUserFile(at(name), 'new', kind)).toThrow(/another kind stands here/);
+        await expect(writeUserText(at(name), 'new', kind)).rejects.toThrow(/another kind stands here/);
         expect(() => requireWritable(at(name), kind)).toThrow(/another kind stands here/);
       }
     expect(readFileSync(at('runs.db'), 'latin1')).toBe(DATABASE);
     expect(readFileSync(at('bench.yaml'), 'utf8')).toBe(BENCH);
   });
 
-  it('may take the place of an earlier one of its kind, and of an empty file', () => {
+  it('may take the place of an earlier one of its kind, and of an empty file', async () => {
     const documents = {
       page: '<!doctype html>\n<html>',
       bundle: `PK\u0003\u0004${'.'.repeat(26)}manifest.json`,
@@ -61,7 +61,7 @@ describe('a document that is written', () => {
     for (const [kind, text] of Object.entries(documents)) {
       writeFileSync(at(kind), '');
       for (const more of ['', ' and more']) {
-        writeUserFile(at(kind), text + more, kind as keyof typeof documents);
+        await writeUserText(at(kind), text + more, kind as keyof typeof documents);
         expect(readFileSync(at(kind), 'utf8')).toBe(text + more);
       }
     }
@@ -74,15 +74,14 @@ describe('a document that is written', () => {
     expect(() => requireWritable(at('new.html'), 'page', at('new.db'))).not.toThrow();
   });
 
-  it('is refused no name at all, and a pipe that lies in a folder, which would be waited for', () => {
+  it('is refused no name at all, and a pipe that lies in a folder, which would be waited for', async () => {
     execFileSync('mkfifo', [at('pipe')]);
-    for (const refused of [() => requireWritable('', 'page'), () => writeUserFile('', 'new', 'page')])
-      expect(refused).toThrow('the name of the file to write is empty. Name a file.');
-    for (const refused of [
-      () => requireWritable(at('pipe'), 'csv'),
-      () => writeUserFile(at('pipe'), 'new', 'csv'),
-    ])
-      expect(refused).toThrow(`${at('pipe')}: this is a pipe, which waits until somebody reads.`);
+    const nameless = 'the name of the file to write is empty. Name a file.';
+    expect(() => requireWritable('', 'page')).toThrow(nameless);
+    await expect(writeUserText('', 'new', 'page')).rejects.toThrow(nameless);
+    const waiting = `${at('pipe')}: this is a pipe, which waits until somebody reads.`;
+    expect(() => requireWritable(at('pipe'), 'csv')).toThrow(waiting);
+    await expect(writeUserText(at('pipe'), 'new', 'csv')).rejects.toThrow(waiting);
   });
 
   it('is refused a name that is too long in words', () => {
@@ -91,10 +90,10 @@ describe('a document that is written', () => {
 });
 
 describe('a report that can no longer be written when the run has ended', () => {
-  it('is told of, with the way to make it later, and is no failure of the run', async () => {
+  it('is told of, with the way to make it later, and the run is kept', async () => {
     const { said, terminal } = listener();
     const record = invented();
-    await presentRun(terminal, record, { db: 'a.db', report: at('gone/page.html') });
+    expect(await presentRun(terminal, record, { db: 'a.db', report: at('gone/page.html') })).toBe(false);
     expect(said.at(-1)).toContain('gone/page.html: the folder it should go into does not exist');
     expect(said.at(-1)).toContain(`\`ohmest report ${record.run} -o FILE --db a.db\``);
     expect(existsSync(at('gone'))).toBe(false);

@@ -1,0 +1,89 @@
+import {
+  chmodSync,
+  closeSync,
+  fsyncSync,
+  openSync,
+  readdirSync,
+  realpathSync,
+  renameSync,
+  rmSync,
+  statSync,
+  writeFileSync,
+} from 'node:fs';
+import { basename, dirname, join } from 'node:path';
+import { syncFolder } from './sync-folder.js';
+
+/**
+ * Writes a file that has its name only when all of it is on the disk: until then it has another one, beside it. Whatever goes wrong,
+ * what stood there stays. What programs left behind that were killed at this is removed.
+ *
+ * @param write is given the path to write to, where there is nothing yet
+ * @throws what `write` throws, the file system's error
+ */
+export async function replaceFile<T>(
+  path: string,
+  write: (unfinished: string) => T | Promise<T>,
+): Promise<T> {
+  const place = followed(path);
+  removeLeftovers(place);
+  const unfinished = join(dirname(place), `${prefixOf(place)}${process.pid}`);
+  try {
+    const done = await write(unfinished);
+    const there = statSync(place, { throwIfNoEntry: false });
+    if (there) chmodSync(unfinished, there.mode & 0o7777);
+    sync(unfinished);
+    renameSync(unfinished, place);
+    syncFolder(dirname(place));
+    return done;
+  } catch (error) {
+    rmSync(unfinished, { force: true });
+    throw error;
+  }
+}
+
+/** The same for a text. */
+export const replaceText = (path: string, text: string): Promise<void> =>
+  replaceFile(path, (unfinished) => writeFileSync(unfinished, text));
+
+/** Names end where file systems still take them. */
+const LONGEST_NAME = 200;
+const prefixOf = (path: string): string =>
+  `.${Buffer.from(basename(path)).subarray(0, LONGEST_NAME).toString('latin1')}.unfinished-`;
+
+/** A link stays a link: the file that it leads to is replaced. */
+function followed(path: string): string {
+  try {
+    return realpathSync(path);
+  } catch {
+    return path;
+  }
+}
+
+function sync(path: string): void {
+  const file = openSync(path, 'r+');
+  try {
+    fsyncSync(file);
+  } finally {
+    closeSync(file);
+  }
+}
+
+/** Only those of this file, and of programs that are no more. */
+function removeLeftovers(path: string): void {
+  const [folder, prefix] = [dirname(path), prefixOf(path)];
+  for (const name of readdirSync(folder)) {
+    if (!name.startsWith(prefix)) continue;
+    const pid = Number(name.slice(prefix.length));
+    if (Number.isInteger(pid) && pid > 0 && pid !== process.pid && !isAlive(pid))
+      rmSync(join(folder, name), { force: true });
+  }
+}
+
+function isAlive(pid: number): boolean {
+  try {
+    process.kill(pid, 0);
+    return true;
+  } catch (error) {
+    return (error as NodeJS.ErrnoException).code === 'EPERM';
+  }
+}
