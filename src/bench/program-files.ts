@@ -1,6 +1,7 @@
 import { createHash } from 'node:crypto';
-import { readFileSync, realpathSync, statSync } from 'node:fs';
+import { realpathSync, statSync } from 'node:fs';
 import { delimiter, join, resolve } from 'node:path';
+import { readRegular } from '../files/open-regular.js';
 
 /** A file that a command line consists of. */
 export interface ProgramFile {
@@ -45,7 +46,10 @@ function fileAt(path: string): string | null {
 function fileOf(path: string | null): ProgramFile {
   if (path === null) return { path, sha256: null };
   try {
-    return { path, sha256: createHash('sha256').update(readFileSync(path)).digest('hex') };
+    return {
+      path,
+      sha256: createHash('sha256').update(readRegular(path, Number.POSITIVE_INFINITY)).digest('hex'),
+    };
   } catch {
     return { path, sha256: null };
   }

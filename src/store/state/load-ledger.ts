@@ -1,13 +1,16 @@
 import { createHash } from 'node:crypto';
-import { mkdirSync, readFileSync, renameSync, statSync, writeFileSync } from 'node:fs';
+import { mkdirSync, renameSync, statSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { z } from 'zod';
 import type { BenchSetup } from '../../bench/bench-setup.js';
 import type { Load } from '../../calibration/chain.js';
+import { readRegular } from '../../files/open-regular.js';
 import type { LoadMemory, LoadWarmth } from '../../safety/load-memory.js';
 import { meanAfter_W } from '../../sequence/load-warmth.js';
 import { formatQuantity } from '../../units/format.js';
 
+/** Far above what is known of one load. */
+const MOST_BYTES = 2 ** 16;
 /** Below this share of its rating a load counts as cold, and the energy that it took as gone. */
 export const COLD_SHARE = 0.01;
 /** What a load can have taken of which nothing is known: its rating for five time constants. */
@@ -80,7 +83,7 @@ export class LoadLedger {
     const path = this.#path(identity);
     let entry: Entry;
     try {
-      entry = entrySchema.parse(JSON.parse(readFileSync(path, 'utf8')));
+      entry = entrySchema.parse(JSON.parse(readRegular(path, MOST_BYTES).toString()));
     } catch (error) {
       if ((error as NodeJS.ErrnoException).code === 'ENOENT')
         return { ...about, mean_W: 0, energy_J: 0, by: null, damage: null };
