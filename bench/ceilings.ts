@@ -3,8 +3,8 @@ import { fileURLToPath } from 'node:url';
 import { readBench } from '../src/bench/bench-file.js';
 import { openSimulated } from '../src/bench/simulated/open-simulated.js';
 import { type Finding, numberOf } from '../src/record/finding.js';
-import type { CourseEvent } from '../src/runner/course/course-event.js';
 import { runPlan } from '../src/runner/course/run-plan.js';
+import type { CourseEvent } from '../src/runner/course/run-request.js';
 import { makePlan } from '../src/sequence/make-plan.js';
 import { readSequence } from '../src/sequence/sequence-file.js';
 

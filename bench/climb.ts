@@ -1,6 +1,6 @@
 import { spawnSync } from 'node:child_process';
 import { CHANGE_s } from '../src/runner/capture/tone-player.js';
-import type { PointCapture } from '../src/runner/course/course-event.js';
+import type { PointCapture } from '../src/runner/course/run-request.js';
 import { withRig } from '../test/audio/rig.js';
 import { runClimb } from './run-climb.js';
 

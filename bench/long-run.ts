@@ -6,7 +6,7 @@ import { runInNewContext } from 'node:vm';
 import { openSimulated } from '../src/bench/simulated/open-simulated.js';
 import { recordRun } from '../src/cli/run/record-run.js';
 import { benchNamed } from '../src/cli/terminal/read-input.js';
-import type { Progress } from '../src/runner/course/course-event.js';
+import type { Progress } from '../src/runner/course/run-request.js';
 import { makePlan } from '../src/sequence/make-plan.js';
 import { readSequence } from '../src/sequence/sequence-file.js';
 import { openStore } from '../src/store/sqlite/sqlite-store.js';

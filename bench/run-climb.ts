@@ -3,8 +3,8 @@ import { fileURLToPath } from 'node:url';
 import { AudioBench } from '../src/bench/audio/audio-bench.js';
 import type { Block, SignalSource } from '../src/bench/bench.js';
 import { readBench } from '../src/bench/bench-file.js';
-import type { CourseEvent } from '../src/runner/course/course-event.js';
 import { runPlan } from '../src/runner/course/run-plan.js';
+import type { CourseEvent } from '../src/runner/course/run-request.js';
 import { makePlan } from '../src/sequence/make-plan.js';
 import { readSequence } from '../src/sequence/sequence-file.js';
 

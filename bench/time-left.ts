@@ -1,7 +1,7 @@
 import { openSimulated } from '../src/bench/simulated/open-simulated.js';
 import { planNamed } from '../src/cli/terminal/read-input.js';
-import type { CourseEvent } from '../src/runner/course/course-event.js';
 import { runPlan } from '../src/runner/course/run-plan.js';
+import type { CourseEvent } from '../src/runner/course/run-request.js';
 
 /** A sequence on a bench, both of those that ship, with the claim that it needs. */
 export interface TimedRun {

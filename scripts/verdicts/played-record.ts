@@ -4,8 +4,8 @@ import { usedRecords } from '../../src/calibration/used-records.js';
 import type { Finding } from '../../src/record/finding.js';
 import type { RunEvent } from '../../src/record/run-event.js';
 import type { Point, Reading, RunRecord } from '../../src/record/run-record.js';
-import type { CourseEvent } from '../../src/runner/course/course-event.js';
 import { runPlan } from '../../src/runner/course/run-plan.js';
+import type { CourseEvent } from '../../src/runner/course/run-request.js';
 import type { Plan } from '../../src/sequence/plan.js';
 
 /** What is played, and for what claim. */

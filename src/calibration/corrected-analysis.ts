@@ -1,5 +1,5 @@
 import type { ChannelAnalysis } from '../measure/analysis.js';
-import { distortionOf } from '../measure/distortion.js';
+import { distortionOf } from '../measure/parts.js';
 import { voltageRatio } from '../units/decibel.js';
 import { type Response, responseAt } from './response.js';
 

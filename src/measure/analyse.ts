@@ -1,19 +1,16 @@
 import type { Band, ChannelAnalysis } from './analysis.js';
-import { bandRms } from './band-power.js';
 import { clockMismatch_ppm, clocksDiffer } from './clock-mismatch.js';
 import { coherentParts } from './coherent-parts.js';
 import { bandFlags, bandFor } from './default-band.js';
-import { distortionOf } from './distortion.js';
 import { readSpectra, type Spectrum } from './fft.js';
-import { findTone } from './find-tone.js';
 import { fittedParts, pieces } from './fitted-parts.js';
 import type { FlagCode } from './flags.js';
-import { type FrequencyRange, LEAST_CYCLES } from './fundamental.js';
+import { type FrequencyRange, findTone, LEAST_CYCLES } from './fundamental.js';
 import { findGaps } from './gaps.js';
-import { ImpossibleRequest } from './impossible-request.js';
 import { type Level, levelOf } from './level.js';
+import { ImpossibleRequest } from './measure-errors.js';
 import { leakingLine } from './outside-lines.js';
-import { binsOf, type Parts } from './parts.js';
+import { bandRms, binsOf, distortionOf, type Parts } from './parts.js';
 import { holdsWholeCycles } from './whole-cycles.js';
 
 export interface AnalysisOptions {

@@ -1,6 +1,6 @@
 import type { Band } from './analysis.js';
 import type { FlagCode } from './flags.js';
-import { ImpossibleRequest } from './impossible-request.js';
+import { ImpossibleRequest } from './measure-errors.js';
 
 const LOW_HZ = 20;
 const AUDIO_TOP_HZ = 20_000;

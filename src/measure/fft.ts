@@ -1,5 +1,5 @@
+import { peakOf } from './level.js';
 import { type RowTransform, rowTransform } from './row-transform.js';
-import { peakOf } from './sums.js';
 import { takeApart } from './take-apart.js';
 
 /**

@@ -1,10 +1,8 @@
 import type { Band } from './analysis.js';
-import { bandRms } from './band-power.js';
-import { HIGHEST_ORDER } from './distortion.js';
 import { type FrequencyRange, fundamentalByFit } from './fundamental.js';
 import { fitFrequency, type HarmonicFit, phaseAtStart, takeDriftOff } from './harmonic-fit.js';
 import { outsideLines } from './outside-lines.js';
-import { ordersInBand, type Parts } from './parts.js';
+import { bandRms, HIGHEST_ORDER, ordersInBand, type Parts } from './parts.js';
 
 /** Longest stretch fitted as one: over more than this even good clocks wander. */
 const LONGEST_FIT = 2 ** 20;

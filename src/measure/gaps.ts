@@ -1,11 +1,11 @@
 import type { Gap } from './analysis.js';
 import { cyclesAt } from './cycles.js';
 import { edgeBreaks } from './edge-breaks.js';
+import { sumOf } from './level.js';
 import { type LockIn, lockIn } from './lock-in.js';
 import { median, quartileDistance } from './median.js';
 import { type PhaseStep, phaseSteps } from './phase-steps.js';
 import { splices } from './splices.js';
-import { sumOf } from './sums.js';
 
 /** A hop that has lost this part of the usual level has lost samples: no amplifier ripples so deeply ... */
 const DROPOUT = 0.25;

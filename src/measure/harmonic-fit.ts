@@ -1,6 +1,6 @@
 import { cholesky, solveCholesky } from './cholesky.js';
 import { cyclesAt } from './cycles.js';
-import { sumOf } from './sums.js';
+import { sumOf } from './level.js';
 import { correlated, subtractTones, toneTable } from './tone-table.js';
 
 /** A cos(h w t) + B sin(h w t) with t counted from the middle of the record. */

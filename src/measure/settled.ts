@@ -1,6 +1,6 @@
-import { bandPowers } from './band-power.js';
 import { defaultBand } from './default-band.js';
 import { fitHarmonics } from './harmonic-fit.js';
+import { bandPowers } from './parts.js';
 
 /** What one look at an output saw, in any unit. */
 export interface Look {
@@ -90,11 +90,6 @@ export function settlingOf(earlier: Float64Array, later: Float64Array, tone: Pla
     level: shareMoved(before!.fundamental_rms, after!.fundamental_rms),
     residue: shareMoved(before!.residue_rms, after!.residue_rms),
   };
-}
-
-/** Whether two halves of a record show the same output, so that it has settled. */
-export function halvesAgree(earlier: Float64Array, later: Float64Array, tone: PlayedTone): boolean {
-  return settlingOf(earlier, later, tone).settled;
 }
 
 function shareMoved(before: number, after: number): number {

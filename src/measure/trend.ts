@@ -1,6 +1,17 @@
 import { byPower, type CurvePoint } from './crossing.js';
 import { type NonNegativeFit, nonNegativeFit } from './non-negative-fit.js';
 
+/**
+ * The looks of a climb's rise: the first ones, as long as each lies above the one before. What comes later refines it.
+ *
+ * @param taken in the order in which they were taken
+ * @param levelOf any measure of level
+ */
+export function riseOf<T>(taken: readonly T[], levelOf: (look: T) => number): T[] {
+  const end = taken.findIndex((look, i) => i > 0 && levelOf(look) <= levelOf(taken[i - 1]!));
+  return taken.slice(0, end < 0 ? taken.length : end);
+}
+
 /** How THD+N goes with power before a unit clips, continued to any power. */
 export interface Trend {
   /** The readings that it explains lie between these powers. Below the lower one it says nothing. */

@@ -1,6 +1,6 @@
 import type { Band } from '../measure/analysis.js';
 import type { Budget } from '../measure/budget.js';
-import type { Cause } from '../measure/cause/cause.js';
+import type { Cause } from '../measure/cause/question.js';
 import type { FlagCode } from '../measure/flags.js';
 import type { StepKindName } from '../sequence/step-base.js';
 import type { Envelope } from '../signal/envelope.js';

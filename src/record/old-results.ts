@@ -1,5 +1,5 @@
 import type { Budget } from '../measure/budget.js';
-import type { Cause } from '../measure/cause/cause.js';
+import type { Cause } from '../measure/cause/question.js';
 import type { FlagCode } from '../measure/flags.js';
 
 /*

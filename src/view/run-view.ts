@@ -1,6 +1,6 @@
 import type { Outcome } from '../record/outcome.js';
 import type { Point, Reading, RunEventRecord } from '../record/run-record.js';
-import type { Progress } from '../runner/course/course-event.js';
+import type { Progress } from '../runner/course/run-request.js';
 
 /** What is told of a run before its first tone. */
 export interface RunAbout {

@@ -11,7 +11,7 @@ import { notesOf } from '../document/model/reason-words.js';
 import { type Finding, findingKey } from '../record/finding.js';
 import type { Outcome } from '../record/outcome.js';
 import type { RunEventRecord } from '../record/run-record.js';
-import type { CourseEvent, Progress } from '../runner/course/course-event.js';
+import type { CourseEvent, Progress } from '../runner/course/run-request.js';
 import type { Dot, FoundFigure, LatestReading, RunAbout, RunView, ViewCurve } from './run-view.js';
 
 /** A picture needs no more dots of a step, and nobody reads further back than so many events. */

@@ -2,7 +2,7 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { type AnalysisOptions, analyse } from '../../src/measure/analyse.js';
 import type { ChannelAnalysis } from '../../src/measure/analysis.js';
-import { ImpossibleRequest } from '../../src/measure/impossible-request.js';
+import { ImpossibleRequest } from '../../src/measure/measure-errors.js';
 import {
   clip,
   gaussian,

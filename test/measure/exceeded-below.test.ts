@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { exceededBelow, widestStep_dB } from '../../src/measure/exceeded-below.js';
+import { exceededBelow, widestStep_dB } from '../../src/measure/crossing.js';
 
 const curve = (...pairs: [number, number][]) =>
   pairs.map(([power_W, thdn_percent]) => ({ power_W, thdn_percent }));

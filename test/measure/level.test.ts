@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { levelOf } from '../../src/measure/level.js';
-import { NonFiniteSamples } from '../../src/measure/non-finite-samples.js';
+import { NonFiniteSamples } from '../../src/measure/measure-errors.js';
 import { ONE_KILOHERTZ, periodic } from './signals.js';
 
 describe('levelOf', () => {

@@ -1,15 +1,15 @@
 import { describe, expect, it } from 'vitest';
-import { halvesAgree, looksAgree, looksAt, type PlayedTone } from '../../src/measure/settled.js';
+import { looksAgree, looksAt, type PlayedTone, settlingOf } from '../../src/measure/settled.js';
 import { gaussian, ONE_KILOHERTZ, periodic, RATE_HZ, relativeError, scaled, sum } from './signals.js';
 
 const HALF = ONE_KILOHERTZ.frames / 2;
 const TONE: PlayedTone = { ...ONE_KILOHERTZ, rate_Hz: RATE_HZ };
 const agree = (samples: Float64Array, tone = TONE) =>
-  halvesAgree(samples.subarray(0, tone.frames / 2), samples.subarray(tone.frames / 2), tone);
+  settlingOf(samples.subarray(0, tone.frames / 2), samples.subarray(tone.frames / 2), tone).settled;
 const sine = periodic(ONE_KILOHERTZ, (x) => 0.5 * Math.sin(x) + 0.01 * Math.sin(2 * x));
 const scaledOverTime = (level: (t: number) => number) => sine.map((x, n) => x * level(n / RATE_HZ));
 
-describe('halvesAgree', () => {
+describe('settlingOf', () => {
   it('holds for a steady tone, clean or noisy, at any frequency', () => {
     for (const noise of [0, 1e-6, 1e-3, 0.1]) {
       for (let seed = 1; seed <= 20; seed++) {

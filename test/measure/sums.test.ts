@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { peakOf, sumOf } from '../../src/measure/sums.js';
+import { peakOf, sumOf } from '../../src/measure/level.js';
 
 describe('a sum', () => {
   it.each([0, 1, 2, 3, 4, 5, 6, 7, 8, 9])('counts every one of %d samples', (length) => {

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { analyse } from '../../src/measure/analyse.js';
 import type { Band } from '../../src/measure/analysis.js';
-import { thdrFromThdf } from '../../src/measure/distortion.js';
+import { thdrFromThdf } from '../../src/measure/parts.js';
 import {
   clip,
   gaussian,

@@ -1,6 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { fundamentalByFit } from '../../src/measure/fundamental.js';
-import { sineFit4 } from '../../src/measure/sine-fit.js';
+import { fundamentalByFit, sineFit4 } from '../../src/measure/fundamental.js';
 import { gaussian, relativeError, scaled, sine, sum } from '../measure/signals.js';
 
 const FRAMES = 1000;

@@ -5,8 +5,7 @@
  */
 import { describe, expect, it } from 'vitest';
 import { spectraOf } from '../../src/measure/fft.js';
-import { silenceOf } from '../../src/measure/silence.js';
-import { aWeightedPower, aWeighting } from '../../src/measure/weighting.js';
+import { aWeightedPower, aWeighting, silenceOf } from '../../src/measure/silence.js';
 import { seededRandom } from '../../src/signal/dither.js';
 
 const dB = (ratio: number) => 20 * Math.log10(ratio);

@@ -2,9 +2,9 @@ import type { Bench } from '../../src/bench/bench.js';
 import type { BenchSetup } from '../../src/bench/bench-setup.js';
 import type { Settling } from '../../src/measure/settled.js';
 import type { Finding } from '../../src/record/finding.js';
-import type { CourseEvent } from '../../src/runner/course/course-event.js';
 import { earlierSessions, type RunSoFar } from '../../src/runner/course/earlier-sessions.js';
 import { type RunEnding, runPlan } from '../../src/runner/course/run-plan.js';
+import type { CourseEvent } from '../../src/runner/course/run-request.js';
 import type { Plan } from '../../src/sequence/plan.js';
 
 /** What a database would hold of the events that reached it. */

@@ -1,7 +1,7 @@
-import type { Cause } from '../../src/measure/cause/cause.js';
+import type { Cause } from '../../src/measure/cause/question.js';
 import { type Finding, numberOf, type Statistic } from '../../src/record/finding.js';
 import type { QuantityName } from '../../src/record/quantities.js';
-import type { CourseEvent } from '../../src/runner/course/course-event.js';
+import type { CourseEvent } from '../../src/runner/course/run-request.js';
 
 /** A finding laid flat. */
 export interface Found

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { findingKey, numberOf } from '../../src/record/finding.js';
-import type { CourseEvent } from '../../src/runner/course/course-event.js';
+import type { CourseEvent } from '../../src/runner/course/run-request.js';
 import { makePlan } from '../../src/sequence/make-plan.js';
 import { readSequence } from '../../src/sequence/sequence-file.js';
 import { seededRandom } from '../../src/signal/dither.js';

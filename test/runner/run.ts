@@ -1,8 +1,8 @@
 import type { Bench } from '../../src/bench/bench.js';
 import { readBench } from '../../src/bench/bench-file.js';
 import type { BenchSetup } from '../../src/bench/bench-setup.js';
-import type { CourseEvent } from '../../src/runner/course/course-event.js';
 import { type RunEnding, runPlan } from '../../src/runner/course/run-plan.js';
+import type { CourseEvent } from '../../src/runner/course/run-request.js';
 import type { LoadMemory } from '../../src/safety/load-memory.js';
 import { makePlan } from '../../src/sequence/make-plan.js';
 import type { PlanStep } from '../../src/sequence/plan.js';

@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
 import type { Point, Reading } from '../../src/record/run-record.js';
-import type { CourseEvent } from '../../src/runner/course/course-event.js';
+import type { CourseEvent } from '../../src/runner/course/run-request.js';
 import { RunWatch } from '../../src/view/run-watch.js';
 import { ABOUT } from './invented-about.js';
 

@@ -5,7 +5,7 @@ import { asTold, inputError } from '../../errors/error-table.js';
 import { analyse } from '../../measure/analyse.js';
 import type { Band, ChannelAnalysis } from '../../measure/analysis.js';
 import { FLAGS } from '../../measure/flags.js';
-import { NonFiniteSamples } from '../../measure/non-finite-samples.js';
+import { NonFiniteSamples } from '../../measure/measure-errors.js';
 import { railFlags } from '../../measure/rail-flags.js';
 import { decodeWav } from '../../signal/decode-wav.js';
 import { decibelsOfVoltage } from '../../units/decibel.js';

@@ -1,7 +1,7 @@
 import { loadVoltsPerUnit } from '../../calibration/chain.js';
 import { floorAt } from '../../calibration/floor.js';
 import type { Reading, RunRecord } from '../../record/run-record.js';
-import { levelAtInput_dB } from '../../runner/capture/reading-ground.js';
+import { levelAtInput_dB } from '../../runner/capture/reading.js';
 import { DocumentError } from '../../schema/document-error.js';
 import { storedBench } from '../run/stored-bench.js';
 

@@ -2,7 +2,7 @@ import { existsSync } from 'node:fs';
 import type { BenchSetup } from '../../bench/bench-setup.js';
 import { asTold, inputError } from '../../errors/error-table.js';
 import type { Permit, RunRecord } from '../../record/run-record.js';
-import type { Ask } from '../../runner/course/course-event.js';
+import type { Ask } from '../../runner/course/run-request.js';
 import { benchFingerprint } from '../../safety/bench-fingerprint.js';
 import { permitFaults } from '../../safety/permit-terms.js';
 import { firstSetUp } from '../../safety/unattended.js';

@@ -1,4 +1,4 @@
-import type { Progress } from '../../runner/course/course-event.js';
+import type { Progress } from '../../runner/course/run-request.js';
 import { formatDuration, formatQuantity, unitSign } from '../../units/format.js';
 import type { RunWatch, Watcher } from '../../view/run-watch.js';
 import { clip } from '../../view/terminal/fit.js';

@@ -1,4 +1,4 @@
-import type { Cause, CauseCode } from '../../measure/cause/cause.js';
+import type { Cause, CauseCode } from '../../measure/cause/question.js';
 import type { Finding } from '../../record/finding.js';
 
 /** What each cause is called. */

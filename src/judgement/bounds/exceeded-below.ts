@@ -1,4 +1,4 @@
-import { exceededBelow as stretchesBelow } from '../../measure/exceeded-below.js';
+import { exceededBelow as stretchesBelow } from '../../measure/crossing.js';
 import type { Interval } from '../../record/finding.js';
 import { SAME_POWER } from './conflict.js';
 import { exceeds, keeps, type Look, shareOf } from './looks.js';

@@ -1,4 +1,4 @@
-import type { Cause } from '../../measure/cause/cause.js';
+import type { Cause } from '../../measure/cause/question.js';
 import { findingsOf } from '../../record/findings-of.js';
 import { isFound } from '../bounds/evidence.js';
 import {

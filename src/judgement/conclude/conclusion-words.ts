@@ -1,5 +1,5 @@
 import { nominalWords } from '../../calibration/nominal-match.js';
-import type { CauseCode } from '../../measure/cause/cause.js';
+import type { CauseCode } from '../../measure/cause/question.js';
 import { formatDuration, formatQuantity } from '../../units/format.js';
 import { formatUncertain } from '../../units/format-uncertain.js';
 import { listed } from '../../units/listed.js';

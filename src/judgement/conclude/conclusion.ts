@@ -1,5 +1,5 @@
 import type { Band } from '../../measure/analysis.js';
-import type { CauseCode } from '../../measure/cause/cause.js';
+import type { CauseCode } from '../../measure/cause/question.js';
 import type { Interval } from '../../record/finding.js';
 import type { Outcome } from '../../record/outcome.js';
 import type { SearchEnd } from '../../record/reasons.js';

@@ -1,9 +1,14 @@
 import { formatQuantity } from '../../units/format.js';
-import type { Cause, CauseCode } from './cause.js';
-import { type CauseQuestion, gainOver_dB, NO_SUSPICION, type Suspicion } from './question.js';
-import { suspectFilter } from './suspect-band.js';
+import {
+  type Cause,
+  type CauseCode,
+  type CauseQuestion,
+  gainOver_dB,
+  NO_SUSPICION,
+  type Suspicion,
+} from './question.js';
+import { suspectEarlySag, suspectFilter, suspectHeat, suspectProtection } from './suspect-gain.js';
 import { limited, suspectLimits } from './suspect-limits.js';
-import { suspectEarlySag, suspectHeat, suspectProtection } from './suspect-time.js';
 
 /*
  * What a runner must take for a question (`CauseQuestion`); every capture is a full coherent record, `drive` in

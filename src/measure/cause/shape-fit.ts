@@ -1,3 +1,4 @@
+import { cholesky, solveCholesky } from '../cholesky.js';
 import {
   type HarmonicVector,
   type ShapeKind,
@@ -118,11 +119,12 @@ function notNegative(gram: readonly (readonly number[])[], target: readonly numb
   let [least, chosen] = [0, new Array<number>(count).fill(0)];
   for (let subset = 1; subset < 1 << count; subset += 1) {
     const members = target.map((_, i) => i).filter((i) => (subset >> i) & 1);
-    const sizes = solve(
-      members.map((i) => members.map((j) => gram[i]![j]!)),
+    const sizes = solveCholesky(
+      cholesky(members.map((i) => members.map((j) => gram[i]![j]!))),
       members.map((i) => target[i]!),
     );
-    if (!sizes?.every((size) => size > 0)) continue;
+    // Parts that cannot be told apart leave no number.
+    if (!sizes.every((size) => size > 0 && Number.isFinite(size))) continue;
     const gain = sizes.reduce((sum, size, i) => sum + size * target[members[i]!]!, 0);
     if (gain <= least) continue;
     least = gain;
@@ -130,27 +132,6 @@ function notNegative(gram: readonly (readonly number[])[], target: readonly numb
     for (const [i, member] of members.entries()) chosen[member] = sizes[i]!;
   }
   return chosen;
-}
-
-/** Gauss elimination for a few unknowns; null when they cannot be told apart. */
-function solve(matrix: number[][], right: number[]): number[] | null {
-  const count = right.length;
-  for (let i = 0; i < count; i += 1) {
-    const pivot = matrix[i]![i]!;
-    for (let j = i + 1; j < count; j += 1) {
-      const factor = matrix[j]![i]! / pivot;
-      for (let k = i; k < count; k += 1) matrix[j]![k] = matrix[j]![k]! - factor * matrix[i]![k]!;
-      right[j] = right[j]! - factor * right[i]!;
-    }
-  }
-  const out = new Array<number>(count).fill(0);
-  for (let i = count - 1; i >= 0; i -= 1) {
-    let sum = right[i]!;
-    for (let k = i + 1; k < count; k += 1) sum -= matrix[i]![k]! * out[k]!;
-    out[i] = sum / matrix[i]![i]!;
-    if (!Number.isFinite(out[i]!)) return null;
-  }
-  return out;
 }
 
 /** Product over the first `orders` of both: a wave in a narrow band has fewer than a template. */

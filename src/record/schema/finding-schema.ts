@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import type { Budget } from '../../measure/budget.js';
-import type { Cause } from '../../measure/cause/cause.js';
+import type { Cause } from '../../measure/cause/question.js';
 import { FLAGS, type FlagCode } from '../../measure/flags.js';
 import { STEP_KINDS } from '../../sequence/step-base.js';
 import { type Finding, STATISTICS, type Terms } from '../finding.js';

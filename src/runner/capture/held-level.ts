@@ -4,7 +4,7 @@ import type { Level } from '../../sequence/level.js';
 import type { EnergisedStep } from '../../sequence/plan.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
 import { decibelsOfPower, decibelsOfVoltage, voltageRatio } from '../../units/decibel.js';
-import type { MeasuredPoint } from '../course/course-event.js';
+import type { MeasuredPoint } from '../course/run-request.js';
 import type { StepStage, Walk } from '../course/walk.js';
 import { type DrivenChannel, outputFor } from './drive.js';
 import { agreedOutputs, LookAhead, mayFollow } from './look-ahead.js';

@@ -3,8 +3,9 @@ import { nominalMatch } from '../../calibration/nominal-match.js';
 import type { Point, Reading } from '../../record/run-record.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
 import { formatQuantity } from '../../units/format.js';
-import type { MeasuredPoint } from '../course/course-event.js';
+import { powersOf } from '../course/load-heat.js';
 import { RunEnd } from '../course/run-end.js';
+import type { MeasuredPoint } from '../course/run-request.js';
 import type { StepStage } from '../course/walk.js';
 import type { DrawnAnalysis } from './analyse-by-pairs.js';
 import { peakFor } from './drive.js';
@@ -106,22 +107,14 @@ function gainsOf(readings: readonly Reading[], peaks: readonly number[]): Map<nu
   return new Map(playing);
 }
 
-/**
- * Tells the loads what they got over the last `seconds`. A driven channel that nobody reads is taken to give what the
- * strongest of those that are read gives.
- */
+/** Tells the loads what they got over the last `seconds`. */
 export function warmLoads(
   { walk, step }: StepStage,
   powers: readonly { readonly channel: number; readonly power_W: number }[],
   seconds: number,
 ): void {
-  const most_W = Math.max(...powers.map(({ power_W }) => power_W));
-  const given = step.driven.map((channel) => {
-    const power_W = powers.find((candidate) => candidate.channel === channel)?.power_W ?? most_W;
-    return [channel, power_W] as const;
-  });
   walk.heat.upTo(step, walk.at_s() - seconds);
-  walk.heat.warm(step, new Map(given));
+  walk.heat.warm(step, powersOf(step.driven, powers));
 }
 
 function currentOf(capture: SettledCapture, index: number, chain: ChannelChain, tone: CoherentTone) {

@@ -1,6 +1,7 @@
 import type { BenchSetup } from '../../bench/bench-setup.js';
 import { type ChannelChain, type Load, loadVoltsPerUnit } from '../../calibration/chain.js';
 import { correctedAnalysis } from '../../calibration/corrected-analysis.js';
+import type { CurveReading } from '../../calibration/crossing-budget.js';
 import { floorAt } from '../../calibration/floor.js';
 import { nominalMatch } from '../../calibration/nominal-match.js';
 import { powerBudget, voltageBudget } from '../../calibration/power-budget.js';
@@ -11,7 +12,6 @@ import type { FlagCode } from '../../measure/flags.js';
 import type { Settling } from '../../measure/settled.js';
 import type { Point, Reading, Spectrum } from '../../record/run-record.js';
 import { decibelsOfVoltage, voltageRatio } from '../../units/decibel.js';
-import { groundOf, levelAtInput_dB } from './reading-ground.js';
 import { loadDiffers, loadSeen_ohm, type SensedCurrent } from './sensed-current.js';
 
 /** Where a reading comes from, beside the samples themselves. */
@@ -130,3 +130,59 @@ function found(analysis: ChannelAnalysis, { setup, load, settled, overdue }: Rea
   ];
   return flags.filter((flag) => flag !== false);
 }
+
+/** The part of a reading that its uncertainty rests on. */
+export type FiguresOfReading = Pick<
+  Reading,
+  'frequency_Hz' | 'load_measured_ohm' | 'voltage_V' | 'noise_V' | 'thdn_percent' | 'harmonics' | 'band_Hz'
+>;
+
+/** Where a reading was taken. */
+export interface ReadingPlace {
+  readonly setup: Pick<BenchSetup, 'floor'>;
+  readonly chain: ChannelChain;
+  readonly load: Load;
+  /** Length of the record. */
+  readonly seconds: number;
+  /** How the halves of the record compare; null: nobody looked, taken as alike. */
+  readonly settling: Settling | null;
+}
+
+/** All that the uncertainty of a reading rests on. A reading from the database will do, too. */
+export function groundOf(reading: FiguresOfReading, place: ReadingPlace): CurveReading {
+  const { setup, chain, load, seconds, settling } = place;
+  const { frequency_Hz, voltage_V, noise_V, thdn_percent, harmonics, band_Hz } = reading;
+  return {
+    chain,
+    load,
+    warm_ohm: reading.load_measured_ohm,
+    frequency_Hz,
+    voltage_V,
+    noise_V,
+    bandwidth_Hz: band_Hz[1] - band_Hz[0],
+    seconds,
+    levelMoved: settling?.level ?? 0,
+    thdn_percent,
+    harmonics,
+    floor_percent: floorOf(setup, chain, frequency_Hz, voltage_V),
+    residueMoved: settling?.residue ?? 0,
+  };
+}
+
+/** What the bench reads of itself at a voltage at the load, percent; null: not stated. */
+function floorOf(
+  { floor }: Pick<BenchSetup, 'floor'>,
+  chain: ChannelChain,
+  frequency_Hz: number,
+  voltage_V: number,
+): number | null {
+  return floor && floorAt(floor, frequency_Hz, levelAtInput_dB(voltage_V / loadVoltsPerUnit(chain)));
+}
+
+/** Level of an rms in digital units, relative to a sine at full scale. */
+export function levelAtInput_dB(rms: number): number {
+  return decibelsOfVoltage(Math.max(rms * Math.SQRT2, LEAST_LEVEL));
+}
+
+/** Keeps the logarithm of silence finite: below any converter. */
+const LEAST_LEVEL = 1e-12;

@@ -1,6 +1,5 @@
-import type { Cause } from '../../measure/cause/cause.js';
 import { causeOf } from '../../measure/cause/cause-of.js';
-import type { CauseQuestion } from '../../measure/cause/question.js';
+import type { Cause, CauseQuestion } from '../../measure/cause/question.js';
 import { type EnergisedStep, isEnergised, planOf } from '../../sequence/plan.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
 import { voltageRatio } from '../../units/decibel.js';

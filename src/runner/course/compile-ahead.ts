@@ -1,5 +1,5 @@
 import { setImmediate as yieldToOthers } from 'node:timers/promises';
-import { halvesAgree } from '../../measure/settled.js';
+import { settlingOf } from '../../measure/settled.js';
 import { isEnergised, type Plan, planOf } from '../../sequence/plan.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
 import { samplesOf, steady } from '../../signal/stimulus.js';
@@ -19,7 +19,7 @@ export async function compileAhead(plan: Plan): Promise<void> {
     // With harmonics and without: they take different ways.
     const record = clean.map((sample) => Math.min(sample, 0.45));
     for (let round = 0; round < ROUNDS; round += 1) {
-      halvesAgree(record.subarray(0, tone.frames / 2), record.subarray(tone.frames / 2), tone);
+      settlingOf(record.subarray(0, tone.frames / 2), record.subarray(tone.frames / 2), tone);
       await analyseByPairs([record, clean], tone, null);
       await yieldToOthers();
     }

@@ -1,13 +1,6 @@
 import type { ChannelChain } from '../../calibration/chain.js';
 import type { EnergisedStep } from '../../sequence/plan.js';
-import { LoadHeat } from './load-heat.js';
-
-/** What the loads of a step were last given. */
-interface Sounding {
-  readonly step: string;
-  readonly load_ohm: number;
-  readonly power_W: ReadonlyMap<number, number>;
-}
+import { LoadHeat, type Sounding } from './load-heat.js';
 
 /** The warmth of every load of the bench, kept up to the clock of the run. */
 export class HeatAccount extends LoadHeat {
@@ -15,7 +8,7 @@ export class HeatAccount extends LoadHeat {
   readonly #clock: () => number;
   /** Until when the warmth is accounted for, and what has sounded since. */
   #until_s: number;
-  #sounding: Sounding | null = null;
+  #sounding: (Sounding & { readonly step: string }) | null = null;
 
   /** @param until_s seconds of the run up to which nothing is left to account for */
   constructor(channels: readonly ChannelChain[], clock: () => number, until_s: number) {
@@ -49,11 +42,6 @@ export class HeatAccount extends LoadHeat {
   #account(until_s: number): void {
     const seconds = Math.max(0, until_s - this.#until_s);
     this.#until_s = Math.max(this.#until_s, until_s);
-    if (seconds === 0) return;
-    for (const { channel, loads } of this.#channels)
-      for (const load of loads) {
-        const sounds = this.#sounding?.load_ohm === load.nominal_ohm;
-        this.add(channel, load, (sounds && this.#sounding?.power_W.get(channel)) || 0, seconds);
-      }
+    this.addAll(this.#channels, this.#sounding, seconds);
   }
 }

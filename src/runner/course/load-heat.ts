@@ -8,6 +8,25 @@ export interface LoadRating {
   readonly thermal_s: number;
 }
 
+/** What some loads are given at a time, by channel. */
+export interface Sounding {
+  readonly load_ohm: number;
+  readonly power_W: ReadonlyMap<number, number>;
+}
+
+/**
+ * The powers of all driven channels, of which some were read: one that nobody reads is taken to give what the strongest of
+ * those that are read gives.
+ */
+export function powersOf(
+  driven: readonly number[],
+  read: readonly { readonly channel: number; readonly power_W: number }[],
+): Map<number, number> {
+  const most_W = Math.max(0, ...read.map(({ power_W }) => power_W));
+  const own = new Map(read.map(({ channel, power_W }) => [channel, power_W]));
+  return new Map(driven.map((channel) => [channel, own.get(channel) ?? most_W]));
+}
+
 /**
  * Keeps account of how warm each load of each channel is, as the first-order mean of its power: a load at its continuous
  * rating for ever has a mean equal to its rating. Pure bookkeeping: the caller says what was done.
@@ -19,6 +38,24 @@ export class LoadHeat {
   add(channel: number, rating: LoadRating, power_W: number, seconds: number): void {
     const kept = Math.exp(-seconds / rating.thermal_s);
     this.mean_W.set(keyOf(channel, rating), power_W + (this.of(channel, rating) - power_W) * kept);
+  }
+
+  /** Accounts for a time in every load of a bench; null: silence. Gives the joules into all of them. */
+  addAll(
+    channels: readonly { readonly channel: number; readonly loads: readonly LoadRating[] }[],
+    sounding: Sounding | null,
+    seconds: number,
+  ): number {
+    if (seconds <= 0) return 0;
+    let total_W = 0;
+    for (const { channel, loads } of channels)
+      for (const load of loads) {
+        const sounds = sounding?.load_ohm === load.nominal_ohm;
+        const power_W = (sounds && sounding.power_W.get(channel)) || 0;
+        this.add(channel, load, power_W, seconds);
+        total_W += power_W;
+      }
+    return total_W * seconds;
   }
 
   /** First-order mean power of a load of one channel. */

@@ -1,3 +1,5 @@
+import { assumptions } from '../../calibration/assumptions.js';
+import { overdueRecords } from '../../calibration/used-records.js';
 import { BenchFault } from '../../errors/ohmest-error.js';
 import type { Outcome } from '../../record/outcome.js';
 import { changePrompt } from '../../safety/change-prompt.js';
@@ -17,9 +19,7 @@ import { TonePlayer } from '../capture/tone-player.js';
 import { checkWiring } from '../guard/wiring-check.js';
 import { compileAhead } from './compile-ahead.js';
 import { confirm } from './confirm.js';
-import type { EarlierSessions } from './earlier-sessions.js';
-import { type Leg, legsOf } from './legs.js';
-import { noteOpening } from './opening-notes.js';
+import { type EarlierSessions, type Leg, legsOf } from './earlier-sessions.js';
 import { PlanProgress } from './plan-progress.js';
 import { RunEnd, throwIfInterrupted } from './run-end.js';
 import type { RunRequest } from './run-request.js';
@@ -137,4 +137,16 @@ async function playEnergised(walk: Walk, step: EnergisedStep): Promise<void> {
   } finally {
     await player.stop();
   }
+}
+
+/** Says once a run what its figures take for granted, and which calibration records are past their due date. */
+export async function noteOpening(walk: Walk): Promise<void> {
+  const { setup } = walk.request;
+  for (const { id, kind, due } of overdueRecords(setup))
+    await walk.note('calibration', `The ${kind} record ${id} was due on ${due}: its values may have moved.`);
+  for (const text of assumptions(setup)) await walk.note('assumption', text);
+  for (const text of walk.request.memory?.words ?? []) await walk.note('warmth', text);
+  // The bench file names its twin only: a run that is taken up must not go on with another.
+  if (setup.interface.kind === 'simulated' && setup.interface.twinSha256 !== undefined)
+    await walk.emit({ kind: 'twin', sha256: setup.interface.twinSha256, at_s: walk.at_s() });
 }

@@ -1,10 +1,62 @@
 import type { Bench } from '../../bench/bench.js';
 import type { BenchSetup } from '../../bench/bench-setup.js';
 import type { Probe } from '../../bench/probe.js';
+import type { Settling } from '../../measure/settled.js';
+import type { Finding } from '../../record/finding.js';
+import type { RunEvent } from '../../record/run-event.js';
+import type { Point, ProbeSample, Reading } from '../../record/run-record.js';
 import type { LoadMemory } from '../../safety/load-memory.js';
 import type { Plan } from '../../sequence/plan.js';
-import type { Ask, CourseEvent } from './course-event.js';
 import type { EarlierSessions } from './earlier-sessions.js';
+
+/** The raw samples behind the readings of one point, digital full scale = 1.0 peak, by bench channel. */
+export interface PointCapture {
+  readonly rate_Hz: number;
+  readonly channels: readonly { readonly channel: number; readonly samples: Float64Array }[];
+}
+
+/** A glance at what is going on, a few times a second of bench time at most. Never stored. */
+export interface Progress {
+  readonly step: string;
+  readonly point: number;
+  readonly frequency_Hz: number;
+  /** One entry per measured channel; null until there is a first reading. */
+  readonly power_W: readonly (number | null)[];
+  readonly thdn_percent: readonly (number | null)[];
+  readonly level_dB: number;
+  /** Share of the plan that is done, 0 to 1, and the bench seconds left by the estimate. */
+  readonly done: number;
+  readonly left_s: number;
+  /** The last value of each probe, null where the last sample gave none; absent or empty without probes. */
+  readonly probes?: readonly {
+    readonly name: string;
+    readonly unit: string;
+    readonly value: number | null;
+  }[];
+}
+
+/** A setting that has been read. */
+export interface MeasuredPoint {
+  readonly point: Point;
+  readonly readings: readonly Reading[];
+  readonly capture: PointCapture;
+  /** How the record behind each reading had settled; null: not known. */
+  readonly settlings: readonly (Settling | null)[];
+}
+
+/**
+ * What the runner says while it walks a plan. The runner waits for its listener before it goes on,
+ * so a listener that has stored a `point` event has it on disk before the next point begins.
+ */
+export type CourseEvent =
+  | RunEvent
+  | { readonly kind: 'progress'; readonly progress: Progress }
+  | ({ readonly kind: 'point' } & MeasuredPoint)
+  | { readonly kind: 'probe'; readonly sample: ProbeSample }
+  | { readonly kind: 'finding'; readonly finding: Finding };
+
+/** How the runner puts something to the operator; false means no. */
+export type Ask = (text: string) => Promise<boolean>;
 
 /** What a run is made of. */
 export interface RunRequest {

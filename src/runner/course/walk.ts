@@ -8,12 +8,11 @@ import { RunGuard } from '../guard/run-guard.js';
 import { FoundPowers } from '../memory/found-powers.js';
 import type { LoadPower } from '../memory/load-comparison.js';
 import { UnitMemory } from '../memory/unit-memory.js';
-import type { CourseEvent, MeasuredPoint } from './course-event.js';
 import type { StoredPoint } from './earlier-sessions.js';
 import { HeatAccount } from './heat-account.js';
 import { overdueChannels } from './overdue-channels.js';
 import type { PlanProgress } from './plan-progress.js';
-import type { RunRequest } from './run-request.js';
+import type { CourseEvent, MeasuredPoint, RunRequest } from './run-request.js';
 import { coolingTime_s, warmAsBefore, warmByOthers } from './warmth-before.js';
 
 /** All that is known while a plan is walked. One per run. */

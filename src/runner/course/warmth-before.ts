@@ -2,8 +2,8 @@ import type { BenchSetup } from '../../bench/bench-setup.js';
 import type { LoadMemory } from '../../safety/load-memory.js';
 import { isEnergised, type Plan, planOf, planOfKind } from '../../sequence/plan.js';
 import { isStepKind } from '../../sequence/step-base.js';
-import type { EarlierSessions, Heating } from './earlier-sessions.js';
-import type { LoadHeat } from './load-heat.js';
+import type { EarlierSessions } from './earlier-sessions.js';
+import { type LoadHeat, powersOf } from './load-heat.js';
 
 /** Records that a look can sound for at most: several tries, each waiting for the output to settle. */
 const MOST_RECORDS = 20;
@@ -39,8 +39,10 @@ export function warmAsBefore(
         ? gap_s
         : (longest_s.get(entry.point.nominal_Hz) ?? gap_s);
     const sounds_s = Math.min(gap_s, most_s);
-    energy_J += account(heat, setup, entry, sounds_s);
-    account(heat, setup, null, gap_s - sounds_s);
+    const { load_ohm, driven } = entry.point;
+    const sounding = { load_ohm, power_W: powersOf(driven, entry.powers) };
+    energy_J += heat.addAll(setup.channels, sounding, sounds_s);
+    heat.addAll(setup.channels, null, gap_s - sounds_s);
   }
   return energy_J;
 }
@@ -78,26 +80,4 @@ function longestLooks({ steps }: Plan): Map<number, number> {
     longest_s.set(nominal_Hz, Math.max(seconds, longest_s.get(nominal_Hz) ?? 0));
   }
   return longest_s;
-}
-
-/** Accounts for a time in every load of the bench; null: silence. Gives the joules into all of them. */
-function account(
-  heat: LoadHeat,
-  { channels }: BenchSetup,
-  sounding: Heating | null,
-  seconds: number,
-): number {
-  if (seconds <= 0) return 0;
-  let total_W = 0;
-  // A driven channel that nobody reads is taken to give what the strongest of those that are read gives.
-  const most_W = Math.max(0, ...(sounding?.powers ?? []).map(({ power_W }) => power_W));
-  for (const { channel, loads } of channels)
-    for (const load of loads) {
-      const sounds = sounding?.point.load_ohm === load.nominal_ohm && sounding.point.driven.includes(channel);
-      const own = sounding?.powers.find((candidate) => candidate.channel === channel);
-      const power_W = sounds ? (own?.power_W ?? most_W) : 0;
-      heat.add(channel, load, power_W, seconds);
-      total_W += power_W;
-    }
-  return total_W * seconds;
 }

@@ -1,4 +1,4 @@
-import type { Cause } from '../../measure/cause/cause.js';
+import type { Cause } from '../../measure/cause/question.js';
 import type { Finding } from '../../record/finding.js';
 import type { EnergisedStep } from '../../sequence/plan.js';
 import type { CausePlace } from '../memory/load-comparison.js';

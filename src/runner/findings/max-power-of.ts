@@ -1,5 +1,4 @@
-import { type Crossing, lastCrossing } from '../../measure/crossing.js';
-import { exceededBelow, widestStep_dB } from '../../measure/exceeded-below.js';
+import { type Crossing, exceededBelow, lastCrossing, widestStep_dB } from '../../measure/crossing.js';
 import type { FlagCode } from '../../measure/flags.js';
 import type { Finding, Terms } from '../../record/finding.js';
 import type { Reason, SearchEnd } from '../../record/reasons.js';
@@ -11,6 +10,22 @@ import { byLevel } from '../search/crossing-bracket.js';
 import { crossingBudgets } from '../search/curve-budgets.js';
 import { contradictionAmong, type ReadSample } from '../search/read-sample.js';
 import { findingOf, sineOf } from './finding-of.js';
+
+/** Limits that differ by less than this share are one and the same. */
+const SAME = 1e-6;
+
+/**
+ * What set the highest level of a search: the interface, or the step, which may have it from the load.
+ *
+ * @param atFullScale whether the interface reached full scale before the step's limit
+ */
+export function levelLimit(walk: Walk, step: EnergisedStep, atFullScale: boolean): SearchEnd {
+  if (atFullScale) return { by: 'interface-full-scale' };
+  const { measured, load_ohm, most_W } = step;
+  const rating_W = Math.min(...measured.map((channel) => walk.load(channel, load_ohm).rating_W));
+  const by = Math.abs(most_W / rating_W - 1) < SAME ? 'load-rating' : 'step-limit';
+  return { by, limit_W: most_W };
+}
 
 /** What a search at one tone has read, and why it went no higher. */
 export interface Searched {

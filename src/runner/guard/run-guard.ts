@@ -9,8 +9,8 @@ import { CourseWatch } from '../../safety/course-watch.js';
 import type { LoadMemory } from '../../safety/load-memory.js';
 import { meanAfter_W } from '../../sequence/load-warmth.js';
 import { isEnergised, type Plan, type PlanStep } from '../../sequence/plan.js';
-import type { CourseEvent } from '../course/course-event.js';
 import { RunEnd } from '../course/run-end.js';
+import type { CourseEvent } from '../course/run-request.js';
 import { ProbeWatch } from './probe-watch.js';
 
 /** Samples were lost so often that the path cannot be trusted. */

@@ -16,8 +16,7 @@ import { restBefore } from '../course/rest.js';
 import { throwIfInterrupted } from '../course/run-end.js';
 import type { StepStage } from '../course/walk.js';
 import { requireSameUnit } from '../memory/same-unit.js';
-import { HoldCourse } from './hold-course.js';
-import { type HoldLook, holdLooks } from './hold-look.js';
+import { HoldCourse, type HoldLook, holdLooks } from './hold-course.js';
 
 /** Points kept out of turn, because something got worse, are at most so many times those kept by the clock. */
 const MOST_EXTRA = 3;

@@ -1,6 +1,5 @@
-import type { Cause } from '../../measure/cause/cause.js';
 import { causeOf } from '../../measure/cause/cause-of.js';
-import type { CauseQuestion } from '../../measure/cause/question.js';
+import type { Cause, CauseQuestion } from '../../measure/cause/question.js';
 import { type Finding, numberOf } from '../../record/finding.js';
 import { channelWords } from '../../sequence/driven-channels.js';
 import type { StepKindName } from '../../sequence/step-base.js';

@@ -1,6 +1,6 @@
 import { type ChannelChain, loadVoltsPerUnit } from '../../calibration/chain.js';
 import type { Reading } from '../../record/run-record.js';
-import { levelAtInput_dB } from '../capture/reading-ground.js';
+import { levelAtInput_dB } from '../capture/reading.js';
 
 type Seen = Pick<Reading, 'frequency_Hz' | 'voltage_V' | 'thdn_percent'>;
 

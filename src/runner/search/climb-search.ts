@@ -1,4 +1,4 @@
-import { riseOf } from '../../measure/rise.js';
+import { riseOf } from '../../measure/trend.js';
 import { decibelsOfPower } from '../../units/decibel.js';
 import {
   byLevel,

@@ -7,7 +7,7 @@ import type { Crossing } from '../../measure/crossing.js';
 import type { FoundKnee } from '../../measure/knee.js';
 import type { Reading } from '../../record/run-record.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
-import { groundOf } from '../capture/reading-ground.js';
+import { groundOf } from '../capture/reading.js';
 import type { Walk } from '../course/walk.js';
 
 /** Readings of one channel along a curve of THD+N against power, all at one tone. */

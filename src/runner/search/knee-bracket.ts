@@ -1,6 +1,5 @@
 import { overTrend } from '../../measure/knee.js';
-import { riseOf } from '../../measure/rise.js';
-import { trendOf } from '../../measure/trend.js';
+import { riseOf, trendOf } from '../../measure/trend.js';
 import { type Bracket, byLevel, type LevelSample, lastBracket } from './crossing-bracket.js';
 
 /**

@@ -1,6 +1,5 @@
 import { kneeOf } from '../../measure/knee.js';
-import { riseOf } from '../../measure/rise.js';
-import { KNEE_TERMS } from '../../measure/trend.js';
+import { KNEE_TERMS, riseOf } from '../../measure/trend.js';
 import type { Finding } from '../../record/finding.js';
 import type { Reading } from '../../record/run-record.js';
 import type { Walk } from '../../runner/course/walk.js';

@@ -1,5 +1,5 @@
 import { settingWords } from '../../document/model/wording.js';
-import type { Progress } from '../../runner/course/course-event.js';
+import type { Progress } from '../../runner/course/run-request.js';
 import { formatDuration, formatQuantity } from '../../units/format.js';
 import type { RunView } from '../run-view.js';
 import { apart, clip, cut } from './fit.js';

@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest';
-import type { CauseCode } from '../../../src/measure/cause/cause.js';
 import { causeOf } from '../../../src/measure/cause/cause-of.js';
 import { evidenceOf, type PointEvidence } from '../../../src/measure/cause/evidence.js';
-import { NonFiniteSamples } from '../../../src/measure/non-finite-samples.js';
+import type { CauseCode } from '../../../src/measure/cause/question.js';
+import { NonFiniteSamples } from '../../../src/measure/measure-errors.js';
 import { gaussian, periodic, scaled, sum } from '../signals.js';
 
 const RATE_HZ = 192_000;

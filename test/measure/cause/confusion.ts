@@ -1,8 +1,8 @@
 import { createHash } from 'node:crypto';
 import { readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
-import type { Cause, CauseCode } from '../../../src/measure/cause/cause.js';
 import { causeOf } from '../../../src/measure/cause/cause-of.js';
+import type { Cause, CauseCode } from '../../../src/measure/cause/question.js';
 import { RECIPES, variantsOf } from './population.js';
 
 /** What was said of one unit. */

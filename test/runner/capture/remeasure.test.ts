@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import type { BenchSetup } from '../../../src/bench/bench-setup.js';
 import { isReal, readingChanges } from '../../../src/record/reading-changes.js';
 import { type KeptPoint, RemeasureMisfit, remeasurePoint } from '../../../src/runner/capture/remeasure.js';
-import type { CourseEvent } from '../../../src/runner/course/course-event.js';
+import type { CourseEvent } from '../../../src/runner/course/run-request.js';
 import { play } from '../run.js';
 import { twinBench } from '../twin-bench.js';
 

@@ -1,7 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import type { Point } from '../../../src/record/run-record.js';
-import { earlierSessions } from '../../../src/runner/course/earlier-sessions.js';
-import { legsOf } from '../../../src/runner/course/legs.js';
+import { earlierSessions, legsOf } from '../../../src/runner/course/earlier-sessions.js';
 import { makePlan } from '../../../src/sequence/make-plan.js';
 import type { Plan } from '../../../src/sequence/plan.js';
 import { readSequence } from '../../../src/sequence/sequence-file.js';

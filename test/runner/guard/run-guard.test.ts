@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import type { Probe, ProbeSetup } from '../../../src/bench/probe.js';
-import type { CourseEvent } from '../../../src/runner/course/course-event.js';
 import { runPlan } from '../../../src/runner/course/run-plan.js';
+import type { CourseEvent } from '../../../src/runner/course/run-request.js';
 import { makePlan } from '../../../src/sequence/make-plan.js';
 import { readSequence } from '../../../src/sequence/sequence-file.js';
 import { clippingUnit, FakeBench, type Through } from '../fake-bench.js';

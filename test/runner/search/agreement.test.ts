@@ -3,8 +3,7 @@
  * to the stop, whatever the start, on units whose true power is known by root finding.
  */
 import { describe, expect, it } from 'vitest';
-import { lastCrossing } from '../../../src/measure/crossing.js';
-import { exceededBelow } from '../../../src/measure/exceeded-below.js';
+import { exceededBelow, lastCrossing } from '../../../src/measure/crossing.js';
 import { nextClimbMove } from '../../../src/runner/search/climb-search.js';
 import type { LevelSample } from '../../../src/runner/search/crossing-bracket.js';
 import {

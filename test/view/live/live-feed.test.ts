@@ -1,5 +1,5 @@
 import { afterEach, beforeEach, expect, test, vi } from 'vitest';
-import type { CourseEvent } from '../../../src/runner/course/course-event.js';
+import type { CourseEvent } from '../../../src/runner/course/run-request.js';
 import { LiveFeed } from '../../../src/view/live/live-feed.js';
 import { applyChange, type LiveState, NOTHING_YET } from '../../../src/view/live/live-state.js';
 import { RunWatch } from '../../../src/view/run-watch.js';

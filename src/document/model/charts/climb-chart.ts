@@ -1,5 +1,4 @@
-import { riseOf } from '../../../measure/rise.js';
-import { trendOf } from '../../../measure/trend.js';
+import { riseOf, trendOf } from '../../../measure/trend.js';
 import { type Finding, numberOf } from '../../../record/finding.js';
 import { formatQuantity } from '../../../units/format.js';
 import { formatUncertain } from '../../../units/format-uncertain.js';

@@ -1,4 +1,4 @@
-import type { Cause } from '../../../measure/cause/cause.js';
+import type { Cause } from '../../../measure/cause/question.js';
 import { type Finding, numberOf } from '../../../record/finding.js';
 import { formatQuantity } from '../../../units/format.js';
 import { formatUncertain } from '../../../units/format-uncertain.js';

@@ -1,5 +1,10 @@
 import { InputError } from '../errors/ohmest-error.js';
 
+/** The caller asked for an analysis that no record could answer: a band or frequency outside what the rate allows. */
+export class ImpossibleRequest extends InputError {
+  readonly code = 'IMPOSSIBLE_ANALYSIS';
+}
+
 /** A record holds something that is no number, so no figure taken from it could be trusted. */
 export class NonFiniteSamples extends InputError {
   readonly code = 'NON_FINITE_SAMPLES';
