@@ -1,5 +1,5 @@
 import type { Axis, Chart, ChartPoint, Curve, Guide, Mark } from '../document/model/block.js';
-import { FREQUENCY, POWER_ACROSS, POWER_UP, THDN, TIME } from '../document/model/charts/axes.js';
+import { FREQUENCY, POWER_ACROSS, POWER_UP, THDN, TIME } from '../document/model/charts/chart-ground.js';
 import { formatQuantity } from '../units/format.js';
 import { groupBy } from '../units/group-by.js';
 import type { Dot, ViewCurve } from './run-view.js';

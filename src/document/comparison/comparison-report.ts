@@ -8,7 +8,7 @@ import { typeset } from '../html/typeset.js';
 import { type Comparison, compareRuns } from './comparison.js';
 import { comparisonHeadline } from './comparison-headline.js';
 import { cancelledSection, comparisonSections, repeatSection } from './comparison-sections.js';
-import { curveSection } from './curve-section.js';
+import { curveSection } from './overlay.js';
 
 const LONGEST_TITLE = 90;
 

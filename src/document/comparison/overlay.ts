@@ -1,11 +1,11 @@
 import type { RunRecord } from '../../record/run-record.js';
 import { formatQuantity } from '../../units/format.js';
 import { oneLine } from '../../units/visible-text.js';
-import type { Chart, ChartPoint, ChartSubject, Curve, Mark } from '../model/block.js';
-import { POWER_ACROSS } from '../model/charts/axes.js';
+import type { Block, Chart, ChartPoint, ChartSubject, Curve, Mark, Section } from '../model/block.js';
+import { POWER_ACROSS } from '../model/charts/chart-ground.js';
 import { runCharts } from '../model/charts/run-charts.js';
 import { mainsWords, settingWords } from '../model/wording.js';
-import type { ComparedRun } from './comparison.js';
+import type { ComparedRun, Comparison } from './comparison.js';
 import { bandWords, matchFigures, stepName, unlikeness } from './match-figures.js';
 import type { Matchable } from './run-figure.js';
 
@@ -149,4 +149,18 @@ function nearLimits(chart: Chart): Chart[] {
       })),
     },
   ];
+}
+
+/** The curves of the runs over each other. */
+export function curveSection({ runs }: Comparison): Section {
+  const charts = overlays(runs);
+  const none = 'No two runs have a curve of the same kind: there is nothing to lay over each other.';
+  return {
+    id: 'curves',
+    title: 'Curves over each other',
+    blocks:
+      charts.length === 0
+        ? [{ kind: 'text', text: none }]
+        : charts.map((chart): Block => ({ kind: 'chart', ...chart })),
+  };
 }

@@ -7,15 +7,15 @@ import { typeset } from '../../html/typeset.js';
 import type { Chart, Curve, Guide, Mark, Place } from '../block.js';
 import { claimedPowers } from '../claimed-powers.js';
 import { channelWords, settingWords } from '../wording.js';
-import { POWER_ACROSS, THDN } from './axes.js';
-import type { ChartGround } from './chart-ground.js';
-import { readingPoint } from './reading-point.js';
+import { type ChartGround, POWER_ACROSS, THDN } from './chart-ground.js';
 import {
   allReadings,
   channelsOf,
   type PlacedReading,
+  readingPoint,
   type StepReadings,
   stepReadings,
+  subjectOf,
 } from './step-readings.js';
 
 /** A knee that is known no better than this share of itself is none that a reader could go by. */
@@ -54,7 +54,7 @@ interface Channel {
 }
 
 function climbChart({ record, judged, floorAt }: ChartGround, climb: StepReadings, id: string): Chart {
-  const { step, load_ohm, driven, mains_V, band_Hz } = climb;
+  const { load_ohm, driven, band_Hz } = climb;
   const channels = channelsOf(climb).map((channel, ink) => channelOf(climb, channel, ink));
   const weakest = channels.reduce((worst, one) => (lowestPower(one) < lowestPower(worst) ? one : worst));
   const curves = channels.map(curveOf);
@@ -83,14 +83,8 @@ function climbChart({ record, judged, floorAt }: ChartGround, climb: StepReading
     ]),
     words: climbWords(climb, channels, weakest),
     subject: {
+      ...subjectOf(climb, false),
       what: 'THD+N against power',
-      step,
-      held: false,
-      driven,
-      load_ohm,
-      mains_V,
-      band_Hz,
-      threshold_percent: null,
       worst: curves[weakest.ink]!,
       chosen: 'Of each run only the channel that distorts first is drawn.',
     },

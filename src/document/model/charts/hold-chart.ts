@@ -4,10 +4,15 @@ import { visibleText } from '../../../units/visible-text.js';
 import type { Chart, Curve } from '../block.js';
 import { capital } from '../capital.js';
 import { settingWords } from '../wording.js';
-import { POWER_UP, THDN, TIME } from './axes.js';
-import type { ChartGround } from './chart-ground.js';
-import { readingPoint } from './reading-point.js';
-import { channelsOf, type PlacedReading, type StepReadings, stepReadings } from './step-readings.js';
+import { type ChartGround, POWER_UP, THDN, TIME } from './chart-ground.js';
+import {
+  channelCurves,
+  type PlacedReading,
+  readingPoint,
+  type StepReadings,
+  stepReadings,
+  subjectOf,
+} from './step-readings.js';
 
 /** Fewer points than this are no course. */
 const LEAST_POINTS = 3;
@@ -24,20 +29,13 @@ export function holdCharts({ record }: ChartGround): Chart[] {
     const setting = `${visibleText(hold.step)}, ${settingWords(hold.load_ohm, hold.driven, hold.band_Hz[0])}`;
     const about = `${setting}, ${formatDuration(ended - begun)}`;
     const common = { x: TIME, guides: [], marks: [] };
-    return [
-      {
-        ...common,
-        id: `hold-${i + 1}-level`,
-        title: `Power against time: ${about}`,
-        ...powerChart(hold, begun),
-      },
-      {
-        ...common,
-        id: `hold-${i + 1}-thdn`,
-        title: `THD+N against time: ${about}`,
-        ...thdnChart(hold, begun),
-      },
-    ];
+    const chart = (name: string, part: Part) => ({
+      ...common,
+      id: `hold-${i + 1}-${name}`,
+      title: `${part.subject.what}: ${about}`,
+      ...part,
+    });
+    return [chart('level', powerChart(hold, begun)), chart('thdn', thdnChart(hold, begun))];
   });
 }
 
@@ -53,7 +51,7 @@ function powerChart(hold: StepReadings, begun_s: number): Part {
     curves,
     words: powerWords(hold),
     subject: {
-      ...subjectOf(hold),
+      ...subjectOf(hold, true),
       what: 'Power against time',
       worst: lowest(curves, ({ points }) => points.at(-1)?.y ?? 0),
       chosen: 'Of each run only the channel with the lowest power at the end is drawn.',
@@ -68,7 +66,7 @@ function thdnChart(hold: StepReadings, begun_s: number): Part {
     curves,
     words: thdnWords(hold),
     subject: {
-      ...subjectOf(hold),
+      ...subjectOf(hold, true),
       what: 'THD+N against time',
       worst: lowest(curves, ({ points }) => -Math.max(0, ...points.map(({ y }) => y))),
       chosen: 'Of each run only the channel with the most THD+N is drawn.',
@@ -76,28 +74,16 @@ function thdnChart(hold: StepReadings, begun_s: number): Part {
   };
 }
 
-const subjectOf = ({ step, driven, load_ohm, mains_V, band_Hz }: StepReadings) => ({
-  step,
-  held: true,
-  driven,
-  load_ohm,
-  mains_V,
-  band_Hz,
-  threshold_percent: null,
-});
-
 const lowest = (curves: readonly Curve[], value: (curve: Curve) => number): Curve =>
   curves.reduce((a, b) => (value(b) < value(a) ? b : a));
 
 const curvesOf = (hold: StepReadings, begun_s: number, up: (placed: PlacedReading) => number): Curve[] =>
-  channelsOf(hold).map((channel) => ({
-    name: `channel ${channel}`,
-    sign: String(channel % 10),
-    points: hold.channels.get(channel)!.map((one) => {
+  channelCurves(hold, (placed) =>
+    placed.map((one) => {
       const at_s = one.point.at_s - begun_s;
       return readingPoint(one, { x: at_s, y: up(one) }, formatDuration(at_s));
     }),
-  }));
+  );
 
 function figures(
   { findings }: StepReadings,

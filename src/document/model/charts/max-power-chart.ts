@@ -10,8 +10,7 @@ import { capital } from '../capital.js';
 import { CAUSE_NAMES, CONFIDENCE } from '../cause-words.js';
 import { claimedPowers } from '../claimed-powers.js';
 import { isDoubtful } from '../doubtful.js';
-import { FREQUENCY, POWER_UP } from './axes.js';
-import type { ChartGround } from './chart-ground.js';
+import { type ChartGround, FREQUENCY, POWER_UP } from './chart-ground.js';
 import {
   foundPowers,
   frequencyOf,

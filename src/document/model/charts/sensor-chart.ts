@@ -2,8 +2,7 @@ import { formatDuration } from '../../../units/format.js';
 import { visibleText } from '../../../units/visible-text.js';
 import type { Chart } from '../block.js';
 import { probeCourses } from '../probe-rows.js';
-import { TIME } from './axes.js';
-import type { ChartGround } from './chart-ground.js';
+import { type ChartGround, TIME } from './chart-ground.js';
 
 /** Fewer samples than this are no course. */
 const LEAST_POINTS = 3;

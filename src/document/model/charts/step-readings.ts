@@ -1,7 +1,12 @@
 import type { Finding } from '../../../record/finding.js';
 import { findingsOf } from '../../../record/findings-of.js';
 import type { Point, Reading, RunRecord } from '../../../record/run-record.js';
+import { formatQuantity } from '../../../units/format.js';
+import { formatUncertain } from '../../../units/format-uncertain.js';
 import { groupBy } from '../../../units/group-by.js';
+import { typeset } from '../../html/typeset.js';
+import type { ChartPoint, ChartSubject, Curve } from '../block.js';
+import { isDoubtful } from '../doubtful.js';
 
 export interface PlacedReading {
   readonly point: Point;
@@ -60,3 +65,57 @@ export const channelsOf = ({ channels }: StepReadings): number[] =>
   [...channels.keys()].sort((a, b) => a - b);
 
 export const allReadings = ({ channels }: StepReadings): PlacedReading[] => [...channels.values()].flat();
+
+/** What a chart of these readings says of its setting, so that those of other runs can be laid over it. */
+export const subjectOf = (
+  { step, driven, load_ohm, mains_V, band_Hz }: StepReadings,
+  held: boolean,
+): Pick<
+  ChartSubject,
+  'step' | 'held' | 'driven' | 'load_ohm' | 'mains_V' | 'band_Hz' | 'threshold_percent'
+> => ({ step, held, driven, load_ohm, mains_V, band_Hz, threshold_percent: null });
+
+/** One curve a channel. @param pointsOf of the readings of a channel, in the order played */
+export const channelCurves = (
+  readings: StepReadings,
+  pointsOf: (placed: readonly PlacedReading[]) => ChartPoint[],
+): Curve[] =>
+  channelsOf(readings).map((channel) => ({
+    name: `channel ${channel}`,
+    sign: String(channel % 10),
+    points: pointsOf(readings.channels.get(channel)!),
+  }));
+
+/** Below this share of the value an uncertainty does not reach the figures that are printed. */
+const LEAST_SHARE = 5e-3;
+
+/**
+ * A reading as a point of a chart, with what is read off it: `channel 1: 20 Hz, 99.80 W ± 0.23 W, 28.3 V, THD+N 0.1 %`.
+ *
+ * @param at where on the axis it stands, if that is neither its power nor its THD+N
+ */
+export function readingPoint(
+  { reading }: PlacedReading,
+  { x, y, within = null }: { readonly x: number; readonly y: number; readonly within?: number | null },
+  at: string | null = null,
+): ChartPoint {
+  return {
+    x,
+    y,
+    within,
+    doubtful: isDoubtful(reading),
+    // Made when it is asked for: words for thousands of points without a marker would take most of the time of a report.
+    get hint() {
+      const { channel, power_W, uncertainty_W, voltage_V, thdn_percent, flags } = reading;
+      const { thdn_uncertainty_percent: distortion } = reading;
+      const stated = distortion !== null && distortion >= LEAST_SHARE * thdn_percent ? distortion : null;
+      const parts = [
+        ...(at === null ? [] : [at]),
+        formatUncertain(power_W, uncertainty_W, 'W'),
+        formatQuantity(voltage_V, 'V'),
+        `THD+N ${formatUncertain(thdn_percent, stated, '%')}`,
+      ];
+      return [typeset(`channel ${channel}: ${parts.join(', ')}`), ...flags].join('; ');
+    },
+  };
+}

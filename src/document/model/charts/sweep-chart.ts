@@ -4,16 +4,17 @@ import { frequencyWords } from '../../../units/nominal-frequency.js';
 import { visibleText } from '../../../units/visible-text.js';
 import type { Chart, Curve } from '../block.js';
 import { settingWords } from '../wording.js';
-import { FREQUENCY, POWER_UP, THDN } from './axes.js';
-import type { ChartGround } from './chart-ground.js';
+import { type ChartGround, FREQUENCY, POWER_UP, THDN } from './chart-ground.js';
 import { floorGuides } from './climb-chart.js';
-import { readingPoint } from './reading-point.js';
 import {
   allReadings,
+  channelCurves,
   channelsOf,
   type PlacedReading,
+  readingPoint,
   type StepReadings,
   stepReadings,
+  subjectOf,
 } from './step-readings.js';
 
 /** THD+N and power against frequency for every sweep. */
@@ -21,20 +22,13 @@ export const sweepCharts = (ground: ChartGround): Chart[] =>
   stepReadings(ground.record, 'sweep').flatMap((sweep, i) => {
     const common = { x: FREQUENCY, marks: [] };
     const setting = `${visibleText(sweep.step)}, ${settingWords(sweep.load_ohm, sweep.driven)}`;
-    return [
-      {
-        ...common,
-        id: `sweep-${i + 1}-thdn`,
-        title: `THD+N against frequency: ${setting}`,
-        ...thdnChart(sweep, ground),
-      },
-      {
-        ...common,
-        id: `sweep-${i + 1}-power`,
-        title: `Power against frequency: ${setting}`,
-        ...powerChart(sweep),
-      },
-    ];
+    const chart = (name: string, part: Part) => ({
+      ...common,
+      id: `sweep-${i + 1}-${name}`,
+      title: `${part.subject.what}: ${setting}`,
+      ...part,
+    });
+    return [chart('thdn', thdnChart(sweep, ground)), chart('power', powerChart(sweep))];
   });
 
 type Part = Pick<Chart, 'y' | 'curves' | 'guides' | 'words'> & Required<Pick<Chart, 'subject'>>;
@@ -52,7 +46,7 @@ function thdnChart(sweep: StepReadings, { floorAt }: ChartGround): Part {
     guides: floorGuides(byFrequency(first), floorAt, ({ point }) => point.nominal_Hz),
     words: `Highest ${thdnPlace(high)}; lowest ${thdnPlace(low)}.`,
     subject: {
-      ...subjectOf(sweep),
+      ...subjectOf(sweep, true),
       what: 'THD+N against frequency',
       worst: curves[channelsOf(sweep).indexOf(high.reading.channel)]!,
       chosen: 'Of each run only the channel with the most THD+N is drawn.',
@@ -70,23 +64,13 @@ function powerChart(sweep: StepReadings): Part {
     guides: [],
     words: `Lowest ${powerPlace(low)}: ${loss_dB.toFixed(2)} dB below the highest, ${powerPlace(high)}.`,
     subject: {
-      ...subjectOf(sweep),
+      ...subjectOf(sweep, true),
       what: 'Power against frequency',
       worst: curves[channelsOf(sweep).indexOf(low.reading.channel)]!,
       chosen: 'Of each run only the channel with the lowest power is drawn.',
     },
   };
 }
-
-const subjectOf = ({ step, driven, load_ohm, mains_V, band_Hz }: StepReadings) => ({
-  step,
-  held: true,
-  driven,
-  load_ohm,
-  mains_V,
-  band_Hz,
-  threshold_percent: null,
-});
 
 const byFrequency = (placed: readonly PlacedReading[]): PlacedReading[] =>
   placed.toSorted((a, b) => a.point.nominal_Hz - b.point.nominal_Hz);
@@ -95,14 +79,11 @@ const curvesOf = (
   sweep: StepReadings,
   up: (placed: PlacedReading) => { readonly y: number; readonly within: number | null },
 ): Curve[] =>
-  channelsOf(sweep).map((channel) => ({
-    name: `channel ${channel}`,
-    sign: String(channel % 10),
-    points: byFrequency(sweep.channels.get(channel)!).map((one) => {
-      const at = nominal(one);
-      return readingPoint(one, { x: one.point.nominal_Hz, ...up(one) }, at);
-    }),
-  }));
+  channelCurves(sweep, (placed) =>
+    byFrequency(placed).map((one) =>
+      readingPoint(one, { x: one.point.nominal_Hz, ...up(one) }, nominal(one)),
+    ),
+  );
 
 function extremes(
   sweep: StepReadings,

@@ -1,10 +1,9 @@
 import { expect, test } from 'vitest';
 import { captionOf } from '../../../../src/document/chart/caption.js';
 import type { Chart } from '../../../../src/document/model/block.js';
-import { chosenSpectra } from '../../../../src/document/model/charts/chosen-spectra.js';
 import { climbCharts } from '../../../../src/document/model/charts/climb-chart.js';
 import { runCharts } from '../../../../src/document/model/charts/run-charts.js';
-import { spectrumChart } from '../../../../src/document/model/charts/spectrum-chart.js';
+import { chosenSpectra, spectrumChart } from '../../../../src/document/model/charts/spectrum-chart.js';
 import { stepReadings } from '../../../../src/document/model/charts/step-readings.js';
 import { sweepCharts } from '../../../../src/document/model/charts/sweep-chart.js';
 import type { RunRecord } from '../../../../src/record/run-record.js';
