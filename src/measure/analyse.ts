@@ -52,7 +52,7 @@ export function analyse(channels: readonly Float64Array[], options: AnalysisOpti
  * As `analyse`, for who also wants to draw the spectra: a transform is the dearest part of an analysis.
  *
  * @param look called for one channel after the other, with the spectrum of its whole record if one was taken on the way;
- *   the spectrum is lent, and another one as soon as this returns
+ *   the spectrum is overwritten as soon as this returns
  * @returns what `look` returned
  */
 export function analyseAndLook<T>(

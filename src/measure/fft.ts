@@ -17,22 +17,22 @@ export interface Spectrum {
 }
 
 /** What is made once for a size, since it is costly to build. */
-interface Workshop {
+interface TransformSize {
   readonly transform: RowTransform;
-  /** Room for the bins of two channels that are only lent, from the first loan on. */
-  room: [Float64Array, Float64Array] | null;
-  lent: boolean;
+  /** Bins of two channels for spectra that are read at once and not kept; null until the first. */
+  bins: [Float64Array, Float64Array] | null;
+  inUse: boolean;
 }
 
-const workshops = new Map<number, Workshop>();
+const sizes = new Map<number, TransformSize>();
 
-function workshopOf(frames: number): Workshop {
-  let workshop = workshops.get(frames);
-  if (!workshop) {
-    workshop = { transform: rowTransform(frames), room: null, lent: false };
-    workshops.set(frames, workshop);
+function sizeOf(frames: number): TransformSize {
+  let size = sizes.get(frames);
+  if (!size) {
+    size = { transform: rowTransform(frames), bins: null, inUse: false };
+    sizes.set(frames, size);
   }
-  return workshop;
+  return size;
 }
 
 /**
@@ -43,14 +43,14 @@ function workshopOf(frames: number): Workshop {
  * @param frames transform size, a power of two
  */
 export function spectraOf(channels: readonly Float64Array[], frames: number): Spectrum[] {
-  const { transform } = workshopOf(frames);
+  const { transform } = sizeOf(frames);
   return pairsOf(channels).flatMap((pair) =>
-    transformPair(transform, pair, pair.map(peakOf), roomFor(frames)),
+    transformPair(transform, pair, pair.map(peakOf), newBins(frames)),
   );
 }
 
 /**
- * As `spectraOf`, for spectra that nobody keeps: the same room serves again and again, where new arrays of some
+ * As `spectraOf`, for spectra that nobody keeps: the same arrays serve again and again, where new arrays of some
  * megabytes would cost as much time as half a transform.
  *
  * @param read what is to be told from the spectrum of channel i; must not hand the spectrum on
@@ -62,19 +62,19 @@ export function readSpectra<T>(
   read: (spectrum: Spectrum, i: number) => T,
   peaks = channels.map(peakOf),
 ): T[] {
-  const workshop = workshopOf(frames);
+  const size = sizeOf(frames);
   // Whoever reads a spectrum may want another one of the same size meanwhile.
-  if (workshop.lent) return spectraOf(channels, frames).map(read);
-  workshop.room ??= roomFor(frames);
-  const { transform, room } = workshop;
-  workshop.lent = true;
+  if (size.inUse) return spectraOf(channels, frames).map(read);
+  size.bins ??= newBins(frames);
+  const { transform, bins } = size;
+  size.inUse = true;
   try {
     return pairsOf(channels).flatMap((pair, n) => {
-      const spectra = transformPair(transform, pair, peaks.slice(2 * n, 2 * n + 2), room);
+      const spectra = transformPair(transform, pair, peaks.slice(2 * n, 2 * n + 2), bins);
       return spectra.map((spectrum, i) => read(spectrum, 2 * n + i));
     });
   } finally {
-    workshop.lent = false;
+    size.inUse = false;
   }
 }
 
@@ -82,7 +82,7 @@ function pairsOf(channels: readonly Float64Array[]): Float64Array[][] {
   return Array.from({ length: Math.ceil(channels.length / 2) }, (_, n) => channels.slice(2 * n, 2 * n + 2));
 }
 
-function roomFor(frames: number): [Float64Array, Float64Array] {
+function newBins(frames: number): [Float64Array, Float64Array] {
   return [new Float64Array(frames + 2), new Float64Array(frames + 2)];
 }
 
@@ -92,12 +92,12 @@ function transformPair(
   transform: RowTransform,
   pair: readonly Float64Array[],
   peaks: readonly number[],
-  room: readonly [Float64Array, Float64Array],
+  into: readonly [Float64Array, Float64Array],
 ): Spectrum[] {
   const [a, b] = [pair[0]!, pair[1] ?? NOTHING];
   const [scaleA, scaleB] = [scaleOf(peaks[0]!), scaleOf(peaks[1] ?? 0)];
   transform.transform({ samples: a, factor: 1 / scaleA }, { samples: b, factor: 1 / scaleB });
-  const bins = takeApart(transform, { scale: scaleA, bins: room[0] }, { scale: scaleB, bins: room[1] });
+  const bins = takeApart(transform, { scale: scaleA, bins: into[0] }, { scale: scaleB, bins: into[1] });
   return pair.map((_, i) => ({ frames: transform.frames, ...bins[i]! }));
 }
 

@@ -49,7 +49,7 @@ export function looksAt(stretches: readonly Float64Array[], tone: PlayedTone): L
   const band = defaultBand(cyclesPerSample * tone.rate_Hz, tone.rate_Hz);
   const highest = Math.max(1, Math.min(ORDERS, Math.floor(0.49 / cyclesPerSample)));
   const fits = stretches.map((samples, i) =>
-    fitHarmonics(samples, cyclesPerSample, highest, residueRoom(i, samples.length)),
+    fitHarmonics(samples, cyclesPerSample, highest, residueBuffer(i, samples.length)),
   );
   const noises = bandPowers(
     fits.map((fit) => fit.residue),
@@ -63,15 +63,15 @@ export function looksAt(stretches: readonly Float64Array[], tone: PlayedTone): L
   });
 }
 
-/** Room for the residue of each stretch, used again from look to look: nobody keeps one. */
-const residueRooms: Float64Array[] = [];
+/** Buffers for the residue of each stretch, used again each time: nobody keeps one. */
+const residueBuffers: Float64Array[] = [];
 
-function residueRoom(stretch: number, frames: number): Float64Array {
-  const known = residueRooms[stretch];
+function residueBuffer(stretch: number, frames: number): Float64Array {
+  const known = residueBuffers[stretch];
   if (known?.length === frames) return known;
-  const room = new Float64Array(frames);
-  residueRooms[stretch] = room;
-  return room;
+  const buffer = new Float64Array(frames);
+  residueBuffers[stretch] = buffer;
+  return buffer;
 }
 
 /** How one half of a record compares with the other. */

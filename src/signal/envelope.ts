@@ -45,9 +45,3 @@ export function gateAt(gate: Gate, frame: number): number {
   const phase = phaseIn(gate, frame);
   return phase < gate.on ? raisedCosine(Math.min(phase, gate.on - phase), gate.edge) : 0;
 }
-
-/**
- * Mean square of a gate over its period, closed form: the squares of a raised cosine that rises and one that falls over
- * E frames each add up to 3 E / 4.
- */
-export const meanSquareOfGate = ({ on, period, edge }: Gate): number => (on - 1.25 * edge) / period;

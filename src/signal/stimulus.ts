@@ -1,5 +1,5 @@
 import type { CoherentTone } from './coherent-tone.js';
-import { type Envelope, gateAt, gateOf, meanSquareOfGate } from './envelope.js';
+import { type Envelope, gateAt, gateOf } from './envelope.js';
 
 /** One sine of a stimulus. */
 export interface Line {
@@ -117,28 +117,6 @@ export const rmsShare = ({ lines }: Stimulus): number =>
 
 /** Peak over rms of a sine. */
 export const SINE_CREST = Math.SQRT2;
-
-/** Peak over rms of what sounds. */
-export const crestFactor = (of: Stimulus): number => SINE_CREST / rmsShare(of);
-
-/**
- * Mean square over time at a peak of one: by what it warms a load. Lines do not add to each other over a record; of a
- * burst, whole cycles are taken for granted.
- */
-export function meanSquare(of: Stimulus): number {
-  const gate = gateOf(of.envelope, of.rate_Hz);
-  return (rmsShare(of) ** 2 / 2) * (gate ? meanSquareOfGate(gate) : 1);
-}
-
-/**
- * Closed bound of the step from one sample to the next at a standing peak of one. A sine moves by 2 sin(pi f / fs) at most;
- * an edge of E frames, a raised cosine, by sin(pi / 2 E).
- */
-export function largestStep({ lines, envelope, rate_Hz }: Stimulus): number {
-  const gate = gateOf(envelope, rate_Hz);
-  const sines = lines.map(({ tone, share }) => 2 * share * Math.sin((Math.PI * tone.cycles) / tone.frames));
-  return sines.reduce((sum, step) => sum + step, gate ? Math.sin(Math.PI / (2 * gate.edge)) : 0);
-}
 
 /**
  * Samples of a stimulus at a peak of one, by the frame number alone: the phase of each line is 2 pi J n / N, and a burst

@@ -6,7 +6,8 @@ import { TripWatch } from '../../src/safety/trip-watch.js';
 import { coherentTone } from '../../src/signal/coherent-tone.js';
 import { rampFramesOf } from '../../src/signal/envelope.js';
 import { renderSchedule } from '../../src/signal/schedule.js';
-import { crestFactor, type Stimulus, stimulus, twoTone } from '../../src/signal/stimulus.js';
+import { type Stimulus, stimulus, twoTone } from '../../src/signal/stimulus.js';
+import { crestFactor } from '../signal/closed-forms.js';
 import { stand, stepOf } from './stand.js';
 
 /*

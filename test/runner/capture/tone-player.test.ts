@@ -3,13 +3,8 @@ import type { Block } from '../../../src/bench/bench.js';
 import { TonePlayer } from '../../../src/runner/capture/tone-player.js';
 import { coherentTone } from '../../../src/signal/coherent-tone.js';
 import type { Playing } from '../../../src/signal/schedule.js';
-import {
-  largestStep as closedStep,
-  type Stimulus,
-  steady,
-  stimulus,
-  twoTone,
-} from '../../../src/signal/stimulus.js';
+import { type Stimulus, steady, stimulus, twoTone } from '../../../src/signal/stimulus.js';
+import { largestStep as closedStep } from '../../signal/closed-forms.js';
 import { FakeBench } from '../fake-bench.js';
 
 const tone = coherentTone({ nominal_Hz: 1_000, rate_Hz: 48_000 });
