@@ -15,6 +15,8 @@ const kill = (pid: number, signal: NodeJS.Signals) => void process.kill(pid, sig
 const refused = ({ run }: SoundStand) => run.refused_ms;
 let holder: Database.Database | null = null;
 let asleep = 0;
+/** A shorter standstill could be that of a busy computer, after which the level is played again. */
+const NOT_BUSY_ms = 2500;
 
 export const SOUND_FAULTS: readonly SoundFault[] = [
   {
@@ -33,11 +35,14 @@ export const SOUND_FAULTS: readonly SoundFault[] = [
   },
   {
     name: 'parent-stopped',
-    words: 'the program is stopped, and goes on when all is silent',
+    words: 'the program is stopped, and continues three seconds later',
     ends: ['fault'],
     harm: ({ run }) => kill(run.child.pid!, 'SIGSTOP'),
-    after: ({ run }) => kill(run.child.pid!, 'SIGCONT'),
-    tells: /did not deliver samples in time/,
+    after: async ({ run }) => {
+      await delay(NOT_BUSY_ms);
+      kill(run.child.pid!, 'SIGCONT');
+    },
+    tells: /this program stood still/,
   },
   {
     name: 'computer-asleep',

@@ -42,4 +42,6 @@ export type Remark =
   | { readonly code: 'load-warm'; readonly rise_K: number }
   /** A hold was interrupted after so long: no dips are known from before. */
   | { readonly code: 'interrupted'; readonly after_s: number }
+  /** Samples were lost in a hold, and its level came up again at once. */
+  | { readonly code: 'broke-off'; readonly after_s: number }
   | { readonly code: 'in-words'; readonly text: string };

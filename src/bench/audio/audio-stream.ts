@@ -155,6 +155,8 @@ export class AudioStream {
   }
 
   #message(message: FromHost): void {
+    // What a pause of this program has led to must not be told in its place.
+    this.#lookForPause();
     if (message.kind === 'progress') {
       this.#accepted = message.accepted;
       this.#feed();

@@ -151,6 +151,8 @@ export class ProgramStream {
   }
 
   #ended(): void {
+    // What a pause of this program has led to must not be told in its place.
+    this.#look();
     const { exitCode, signalCode } = this.#child;
     if (exitCode === 0) {
       const what = `the program got no block in time, so it faded out and ended${this.#saying()}`;

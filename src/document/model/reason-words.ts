@@ -41,6 +41,8 @@ const REMARKS: Coded<Remark> = {
   'load-warm': ({ rise_K }) => `load at the end ${formatQuantity(rise_K, 'K')} above the room, by its model`,
   interrupted: ({ after_s }) =>
     `interrupted after ${formatDuration(after_s)}: dips before that are not known`,
+  'broke-off': ({ after_s }) =>
+    `samples were lost after ${formatDuration(after_s)}: the tone was silent for a moment there`,
   'in-words': ({ text }) => text,
 };
 

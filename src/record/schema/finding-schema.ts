@@ -80,6 +80,7 @@ const REMARKS: ByCode<Remark> = {
   'load-seen': z.strictObject({ code: z.literal('load-seen'), low_ohm: figure, high_ohm: figure }),
   'load-warm': z.strictObject({ code: z.literal('load-warm'), rise_K: figure }),
   interrupted: z.strictObject({ code: z.literal('interrupted'), after_s: figure }),
+  'broke-off': z.strictObject({ code: z.literal('broke-off'), after_s: figure }),
   'in-words': z.strictObject({ code: z.literal('in-words'), text: prose }),
 };
 

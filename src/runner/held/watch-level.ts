@@ -1,3 +1,4 @@
+import { SamplesLost } from '../../bench/bench-errors.js';
 import { type ChannelChain, loadVoltsPerUnit } from '../../calibration/chain.js';
 import type { Remark } from '../../record/reasons.js';
 import type { Reading } from '../../record/run-record.js';
@@ -62,7 +63,7 @@ export interface Standing {
   readonly begun_s: number;
   readonly due_s: number;
   /** What its findings must tell. */
-  readonly remarks: readonly Remark[];
+  readonly remarks: Remark[];
 }
 
 const coursesOf = ({ walk }: StepStage, step: HeldStep) =>
@@ -133,11 +134,17 @@ async function watch(
   const channels = step.measured.map((channel) => walk.indexOf(channel));
   const peaks = benchPeaks(stage, aim);
   const level_dB = decibelsOfVoltage(Math.max(...peaks));
-  const from = player.set(steady(tone), peaks);
-  const collector = new Collector(player, { tone, from, channels, currents: true });
+  const begin = () =>
+    new Collector(player, { tone, from: player.set(steady(tone), peaks), channels, currents: true });
+  let collector = begin();
   let [due_s, regular, extra, taken] = [standing.due_s, 1, 0, false];
   while (walk.at_s() < begun_s + step.seconds - record_s / 2) {
-    await collectRecord(stage, collector, level_dB, (walk.at_s() - begun_s) / step.seconds);
+    const held_s = walk.at_s() - begun_s;
+    if (!(await collectRecord(stage, collector, level_dB, held_s / step.seconds))) {
+      standing.remarks.push({ code: 'broke-off', after_s: held_s });
+      collector = begin();
+      continue;
+    }
     const looks = holdLooks(collector.channels, tone);
     taken = true;
     looks.forEach((look, i) => {
@@ -166,21 +173,33 @@ async function watch(
   return taken ? collector.channels : null;
 }
 
-/** Takes the next record, and shows life in its middle and at its end. */
+/**
+ * Takes the next record, and shows life in its middle and at its end. False, and silence, where the bench says that samples were
+ * lost. @throws TooManyDropouts
+ */
 async function collectRecord(
-  { walk, step }: StepStage,
+  { walk, step, player }: StepStage,
   collector: Collector,
   level_dB: number,
   share: number,
-): Promise<void> {
+): Promise<boolean> {
   const { tone } = collector.asked;
   const half = tone.frames / 2;
   walk.progress.advance(share);
   for (const offset of [0, half]) {
-    await collector.collect(offset, half);
+    try {
+      await collector.collect(offset, half);
+    } catch (error) {
+      if (!(error instanceof SamplesLost)) throw error;
+      await player.stop();
+      walk.guard.countDropout();
+      await walk.note('capture', `${error.explanation.what}: the level is played again`);
+      return false;
+    }
     throwIfInterrupted(walk.request.signal);
     await walk.showProgress(step, tone.frequency_Hz, level_dB);
   }
+  return true;
 }
 
 /** Analyses the record in full and keeps it as a point. */

@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { SamplesLost } from '../../../src/bench/bench-errors.js';
 import type { Statistic } from '../../../src/record/finding.js';
 import type { QuantityName } from '../../../src/record/quantities.js';
 import { clippingUnit, FakeBench, type Through } from '../../runner/fake-bench.js';
@@ -49,6 +50,29 @@ describe('a hold', () => {
       expect(dip_dB).toBeLessThan(0.03);
       expect(Math.abs(seconds - 60)).toBeLessThan(1);
     }
+  });
+
+  it('plays the level again where the bench says that samples were lost, and tells when', async () => {
+    let left = 1;
+    const played = await hold((samples, channel, start) => {
+      if (start > 20 * RATE_Hz && left > 0) {
+        left -= 1;
+        throw new SamplesLost({ what: 'invented: the device ran out of samples' });
+      }
+      return healthy(samples, channel, start);
+    });
+    expect(played.ending.outcome).toBe('completed');
+    expect(
+      played
+        .of('note')
+        .filter(({ topic }) => topic === 'capture')
+        .map(({ text }) => text),
+    ).toEqual(['invented: the device ran out of samples: the level is played again']);
+    const [first] = played.of('finding').map(({ finding }) => finding);
+    const [remark] = first!.remarks.filter(({ code }) => code === 'broke-off');
+    expect(remark).toMatchObject({ after_s: expect.closeTo(20, -1) });
+    expect(played.of('point')).toHaveLength(7);
+    for (const { readings } of played.of('point')) expect(readings[0]!.power_W).toBeCloseTo(50, 3);
   });
 
   it('leaves the drive as it is, so that a drift of the unit shows', async () => {
