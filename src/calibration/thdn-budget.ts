@@ -91,7 +91,7 @@ export function thdnContributions(reading: MeasuredThdn, assumed: AssumedThdn | 
   };
 }
 
-const FLOOR_NAME = 'distortion of the bench itself';
+const FLOOR_NAME = 'residual of the bench';
 
 function noiseStatistics(channel: string, values: number): Contribution {
   return {

@@ -77,7 +77,7 @@ describe('thdnBudget', () => {
 
   it('is missing what nobody stated of the response and of the bench', () => {
     expect(thdnBudget(measured({ floor_percent: null }))).toMatchObject({
-      missing: ['frequency response of channel 1', 'distortion of the bench itself'],
+      missing: ['frequency response of channel 1', 'residual of the bench'],
       expanded: null,
     });
   });

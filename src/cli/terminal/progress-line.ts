@@ -1,5 +1,6 @@
 import type { Progress } from '../../runner/course/run-request.js';
 import { formatDuration, formatQuantity, unitSign } from '../../units/format.js';
+import { frequencyWords } from '../../units/nominal-frequency.js';
 import type { RunWatch, Watcher } from '../../view/run-watch.js';
 import { clip } from '../../view/terminal/fit.js';
 import type { Terminal } from './terminal.js';
@@ -53,7 +54,7 @@ export class ProgressLine implements Watcher {
 /** One line: share done, step, point, frequency, watts, THD+N, time left. */
 export function progressText(progress: Progress): string {
   const percent = `${Math.floor(100 * progress.done)} %`.padStart(5);
-  const frequency = formatQuantity(progress.frequency_Hz, 'Hz');
+  const frequency = frequencyWords(progress.frequency_Hz);
   const powers = progress.power_W.filter((power_W) => power_W !== null);
   const residues = progress.thdn_percent.filter((residue) => residue !== null);
   const power = powers.length > 0 ? formatQuantity(Math.min(...powers), 'W') : '...';

@@ -3,6 +3,7 @@ import { DARK, declarations, LIGHT } from '../chart/palette.js';
 /** The style sheet of a report: a data sheet on screen and on paper, light or dark as the reader's system is. */
 export const PAGE_STYLE = `
 :root{color-scheme:light dark;${declarations(LIGHT)};
+--shade:color-mix(in srgb,var(--ink) 24%,transparent);
 --text:system-ui,-apple-system,"Segoe UI",Roboto,"Helvetica Neue",sans-serif;
 --book:Charter,"Bitstream Charter","Iowan Old Style","Palatino Linotype",Georgia,serif;
 --code:ui-monospace,"SF Mono",Menlo,Consolas,monospace}
@@ -33,6 +34,7 @@ figcaption{margin-top:6px;font-size:13px;color:var(--soft);max-width:80ch}
 .notes{margin:10px 0 0;padding-left:2em;max-width:100ch}
 .notes li{margin:0 0 4px}
 .notes b{color:var(--ink);font-weight:600}
+.small+.scroll{margin-top:22px}
 .small{margin:8px 0 0;font-size:13px;color:var(--soft);max-width:100ch}
 .scroll+.small{margin:-18px 0 26px}
 header p:not([class]){max-width:80ch;color:var(--soft)}
@@ -52,7 +54,11 @@ header p:not([class]){max-width:80ch;color:var(--soft)}
 @container (min-width:680px){.full .plot>.middle{display:none}.plot>.wide{display:block}}
 .key{display:flex;flex-wrap:wrap;gap:2px 20px;margin:0 0 4px;padding:0;list-style:none;font-size:13px}
 .key li{display:flex;align-items:center;gap:7px}
-.scroll{overflow-x:auto;container-type:inline-size;margin:0 0 26px;overflow-wrap:normal}
+.scroll{overflow-x:auto;container-type:inline-size;margin:0 0 26px;overflow-wrap:normal;
+background:linear-gradient(90deg,var(--paper) 40%,transparent) 0 0/40px 100% no-repeat local,
+linear-gradient(270deg,var(--paper) 40%,transparent) 100% 0/40px 100% no-repeat local,
+linear-gradient(90deg,var(--shade),transparent) 0 0/18px 100% no-repeat,
+linear-gradient(270deg,var(--shade),transparent) 100% 0/18px 100% no-repeat}
 .scroll:focus-visible,summary:focus-visible,pre:focus-visible{outline:2px solid var(--line1);outline-offset:3px}
 table{width:100%;border-collapse:collapse;font-size:14px;font-variant-numeric:lining-nums tabular-nums}
 caption{text-align:left;font-weight:600;padding:0 0 8px}
@@ -107,7 +113,7 @@ td,tbody th{overflow-wrap:break-word}
 tr,.keys,.outcome,.short,.notes li{break-inside:avoid}
 caption,thead,thead tr,summary{break-after:avoid}
 thead{display:table-header-group}
-.scroll{overflow:visible;container-type:normal;margin-bottom:18px}
+.scroll{overflow:visible;container-type:normal;margin-bottom:18px;background:none}
 caption span{position:static;max-width:none}
 pre{max-height:none;padding:8px 0;border:0;font-size:7pt;line-height:1.35;columns:2;column-gap:24px;overflow:visible}
 .paper::details-content{content-visibility:visible;display:block;height:auto}

@@ -1,6 +1,5 @@
 import { type Finding, numberOf } from '../../record/finding.js';
 import type { RunRecord } from '../../record/run-record.js';
-import { oneLine } from '../../units/visible-text.js';
 import type { Block, Section } from './block.js';
 import { BUDGET_COLUMNS, budgetHead, budgetRows } from './budget-rows.js';
 import { usedCalibration } from './calibration-used.js';
@@ -19,7 +18,9 @@ export function uncertaintySection(record: RunRecord, findings: readonly Finding
   const left = all.length - shown.length;
   const notes = [
     ...(shown.length > PRINTED
-      ? [`On paper stand the first ${PRINTED} budgets; the page on screen and the JSON export have more.`]
+      ? [
+          `Printed: the first ${PRINTED} budgets. The page on screen and the JSON export have all that are listed.`,
+        ]
       : []),
     ...(left > 0 ? [`${left} more ${left === 1 ? 'budget is' : 'budgets are'} in the JSON export.`] : []),
   ];
@@ -71,15 +72,9 @@ const noBudgets = (findings: readonly Finding[]): string =>
     ? 'This run ended before it had a result, so there is no budget.'
     : 'No budgets were kept with this run.';
 
-/** Where a budget belongs: `Maximum power at 0.1 % THD+N, 1 kHz, climb-1k, channel 2, 8 ohm, channels 1 and 2 driven`. */
+/** Where a budget belongs: `Maximum power at 0.1 % THD+N, 1 kHz, channel 2, 8 ohm, channels 1 and 2 driven`. */
 export const budgetTitle = (finding: Finding): string =>
-  [
-    findingName(finding),
-    placeWords(finding),
-    oneLine(finding.setting.step, 60),
-    whoseWords(finding),
-    termsWords(finding),
-  ].join(', ');
+  [findingName(finding), placeWords(finding), whoseWords(finding), termsWords(finding)].join(', ');
 
 /** Of the searches of a step, one for each frequency, only the lowest of each channel: it is the one that decides. */
 function telling(findings: readonly Finding[]): Finding[] {

@@ -18,6 +18,7 @@ export function flagPlaces(record: RunRecord): FlagPlace[] {
   const climbs = new Set(
     record.points.filter((point) => point.stepKind === 'climb').map((point) => point.step),
   );
+  const nominal = new Map(record.points.map((point) => [point.number, point.nominal_Hz]));
   return (Object.keys(FLAGS) as FlagCode[]).flatMap((flag) => {
     const flagged = record.readings.filter((reading) => reading.flags.includes(flag));
     if (flagged.length === 0) return [];
@@ -27,14 +28,22 @@ export function flagPlaces(record: RunRecord): FlagPlace[] {
         step,
         flagged.filter((reading) => reading.step === step),
         climbs.has(step),
+        nominal,
       ),
     );
     return [{ flag, words: FLAGS[flag], readings: flagged.length, where: where.join('; ') }];
   });
 }
 
-function placeOf(step: string, flagged: readonly Reading[], climb: boolean): string {
-  const values = flagged.map((reading) => (climb ? reading.power_W : reading.frequency_Hz));
+function placeOf(
+  step: string,
+  flagged: readonly Reading[],
+  climb: boolean,
+  nominal: ReadonlyMap<number, number>,
+): string {
+  const values = flagged.map((reading) =>
+    climb ? reading.power_W : (nominal.get(reading.point) ?? reading.frequency_Hz),
+  );
   const [low, high] = [Math.min(...values), Math.max(...values)].map((value) =>
     climb ? formatQuantity(value, 'W', { figures: 3 }) : frequencyWords(value),
   );

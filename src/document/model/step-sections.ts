@@ -1,11 +1,27 @@
 import type { Finding } from '../../record/finding.js';
 import type { StepKindName } from '../../sequence/step-base.js';
 import { SHOWS } from '../../steps/shows.js';
-import type { Section } from './block.js';
+import type { Block, Section } from './block.js';
+import { capital } from './capital.js';
 import type { ChartGround } from './charts/chart-ground.js';
 
-/** What the steps of a run show, kind by kind in the order of the registry. */
-export const stepSections = (ground: ChartGround, findings: readonly Finding[]): Section[] =>
-  (Object.keys(SHOWS) as StepKindName[]).flatMap((kind) =>
+/**
+ * What the steps of a run show, kind by kind in the order of the registry. Sections with a picture lead: a table of one
+ * or two rows says less than the curve that it belongs to.
+ */
+export function stepSections(ground: ChartGround, findings: readonly Finding[]): Section[] {
+  const sections = (Object.keys(SHOWS) as StepKindName[]).flatMap((kind) =>
     SHOWS[kind]({ ...ground, findings: findings.filter(({ setting }) => setting.step_kind === kind) }),
   );
+  const drawn = sections.filter(({ blocks }) => blocks.some(({ kind }) => kind === 'chart'));
+  const others = sections.filter((section) => !drawn.includes(section));
+  return [...drawn, ...others].map((section) => ({ ...section, blocks: section.blocks.map(under(section)) }));
+}
+
+/** The title of a chart or a table does not repeat that of its section. */
+const under =
+  ({ title: heading }: Section) =>
+  (block: Block): Block =>
+    (block.kind === 'chart' || block.kind === 'table') && block.title.startsWith(`${heading}: `)
+      ? { ...block, title: capital(block.title.slice(heading.length + 2)) }
+      : block;

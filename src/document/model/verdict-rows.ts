@@ -63,7 +63,7 @@ function decidingWords(point: DecidingPoint): string {
   const from =
     points.length === 0 ? '' : `, ${points.length === 1 ? 'point' : 'points'} ${points.join(', ')}`;
   const how = inferred === '' ? '' : `; ${inferred}`;
-  return `${figure} at ${limit}, ${worked(point.frequency_Hz, 'Hz')}, channel ${point.channel}, ${setting}, step ${point.step}${from}${how}`;
+  return `${figure} at ${limit}, ${worked(point.frequency_Hz, 'Hz')}, channel ${point.channel}, ${setting}${from}${how}`;
 }
 
 function uncertaintyWords({ budget }: Verdict, { uncertainty_W, power_W }: DecidingPoint): string {

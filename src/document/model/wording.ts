@@ -36,6 +36,13 @@ export function settingWords(load_ohm: number, driven: readonly number[], freque
   return `${at}${formatQuantity(load_ohm, 'ohm')}, ${drivenWords(driven)}`;
 }
 
+/** `, 99.6 W requested` where all points of a step request the same power; empty where they do not. */
+export function requestedWords({ points }: Pick<RunRecord, 'points'>, step: string): string {
+  const asked = new Set(points.filter((point) => point.step === step).map(({ asked_W }) => asked_W));
+  const [only] = asked;
+  return asked.size === 1 && only != null ? `, ${formatQuantity(only, 'W')} requested` : '';
+}
+
 /** `230 V mains`, or that nobody set it. */
 export const mainsWords = (mains_V: number | null): string =>
   mains_V === null ? 'mains as it came' : `${formatQuantity(mains_V, 'V', { figures: 3, trim: true })} mains`;

@@ -147,7 +147,7 @@ async function record(
   const currents = step.measured.some((channel) => walk.chain(channel).current !== null);
   const tick = async () => {
     throwIfInterrupted(walk.request.signal);
-    await walk.showProgress(step, tone.frequency_Hz, levelOf(peaks));
+    await walk.showProgress(step, tone.nominal_Hz, levelOf(peaks));
   };
   return captureSettled(player, { tone, from, channels, currents }, settlingOf, tick, firstHalf);
 }

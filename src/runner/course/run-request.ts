@@ -19,6 +19,7 @@ export interface PointCapture {
 export interface Progress {
   readonly step: string;
   readonly point: number;
+  /** The nominal one: what is played lies within a percent or two of it. */
   readonly frequency_Hz: number;
   /** One entry per measured channel; null until there is a first reading. */
   readonly power_W: readonly (number | null)[];

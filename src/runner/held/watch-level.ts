@@ -197,7 +197,7 @@ async function collectRecord(
       return false;
     }
     throwIfInterrupted(walk.request.signal);
-    await walk.showProgress(step, tone.frequency_Hz, level_dB);
+    await walk.showProgress(step, tone.nominal_Hz, level_dB);
   }
   return true;
 }

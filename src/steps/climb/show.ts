@@ -16,9 +16,9 @@ import {
   valueWords,
 } from '../../document/model/finding-words.js';
 import type { ShowGround } from '../../document/model/ground.js';
+import { numbered } from '../../document/model/numbered.js';
 import { type Finding, numberOf } from '../../record/finding.js';
 import { formatQuantity } from '../../units/format.js';
-import { oneLine } from '../../units/visible-text.js';
 
 /** Climbs: THD+N against power, maximum power at each limit, knee, and what all channels give together. */
 export function showClimb(ground: ShowGround): readonly Section[] {
@@ -28,6 +28,7 @@ export function showClimb(ground: ShowGround): readonly Section[] {
     setting.load_ohm,
     setting.driven,
   ]);
+  const titles = numbered(settings.map(([first]) => `${placeWords(first)}, ${termsWords(first!)}`));
   if (charts.length === 0 && settings.length === 0) return [];
   return [
     {
@@ -35,18 +36,18 @@ export function showClimb(ground: ShowGround): readonly Section[] {
       title: 'THD+N against power',
       blocks: [
         ...charts.map((chart): Block => ({ kind: 'chart', ...chart })),
-        ...settings.flatMap(settingBlocks),
+        ...settings.flatMap((found, i) => settingBlocks(found, titles[i]!)),
         ...spectrumCharts(ground).map((chart): Block => ({ kind: 'chart', page_only: true, ...chart })),
       ],
     },
   ];
 }
 
-function settingBlocks(found: readonly Finding[]): Block[] {
+function settingBlocks(found: readonly Finding[], title: string): Block[] {
   const notes = notesBelow(found);
   const powers = found.filter(({ quantity }) => quantity === 'max-power' || quantity === 'knee-power');
   return [
-    { kind: 'table', ...powerTable(found) },
+    { kind: 'table', ...powerTable(found, title) },
     { kind: 'text', look: 'small', text: `Powers: ${uncertaintyWords(powers)}.` },
     ...found.filter(({ quantity }) => quantity === 'total-power').map(totalText),
     ...found.filter(({ quantity }) => quantity === 'exceeded-below').flatMap(exceededText),
@@ -54,11 +55,10 @@ function settingBlocks(found: readonly Finding[]): Block[] {
   ];
 }
 
-function powerTable(found: readonly Finding[]): Table {
-  const [first] = found;
+function powerTable(found: readonly Finding[], title: string): Table {
   const limits = thresholdsOf(found.filter(({ quantity }) => quantity === 'max-power'));
   return {
-    title: `${oneLine(first!.setting.step, 40)}: ${placeWords(first)}, ${termsWords(first!)}`,
+    title,
     columns: [
       { name: 'Channel', figures: true },
       ...limits.map((limit) => ({ name: `Power at ${formatQuantity(limit, '%')}`, figures: true })),

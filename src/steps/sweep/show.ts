@@ -1,12 +1,13 @@
 import type { Block, Section } from '../../document/model/block.js';
+import { capital } from '../../document/model/capital.js';
 import { stepReadings } from '../../document/model/charts/step-readings.js';
 import { sweepCharts } from '../../document/model/charts/sweep-chart.js';
 import { channelsOf, findingFor, groupsBy } from '../../document/model/finding-groups.js';
 import { findingCell, placeWords, termsWords, uncertaintyWords } from '../../document/model/finding-words.js';
 import type { ShowGround } from '../../document/model/ground.js';
-import { settingWords } from '../../document/model/wording.js';
+import { numbered } from '../../document/model/numbered.js';
+import { requestedWords, settingWords } from '../../document/model/wording.js';
 import type { Finding } from '../../record/finding.js';
-import { oneLine } from '../../units/visible-text.js';
 
 /** Sweeps: the lowest power and the highest THD+N over the band at one level, per channel. */
 export function showSweep(ground: ShowGround): readonly Section[] {
@@ -14,6 +15,9 @@ export function showSweep(ground: ShowGround): readonly Section[] {
   const sweeps = stepReadings(record, 'sweep');
   const settings = groupsBy(findings, ({ setting }) => [setting.step, setting.load_ohm, setting.driven]);
   if (sweeps.length === 0 && settings.length === 0) return [];
+  const titles = numbered(
+    settings.map(([first]) => `${termsWords(first!)}${requestedWords(record, first!.setting.step)}`),
+  );
   const finished = new Set(findings.map(({ setting }) => setting.step));
   const open = sweeps.filter(({ step }) => !finished.has(step));
   return [
@@ -22,11 +26,11 @@ export function showSweep(ground: ShowGround): readonly Section[] {
       title: 'Across the band at one level',
       blocks: [
         ...sweepCharts(ground).map((chart): Block => ({ kind: 'chart', page_only: true, ...chart })),
-        ...settings.flatMap(settingBlocks),
+        ...settings.flatMap((found, i) => settingBlocks(found, titles[i]!)),
         ...open.map(
-          ({ step, load_ohm, driven }): Block => ({
+          ({ load_ohm, driven }): Block => ({
             kind: 'text',
-            text: `${oneLine(step, 40)}, ${settingWords(load_ohm, driven)}: not finished, no result for the band.`,
+            text: `${capital(settingWords(load_ohm, driven))}: not finished, no result for the band.`,
           }),
         ),
       ],
@@ -34,8 +38,7 @@ export function showSweep(ground: ShowGround): readonly Section[] {
   ];
 }
 
-function settingBlocks(found: readonly Finding[]): Block[] {
-  const [first] = found;
+function settingBlocks(found: readonly Finding[], title: string): Block[] {
   const columns = ['Channel', 'Lowest power', 'At', 'Highest THD+N', 'At'];
   const rows = channelsOf(found).map((channel) => {
     const own = found.filter(({ setting }) => setting.channel === channel);
@@ -46,7 +49,7 @@ function settingBlocks(found: readonly Finding[]): Block[] {
   return [
     {
       kind: 'table',
-      title: `${oneLine(first!.setting.step, 40)}: ${termsWords(first!)}`,
+      title,
       columns: columns.map((name) => ({ name, figures: true })),
       rows,
     },

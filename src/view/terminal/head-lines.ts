@@ -1,6 +1,7 @@
 import { settingWords } from '../../document/model/wording.js';
 import type { Progress } from '../../runner/course/run-request.js';
 import { formatDuration, formatQuantity } from '../../units/format.js';
+import { frequencyWords } from '../../units/nominal-frequency.js';
 import type { RunView } from '../run-view.js';
 import { apart, clip, cut } from './fit.js';
 import { faint, type Line, plain, strong } from './line.js';
@@ -65,7 +66,7 @@ function playWords({ now, curve, steps }: RunView): string {
       `${cut(name, 20)} ${value === null ? 'no value' : `${formatQuantity(value, '1')} ${cut(unit, 8)}`}`,
   );
   return [
-    `${formatQuantity(now.frequency_Hz, 'Hz')} at ${now.level_dB.toFixed(1)} dB of full scale`,
+    `${frequencyWords(now.frequency_Hz)} at ${now.level_dB.toFixed(1)} dB of full scale`,
     ...setting,
     ...probes,
   ].join(', ');

@@ -78,7 +78,7 @@ test('a missing uncertainty is said', () => {
 test('a climb is drawn in characters with its limits, claims as colons named in the title, and spectra are not', () => {
   const record = { ...invented({ channels: 1 }), claim: '80 W into 8 ohm at 0.1 % THD+N' };
   const lines = runText(record, plain).split('\n');
-  const title = lines.findIndex((line) => line.startsWith('THD+N against power: '));
+  const title = lines.findIndex((line) => line.startsWith('1 kHz, 8 ohm, channel 1 driven; colons'));
   expect(lines[title]).toContain('colons: claim 80 W');
   const rows = lines.slice(title + 1, title + 20);
   expect(rows.filter((row) => row.includes('......'))).toHaveLength(2);

@@ -2,10 +2,10 @@ import { riseOf, trendOf } from '../../../measure/trend.js';
 import { type Finding, numberOf } from '../../../record/finding.js';
 import { formatQuantity } from '../../../units/format.js';
 import { formatUncertain } from '../../../units/format-uncertain.js';
-import { visibleText } from '../../../units/visible-text.js';
 import { typeset } from '../../html/typeset.js';
 import type { Chart, Curve, Guide, Mark, Place } from '../block.js';
 import { claimedPowers } from '../claimed-powers.js';
+import { numbered } from '../numbered.js';
 import { channelWords, settingWords } from '../wording.js';
 import { type ChartGround, POWER_ACROSS, THDN } from './chart-ground.js';
 import {
@@ -28,18 +28,14 @@ const FEW_CLIMBS = 2;
 /** THD+N against power for every climb: limits and where they are reached, knee and trend, claims, residual of the bench. */
 export function climbCharts(ground: ChartGround): Chart[] {
   const climbs = stepReadings(ground.record, 'climb');
+  const settings = numbered(
+    climbs.map(({ load_ohm, driven, band_Hz }) => settingWords(load_ohm, driven, band_Hz[0])),
+  );
   return climbs.map((climb, i) => ({
     ...climbChart(ground, climb, `climb-${i + 1}`),
-    title: `THD+N against power: ${nameOf(climb, climbs)}`,
+    title: `THD+N against power: ${settings[i]}`,
     wide: climbs.length <= FEW_CLIMBS,
   }));
-}
-
-/** The setting of a climb, with its step where another one has the same setting. */
-function nameOf(climb: StepReadings, climbs: readonly StepReadings[]): string {
-  const words = ({ load_ohm, driven, band_Hz }: StepReadings) => settingWords(load_ohm, driven, band_Hz[0]);
-  const alike = climbs.filter((one) => words(one) === words(climb));
-  return alike.length > 1 ? `${visibleText(climb.step)}, ${words(climb)}` : words(climb);
 }
 
 /** One channel of a climb, with what was found on it. */

@@ -1,9 +1,9 @@
 import { decibelsOfPower } from '../../../units/decibel.js';
 import { formatQuantity } from '../../../units/format.js';
 import { frequencyWords } from '../../../units/nominal-frequency.js';
-import { visibleText } from '../../../units/visible-text.js';
-import type { Chart, Curve } from '../block.js';
-import { settingWords } from '../wording.js';
+import type { Chart, Curve, Guide } from '../block.js';
+import { numbered } from '../numbered.js';
+import { requestedWords, settingWords } from '../wording.js';
 import { type ChartGround, FREQUENCY, POWER_UP, THDN } from './chart-ground.js';
 import { floorGuides } from './climb-chart.js';
 import {
@@ -19,9 +19,8 @@ import {
 
 /** THD+N and power against frequency for every sweep. */
 export const sweepCharts = (ground: ChartGround): Chart[] =>
-  stepReadings(ground.record, 'sweep').flatMap((sweep, i) => {
+  settingsOf(ground).flatMap(({ sweep, setting }, i) => {
     const common = { x: FREQUENCY, marks: [] };
-    const setting = `${visibleText(sweep.step)}, ${settingWords(sweep.load_ohm, sweep.driven)}`;
     const chart = (name: string, part: Part) => ({
       ...common,
       id: `sweep-${i + 1}-${name}`,
@@ -30,6 +29,16 @@ export const sweepCharts = (ground: ChartGround): Chart[] =>
     });
     return [chart('thdn', thdnChart(sweep, ground)), chart('power', powerChart(sweep))];
   });
+
+function settingsOf({ record }: ChartGround): { sweep: StepReadings; setting: string }[] {
+  const sweeps = stepReadings(record, 'sweep');
+  const settings = numbered(
+    sweeps.map(
+      ({ step, load_ohm, driven }) => `${settingWords(load_ohm, driven)}${requestedWords(record, step)}`,
+    ),
+  );
+  return sweeps.map((sweep, i) => ({ sweep, setting: settings[i]! }));
+}
 
 type Part = Pick<Chart, 'y' | 'curves' | 'guides' | 'words'> & Required<Pick<Chart, 'subject'>>;
 
@@ -43,8 +52,13 @@ function thdnChart(sweep: StepReadings, { floorAt }: ChartGround): Part {
   return {
     y: THDN,
     curves,
-    guides: floorGuides(byFrequency(first), floorAt, ({ point }) => point.nominal_Hz),
-    words: `Highest ${thdnPlace(high)}; lowest ${thdnPlace(low)}.`,
+    guides: [
+      ...floorGuides(byFrequency(first), floorAt, ({ point }) => point.nominal_Hz),
+      ...bandGuides(byFrequency(first)),
+    ],
+    words: [`Highest ${thdnPlace(high)}; lowest ${thdnPlace(low)}.`, ...bandWords(byFrequency(first))].join(
+      ' ',
+    ),
     subject: {
       ...subjectOf(sweep, true),
       what: 'THD+N against frequency',
@@ -53,6 +67,32 @@ function thdnChart(sweep: StepReadings, { floorAt }: ChartGround): Part {
     },
   };
 }
+
+/** Neighbours between which the upper end of the measuring band jumps from 20 kHz to more: THD+N steps with it. */
+function bandChanges(placed: readonly PlacedReading[]): (readonly [PlacedReading, PlacedReading])[] {
+  return placed.flatMap((one, i) => {
+    const before = placed[i - 1];
+    return before && before.reading.band_Hz[1] <= USUAL_BAND_Hz && one.reading.band_Hz[1] > USUAL_BAND_Hz
+      ? [[before, one] as const]
+      : [];
+  });
+}
+
+/** Upper end of the measuring band of low tones (AES17 leaves it at 20 kHz). */
+const USUAL_BAND_Hz = 20_000;
+
+const bandGuides = (placed: readonly PlacedReading[]): Guide[] =>
+  bandChanges(placed).map(([below, above]) => ({
+    name: 'wider band',
+    look: 'trend',
+    at: { x: Math.sqrt(below.point.nominal_Hz * above.point.nominal_Hz) },
+  }));
+
+const bandWords = (placed: readonly PlacedReading[]): string[] =>
+  bandChanges(placed).map(
+    ([, above]) =>
+      `From ${nominal(above)} on the measuring band reaches beyond 20 kHz, so THD+N counts more harmonics.`,
+  );
 
 function powerChart(sweep: StepReadings): Part {
   const curves = curvesOf(sweep, ({ reading }) => ({ y: reading.power_W, within: reading.uncertainty_W }));

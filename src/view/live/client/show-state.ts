@@ -1,5 +1,6 @@
 import { outcomeWords } from '../../../document/model/wording.js';
 import { formatDuration, formatQuantity } from '../../../units/format.js';
+import { frequencyWords } from '../../../units/nominal-frequency.js';
 import { oneLine } from '../../../units/visible-text.js';
 import type { RunView } from '../../run-view.js';
 import type { LiveState, NextCommands } from '../live-state.js';
@@ -81,7 +82,7 @@ function showGlance({ now, state }: RunView): void {
       residues.length > 0 ? formatQuantity(Math.max(...residues), '%') : '–',
       several ? `latest, highest of ${residues.length} channels` : 'latest',
     ],
-    ['Frequency', formatQuantity(now.frequency_Hz, 'Hz'), ''],
+    ['Frequency', frequencyWords(now.frequency_Hz), ''],
     ['Generator level', `${formatQuantity(now.level_dB, 'dB')}`, 'full scale is 0 dB'],
     ...(now.probes ?? []).map(({ name, unit, value }): [string, string, string] => [
       name,

@@ -56,6 +56,25 @@ test('a sweep is drawn against nominal frequencies, with the loss of power in de
   expect(power!.words).toMatch(/^Lowest 58\.6 W at 20 Hz \(channel 2\): 1\.81 dB below the highest, 88\.9 W/);
 });
 
+test('the place where the measuring band becomes wider is marked on THD+N against frequency, and said', () => {
+  const widened = {
+    ...record,
+    readings: record.readings.map((reading) => ({
+      ...reading,
+      band_Hz: [20, reading.frequency_Hz > 6000 ? 4 * reading.frequency_Hz : 20_000] as const,
+    })),
+  };
+  const [thdn, power] = sweepCharts(ground(widened));
+  const [guide] = thdn!.guides.filter(({ name }) => name === 'wider band');
+  const { x } = guide!.at as { readonly x: number };
+  const nominals = thdn!.curves[0]!.points.map((point) => point.x);
+  expect(nominals.filter((at) => at < x).at(-1)).toBeLessThanOrEqual(6000);
+  expect(nominals.find((at) => at > x)).toBeGreaterThan(6000);
+  expect(thdn!.words).toMatch(/From \S+ kHz on the measuring band reaches beyond 20 kHz/);
+  expect(power!.guides).toEqual([]);
+  expect(sweepCharts(ground(record))[0]!.guides).toEqual([]);
+});
+
 test('a caption says that an axis does not begin at zero only where it does not', () => {
   for (const chart of runCharts(ground(inventedMatrix()))) {
     const y = chart.curves.flatMap(({ points }) => points.map((point) => point.y));
