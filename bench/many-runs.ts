@@ -1,6 +1,7 @@
 import { spawnSync } from 'node:child_process';
 import { fileURLToPath } from 'node:url';
 import Database from 'better-sqlite3';
+import { reseal } from '../test/store/reseal.js';
 
 const CLI = fileURLToPath(new URL('../dist/cli/main.js', import.meta.url));
 
@@ -14,7 +15,7 @@ const SPECTRA_RUNS = 60;
 
 /**
  * Fills a database: one run is really recorded, then its rows are multiplied until there are so many runs of
- * so many readings in all. Every copy is whole: points, readings, harmonics, results, events, calibration. Spectra,
+ * so many readings in all. Every copy is whole: points, readings, harmonics, findings, events, calibration. Spectra,
  * five sixths of the bytes, only come with the last `SPECTRA_RUNS`: a run is read by itself.
  */
 export function fillDatabase(file: string, wanted: ManyRuns): ManyRuns {
@@ -65,7 +66,7 @@ function copier(db: Database.Database, readingsEach: number) {
   };
   const once = [
     insert('runs', 'id, permit', '@run, NULL', 'id = 1'),
-    insert('results', 'id, run', 'NULL, @run', 'run = 1'),
+    insert('findings', 'id, run', 'NULL, @run', 'run = 1'),
     insert('events', 'id, run', 'NULL, @run', 'run = 1'),
     insert('run_calibration', 'run', '@run', 'run = 1'),
   ];
@@ -80,6 +81,7 @@ function copier(db: Database.Database, readingsEach: number) {
         each.harmonics.run({ more });
         if (withSpectra) each.spectra.run({ more });
       }
+      reseal(db, run);
     },
   };
 }

@@ -1,6 +1,7 @@
 import fc from 'fast-check';
 import { hashOf, runFrom } from '../../src/bundle/documents.js';
 import { FORMAT_VERSION } from '../../src/bundle/manifest.js';
+import { identityOfRun } from '../../src/bundle/seal.js';
 import { type Member, zipOf } from '../../test/bundle/zip.js';
 import { HOSTILE_KEYS } from './hostile-values.js';
 import { monsters } from './monsters.js';
@@ -151,7 +152,8 @@ function identityIfAny(members: readonly Member[]): string | null {
   const documents = members.filter(({ name }) => !name.startsWith('captures/'));
   try {
     const texts = new Map(documents.map((one) => [one.name, textOf(one)]));
-    return runFrom(texts, { file: 'x', format_version: FORMAT_VERSION, spent: () => {} }).named;
+    const content = runFrom(texts, { file: 'x', format_version: FORMAT_VERSION, spent: () => {} });
+    return identityOfRun(content);
   } catch {
     return null;
   }

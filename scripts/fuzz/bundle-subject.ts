@@ -2,10 +2,10 @@ import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { documentsOf, hashOf } from '../../src/bundle/documents.js';
-import { identityOf } from '../../src/bundle/identity.js';
 import { manifestText } from '../../src/bundle/manifest.js';
 import { captureMember } from '../../src/bundle/members.js';
 import { type OpenBundle, readBundle } from '../../src/bundle/read-bundle.js';
+import { identityOfRun } from '../../src/bundle/seal.js';
 import type { RunRecord } from '../../src/record/run-record.js';
 import { encodeWav } from '../../src/signal/encode-wav.js';
 import type { Member } from '../../test/bundle/zip.js';
@@ -44,14 +44,16 @@ export function goodBundle(points: number, withCapture: boolean): Member[] {
     ? [{ point: 1, rate_Hz: 48_000, frames: FRAMES, channels: [1], sha256: hashOf(wav) }]
     : [];
   const settlings = [{ point: 1, channel: 1, level: 1e-5, residue: 0.01 }];
-  const members: Member[] = [...documentsOf({ record, settlings, permits: [], captures })].map(
-    ([name, text]) => ({ name, data: Buffer.from(text) }),
-  );
+  const content = { record, settlings, permits: [], captures };
+  const members: Member[] = [...documentsOf(content)].map(([name, text]) => ({
+    name,
+    data: Buffer.from(text),
+  }));
   if (withCapture) members.push({ name: captureMember(1), data: wav });
   const manifest = manifestText({
     made_with: '0.1.0',
     run: 1,
-    identity: identityOf(record),
+    identity: identityOfRun(content),
     members: members.map(({ name, data }) => ({ name, bytes: data.length, sha256: hashOf(data) })),
   });
   return [{ name: 'manifest.json', data: Buffer.from(manifest) }, ...members];
@@ -82,7 +84,7 @@ export function bundles(): Subject {
     },
     checkValue: (value) => {
       const { content, identity } = value as OpenBundle;
-      if (identityOf(content.record) !== identity)
+      if (identityOfRun(content) !== identity)
         throw new Unsound('the run read has another identity than it says');
     },
     // Its messages quote the file's own words where they fit; none of them is known here.

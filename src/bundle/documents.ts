@@ -6,13 +6,13 @@ import { BundleAltered, BundleInvalid, RunGoesOn } from './bundle-errors.js';
 import { canonicalJson } from './canonical-json.js';
 import type { RunContent } from './content.js';
 import { broughtUpToDate, LONG_LISTS_1, run1Schema } from './format-1/run-1-schema.js';
-import { hashOfRun, identityOf } from './identity.js';
 import { calibrationMember, MEMBER, spectraMember } from './members.js';
 import { parseJson } from './parse-json.js';
 import { parseLongJson } from './parse-long-json.js';
 import { type PackedReading, type PackedSpectra, spectraSchema } from './reading-schema.js';
 import { runFaults } from './run-faults.js';
 import { LONG_LISTS, type PackedRun, permitsSchema, runSchema } from './run-schema.js';
+import { identityOfRun } from './seal.js';
 
 export const hashOf = (bytes: Uint8Array | string): string =>
   createHash('sha256').update(bytes).digest('hex');
@@ -25,7 +25,8 @@ export type Documents = ReadonlyMap<string, string>;
  *
  * @throws RunGoesOn
  */
-export function documentsOf({ record, settlings, permits, captures }: RunContent): Documents {
+export function documentsOf(content: RunContent): Documents {
+  const { record, settlings, permits, captures } = content;
   const { origin, outcome, bench, sequence, calibration, claim, permit, readings, ...parts } = record;
   const { findings, events, ...rest } = parts;
   if (outcome === 'running') throw new RunGoesOn(record.run);
@@ -36,6 +37,7 @@ export function documentsOf({ record, settlings, permits, captures }: RunContent
     bench: withoutText(bench),
     sequence: withoutText(sequence),
     calibration: calibration.map(withoutText),
+    identity: record.identity === null ? null : identityOfRun(content),
     permit: permit?.id ?? null,
     readings: readings.map(packedReading),
     findings,
@@ -83,18 +85,12 @@ export interface Source {
   readonly spent: (name: string) => void;
 }
 
-/** A run out of a bundle, and the identity that the manifest of its format must name. */
-export interface RunFromBundle {
-  readonly content: RunContent;
-  readonly named: string;
-}
-
 /**
  * Puts a run together from the documents of a bundle, having checked every field of them.
  *
  * @throws BundleInvalid, or BundleAltered for a text that is not the one the run was made with
  */
-export function runFrom(documents: Documents, { file, format_version, spent }: Source): RunFromBundle {
+export function runFrom(documents: Documents, { file, format_version, spent }: Source): RunContent {
   const text = textOf(documents, MEMBER.run, file);
   const old = format_version === 1 ? parseLongJson(text, run1Schema, LONG_LISTS_1, file, MEMBER.run) : null;
   const packed = old ? broughtUpToDate(old) : parseLongJson(text, runSchema, LONG_LISTS, file, MEMBER.run);
@@ -120,13 +116,7 @@ export function runFrom(documents: Documents, { file, format_version, spent }: S
     permit: permits.find(({ id }) => id === permit) ?? null,
     readings: withSpectra(readings, documents, file, spent),
   };
-  const named = old
-    ? hashOfRun({
-        ...record,
-        ...{ points: old.points, results: old.results, events: old.events, findings: undefined },
-      })
-    : identityOf(record);
-  return { content: { record, settlings, permits, captures }, named };
+  return { record, settlings, permits, captures };
 }
 
 function textOf(documents: Documents, member: string, file: string): string {

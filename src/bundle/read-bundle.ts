@@ -4,10 +4,10 @@ import { Archive } from './archive.js';
 import { BundleAltered } from './bundle-errors.js';
 import type { RunContent } from './content.js';
 import { hashOf, runFrom } from './documents.js';
-import { identityOf } from './identity.js';
 import { type Listed, readManifest } from './manifest.js';
 import { captureMember, isCapture, MEMBER } from './members.js';
 import type { PackedCapture } from './run-schema.js';
+import { identityOfRun } from './seal.js';
 
 /** A bundle that has been checked: all but the bytes of its captures, which are checked as they are read. */
 export interface OpenBundle {
@@ -37,14 +37,16 @@ export async function readBundle(file: string): Promise<OpenBundle> {
       if (!isCapture(listed.name)) documents.set(listed.name, await document(archive, listed));
     const { format_version } = manifest;
     const spent = (name: string) => void documents.delete(name);
-    const { content, named } = runFrom(documents, { file, format_version, spent });
-    if (named !== manifest.identity)
+    const content = runFrom(documents, { file, format_version, spent });
+    const identity = identityOfRun(content);
+    // Version 0.1 named runs otherwise; that each member is what was packed is told by its own SHA-256.
+    if (format_version > 1 && identity !== manifest.identity)
       throw new BundleAltered(file, `${MEMBER.run} is another run than the manifest names`);
     const carried = carriedOf(content.captures, manifest.members, file);
     return {
       file,
       content,
-      identity: identityOf(content.record),
+      identity,
       carried,
       capture: (point) => provenCapture(archive, carried, point),
       close: () => archive.close(),

@@ -50,6 +50,8 @@ export interface PackedRun
   readonly bench: Omit<RunRecord['bench'], 'text'>;
   readonly sequence: Content;
   readonly calibration: readonly Omit<RunRecord['calibration'][number], 'text'>[];
+  /** Null for a run that was recorded without one. */
+  readonly identity: string | null;
   /** Id of the permit it stands under. */
   readonly permit: string | null;
   readonly readings: readonly PackedReading[];
@@ -133,6 +135,7 @@ export const RUN_FIELDS = {
 
 export const runSchema: z.ZodType<PackedRun> = z.strictObject({
   ...RUN_FIELDS,
+  identity: sha256.nullable(),
   points: whole(LONG_LISTS.points),
   findings: whole(LONG_LISTS.findings),
   events: whole(LONG_LISTS.events),

@@ -4,10 +4,10 @@ import { pipeline } from 'node:stream/promises';
 import { type Options, ZipFile } from 'yazl';
 import type { RunContent } from './content.js';
 import { documentsOf, hashOf } from './documents.js';
-import { identityOf } from './identity.js';
 import { type Listed, manifestText } from './manifest.js';
 import { captureMember, MEMBER } from './members.js';
 import { readmeText } from './readme.js';
+import { identityOfRun } from './seal.js';
 
 /** Where the bytes of captures come from, one at a time: all of them together may be more than memory holds. */
 export type CaptureSource = (point: number) => Promise<Uint8Array>;
@@ -51,7 +51,7 @@ export async function writeBundle(
   for (const { point, sha256 } of kept)
     listed.push({ name: captureMember(point), bytes: (await captures!(point)).length, sha256 });
   listed.sort(byName);
-  const identity = identityOf(content.record);
+  const identity = identityOfRun(content);
   const { run, origin } = content.record;
   const manifest = manifestText({ made_with, run: origin?.run ?? run, identity, members: listed });
   const zip = new ZipFile();

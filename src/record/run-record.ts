@@ -144,7 +144,7 @@ export interface ProbeSample {
 export interface Origin {
   /** Its number in the database that it was made into. */
   readonly run: number;
-  /** What it is known by wherever it goes, SHA-256: see `identityOf`. */
+  /** What it was known by when it was brought here, SHA-256. */
   readonly identity: string;
   /** When it was brought here, ISO 8601 in UTC. */
   readonly imported: string;
@@ -155,6 +155,11 @@ export interface RunRecord {
   readonly run: number;
   /** Absent for a run that was made into this database. */
   readonly origin?: Origin;
+  /**
+   * What it is known by wherever it goes, SHA-256 over all that was recorded of it; null for a run that was recorded before
+   * there were identities. Absent in a record that does not come out of a store.
+   */
+  readonly identity?: string | null;
   readonly outcome: Outcome | 'running';
   readonly reason: string;
   readonly started: string;

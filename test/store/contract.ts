@@ -1,6 +1,6 @@
 import { createHash } from 'node:crypto';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
-import { identityOf } from '../../src/bundle/identity.js';
+import { identityOfRun } from '../../src/bundle/seal.js';
 import { QUANTITIES, type QuantityName } from '../../src/record/quantities.js';
 import type { Permit } from '../../src/record/run-record.js';
 import type { RunStore } from '../../src/store/contract/run-store.js';
@@ -159,12 +159,14 @@ export function storeContract(name: string, open: () => Promise<RunStore>): void
       await expect(away.content(writer.run)).rejects.toMatchObject(code('RUN_BUSY'));
       await writer.finish({ outcome: 'completed', reason: '' });
       const content = await away.content(writer.run);
-      const identity = identityOf(content.record);
+      const identity = identityOfRun(content);
+      expect(content.record.identity).toBe(identity);
       const incoming = { content, identity, carried: [], capture: () => Promise.reject(new Error('none')) };
       await stored(inventedRun('own'));
       const run = await store.importRun(incoming);
       expect(await store.run(run)).toMatchObject({ run: 2, origin: { run: 1, identity } });
-      expect(identityOf(await store.run(run))).toBe(identity);
+      expect((await store.run(run)).identity).toBe(identity);
+      expect(identityOfRun(await store.content(run))).toBe(identity);
       await expect(store.importRun(incoming)).rejects.toMatchObject(code('RUN_PRESENT'));
       await expect(store.resume(run, { at_s: 0, first_point: 1, checklist: [] })).rejects.toMatchObject(
         code('RUN_IMPORTED'),

@@ -1,13 +1,13 @@
 import { createHash } from 'node:crypto';
 import type { RunContent } from '../../src/bundle/content.js';
-import { identityOf } from '../../src/bundle/identity.js';
 import type { PackedCapture, PackedSettling } from '../../src/bundle/run-schema.js';
+import { identityOfRun } from '../../src/bundle/seal.js';
 import { usedRecords } from '../../src/calibration/used-records.js';
 import { findingsOf } from '../../src/record/findings-of.js';
 import type { FoundPower } from '../../src/record/found-power.js';
 import type { FoundRuns, Page, RunNames, RunSearch, RunSummary } from '../../src/record/run-list.js';
+import type { RunPart } from '../../src/record/run-part.js';
 import type { Permit, RunRecord } from '../../src/record/run-record.js';
-import type { RunPart } from '../../src/store/contract/run-part.js';
 import type {
   FiledPermit,
   Incoming,
@@ -165,7 +165,11 @@ export class InMemoryStore implements RunStore {
       spectrum: spectra ? reading.spectrum : null,
       capture: captures.get(reading.point)?.channels.includes(reading.channel) ? `${reading.point}` : null,
     }));
-    return { ...record, readings };
+    return { ...record, readings, identity: identityOfRun(this.#contentOf(this.#find(run))) };
+  }
+
+  #contentOf({ record, settlings }: Kept) {
+    return { record, settlings, permits: record.permit ? [record.permit] : [] };
   }
 
   async settlings(run: number, step: string): Promise<readonly StoredSettling[]> {
@@ -203,7 +207,7 @@ export class InMemoryStore implements RunStore {
   }
 
   async importRun({ content, identity, carried, capture }: Incoming): Promise<number> {
-    const known = this.#runs.find(({ record }) => identityOf(record) === identity);
+    const known = this.#runs.find((kept) => identityOfRun(this.#contentOf(kept)) === identity);
     if (known) throw new RunPresent(PLACE, known.record.run);
     const taken = content.permits.find(({ id }) => this.#permits.some((permit) => permit.id === id));
     if (taken) throw new PermitTaken(PLACE, taken.id);

@@ -22,7 +22,7 @@ beforeEach(() => {
   ] as const) {
     recordRun(
       store,
-      { ...content, unit: { label }, bench: { ...content.bench, name: bench, text: bench } },
+      { ...content, unit: { label }, bench: { ...content.bench, name: bench } },
       outcome,
       reason,
     );

@@ -9,7 +9,7 @@ import { LONG_LISTS, type PackedRun, RUN_FIELDS, whole } from '../run-schema.js'
 import { resultSchema } from './result-schema.js';
 
 /** A run as bundles of format 1 hold it, which version 0.1 wrote. */
-export interface PackedRun1 extends Omit<PackedRun, 'points' | 'findings' | 'events'> {
+export interface PackedRun1 extends Omit<PackedRun, 'identity' | 'points' | 'findings' | 'events'> {
   readonly points: readonly OldPoint[];
   readonly results: readonly Result[];
   readonly events: readonly ProseEvent[];
@@ -38,6 +38,7 @@ export function broughtUpToDate({ results, events, ...run }: PackedRun1): Packed
   );
   return {
     ...run,
+    identity: null,
     points,
     findings: findingsOfResults(results, points),
     events: eventsOfProse(events, run),

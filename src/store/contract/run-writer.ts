@@ -1,5 +1,5 @@
 import type { Outcome } from '../../record/outcome.js';
-import type { RunPart } from './run-part.js';
+import type { RunPart } from '../../record/run-part.js';
 
 /** What was concluded from a run, in the order of importance, as other programs may read it. */
 export interface KeptConclusion {

@@ -151,6 +151,13 @@ export const RunImported = inputError('RUN_IMPORTED', (file: string, run: number
   mend: 'Resume it there, or start a new run',
 }));
 
+/** What the database holds of a run no longer is what was recorded. */
+export const RunAltered = inputError('RUN_ALTERED', (file: string, run: number, what: string) => ({
+  where: file,
+  what: `run ${run} is damaged: ${what} changed after they were recorded (a SHA-256 differs)`,
+  mend: 'Restore the database from a backup; every other run that opens is sound',
+}));
+
 /** A text that a run rests on no longer is what was stored. */
 export const StoredTextChanged = inputError(
   'STORED_TEXT_CHANGED',

@@ -1,8 +1,8 @@
 import { closeSync, fstatSync, fsyncSync, readSync, rmSync, writeSync } from 'node:fs';
 import { openRegular } from '../../files/open-regular.js';
 import type { Outcome } from '../../record/outcome.js';
+import type { StoredPart } from '../../record/run-part.js';
 import type { Permit, RunRecord } from '../../record/run-record.js';
-import type { StoredPart } from '../contract/run-part.js';
 import { fromLine, toLine } from './exact-line.js';
 
 /** What a run is before its first part, or before the first of a further session. Its lists of parts are empty. */

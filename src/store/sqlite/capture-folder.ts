@@ -14,7 +14,7 @@ import {
 import { join } from 'node:path';
 import { readRegular } from '../../files/open-regular.js';
 import { syncFolder } from '../../files/sync-folder.js';
-import type { StoredCapture } from '../contract/run-part.js';
+import type { StoredCapture } from '../../record/run-part.js';
 import { CaptureDamaged, CaptureMissing } from '../contract/store-errors.js';
 
 const sha256 = (bytes: Uint8Array): string => createHash('sha256').update(bytes).digest('hex');

@@ -1,7 +1,7 @@
 import { statfsSync } from 'node:fs';
 import { dirname } from 'node:path';
 import type { PackedCapture } from '../../bundle/run-schema.js';
-import type { StoredCapture } from '../contract/run-part.js';
+import type { StoredCapture } from '../../record/run-part.js';
 import type { Incoming } from '../contract/run-store.js';
 import { StoreNoRoom } from '../contract/store-errors.js';
 import { CaptureFolder } from './capture-folder.js';

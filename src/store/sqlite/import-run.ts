@@ -1,18 +1,19 @@
 import type { Database } from 'better-sqlite3';
 import type { RunContent } from '../../bundle/content.js';
-import { identityOf } from '../../bundle/identity.js';
+import { partsOf } from '../../bundle/run-parts.js';
 import type { PackedCapture } from '../../bundle/run-schema.js';
-import { DIED } from '../../record/died.js';
+import { FORM, identityOfRun } from '../../bundle/seal.js';
+import type { StoredCapture } from '../../record/run-part.js';
 import type { Origin, RunRecord, Session } from '../../record/run-record.js';
-import type { StoredCapture } from '../contract/run-part.js';
 import { PermitTaken, RunNotKept, RunPresent, StoreMissing } from '../contract/store-errors.js';
 import { type Connection, isInPlace } from './connect.js';
 import { idOf, insertInto } from './insert-into.js';
 import { insertPermit } from './permits.js';
-import { readRun } from './read-run.js';
+import { readSound } from './read-sound.js';
 import { RunRows } from './run-rows.js';
+import { sealHead } from './seal-head.js';
+import { SealRows } from './seal-row.js';
 import { insertChecklist } from './start-run.js';
-import { storedParts } from './stored-parts.js';
 
 /** A run to be taken in, with the files of its captures that are in the folder already, by point. */
 export interface IncomingRun {
@@ -44,8 +45,9 @@ export function importRun(connection: Connection, incoming: IncomingRun): number
       const run = insertHead(db, incoming.content.record);
       insertRest(db, run, incoming);
       insertOrigin(db, run, incoming);
+      sealHead(db, run);
       // Whatever a database would keep otherwise than it came is not taken in at all.
-      if (identityIn(db, run) !== incoming.identity) throw new RunNotKept(file);
+      if (identityHere(connection, run) !== incoming.identity) throw new RunNotKept(file);
       return run;
     })
     .immediate();
@@ -53,30 +55,22 @@ export function importRun(connection: Connection, incoming: IncomingRun): number
 
 /** Makes sure that the run is not in the database yet, brought there or made there. @throws RunPresent */
 export function requireAbsent(
-  { db, file }: Connection,
+  connection: Connection,
   { content, identity }: Pick<IncomingRun, 'content' | 'identity'>,
 ): void {
-  const brought = db.prepare<[string], number>('SELECT run FROM imports WHERE identity = ?').pluck();
-  const known = brought.get(identity) ?? madeHere(db, content.record, identity);
-  if (known !== undefined) throw new RunPresent(file, known);
-}
-
-/** A run of the same moment by the same version is looked at whole: no other can be the same. */
-function madeHere(db: Database, { started, version }: RunRecord, identity: string): number | undefined {
-  return db
+  const { started, version } = content.record;
+  // No other run can be the same.
+  const known = connection.db
     .prepare<[string, string], number>('SELECT id FROM runs WHERE started = ? AND version = ?')
     .pluck()
     .all(started, version)
-    .find((run) => identityIn(db, run) === identity);
+    .find((run) => identityHere(connection, run) === identity);
+  if (known !== undefined) throw new RunPresent(connection.file, known);
 }
 
-/** Identity of a run as it stands in the rows; one without an end counts as broken off, as everywhere. */
-function identityIn(db: Database, run: number): string {
-  const record = readRun(db, run)!;
-  return identityOf(
-    record.outcome === 'running' ? { ...record, outcome: 'interrupted', reason: DIED } : record,
-  );
-}
+/** The identity of a run by what its rows hold, also of one that was recorded without any. */
+const identityHere = (connection: Connection, run: number): string =>
+  identityOfRun(readSound(connection, run)!);
 
 /**
  * Makes the row of a run, and those that it shares with others.
@@ -108,12 +102,13 @@ export function insertHead(db: Database, record: RunRecord, id?: number): number
     insert.run({ run, position, record: idOf(db, 'calibration_records', { name: id, kind, text, sha256 }) });
   });
   insertChecklist(db, run, record.checklist);
+  new SealRows(db).begin(run, record.identity === null ? 0 : FORM);
   return run;
 }
 
 function insertRest(db: Database, run: number, { content, files }: IncomingRun): void {
   const rows = new RunRows(db, run);
-  for (const part of storedParts(content, files)) rows.add(part);
+  for (const part of partsOf(content, files)) rows.add(part);
   insertSessions(db, run, content.record.sessions);
 }
 

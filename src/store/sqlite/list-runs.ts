@@ -1,13 +1,8 @@
-import type { Database } from 'better-sqlite3';
+import { headSum, itemsIn, originSum, unitSum } from '../../bundle/seal.js';
 import type { RunSummary } from '../../record/run-list.js';
 import type { RunFilter } from '../contract/run-store.js';
-
-// Points are numbered from 1 without holes, so the greatest number counts them without reading them.
-export const SUMMARY_COLUMNS = `
-    runs.id AS run, outcome, reason, started, ended, version, units.label AS unit, benches.name AS bench,
-    benches.kind AS bench_kind, sequences.name AS sequence, sequences.sha256 AS sequence_sha256,
-    coalesce((SELECT max(number) FROM points WHERE points.run = runs.id), 0) AS points,
-    imports.original_run AS imported_from`;
+import { RunAltered } from '../contract/store-errors.js';
+import { asDamage, requireSums, type Source } from './read-sound.js';
 
 export const SUMMARY_TABLES = `
   FROM runs
@@ -16,13 +11,75 @@ export const SUMMARY_TABLES = `
   JOIN sequences ON sequences.id = runs.sequence
   LEFT JOIN imports ON imports.run = runs.id`;
 
-const SUMMARIES = `SELECT ${SUMMARY_COLUMNS} ${SUMMARY_TABLES}
-  WHERE (@run IS NULL OR runs.id = @run) AND (@unit IS NULL OR units.label = @unit)
-  ORDER BY runs.id DESC
-  LIMIT @limit`;
+// Points are numbered from 1 without holes, so the greatest number counts them without reading them.
+const SUMMARIES = `
+  SELECT runs.id AS run, outcome, reason, started, ended, version, units.label AS unit, benches.name AS bench,
+    benches.kind AS bench_kind, sequences.name AS sequence, sequences.sha256 AS sequence_sha256,
+    coalesce((SELECT max(number) FROM points WHERE points.run = runs.id), 0) AS points,
+    imports.original_run AS imported_from,
+    benches.rate_Hz, benches.sha256 AS bench_sha256, claim, permit, imports.identity AS imported_as, imported,
+    seals.run AS sealed, seals.head AS head_sum, seals.unit AS unit_sum, seals.origin AS origin_sum, seals.points AS points_sum
+  ${SUMMARY_TABLES}
+  LEFT JOIN seals ON seals.run = runs.id
+  WHERE @run IS NULL OR runs.id = @run
+  ORDER BY runs.id DESC`;
 
-/** Runs as their rows say, newest first. */
-export function listRuns(db: Database, { run, unit, limit }: RunFilter): RunSummary[] {
-  const values = { run: run ?? null, unit: unit ?? null, limit: limit ?? -1 };
-  return db.prepare<[object], RunSummary>(SUMMARIES).all(values);
+/** What the sums of a summary stand for besides it, and the sums. */
+interface Proof {
+  readonly rate_Hz: number;
+  readonly bench_sha256: string;
+  readonly claim: string | null;
+  readonly permit: string | null;
+  readonly imported_as: string;
+  readonly imported: string;
+  readonly sealed: number | null;
+  readonly head_sum: string | null;
+  readonly unit_sum: string;
+  readonly origin_sum: string;
+  readonly points_sum: string;
+}
+
+// Also one that a query over several tables leaves out because it has lost a row that it refers to.
+const LOST = `SELECT run FROM seals WHERE run NOT IN (SELECT runs.id ${SUMMARY_TABLES})`;
+
+/**
+ * Runs as their rows say, newest first, each proven to be what its sums stand for. All are looked at, whichever are wanted: what was
+ * changed in a run may have been what it is wanted for.
+ *
+ * @throws RunAltered
+ */
+export function listRuns({ db, file }: Source, { run, unit, limit }: RunFilter): RunSummary[] {
+  return asDamage(file, () => {
+    const rows = db.prepare<[object], RunSummary & Proof>(SUMMARIES).all({ run: run ?? null });
+    const lost = run === undefined ? db.prepare<[], number>(LOST).pluck().get() : undefined;
+    if (lost !== undefined) throw new RunAltered(file, lost, 'its own row, or one that it refers to,');
+    const runs = rows.map((row) => proven(file, row));
+    return runs.filter((one) => unit === undefined || one.unit === unit).slice(0, limit);
+  });
+}
+
+function proven(file: string, row: RunSummary & Proof): RunSummary {
+  const { rate_Hz, bench_sha256, claim, permit, imported_as, imported, ...rest } = row;
+  const { sealed, head_sum, unit_sum, origin_sum, points_sum, ...summary } = rest;
+  const { run, bench, bench_kind, sequence, sequence_sha256, imported_from, points } = summary;
+  if (sealed === null) throw new RunAltered(file, run, 'the row of its sums');
+  if (head_sum === null) return summary;
+  const origin = imported_from === null ? undefined : { run: imported_from, identity: imported_as, imported };
+  requireSums(
+    file,
+    run,
+    { head: head_sum, unit: unit_sum, origin: origin_sum },
+    {
+      head: headSum({
+        ...summary,
+        ...{ claim, permit },
+        bench: { name: bench, kind: bench_kind, rate_Hz, sha256: bench_sha256 },
+        sequence: { name: sequence, sha256: sequence_sha256 },
+      }),
+      unit: unitSum({ label: summary.unit }),
+      origin: originSum(origin),
+    },
+  );
+  if (itemsIn(points_sum) !== points) throw new RunAltered(file, run, 'its points');
+  return summary;
 }

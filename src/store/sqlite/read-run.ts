@@ -45,8 +45,17 @@ interface HeadRow {
  */
 export function readRun(db: Database, run: number, parts: ReadParts = {}): RunRecord | undefined {
   return db.transaction(() => {
-    const head = db.prepare<[number], HeadRow>(HEAD).get(run);
-    return head && assemble(db, run, head, parts);
+    const head = readHead(db, run);
+    return (
+      head && {
+        ...head,
+        probes: db.prepare<[number], ProbeSample>(PROBES).all(run),
+        points: readPoints(db, run),
+        readings: readings(db, run, parts),
+        findings: readFindings(db, run),
+        events: readEvents(db, run),
+      }
+    );
   })();
 }
 
@@ -61,7 +70,12 @@ const HEAD = `
   JOIN sequences ON sequences.id = runs.sequence
   WHERE runs.id = ?`;
 
-function assemble(db: Database, run: number, head: HeadRow, parts: ReadParts): RunRecord {
+/** A run without what was added to it as it went. */
+export type RunHead = Omit<RunRecord, 'probes' | 'points' | 'readings' | 'findings' | 'events'>;
+
+export function readHead(db: Database, run: number): RunHead | undefined {
+  const head = db.prepare<[number], HeadRow>(HEAD).get(run);
+  if (!head) return undefined;
   const { outcome, reason, started, ended, version } = head;
   const origin = db.prepare<[number], Origin>(ORIGIN).get(run);
   return {
@@ -86,11 +100,6 @@ function assemble(db: Database, run: number, head: HeadRow, parts: ReadParts): R
     claim: head.claim,
     permit: head.permit === null ? null : (readPermit(db, head.permit) ?? null),
     sessions: db.prepare<[number], Session>(SESSIONS).all(run),
-    probes: db.prepare<[number], ProbeSample>(PROBES).all(run),
-    points: readPoints(db, run),
-    readings: readings(db, run, parts),
-    findings: readFindings(db, run),
-    events: readEvents(db, run),
   };
 }
 
@@ -174,7 +183,7 @@ function spectrumReader(db: Database): (reading: number) => Spectrum | null {
 
 const FINDINGS = `SELECT ${FINDING_COLUMNS} FROM findings WHERE run = ? ORDER BY id`;
 
-const readFindings = (db: Database, run: number): StoredFinding[] =>
+export const readFindings = (db: Database, run: number): StoredFinding[] =>
   db.prepare<[number], FindingRow>(FINDINGS).all(run).map(fromFindingRow);
 
 const EVENTS = `SELECT ${EVENT_COLUMNS} FROM events WHERE run = ? ORDER BY id`;

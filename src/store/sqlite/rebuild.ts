@@ -7,6 +7,7 @@ import { insertHead, insertSessions } from './import-run.js';
 import { insertPermit } from './permits.js';
 import { isAlive } from './run-lock.js';
 import { RunRows } from './run-rows.js';
+import { sealHead } from './seal-head.js';
 
 /** Where the journal of a run lies. */
 export const journalPath = (file: string, run: number): string => `${file}.run-${run}.journal`;
@@ -31,6 +32,7 @@ export function rebuild({ head, parts, end }: JournalledRun, path: string): void
         for (const permit of head.permits) insertPermit(db, permit);
         const run = insertHead(db, head.record, head.record.run);
         insertSessions(db, run, head.record.sessions);
+        sealHead(db, run);
         const rows = new RunRows(db, run);
         for (const part of parts) rows.add(part);
         if (end) rows.end(end.outcome, end.reason, end.ended);

@@ -3,7 +3,9 @@ import type { Resumption } from '../contract/run-store.js';
 import { RunBusy, RunComplete, StoreMissing } from '../contract/store-errors.js';
 import { type Connection, isInPlace } from './connect.js';
 import { insertInto } from './insert-into.js';
+import { readSound } from './read-sound.js';
 import { RunLock } from './run-lock.js';
+import { sealHead } from './seal-head.js';
 import { insertChecklist, requireCaptures, requireRoom, type StartedRun } from './start-run.js';
 
 type Reopening = Resumption & Pick<Session, 'started' | 'before'> & { readonly run: number };
@@ -44,6 +46,8 @@ function reopen({ db, file }: Connection, { run, before, started, ...resumption 
   const outcome = db.prepare<[number], string>('SELECT outcome FROM runs WHERE id = ?').pluck().get(run);
   // Another program may have taken it up, and to its end, since this one looked.
   if (outcome === 'completed') throw new RunComplete(file, run);
+  // Nothing is added to what is not sound: its sums would then stand for what was changed.
+  readSound({ db, file }, run);
   db.prepare("UPDATE runs SET outcome = 'running', reason = '', ended = NULL WHERE id = ?").run(run);
   const last = db
     .prepare<[number], number>('SELECT max(number) FROM sessions WHERE run = ?')
@@ -53,4 +57,5 @@ function reopen({ db, file }: Connection, { run, before, started, ...resumption 
   const row = { run, number: (last ?? 1) + 1, started, at_s, first_point, before, permit };
   insertInto(db, 'sessions', Object.keys(row) as (keyof typeof row)[]).run(row);
   insertChecklist(db, run, resumption.checklist);
+  sealHead(db, run);
 }

@@ -1,28 +1,45 @@
 import type { Database } from 'better-sqlite3';
+import { itemsOf, STRANDS, type Strand, withItem } from '../../bundle/seal.js';
 import { toJson } from '../../record/exact-json.js';
 import type { Outcome } from '../../record/outcome.js';
+import type { SettlingFigures, StoredPart } from '../../record/run-part.js';
 import type { Point, Reading } from '../../record/run-record.js';
-import type { SettlingFigures, StoredPart } from '../contract/run-part.js';
 import type { KeptConclusion } from '../contract/run-writer.js';
 import { packDoubles } from './doubles.js';
 import { EVENT_COLUMNS, toEventRow } from './event-row.js';
 import { FINDING_COLUMNS, toFindingRow } from './finding-row.js';
 import { insertInto } from './insert-into.js';
 import { toReadingRow, WRITTEN_COLUMNS } from './reading-row.js';
+import { sealHead } from './seal-head.js';
+import { SealRows } from './seal-row.js';
+
+const ALL: ReadonlySet<Strand> = new Set(STRANDS);
 
 /** Adds rows to one run. Commits nothing: call it within a transaction. */
 export class RunRows {
   readonly #insert: ReturnType<typeof statements>;
+  readonly #seals: SealRows;
 
   constructor(
-    db: Database,
+    private readonly db: Database,
     readonly run: number,
   ) {
     this.#insert = statements(db);
+    this.#seals = new SealRows(db);
   }
 
-  /** Adds a part. Of a capture its file must be there already. */
+  /** Adds a part, and to the sums of the run what it adds to them. Of a capture its file must be there already. */
   add(part: StoredPart): void {
+    this.#addRows(part);
+    this.#seals.change(this.run, (now) => {
+      const changed: Partial<Record<Strand, string>> = {};
+      for (const [strand, item] of itemsOf(part, ALL))
+        changed[strand] = withItem(changed[strand] ?? now[strand], item);
+      return changed;
+    });
+  }
+
+  #addRows(part: StoredPart): void {
     switch (part.kind) {
       case 'point':
         this.#addPoint(part);
@@ -88,6 +105,7 @@ export class RunRows {
 
   end(outcome: Outcome, reason: string, ended: string): void {
     this.#insert.end.run({ run: this.run, outcome, reason, ended });
+    sealHead(this.db, this.run);
   }
 }
 

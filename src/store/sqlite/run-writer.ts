@@ -1,4 +1,5 @@
-import type { RunPart, StoredPart } from '../contract/run-part.js';
+import { partsOf } from '../../bundle/run-parts.js';
+import type { RunPart, StoredPart } from '../../record/run-part.js';
 import type { Ending } from '../contract/run-writer.js';
 import { StoreGone, StoreSpoilt } from '../contract/store-faults.js';
 import { RunJournal } from '../journal/run-journal.js';
@@ -6,13 +7,11 @@ import { CaptureFolder } from './capture-folder.js';
 import type { Connection } from './connect.js';
 import { DatabaseWatch, type Harm } from './database-watch.js';
 import { faultFrom } from './explain-failure.js';
-import { permitsOf, readAllSettlings, readCaptures } from './read-content.js';
-import { readRun } from './read-run.js';
+import { readSound } from './read-sound.js';
 import { journalPath, rescuedPath } from './rebuild.js';
 import { rescue } from './rescue.js';
 import { RunRows } from './run-rows.js';
 import type { StartedRun } from './start-run.js';
-import { storedParts } from './stored-parts.js';
 
 /**
  * Records one run. Every call is one transaction that is on the disk when it returns.
@@ -130,16 +129,14 @@ export class RunWriter {
 }
 
 /** The journal of a run, begun with what the database has of it. */
-function journalOf({ db, file }: Connection, run: number): RunJournal | null {
-  const record = readRun(db, run)!;
-  const permits = permitsOf(db, record);
-  const content = { record, permits, settlings: readAllSettlings(db, run), captures: [] };
-  const files = new Map(readCaptures(db, run).map((capture) => [capture.point, capture]));
-  const head = { ...record, points: [], readings: [], findings: [], events: [], probes: [] };
+function journalOf(connection: Connection, run: number): RunJournal | null {
+  const content = readSound(connection, run)!;
+  const files = new Map(content.captures.map((capture) => [capture.point, capture]));
+  const record = { ...content.record, points: [], readings: [], findings: [], events: [], probes: [] };
   return RunJournal.begin(
-    journalPath(file, run),
-    { kind: 'head', record: head, permits },
-    storedParts(content, files),
+    journalPath(connection.file, run),
+    { kind: 'head', record, permits: content.permits },
+    partsOf(content, files),
   );
 }
 

@@ -1,7 +1,7 @@
 import type { Database } from 'better-sqlite3';
 import type { FoundPower } from '../../record/found-power.js';
-import type { FoundRuns, RunNames, RunSearch, RunSummary } from '../../record/run-list.js';
-import { SUMMARY_COLUMNS, SUMMARY_TABLES } from './list-runs.js';
+import type { RunSearch } from '../../record/run-list.js';
+import { SUMMARY_TABLES } from './list-runs.js';
 
 // A run that says `running` and is none of those alive was left by a program that died.
 const MATCHES = `
@@ -17,10 +17,10 @@ const MATCHES = `
       || char(10) || reason), lower(@text)) > 0)`;
 
 const COUNT = `SELECT count(*) ${SUMMARY_TABLES} ${MATCHES}`;
-const PAGE = `SELECT ${SUMMARY_COLUMNS} ${SUMMARY_TABLES} ${MATCHES} ORDER BY runs.id DESC LIMIT @limit OFFSET @offset`;
+const PAGE = `SELECT runs.id ${SUMMARY_TABLES} ${MATCHES} ORDER BY runs.id DESC LIMIT @limit OFFSET @offset`;
 
 /**
- * The runs that match, as their rows say.
+ * The numbers of the runs that match, as their rows say, newest first: a page of them, and how many there are.
  *
  * @param alive those runs of outcome `running` that a program is at work on
  * @param limit at most so many, after the first `offset`
@@ -33,27 +33,16 @@ export function searchRuns(
     limit,
     offset,
   }: { readonly alive: readonly number[]; readonly limit: number; readonly offset: number },
-): FoundRuns {
+): { readonly total: number; readonly runs: readonly number[] } {
   const none = { unit: null, sequence: null, bench: null, outcome: null, from: null, to: null, text: null };
   const values = { ...none, ...search, alive: JSON.stringify(alive) };
   return db.transaction(() => ({
     total: db.prepare<[object], number>(COUNT).pluck().get(values)!,
-    runs: db.prepare<[object], RunSummary>(PAGE).all({ ...values, limit, offset }),
+    runs: db
+      .prepare<[object], number>(PAGE)
+      .pluck()
+      .all({ ...values, limit, offset }),
   }))();
-}
-
-/** Runs whose row says that they go on. */
-export const unfinishedRuns = (db: Database): number[] =>
-  db.prepare<[], number>("SELECT id FROM runs WHERE outcome = 'running'").pluck().all();
-
-/** The names in a database. */
-export function runNames(db: Database): RunNames {
-  const names = (sql: string) => db.prepare<[], string>(sql).pluck().all();
-  return {
-    units: names('SELECT DISTINCT label FROM units ORDER BY label'),
-    sequences: names('SELECT DISTINCT name FROM sequences ORDER BY name'),
-    benches: names('SELECT DISTINCT name FROM benches ORDER BY name'),
-  };
 }
 
 const POWERS = `

@@ -5,8 +5,8 @@ import { InputError } from '../../errors/ohmest-error.js';
 import { DIED } from '../../record/died.js';
 import type { FoundPower } from '../../record/found-power.js';
 import type { FoundRuns, Page, RunNames, RunSearch, RunSummary } from '../../record/run-list.js';
+import type { StoredCapture } from '../../record/run-part.js';
 import type { Permit, RunRecord } from '../../record/run-record.js';
-import type { StoredCapture } from '../contract/run-part.js';
 import type {
   FiledPermit,
   Incoming,
@@ -31,16 +31,15 @@ import { importBundle } from './import-bundle.js';
 import { listRuns } from './list-runs.js';
 import type { StoreMode } from './locate.js';
 import { insertPermit, listPermits } from './permits.js';
-import { type KeptCapture, permitsOf, readAllSettlings, readCaptures } from './read-content.js';
-import { readRun } from './read-run.js';
-import { readSettlings } from './read-settlings.js';
+import type { KeptCapture } from './read-content.js';
+import { type KeptContent, readSound, requireSoundFindings } from './read-sound.js';
 import { type Rebuilt, seeToJournals } from './rebuild.js';
 import { resumeRun } from './resume-run.js';
 import { isAlive, removeDeadLocks } from './run-lock.js';
 import { RunWriter } from './run-writer.js';
-import { foundPowers, runNames, searchRuns, unfinishedRuns } from './search-runs.js';
+import { foundPowers, searchRuns } from './search-runs.js';
+import { settlingsOf } from './settlings-of.js';
 import { type StartedRun, startRun } from './start-run.js';
-import { requireUnchanged } from './unchanged-texts.js';
 
 export interface StoreOptions {
   /** See `StoreMode`. */
@@ -124,43 +123,50 @@ export class SqliteRuns {
 
   /** The runs, newest first. */
   runs(filter: RunFilter = {}): RunSummary[] {
-    const { db } = this.#connection;
     return explained(this.#connection, () =>
-      listRuns(db, filter).map((row) => this.#asItStands(row, () => listRuns(db, { run: row.run })[0])),
+      listRuns(this.#connection, filter).map((row) =>
+        this.#asItStands(row, () => listRuns(this.#connection, { run: row.run })[0]),
+      ),
     );
   }
 
   /** A page of the runs that match, newest first. */
   search(search: RunSearch, { limit, offset }: Page): FoundRuns {
-    const { db } = this.#connection;
     return explained(this.#connection, () => {
-      const alive = unfinishedRuns(db).filter((run) => isAlive(this.file, run));
-      const { total, runs } = searchRuns(db, search, { alive, limit, offset });
-      return {
-        total,
-        runs: runs.map((row) => this.#asItStands(row, () => listRuns(db, { run: row.run })[0])),
-      };
+      // All of them: a run may match, or not, by what was changed in it.
+      const all = new Map(this.runs().map((run) => [run.run, run]));
+      const alive = [...all.values()].filter(({ outcome }) => outcome === 'running').map(({ run }) => run);
+      const { total, runs } = searchRuns(this.#connection.db, search, { alive, limit, offset });
+      return { total, runs: runs.flatMap((run) => all.get(run) ?? []) };
     });
   }
 
   /** Every unit, sequence and bench that has a run. */
   names(): RunNames {
-    return explained(this.#connection, () => runNames(this.#connection.db));
+    const runs = this.runs();
+    const all = (key: 'unit' | 'sequence' | 'bench') => [...new Set(runs.map((run) => run[key]))].sort();
+    return { units: all('unit'), sequences: all('sequence'), benches: all('bench') };
   }
 
   /** The powers that these runs found at a threshold of distortion. */
   powers(runs: readonly number[]): FoundPower[] {
-    return explained(this.#connection, () => foundPowers(this.#connection.db, runs));
+    return explained(this.#connection, () => {
+      for (const run of runs) requireSoundFindings(this.#connection, run);
+      return foundPowers(this.#connection.db, runs);
+    });
   }
 
   /** All of one run, less what `parts` leaves out. Throws RunNotFound, which names the newest runs, and StoredTextChanged. */
   run(id: number, parts: ReadParts = {}): RunRecord {
-    const read = () => readRun(this.#connection.db, id, parts);
+    return this.#content(id, parts).record;
+  }
+
+  #content(id: number, parts: ReadParts = {}): KeptContent {
     return explained(this.#connection, () => {
-      const record = read();
-      if (!record) throw this.#notFound(id);
-      requireUnchanged(this.file, record);
-      return this.#asItStands(record, read);
+      const content = readSound(this.#connection, id, parts);
+      if (!content) throw this.#notFound(id);
+      const read = () => readSound(this.#connection, id, parts)?.record;
+      return { ...content, record: this.#asItStands(content.record, read) };
     });
   }
 
@@ -181,22 +187,16 @@ export class SqliteRuns {
     });
   }
 
-  /** All that a bundle of a run holds. Throws RunNotFound, StoredTextChanged, RunBusy for a run that goes on. */
+  /** All that a bundle of a run holds. Throws RunNotFound, RunAltered, StoredTextChanged, RunBusy for a run that goes on. */
   content(id: number): RunContent {
-    const record = this.run(id);
-    if (record.outcome === 'running') throw new RunBusy(this.file, id);
-    const { db } = this.#connection;
-    return explained(this.#connection, () => ({
-      record,
-      settlings: readAllSettlings(db, id),
-      permits: permitsOf(db, record),
-      captures: this.captures(id).map(({ file: _own, ...capture }) => capture),
-    }));
+    const content = this.#content(id);
+    if (content.record.outcome === 'running') throw new RunBusy(this.file, id);
+    return { ...content, captures: content.captures.map(({ file: _own, ...capture }) => capture) };
   }
 
   /** The captures that were kept of a run, in the order of their points. */
-  captures(run: number): KeptCapture[] {
-    return explained(this.#connection, () => readCaptures(this.#connection.db, run));
+  captures(run: number): readonly KeptCapture[] {
+    return this.#content(run, { harmonics: false, spectra: false }).captures;
   }
 
   /**
@@ -209,7 +209,7 @@ export class SqliteRuns {
 
   /** How the records behind the readings of one step had settled, those of which it is known. */
   settlings(run: number, step: string): StoredSettling[] {
-    return explained(this.#connection, () => readSettlings(this.#connection.db, run, step));
+    return settlingsOf(this.#content(run, { harmonics: false, spectra: false }), step);
   }
 
   /** Keeps a permit. Throws an InputError when it cannot be written. */

@@ -2,8 +2,8 @@ import type { RunContent } from '../../bundle/content.js';
 import type { PackedCapture } from '../../bundle/run-schema.js';
 import type { FoundPower } from '../../record/found-power.js';
 import type { FoundRuns, Page, RunNames, RunSearch, RunSummary } from '../../record/run-list.js';
+import type { RunPart } from '../../record/run-part.js';
 import type { Permit, RunRecord } from '../../record/run-record.js';
-import type { RunPart } from '../contract/run-part.js';
 import type {
   FiledPermit,
   Incoming,

@@ -11,6 +11,8 @@ import { CaptureFolder } from './capture-folder.js';
 import { type Connection, isInPlace } from './connect.js';
 import { idOf, insertInto } from './insert-into.js';
 import { RunLock } from './run-lock.js';
+import { sealHead } from './seal-head.js';
+import { SealRows } from './seal-row.js';
 
 /** A run that this process records. */
 export interface StartedRun {
@@ -84,6 +86,8 @@ function insertRun(db: Database, start: RunStart, started: string): number {
   const run = Number(inserted.lastInsertRowid);
   insertCalibration(db, run, bench);
   insertChecklist(db, run, start.checklist);
+  new SealRows(db).begin(run);
+  sealHead(db, run);
   return run;
 }
 

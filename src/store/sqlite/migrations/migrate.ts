@@ -5,6 +5,7 @@ import { unattended } from './003-unattended.js';
 import { resumed } from './004-resumed.js';
 import { imported } from './005-imported.js';
 import { findings } from './006-findings.js';
+import { seals } from './007-seals.js';
 import type { Migration } from './migration.js';
 
 /** Marks a file as ours: the letters "ohme". Stands in bytes 68 to 71 of the file. */
@@ -18,6 +19,7 @@ export const MIGRATIONS: readonly Migration[] = [
   resumed,
   imported,
   findings,
+  seals,
 ];
 
 /** The schema version that this program reads and writes. */

@@ -1,7 +1,7 @@
-import type { Settling } from '../../measure/settled.js';
-import type { StoredFinding } from '../../record/finding.js';
-import type { RunEvent } from '../../record/run-event.js';
-import type { Point, ProbeSample, Reading } from '../../record/run-record.js';
+import type { Settling } from '../measure/settled.js';
+import type { StoredFinding } from './finding.js';
+import type { RunEvent } from './run-event.js';
+import type { Point, ProbeSample, Reading } from './run-record.js';
 
 /** How the record behind a reading had settled, as far as it is kept. */
 export type SettlingFigures = Pick<Settling, 'level' | 'residue'>;

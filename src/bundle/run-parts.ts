@@ -1,7 +1,7 @@
-import type { RunContent } from '../../bundle/content.js';
-import type { PackedCapture } from '../../bundle/run-schema.js';
-import type { Reading } from '../../record/run-record.js';
-import type { StoredCapture, StoredPart } from '../contract/run-part.js';
+import type { StoredCapture, StoredPart } from '../record/run-part.js';
+import type { Reading } from '../record/run-record.js';
+import type { RunContent } from './content.js';
+import type { PackedCapture } from './run-schema.js';
 
 const placeOf = ({ point, channel }: { readonly point: number; readonly channel: number }) =>
   `${point}/${channel}`;
@@ -11,7 +11,7 @@ const placeOf = ({ point, channel }: { readonly point: number; readonly channel:
  *
  * @param files of the captures that are there, by point
  */
-export function* storedParts(
+export function* partsOf(
   { record, settlings }: Pick<RunContent, 'record' | 'settlings'>,
   files: ReadonlyMap<number, StoredCapture & PackedCapture>,
 ): Generator<StoredPart> {

@@ -1,0 +1,94 @@
+import type { RunContent } from '../../bundle/content.js';
+import {
+  EMPTY_SEAL,
+  identityOf,
+  type Seal,
+  STRANDS,
+  type Strand,
+  sealOf,
+  withItem,
+} from '../../bundle/seal.js';
+import type { ReadParts } from '../contract/run-store.js';
+import { RunAltered, StoreCorrupt } from '../contract/store-errors.js';
+import type { Connection } from './connect.js';
+import { type KeptCapture, permitsOf, readAllSettlings, readCaptures } from './read-content.js';
+import { readFindings, readRun } from './read-run.js';
+import { identityIn, isSealed, SealRows } from './seal-row.js';
+import { requireUnchanged } from './unchanged-texts.js';
+
+/** What was changed, in words, by the sum that no longer fits. */
+const WORDS: Readonly<Record<Strand, string>> = {
+  head: 'its bench, its sequence, its times or how it ended',
+  conditions: 'its checklist, its calibration records, its sessions or its permits',
+  points: 'its points or their readings',
+  harmonics: 'its harmonics',
+  spectra: 'its spectra',
+  settlings: 'how its records had settled',
+  events: 'its events',
+  samples: 'the values of its sensors',
+  unit: 'the label of its unit',
+  findings: 'its findings',
+  captures: 'its list of captures',
+  origin: 'where it was imported from',
+};
+
+/** Makes sure that what was read of a run is what its sums stand for. @throws RunAltered */
+export function requireSums(file: string, run: number, kept: Partial<Seal>, found: Partial<Seal>): void {
+  const changed = (Object.keys(found) as Strand[]).find((strand) => found[strand] !== kept[strand]);
+  if (changed) throw new RunAltered(file, run, WORDS[changed]);
+}
+
+/** A database, and where it is for messages. */
+export type Source = Pick<Connection, 'db' | 'file'>;
+
+/** A run with the names of the files that its captures are in. */
+export interface KeptContent extends RunContent {
+  readonly captures: readonly KeptCapture[];
+}
+
+/**
+ * A run, proven to be what was recorded as far as it is read: all of it as of one moment. Undefined when there is none.
+ *
+ * @throws RunAltered, StoredTextChanged, StoreCorrupt
+ */
+export function readSound({ db, file }: Source, run: number, parts: ReadParts = {}): KeptContent | undefined {
+  const wanted = STRANDS.filter((strand) => (parts as Partial<Record<Strand, boolean>>)[strand] !== false);
+  const read = (): KeptContent | undefined => {
+    const record = readRun(db, run, parts);
+    if (!record) return undefined;
+    requireUnchanged(file, record);
+    const seal = new SealRows(db).read(run);
+    if (!seal) throw new RunAltered(file, run, 'the row of its sums');
+    const permits = permitsOf(db, record);
+    const settlings = readAllSettlings(db, run);
+    const captures = readCaptures(db, run);
+    const content = { record: { ...record, identity: identityIn(seal) }, permits, settlings, captures };
+    if (isSealed(seal)) {
+      const sums = sealOf(content, new Map(captures.map((one) => [one.point, one])), new Set(wanted));
+      requireSums(file, run, seal, Object.fromEntries(wanted.map((strand) => [strand, sums[strand]])));
+      if (seal.identity !== null && seal.identity !== identityOf(seal))
+        throw new RunAltered(file, run, 'its identity');
+    }
+    return content;
+  };
+  return asDamage(file, () => db.transaction(read)());
+}
+
+/** Makes sure that what a run is said to have found is what it told. @throws RunAltered, StoreCorrupt */
+export function requireSoundFindings({ db, file }: Source, run: number): void {
+  asDamage(file, () => {
+    const seal = new SealRows(db).read(run);
+    if (!seal || !isSealed(seal)) return;
+    requireSums(file, run, seal, { findings: readFindings(db, run).reduce(withItem, EMPTY_SEAL.findings) });
+  });
+}
+
+/** A value that is not even of the kind that its column holds was changed, whatever it makes of the code that meets it. */
+export function asDamage<T>(file: string, read: () => T): T {
+  try {
+    return read();
+  } catch (error) {
+    if (!(error instanceof TypeError || error instanceof RangeError)) throw error;
+    throw new StoreCorrupt(file, 'a stored value is not of its kind', { cause: error });
+  }
+}
