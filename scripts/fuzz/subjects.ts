@@ -11,6 +11,7 @@ import { decodeWav, type Wav } from '../../src/signal/decode-wav.js';
 import { bench } from '../../test/sequence/bench-fixture.js';
 import { bundles } from './bundle-subject.js';
 import { CLAIM_FILES, CLAIM_LINES } from './claim-texts.js';
+import { databases } from './database-subject.js';
 import { documentCases } from './document-cases.js';
 import { asText, requireDocumentError, requireInputError } from './refusal.js';
 import { type Shipped, shippedIn } from './shipped-texts.js';
@@ -143,4 +144,5 @@ export const SUBJECTS: Readonly<Record<string, () => Subject>> = {
   calibration: calibrations,
   wav: wavs,
   bundle: bundles,
+  database: databases,
 };

@@ -1,9 +1,11 @@
 import { createHash } from 'node:crypto';
-import { Canonical } from '../record/canonical.js';
+import { endianness } from 'node:os';
+import type { StoredFinding } from '../record/finding.js';
 import { storedEvent } from '../record/known-event.js';
 import { storedFlags } from '../record/known-flags.js';
 import type { SettlingFigures, StoredPart } from '../record/run-part.js';
 import type { Permit, Point, Reading, RunRecord } from '../record/run-record.js';
+import { canonicalJson } from './canonical-json.js';
 import type { RunContent } from './content.js';
 import { partsOf } from './run-parts.js';
 
@@ -27,13 +29,20 @@ export const STRANDS = [...RECORDED, ...BESIDE] as const;
 export type Strand = (typeof STRANDS)[number];
 
 /**
- * The sums of a run, each a number of items and a SHA-256 in hexadecimal over them, chained: that of the sum before and the item in
- * canonical form (`record/canonical.ts`). So a sum can be kept up item by item, and stands for all of them in their order.
+ * The sums of a run, each a number of items and a SHA-256 in hexadecimal over them, chained: see `withItem`. So a sum can be kept up
+ * item by item, and stands for all of them in their order.
  */
 export type Seal = Readonly<Record<Strand, string>>;
 
-/** The form that sums are made in: the canonical form of plain data, and the fields of each item below. */
+/** The form that sums are made in: `withItem`, and the fields of each item below. */
 export const FORM = 1;
+
+/** What a sum is made of: texts and lists as canonical JSON, and figures, of which a run may have a million. */
+interface Item {
+  readonly text: string;
+  /** NaN where there is none. */
+  readonly figures: Float64Array;
+}
 
 const NOTHING = `0 ${'0'.repeat(64)}`;
 
@@ -49,13 +58,25 @@ export function identityOf(seal: Seal): string {
 /** How many items a sum stands for. */
 export const itemsIn = (sum: string): number => Number.parseInt(sum, 10);
 
-const canonical = new Canonical();
-
-/** The sum over one item more. */
-export function withItem(sum: string, item: unknown): string {
-  const hash = createHash('sha256').update(sum).update(canonical.of(item)).digest('hex');
-  return `${itemsIn(sum) + 1} ${hash}`;
+/**
+ * The sum over one item more. Form 1: SHA-256 of the sum before, a space, the number of figures, a space, the text in UTF-8, a line feed,
+ * then the figures as little-endian 64-bit floats: no sign on a zero and one NaN for all, since columns of SQLite keep neither.
+ */
+export function withItem(sum: string, { text, figures }: Item): string {
+  const hash = createHash('sha256').update(`${sum} ${figures.length} ${text}\n`).update(bytesOf(figures));
+  return `${itemsIn(sum) + 1} ${hash.digest('hex')}`;
 }
+
+function bytesOf(figures: Float64Array): Uint8Array {
+  const bytes = new Uint8Array(figures.buffer, figures.byteOffset, figures.byteLength);
+  return LITTLE_ENDIAN ? bytes : Buffer.from(bytes).swap64();
+}
+
+const LITTLE_ENDIAN = endianness() === 'LE';
+
+const NO_FIGURES = new Float64Array();
+
+const itemOf = (data: unknown): Item => ({ text: canonicalJson(data), figures: NO_FIGURES });
 
 /** What stands once in a run, and changes when a session begins or ends. */
 type Head = Pick<RunRecord, 'started' | 'ended' | 'outcome' | 'reason' | 'version' | 'claim'> & {
@@ -67,7 +88,7 @@ type Head = Pick<RunRecord, 'started' | 'ended' | 'outcome' | 'reason' | 'versio
 /** The sum of what a list of runs tells of one. A run that was never closed counts as its program has left it. */
 export function headSum({ ended, outcome, reason, bench, sequence, ...head }: Head): string {
   const { started, version, claim, permit } = head;
-  return withItem(NOTHING, [
+  const told = [
     started,
     ended,
     ...(ended === null ? ['running', ''] : [outcome, reason]),
@@ -76,13 +97,14 @@ export function headSum({ ended, outcome, reason, bench, sequence, ...head }: He
     permit,
     // The texts are proven by their own sums.
     ...[bench.name, bench.kind, bench.rate_Hz, bench.sha256, sequence.name, sequence.sha256],
-  ]);
+  ];
+  return withItem(NOTHING, itemOf(told));
 }
 
-export const unitSum = ({ label }: RunRecord['unit']): string => withItem(NOTHING, label);
+export const unitSum = ({ label }: RunRecord['unit']): string => withItem(NOTHING, itemOf(label));
 
 export const originSum = (origin: RunRecord['origin']): string =>
-  origin ? withItem(NOTHING, [origin.run, origin.identity, origin.imported]) : NOTHING;
+  origin ? withItem(NOTHING, itemOf([origin.run, origin.identity, origin.imported])) : NOTHING;
 
 /** The sums of a run without its parts. */
 export function headSums(
@@ -100,70 +122,108 @@ export function headSums(
   ];
   return {
     head: headSum({ ...record, permit: record.permit?.id ?? null }),
-    conditions: withItem(NOTHING, conditions),
+    conditions: withItem(NOTHING, itemOf(conditions)),
     unit: unitSum(record.unit),
     origin: originSum(record.origin),
   };
 }
 
 /** The items that a part adds, by strand. */
-export function itemsOf(part: StoredPart, wanted: ReadonlySet<Strand>): [strand: Strand, item: unknown][] {
+export function itemsOf(part: StoredPart, wanted: ReadonlySet<Strand>): [strand: Strand, item: Item][] {
   switch (part.kind) {
     case 'point':
       return pointItems(part, wanted);
     case 'capture': {
       const { point, file, sha256, rate_Hz, frames, channels } = part;
-      return [['captures', [point, file, sha256, rate_Hz, frames, channels]]];
+      return [['captures', itemOf([point, file, sha256, rate_Hz, frames, channels])]];
     }
     case 'finding':
-      return [['findings', part.finding]];
+      return [['findings', findingItem(part.finding)]];
     case 'event':
-      return [['events', storedEvent(part.event)]];
+      return [['events', itemOf(storedEvent(part.event))]];
     case 'sample': {
       const { at_s, probe, unit, value } = part.sample;
-      return [['samples', [at_s, probe, unit, value]]];
+      return [
+        ['samples', { text: canonicalJson([probe, unit]), figures: Float64Array.of(at_s, plain(value)) }],
+      ];
     }
   }
 }
 
+export const findingItem = (finding: StoredFinding): Item => itemOf(finding);
+
 function pointItems(
   { point, readings, settlings = [] }: Extract<StoredPart, { kind: 'point' }>,
   wanted: ReadonlySet<Strand>,
-): [Strand, unknown][] {
-  const items: [Strand, unknown][] = [['points', [pointItem(point), ...readings.map(readingItem)]]];
-  const harmonics = wanted.has('harmonics') ? readings.flatMap(harmonicsItem) : [];
-  const spectra = wanted.has('spectra') ? readings.flatMap(spectrumItem) : [];
-  const settled = wanted.has('settlings')
-    ? readings.flatMap(({ channel }, i) => settlingItem(point.number, channel, settlings[i] ?? null))
-    : [];
-  if (harmonics.length > 0) items.push(['harmonics', harmonics]);
-  if (spectra.length > 0) items.push(['spectra', spectra]);
-  if (settled.length > 0) items.push(['settlings', settled]);
+): [Strand, Item][] {
+  const items: [Strand, Item][] = [['points', pointItem(point, readings)]];
+  const add = (strand: Strand, figures: readonly number[]) => {
+    if (figures.length > 0) items.push([strand, { text: '', figures: Float64Array.from(figures, plain) }]);
+  };
+  if (wanted.has('harmonics')) add('harmonics', harmonicFigures(readings));
+  if (wanted.has('settlings')) add('settlings', settlingFigures(readings, settlings));
+  if (wanted.has('spectra'))
+    for (const { point, channel, spectrum } of readings) {
+      if (!spectrum) continue;
+      const figures = Float64Array.from(spectrum.frequency_Hz.concat(spectrum.level_dB), plain);
+      items.push(['spectra', { text: `${point} ${channel}`, figures }]);
+    }
   return items;
 }
 
-const pointItem = (point: Point): unknown[] => POINT_FIELDS.map((field) => point[field]);
+/** A figure as a sum is made of it. */
+const plain = (value: number | null): number =>
+  value === null || Number.isNaN(value) ? Number.NaN : value + 0;
 
-const readingItem = (reading: Reading): unknown[] => [
-  ...READING_FIELDS.map((field) => reading[field]),
-  ...reading.band_Hz,
-  // Which of them a version knows, and names first, differs.
-  storedFlags(reading).sort(),
-  reading.gaps.map(({ frame, slip_frames }) => [frame, slip_frames]),
-];
+function pointItem(point: Point, readings: readonly Reading[]): Item {
+  const figures = new Float64Array(POINT_FIGURES.length + readings.length * (READING_FIGURES.length + 2));
+  put(figures, 0, point, POINT_FIGURES);
+  readings.forEach((reading, i) => {
+    const at = POINT_FIGURES.length + i * (READING_FIGURES.length + 2);
+    put(figures, at, reading, READING_FIGURES);
+    put(figures, at + READING_FIGURES.length, reading.band_Hz, EDGES);
+  });
+  const texts = readings.map((reading) => [
+    reading.method,
+    // Which of them a version knows, and names first, differs.
+    reading.flags.length === 0 ? [] : storedFlags(reading).sort(),
+    reading.gaps.length === 0 ? [] : canonicalJson(reading.gaps),
+  ]);
+  return { text: JSON.stringify([point.step, point.stepKind, point.cell, point.driven, texts]), figures };
+}
 
-const harmonicsItem = ({ point, channel, harmonics }: Reading): number[] =>
-  harmonics.length === 0
-    ? []
-    : [point, channel, ...harmonics.flatMap(({ order, frequency_Hz, rms }) => [order, frequency_Hz, rms])];
+const EDGES = [0, 1] as const;
 
-const spectrumItem = ({ point, channel, spectrum }: Reading): unknown[] =>
-  spectrum
-    ? [point, channel, Float64Array.from(spectrum.frequency_Hz), Float64Array.from(spectrum.level_dB)]
-    : [];
+/** Written out by index: a run has some ten thousand of them, and most are read before any code is compiled. */
+function put<K extends PropertyKey>(
+  figures: Float64Array,
+  from: number,
+  holder: Readonly<Record<K, number | null>>,
+  fields: readonly K[],
+): void {
+  for (let i = 0; i < fields.length; i += 1) figures[from + i] = plain(holder[fields[i]!]);
+}
 
-const settlingItem = (point: number, channel: number, settling: SettlingFigures | null): number[] =>
-  settling ? [point, channel, settling.level, settling.residue] : [];
+function harmonicFigures(readings: readonly Reading[]): number[] {
+  const figures: number[] = [];
+  for (const { point, channel, harmonics } of readings) {
+    if (harmonics.length > 0) figures.push(point, channel, harmonics.length);
+    for (const { order, frequency_Hz, rms } of harmonics) figures.push(order, frequency_Hz, rms);
+  }
+  return figures;
+}
+
+const settlingFigures = (
+  readings: readonly Reading[],
+  settlings: readonly (SettlingFigures | null)[],
+): number[] =>
+  readings.flatMap(({ point, channel }, i) => {
+    const settling = settlings[i];
+    // A column that holds no number says that it is not known.
+    return settling && !Number.isNaN(settling.level + settling.residue)
+      ? [point, channel, settling.level, settling.residue]
+      : [];
+  });
 
 /** All sums of a run, those that are not `wanted` left empty. */
 export function sealOf(
@@ -181,51 +241,47 @@ export function sealOf(
 export const identityOfRun = (content: Omit<RunContent, 'captures'>): string =>
   identityOf(sealOf(content, new Map(), new Set(RECORDED)));
 
-/** Fields of a point in their order within form 1. A new field of a point belongs into a later form. */
-const POINT_FIELDS = Object.keys({
-  number: 0,
-  step: 0,
-  stepKind: 0,
-  nominal_Hz: 0,
-  frequency_Hz: 0,
-  driven: 0,
-  load_ohm: 0,
-  mains_V: 0,
-  cell: 0,
-  level_dB: 0,
-  asked_W: 0,
-  at_s: 0,
-} satisfies Record<keyof Point, 0>) as (keyof Point)[];
+/** Figures of a point in their order within form 1; its other fields are texts. */
+const POINT_FIGURES = [
+  'number',
+  'nominal_Hz',
+  'frequency_Hz',
+  'load_ohm',
+  'mains_V',
+  'level_dB',
+  'asked_W',
+  'at_s',
+] as const satisfies readonly (keyof Point)[];
 
-type Figure = Exclude<
-  keyof Reading,
-  // Of the point, of their own strands, or in a shape of their own.
-  'step' | 'load_ohm' | 'capture' | 'harmonics' | 'spectrum' | 'band_Hz' | 'flags' | 'unknown_flags' | 'gaps'
->;
+/** The same for a reading. Its step and its load are those of its point. */
+const READING_FIGURES = [
+  'point',
+  'channel',
+  'frequency_Hz',
+  'load_measured_ohm',
+  'power_W',
+  'uncertainty_W',
+  'voltage_V',
+  'voltage_uncertainty_V',
+  'current_A',
+  'load_seen_ohm',
+  'fundamental_V',
+  'noise_V',
+  'dc_V',
+  'peak_V',
+  'crest_factor',
+  'thd_percent',
+  'thdr_percent',
+  'thdn_percent',
+  'thdn_uncertainty_percent',
+  'sinad_dB',
+  'harmonics_in_band',
+  'gain_dB',
+] as const satisfies readonly (keyof Reading)[];
 
-/** The same for a reading. */
-const READING_FIELDS = Object.keys({
-  point: 0,
-  channel: 0,
-  frequency_Hz: 0,
-  load_measured_ohm: 0,
-  power_W: 0,
-  uncertainty_W: 0,
-  voltage_V: 0,
-  voltage_uncertainty_V: 0,
-  current_A: 0,
-  load_seen_ohm: 0,
-  fundamental_V: 0,
-  noise_V: 0,
-  dc_V: 0,
-  peak_V: 0,
-  crest_factor: 0,
-  thd_percent: 0,
-  thdr_percent: 0,
-  thdn_percent: 0,
-  thdn_uncertainty_percent: 0,
-  sinad_dB: 0,
-  harmonics_in_band: 0,
-  gain_dB: 0,
-  method: 0,
-} satisfies Record<Figure, 0>) as Figure[];
+type Figures<T> = { [K in keyof T]-?: T[K] extends number | null ? K : never }[keyof T];
+type Uncovered =
+  | Exclude<Figures<Point>, (typeof POINT_FIGURES)[number]>
+  | Exclude<Figures<Reading>, (typeof READING_FIGURES)[number] | 'load_ohm'>;
+// A new figure that stands in neither list does not compile: nothing would notice a change of it.
+null as unknown as Uncovered satisfies never;

@@ -7,12 +7,14 @@ describe('damaged and hostile input', () => {
   it.each(Object.keys(SUBJECTS))(
     'is read or refused in plain words, with its place, by the %s reader',
     async (name) => {
-      const tally = await campaign(SUBJECTS[name]!(), { cases: 2000, seed: 7, timed: false });
+      // A whole database is read in each case.
+      const cases = name === 'database' ? 500 : 2000;
+      const tally = await campaign(SUBJECTS[name]!(), { cases, seed: 7, timed: false });
       expect(tally.failure).toBeNull();
-      expect(tally.read + tally.refused).toBe(2000);
+      expect(tally.read + tally.refused).toBe(cases);
       // Cases that are all refused, or all read, would try nothing.
-      expect(tally.read).toBeGreaterThan(50);
-      expect(tally.refused).toBeGreaterThan(500);
+      expect(tally.read).toBeGreaterThan(cases / 40);
+      expect(tally.refused).toBeGreaterThan(cases / 4);
     },
     120_000,
   );

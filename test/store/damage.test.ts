@@ -89,9 +89,13 @@ describe('a damaged database', () => {
         expect(readAll(file)).toEqual(recorded);
       } catch (error) {
         refused += 1;
-        expect(['STORE_CORRUPT', 'RUN_ALTERED', 'RUN_NOT_FOUND', 'STORE_FOREIGN', 'STORED_TEXT_CHANGED']).toContain(
-          (error as { code: string }).code,
-        );
+        expect([
+          'STORE_CORRUPT',
+          'RUN_ALTERED',
+          'RUN_NOT_FOUND',
+          'STORE_FOREIGN',
+          'STORED_TEXT_CHANGED',
+        ]).toContain((error as { code: string }).code);
       }
     }
     expect(refused).toBeGreaterThan(15);

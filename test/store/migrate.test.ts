@@ -6,6 +6,7 @@ import { connect } from '../../src/store/sqlite/connect.js';
 import { MIGRATIONS, migrate, newestVersion } from '../../src/store/sqlite/migrations/migrate.js';
 import type { Migration } from '../../src/store/sqlite/migrations/migration.js';
 import { openRuns, SqliteRuns } from '../../src/store/sqlite/sqlite-runs.js';
+import { inventedRun, recordRun } from './invented-run.js';
 import { scratchFile, thrownBy } from './scratch.js';
 
 /** A file as the first release made it, with one run in it: written out by hand, never by our own code. */
@@ -61,6 +62,25 @@ describe('migrations', () => {
     expect(record.readings[0]?.harmonics).toEqual([{ order: 2, frequency_Hz: 2000, rms: 0.001 }]);
     expect(record.readings[0]?.spectrum).toEqual({ frequency_Hz: [1], level_dB: [-2] });
     store.close();
+  });
+
+  it('that rewrite rows leave a run as it was recorded, or are undone', () => {
+    const rewrites = (column: string): Migration => ({
+      version: NEWEST + 1,
+      sql: '',
+      rows: { tables: [], reads: {}, drops: [], change: (db) => db.exec(`UPDATE readings SET ${column}`) },
+    });
+    const file = scratchFile();
+    const store = openRuns(file, { mode: 'create' });
+    recordRun(store, inventedRun(), 'completed', '');
+    store.close();
+    const refused = thrownBy(() =>
+      connect(file, 'write', 100, [...MIGRATIONS, rewrites('power_W = power_W * 2')]),
+    );
+    expect(refused.code).toBe('RUN_ALTERED');
+    const { db } = connect(file, 'write', 100, [...MIGRATIONS, rewrites('power_W = power_W * 1')]);
+    expect(db.pragma('user_version', { simple: true })).toBe(NEWEST + 1);
+    db.close();
   });
 
   it('that are missing are applied in order, and what was there stays', () => {

@@ -5,6 +5,8 @@ import { courseOf } from './condition-section.js';
 import { eventWords } from './event-words.js';
 import { timeWords } from './wording.js';
 
+const NO_IDENTITY = 'none: an older version recorded the run, so a damaged figure cannot be noticed';
+
 /** How to repeat a run, in short. */
 export function repeatSection(record: RunRecord): Section {
   const { sequence, bench, started, version } = record;
@@ -22,6 +24,7 @@ export function repeatSection(record: RunRecord): Section {
           ['Bench', `${bench.name} (SHA-256 ${bench.sha256.slice(0, 12)})`],
           ['Started', `${timeWords(started)}, ohmest ${version}`],
           ...courseOf(record),
+          ...(record.identity === null ? [['Identity', NO_IDENTITY]] : []),
         ],
       },
     ],

@@ -47,6 +47,8 @@ export interface ReadParts {
   readonly harmonics?: boolean;
   /** False: readings come without a spectrum. */
   readonly spectra?: boolean;
+  /** False: how records had settled is not read. */
+  readonly settlings?: boolean;
 }
 
 /** How the record behind one reading had settled. */

@@ -48,7 +48,7 @@ export const StoreCorrupt = inputError(
   'STORE_CORRUPT',
   (file: string, detail: string, options?: ErrorOptions) => ({
     where: file,
-    what: `the database is damaged (${detail})`,
+    what: `the database is damaged (${detail.replaceAll(/[\p{C}\p{Z}]+/gu, ' ')})`,
     mend: `Keep a copy of the file, and of ${file}-wal if there is one; then restore a backup, or save what can be read with: sqlite3 FILE .recover`,
     ...options,
   }),
@@ -154,7 +154,7 @@ export const RunImported = inputError('RUN_IMPORTED', (file: string, run: number
 /** What the database holds of a run no longer is what was recorded. */
 export const RunAltered = inputError('RUN_ALTERED', (file: string, run: number, what: string) => ({
   where: file,
-  what: `run ${run} is damaged: ${what} changed after they were recorded (a SHA-256 differs)`,
+  what: `run ${run} is damaged: the SHA-256 stored with it does not match ${what}`,
   mend: 'Restore the database from a backup; every other run that opens is sound',
 }));
 

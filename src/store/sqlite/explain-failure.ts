@@ -31,10 +31,8 @@ export function inputErrorFrom(error: unknown, { file, wait_ms }: Place): unknow
   if (error instanceof SyntaxError) return new StoreCorrupt(file, 'a stored list does not parse', options);
   const { code, message } = causeOf(error);
   if (/^SQLITE_(BUSY|LOCKED)/.test(code)) return new StoreLocked(file, wait_ms, options);
-  // Every query of ours fits the schema that the version number promises.
-  if (code === 'SQLITE_ERROR' && /^no such (table|column|view)/.test(message))
-    return new StoreCorrupt(file, message, options);
-  if (/^SQLITE_(CORRUPT|NOTADB)/.test(code)) return new StoreCorrupt(file, message, options);
+  // Every query of ours fits the schema that the version number promises: an error is one of the schema.
+  if (/^SQLITE_(ERROR|CORRUPT|NOTADB)/.test(code)) return new StoreCorrupt(file, message, options);
   if (/^SQLITE_READONLY_DIRECTORY/.test(code)) return new StoreReadOnly(file, 'its folder', options);
   if (/^SQLITE_READONLY/.test(code)) return new StoreReadOnly(file, 'the database', options);
   if (/^(SQLITE_FULL|ENOSPC|EDQUOT)/.test(code)) return new StoreNoRoom(file, message, options);

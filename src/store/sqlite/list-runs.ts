@@ -52,7 +52,8 @@ export function listRuns({ db, file }: Source, { run, unit, limit }: RunFilter):
   return asDamage(file, () => {
     const rows = db.prepare<[object], RunSummary & Proof>(SUMMARIES).all({ run: run ?? null });
     const lost = run === undefined ? db.prepare<[], number>(LOST).pluck().get() : undefined;
-    if (lost !== undefined) throw new RunAltered(file, lost, 'its own row, or one that it refers to,');
+    if (lost !== undefined)
+      throw new RunAltered(file, lost, 'its own row, which is missing or refers to one that is');
     const runs = rows.map((row) => proven(file, row));
     return runs.filter((one) => unit === undefined || one.unit === unit).slice(0, limit);
   });

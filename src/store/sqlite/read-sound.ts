@@ -1,6 +1,8 @@
+import type { Database } from 'better-sqlite3';
 import type { RunContent } from '../../bundle/content.js';
 import {
   EMPTY_SEAL,
+  findingItem,
   identityOf,
   type Seal,
   STRANDS,
@@ -10,7 +12,6 @@ import {
 } from '../../bundle/seal.js';
 import type { ReadParts } from '../contract/run-store.js';
 import { RunAltered, StoreCorrupt } from '../contract/store-errors.js';
-import type { Connection } from './connect.js';
 import { type KeptCapture, permitsOf, readAllSettlings, readCaptures } from './read-content.js';
 import { readFindings, readRun } from './read-run.js';
 import { identityIn, isSealed, SealRows } from './seal-row.js';
@@ -39,7 +40,10 @@ export function requireSums(file: string, run: number, kept: Partial<Seal>, foun
 }
 
 /** A database, and where it is for messages. */
-export type Source = Pick<Connection, 'db' | 'file'>;
+export interface Source {
+  readonly db: Database;
+  readonly file: string;
+}
 
 /** A run with the names of the files that its captures are in. */
 export interface KeptContent extends RunContent {
@@ -60,7 +64,7 @@ export function readSound({ db, file }: Source, run: number, parts: ReadParts = 
     const seal = new SealRows(db).read(run);
     if (!seal) throw new RunAltered(file, run, 'the row of its sums');
     const permits = permitsOf(db, record);
-    const settlings = readAllSettlings(db, run);
+    const settlings = parts.settlings === false ? [] : readAllSettlings(db, run);
     const captures = readCaptures(db, run);
     const content = { record: { ...record, identity: identityIn(seal) }, permits, settlings, captures };
     if (isSealed(seal)) {
@@ -79,7 +83,9 @@ export function requireSoundFindings({ db, file }: Source, run: number): void {
   asDamage(file, () => {
     const seal = new SealRows(db).read(run);
     if (!seal || !isSealed(seal)) return;
-    requireSums(file, run, seal, { findings: readFindings(db, run).reduce(withItem, EMPTY_SEAL.findings) });
+    requireSums(file, run, seal, {
+      findings: readFindings(db, run).map(findingItem).reduce(withItem, EMPTY_SEAL.findings),
+    });
   });
 }
 

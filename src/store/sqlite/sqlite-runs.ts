@@ -158,7 +158,7 @@ export class SqliteRuns {
 
   /** All of one run, less what `parts` leaves out. Throws RunNotFound, which names the newest runs, and StoredTextChanged. */
   run(id: number, parts: ReadParts = {}): RunRecord {
-    return this.#content(id, parts).record;
+    return this.#content(id, { ...parts, settlings: false }).record;
   }
 
   #content(id: number, parts: ReadParts = {}): KeptContent {

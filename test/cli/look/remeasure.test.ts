@@ -4,6 +4,7 @@ import Database from 'better-sqlite3';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { emptyFolder, filesIn, ohmest, put } from '../ohmest.js';
 import { SHORT } from '../stand.js';
+import { reseal } from '../../store/reseal.js';
 
 describe('show --remeasure', { timeout: 60_000 }, () => {
   const cwd = emptyFolder();
@@ -34,6 +35,7 @@ describe('show --remeasure', { timeout: 60_000 }, () => {
     db.exec(
       'UPDATE readings SET power_W = power_W * 1.25, flags = \'["no-tone"]\' WHERE run = 1 AND point = 2 AND channel = 2',
     );
+    reseal(db, 1);
     db.close();
     const folder = join(cwd, 'ohmest.db.captures');
     mkdirSync(join(cwd, 'other.db.captures'));

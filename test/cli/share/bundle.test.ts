@@ -4,6 +4,7 @@ import Database from 'better-sqlite3';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { emptyFolder, filesIn, ohmest, put } from '../ohmest.js';
 import { SHORT } from '../stand.js';
+import { reseal } from '../../store/reseal.js';
 
 describe('a run that is shared', { timeout: 60_000 }, () => {
   const cwd = emptyFolder();
@@ -116,6 +117,7 @@ describe('a run that is shared', { timeout: 60_000 }, () => {
     put(copy, { 'ohmest.db': readFileSync(join(cwd, 'ohmest.db')) });
     const db = new Database(join(copy, 'ohmest.db'));
     db.exec("UPDATE runs SET started = 'some day'");
+    reseal(db, 1);
     db.close();
     const { status, stderr } = await ohmest(['bundle', '1', '-o', 'x.ohmest'], { cwd: copy });
     expect(status).toBe(2);

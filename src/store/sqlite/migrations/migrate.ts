@@ -1,4 +1,5 @@
 import type { Database } from 'better-sqlite3';
+import { readSound } from '../read-sound.js';
 import { first } from './001-first.js';
 import { uncertaintyAndCurrent } from './002-uncertainty-and-current.js';
 import { unattended } from './003-unattended.js';
@@ -29,24 +30,33 @@ export const newestVersion = (migrations: readonly Migration[]): number => migra
 export const schemaVersion = (db: Database): number => db.pragma('user_version', { simple: true }) as number;
 
 /**
- * Brings a file up to the newest schema, one transaction per migration, so that a crash leaves the file
- * at one version or the next and never in between. Safe when several programs do it at the same time:
- * each migration looks again at the version once it holds the write lock.
+ * Brings a file up to the newest schema in one transaction, so that a crash leaves it as it was. Safe when several programs do it at
+ * the same time: the version is looked at again under the write lock. Rows are rewritten only if every run still is what its sums stand
+ * for afterwards, which it is only if it was before.
  *
- * Throws the SqliteError of a migration that fails, with that migration undone.
+ * Throws RunAltered, or the SqliteError of a migration that fails, with everything undone.
  */
 export function migrate(db: Database, migrations: readonly Migration[] = MIGRATIONS): void {
-  // A migration may rebuild a table that others refer to; the check before each commit makes up for it.
+  // A migration may rebuild a table that others refer to; the check before the commit makes up for it.
   db.pragma('foreign_keys = OFF');
   try {
-    for (const migration of migrations) db.transaction(() => apply(db, migration)).immediate();
+    db.transaction(() => {
+      const missing = migrations.filter(({ version }) => version > schemaVersion(db));
+      for (const migration of missing) apply(db, migration);
+      if (missing.some(({ version, rows }) => rows && version > seals.version)) requireSoundRuns(db);
+    }).immediate();
   } finally {
     db.pragma('foreign_keys = ON');
   }
 }
 
+/** @throws RunAltered */
+function requireSoundRuns(db: Database): void {
+  const runs = db.prepare<[], number>('SELECT run FROM seals WHERE head IS NOT NULL').pluck().all();
+  for (const run of runs) readSound({ db, file: db.name }, run);
+}
+
 function apply(db: Database, { version, sql, rows }: Migration): void {
-  if (schemaVersion(db) >= version) return;
   db.exec(sql);
   for (const [table, columns] of Object.entries(rows?.reads ?? {}))
     for (const [column, value] of Object.entries(columns))
