@@ -2,9 +2,9 @@ import { copyFileSync, mkdirSync, readdirSync, readFileSync, statSync } from 'no
 import { join } from 'node:path';
 import Database from 'better-sqlite3';
 import { beforeAll, describe, expect, it } from 'vitest';
+import { reseal } from '../../store/reseal.js';
 import { emptyFolder, filesIn, ohmest, put } from '../ohmest.js';
 import { SHORT } from '../stand.js';
-import { reseal } from '../../store/reseal.js';
 
 describe('show --remeasure', { timeout: 60_000 }, () => {
   const cwd = emptyFolder();

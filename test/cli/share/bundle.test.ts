@@ -2,9 +2,9 @@ import { mkdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import Database from 'better-sqlite3';
 import { beforeAll, describe, expect, it } from 'vitest';
+import { reseal } from '../../store/reseal.js';
 import { emptyFolder, filesIn, ohmest, put } from '../ohmest.js';
 import { SHORT } from '../stand.js';
-import { reseal } from '../../store/reseal.js';
 
 describe('a run that is shared', { timeout: 60_000 }, () => {
   const cwd = emptyFolder();
