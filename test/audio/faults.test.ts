@@ -9,7 +9,8 @@ import { listDevices } from '../../src/bench/audio/list-devices.js';
 import type { Block } from '../../src/bench/bench.js';
 import { analyse } from '../../src/measure/analyse.js';
 import { coherentTone } from '../../src/signal/coherent-tone.js';
-import { audioSetup, record, sourceOf, type Wiring, whole, withBench, worstDifference } from './bench-on.js';
+import { whole } from '../bench/whole.js';
+import { audioSetup, record, sourceOf, type Wiring, withBench, worstDifference } from './bench-on.js';
 import { Rig } from './rig.js';
 
 let rig: Rig;

@@ -1,7 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import { analyse } from '../../src/measure/analyse.js';
 import { coherentTone } from '../../src/signal/coherent-tone.js';
-import { record, sourceOf, withBench, worstDifference } from './bench-on.js';
+import { whole } from '../bench/whole.js';
+import { record, recordWhole, sourceOf, withBench, worstDifference } from './bench-on.js';
 import { withRig } from './rig.js';
 
 /** Dither (two steps peak to peak, triangular) and rounding: the most that may come on top of what was played. */
@@ -14,6 +15,9 @@ function noise(channel: number, frame: number): number {
   x = Math.imul(x ^ (x >>> 12), 0x297a2d39);
   return Math.round(((x ^ (x >>> 15)) / 2 ** 32) * 2 ** 23) / 2 ** 23;
 }
+
+/** Of two channels that are looped straight back. */
+const STRAIGHT = { sample: noise, error: mostError(24) };
 
 describe('straight through, every sample of every channel comes back in its place', () => {
   it.each([
@@ -30,7 +34,10 @@ describe('straight through, every sample of every channel comes back in its plac
   ] as const)('at %i Hz, %i channels, %i bits', async (rate_Hz, width, bits) => {
     await withRig({ rate_Hz, channels: width }, () =>
       withBench({ rate_Hz, width, bits }, async (bench) => {
-        const captured = await record(bench, sourceOf(width, noise), rate_Hz / 2);
+        const captured = await recordWhole(bench, sourceOf(width, noise), rate_Hz / 2, {
+          sample: noise,
+          error: mostError(bits),
+        });
         captured.forEach((samples, channel) => {
           expect(worstDifference(samples, (frame) => noise(channel, frame))).toBeLessThanOrEqual(
             mostError(bits),
@@ -43,7 +50,7 @@ describe('straight through, every sample of every channel comes back in its plac
   it('through two devices, one of which plays and the other captures', async () => {
     await withRig({}, () =>
       withBench({ device: 'play-only', captureDevice: 'capture-only' }, async (bench) => {
-        const [samples] = await record(bench, sourceOf(2, noise), 24_000);
+        const [samples] = await recordWhole(bench, sourceOf(2, noise), 24_000, STRAIGHT);
         expect(worstDifference(samples!, (frame) => noise(0, frame))).toBeLessThanOrEqual(mostError(24));
       }),
     );
@@ -58,7 +65,9 @@ describe('straight through, every sample of every channel comes back in its plac
     ] as const;
     await withRig({ channels: 8 }, () =>
       withBench({ width: 8, map }, async (bench) => {
-        const captured = await record(bench, sourceOf(3, noise), 24_000);
+        const turned = (channel: number, frame: number) => [noise(1, frame), noise(0, frame), 0][channel]!;
+        const expected = { sample: turned, error: mostError(24) };
+        const captured = await recordWhole(bench, sourceOf(3, noise), 24_000, expected);
         expect(worstDifference(captured[0]!, (frame) => noise(1, frame))).toBeLessThanOrEqual(mostError(24));
         expect(worstDifference(captured[1]!, (frame) => noise(0, frame))).toBeLessThanOrEqual(mostError(24));
         expect(worstDifference(captured[2]!, () => 0)).toBe(0);
@@ -70,7 +79,7 @@ describe('straight through, every sample of every channel comes back in its plac
     await withRig({}, async () => {
       for (let opening = 0; opening < 15; opening += 1) {
         await withBench({}, async (bench) => {
-          const [samples] = await record(bench, sourceOf(2, noise), 4800);
+          const [samples] = await recordWhole(bench, sourceOf(2, noise), 4800, STRAIGHT);
           expect(worstDifference(samples!, (frame) => noise(0, frame))).toBeLessThanOrEqual(mostError(24));
           expect(bench.alignment?.heardOn).not.toBeNull();
           expect(bench.flags).toEqual([]);
@@ -81,44 +90,48 @@ describe('straight through, every sample of every channel comes back in its plac
 
   it('while this program pauses for 100 ms at a time', async () => {
     await withRig({}, () =>
-      withBench({}, async (bench) => {
-        let worst = 0;
-        let next_s = 0.2;
-        for await (const { start, channels } of bench.play(sourceOf(2, noise))) {
-          worst = Math.max(
-            worst,
-            worstDifference(channels[0]!, (frame) => noise(0, start + frame)),
-          );
-          if (start > 96_000) break;
-          if (start < next_s * bench.rate_Hz) continue;
-          next_s += 0.3;
-          const until_ms = performance.now() + 100;
-          while (performance.now() < until_ms);
-        }
-        expect(worst).toBeLessThanOrEqual(mostError(24));
-      }),
+      withBench({}, (bench) =>
+        whole(async () => {
+          let worst = 0;
+          let next_s = 0.2;
+          for await (const { start, channels } of bench.play(sourceOf(2, noise))) {
+            worst = Math.max(
+              worst,
+              worstDifference(channels[0]!, (frame) => noise(0, start + frame)),
+            );
+            if (start > 96_000) break;
+            if (start < next_s * bench.rate_Hz) continue;
+            next_s += 0.3;
+            const until_ms = performance.now() + 100;
+            while (performance.now() < until_ms);
+          }
+          expect(worst).toBeLessThanOrEqual(mostError(24));
+        }),
+      ),
     );
   });
 
   it('also when nobody asks for blocks for a second', async () => {
     await withRig({}, () =>
-      withBench({}, async (bench) => {
-        const playing = bench.play(sourceOf(2, noise));
-        await playing.next();
-        const until_ms = performance.now() + 1000;
-        let next = 0;
-        // The bench has to go on by itself meanwhile, so this waits on the clock, not on the bench.
-        while (performance.now() < until_ms) await new Promise(setImmediate);
-        for (let waiting = 40; waiting > 0; waiting -= 1) {
-          const { start, channels } = (await playing.next()).value!;
-          if (next > 0) expect(start).toBe(next);
-          next = start + channels[0]!.length;
-          expect(worstDifference(channels[0]!, (frame) => noise(0, start + frame))).toBeLessThanOrEqual(
-            mostError(24),
-          );
-        }
-        await playing.return();
-      }),
+      withBench({}, (bench) =>
+        whole(async () => {
+          const playing = bench.play(sourceOf(2, noise));
+          await playing.next();
+          const until_ms = performance.now() + 1000;
+          let next = 0;
+          // The bench has to go on by itself meanwhile, so this waits on the clock, not on the bench.
+          while (performance.now() < until_ms) await new Promise(setImmediate);
+          for (let waiting = 40; waiting > 0; waiting -= 1) {
+            const { start, channels } = (await playing.next()).value!;
+            if (next > 0) expect(start).toBe(next);
+            next = start + channels[0]!.length;
+            expect(worstDifference(channels[0]!, (frame) => noise(0, start + frame))).toBeLessThanOrEqual(
+              mostError(24),
+            );
+          }
+          await playing.return();
+        }),
+      ),
     );
   });
 });
@@ -132,10 +145,11 @@ describe('what the units do', () => {
     const quiet = (channel: number, frame: number) => 0.01 * noise(channel, frame);
     await withRig({}, () =>
       withBench({ device }, async (bench) => {
-        const [samples] = await record(bench, sourceOf(2, quiet), 24_000);
-        const worst = worstDifference(samples!, (frame) => gain * quiet(0, frame));
         // One more step of 24 bits for the rounding on the way back, and one part in 10^6 for the gain.
-        expect(worst).toBeLessThanOrEqual(Math.abs(gain) * (mostError(24) + 0.005e-6) + 2 ** -23);
+        const error = Math.abs(gain) * (mostError(24) + 0.005e-6) + 2 ** -23;
+        const sample = (channel: number, frame: number) => gain * quiet(channel, frame);
+        const [samples] = await recordWhole(bench, sourceOf(2, quiet), 24_000, { sample, error });
+        expect(worstDifference(samples!, (frame) => sample(0, frame))).toBeLessThanOrEqual(error);
       }),
     );
   });
@@ -156,7 +170,8 @@ describe('what the units do', () => {
       withBench({}, async (bench) => {
         await bench.configure({ load_ohm: 8, driven: [2] });
         const right = sourceOf(2, (channel, frame) => (channel === 1 ? noise(1, frame) : 0));
-        const captured = await record(bench, right, 24_000);
+        const sample = (channel: number, frame: number) => (channel === 1 ? noise(1, frame) : 0);
+        const captured = await recordWhole(bench, right, 24_000, { sample, error: mostError(24) });
         expect(bench.alignment?.heardOn).toBe(2);
         expect(worstDifference(captured[0]!, () => 0)).toBe(0);
         expect(worstDifference(captured[1]!, (frame) => noise(1, frame))).toBeLessThanOrEqual(mostError(24));
@@ -174,12 +189,10 @@ describe('what the units do', () => {
       const sine = (frame: number) => 10 ** (level_dB / 20) * Math.sin(step * (frame % tone.frames));
       await withRig({ limit_dB: -6 }, () =>
         withBench({ device: 'rig' }, async (bench) => {
-          const [samples] = await record(
-            bench,
-            sourceOf(2, (_, frame) => sine(frame)),
-            24_000,
-          );
           const clipped = (frame: number) => Math.min(Math.max(sine(frame), -limit), limit);
+          const played = sourceOf(2, (_, frame) => sine(frame));
+          const expected = { sample: (_: number, frame: number) => clipped(frame), error: mostError(24) };
+          const [samples] = await recordWhole(bench, played, 24_000, expected);
           expect(worstDifference(samples!, clipped)).toBeLessThanOrEqual(mostError(24));
         }),
       );

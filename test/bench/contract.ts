@@ -4,6 +4,7 @@ import { coherentTone } from '../../src/signal/coherent-tone.js';
 import { stimulus, twoTone } from '../../src/signal/stimulus.js';
 import { type BenchContractOptions, type Limits, limitsOf, Stand } from './stand.js';
 import { lockIn, rms, worstBreak } from './test-tone.js';
+import { whole } from './whole.js';
 
 /**
  * The suite that every bench must pass: what `src/bench/bench.ts` promises, checked from outside.
@@ -19,16 +20,17 @@ export function benchContract(
 ): void {
   const limits = limitsOf(options);
 
-  const withBench = (check: (stand: Stand) => Promise<void>) => async () => {
-    const { bench, cleanup } = await open();
-    try {
-      await bench.open();
-      await check(new Stand(bench, limits));
-    } finally {
-      await bench.close();
-      await cleanup?.();
-    }
-  };
+  const withBench = (check: (stand: Stand) => Promise<void>) => () =>
+    whole(async () => {
+      const { bench, cleanup } = await open();
+      try {
+        await bench.open();
+        await check(new Stand(bench, limits));
+      } finally {
+        await bench.close();
+        await cleanup?.();
+      }
+    });
 
   describe(`${name} keeps the bench contract`, () => {
     describe('signal', () => signalChecks(withBench, limits));

@@ -3,7 +3,7 @@ import type { ChannelChain } from '../../calibration/chain.js';
 import type { FlagCode } from '../../measure/flags.js';
 import { seededRandom } from '../../signal/dither.js';
 import type { Bench, Block, Setting, SignalSource } from '../bench.js';
-import { BenchBusy, BenchClosed } from '../bench-errors.js';
+import { BenchBusy, BenchClosed, SamplesLost } from '../bench-errors.js';
 import type { AudioInterface, BenchSetup } from '../bench-setup.js';
 import { sortColumns } from '../captured-columns.js';
 import { KeepAwake } from '../keep-awake.js';
@@ -16,6 +16,8 @@ import { drainFrames, RATES_HZ, type Sturdiness, streamGeometry } from './stream
 /** Longest wait that a timer of Node can hold is 24.8 days; this is one day. */
 const LONGEST_NAP_MS = 86_400_000;
 const DITHER_SEED = 1;
+/** So often a play may begin anew before its first sample of the source. */
+const START_TRIES = 3;
 
 /**
  * A bench on a real sound interface. The devices are open from `open` to `close` and play silence between plays;
@@ -39,6 +41,7 @@ export class AudioBench implements Bench {
   #alignment: Alignment | null = null;
   #playing = false;
   #sturdiness: Sturdiness = 'usual';
+  #hasBeenSturdy = false;
   #notes: string[] = [];
   #awake: KeepAwake | null = null;
 
@@ -110,14 +113,40 @@ export class AudioBench implements Bench {
   }
 
   async *play(source: SignalSource): AsyncGenerator<Block, void, void> {
-    const opened = this.#free();
+    let stream = this.#free();
     this.#playing = true;
-    const { rate_Hz } = this;
-    const stream = await this.#streamToPlayOn(opened).catch((error: unknown) => {
+    try {
+      for (let tries = 1; ; tries += 1) {
+        stream = await this.#streamToPlayOn(stream);
+        const play = this.#newPlay(source);
+        try {
+          stream.play(play);
+          yield* this.#blocks(play);
+        } catch (error) {
+          // What goes wrong while the marker is on its way has cost nothing yet.
+          if (!(error instanceof SamplesLost) || play.hasBegun || tries === START_TRIES) throw error;
+        }
+        await stream.hush();
+      }
+    } finally {
+      await stream.hush();
       this.#playing = false;
-      throw error;
-    });
-    const play = new Play({
+    }
+  }
+
+  async *#blocks(play: Play): AsyncGenerator<Block, never, void> {
+    for (;;) {
+      const block = await play.next();
+      this.#alignment = play.alignment;
+      // The consumer may now think for a while: let what has come in meanwhile top the host's credit up first.
+      await turn();
+      yield { start: block.start, ...sortColumns(block.channels, this.#chains) };
+    }
+  }
+
+  #newPlay(source: SignalSource): Play {
+    const { rate_Hz } = this;
+    return new Play({
       source,
       markerPeaks: this.#markerPeaks.map((peak, i) => (this.#driven.includes(i + 1) ? peak : 0)),
       rate_Hz,
@@ -126,19 +155,6 @@ export class AudioBench implements Bench {
       knownLag: this.#alignment?.lag ?? null,
       queuedFrames: drainFrames(streamGeometry(rate_Hz, this.#sturdiness)),
     });
-    try {
-      stream.play(play);
-      for (;;) {
-        const block = await play.next();
-        this.#alignment = play.alignment;
-        // The consumer may now think for a while: let what has come in meanwhile top the host's credit up first.
-        await turn();
-        yield { start: block.start, ...sortColumns(block.channels, this.#chains) };
-      }
-    } finally {
-      await stream.hush();
-      this.#playing = false;
-    }
   }
 
   async idle(seconds: number, signal?: AbortSignal): Promise<void> {
@@ -178,10 +194,15 @@ export class AudioBench implements Bench {
     );
   }
 
-  /** The stream as it is, or one with larger buffers where the device has run out of samples on this one. */
+  /**
+   * The stream as it is, or one whose buffers suit what was last lost on this one. The time to silence leaves room for either a device
+   * or a program that is late, so that each is tried once.
+   */
   async #streamToPlayOn(stream: AudioStream): Promise<AudioStream> {
-    if (!stream.underrun || this.#sturdiness === 'sturdy') return stream;
-    this.#beSturdy('the sound device ran out of samples');
+    const { lastLoss } = stream;
+    if (lastLoss === 'device' && !this.#hasBeenSturdy) this.#beSturdy('the sound device ran out of samples');
+    else if (lastLoss === 'program' && this.#sturdiness === 'sturdy') this.#sturdiness = 'usual';
+    else return stream;
     this.#alignment = null;
     await stream.close();
     this.#stream = await this.#openStream();
@@ -190,6 +211,7 @@ export class AudioBench implements Bench {
 
   #beSturdy(why: string): void {
     this.#sturdiness = 'sturdy';
+    this.#hasBeenSturdy = true;
     this.#notes.push(`${why}: it is opened again with larger buffers`);
   }
 

@@ -14,6 +14,9 @@ const FIRST_SAMPLES_MS = 5000;
 const HUSH_MS = 1000;
 const CLOSING_MS = 2000;
 
+/** Who was late: the sound device and its driver, or this program. */
+export type Loss = 'device' | 'program';
+
 /** Which interface channels (from 0) the bench's channels use. */
 export interface ChannelMap {
   readonly outputs: readonly number[];
@@ -50,7 +53,7 @@ export class AudioStream {
   #silent: StreamCounts | null = null;
   #fault: BenchFault | null = null;
   #closing = false;
-  #underrun = false;
+  #lastLoss: Loss | null = null;
   #watch: NodeJS.Timeout | undefined;
   #heard_ms = performance.now();
   readonly #pauses = new PauseWatch();
@@ -98,9 +101,9 @@ export class AudioStream {
     return this.#fault;
   }
 
-  /** Whether the device has run out of samples during a play: it needs larger buffers. */
-  get underrun(): boolean {
-    return this.#underrun;
+  /** Why samples were last lost in a play; null: none were. */
+  get lastLoss(): Loss | null {
+    return this.#lastLoss;
   }
 
   get hostPid(): number {
@@ -162,8 +165,10 @@ export class AudioStream {
       this.#feed();
     } else if (message.kind === 'started') this.#user?.started(message);
     else if (message.kind === 'silent') this.#silent = message;
-    else if (message.kind === 'starved') this.#user?.failed(starved());
-    else if (message.kind === 'stood-still')
+    else if (message.kind === 'starved') {
+      this.#lastLoss = 'program';
+      this.#user?.failed(starved());
+    } else if (message.kind === 'stood-still')
       this.#fail(new StoodStill('the sound process', message.pause_ms));
     else if (message.kind === 'failed') this.#fail(hostFault(message.code, message.explanation));
     this.#stir();
@@ -172,7 +177,7 @@ export class AudioStream {
   #line(text: string): void {
     const [, trouble] = /portAudio status - (.*)/.exec(text) ?? [];
     if (!trouble || !this.#user) return;
-    this.#underrun = true;
+    this.#lastLoss = 'device';
     this.#user.trouble(trouble.trim());
   }
 

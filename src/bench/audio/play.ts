@@ -63,6 +63,11 @@ export class Play implements StreamUser {
     return this.#alignment;
   }
 
+  /** Whether the source has been asked for samples: until then all of it can begin again. */
+  get hasBegun(): boolean {
+    return this.#sourceFrom !== null;
+  }
+
   next(): Promise<Block> {
     return this.#queue.next();
   }
@@ -93,8 +98,6 @@ export class Play implements StreamUser {
   }
 
   trouble(text: string): void {
-    // Nothing is lost yet while the marker is on its way.
-    if (this.#sourceFrom === null) return;
     this.failed(
       new SamplesLost({
         what: `samples were lost: the sound library reports ${text}`,

@@ -94,14 +94,24 @@ describe('a play', () => {
     expect((await play.next()).start).toBe(0);
   });
 
-  it('ends when the sound library tells of lost samples, but not before its source plays', async () => {
+  it('ends when the sound library tells of lost samples', async () => {
     const { play, step } = stream({ lag: 3072 });
-    play.trouble('output underflow');
     for (let i = 0; i < 100; i += 1) step();
     await play.next();
     play.trouble('input overflow');
     await expect(play.next()).rejects.toMatchObject({ code: 'DROPOUT', exitStatus: 4 });
     await expect(play.next()).rejects.toThrow('input overflow');
+  });
+
+  it('knows whether its source has begun, before which it can be played again whole', async () => {
+    const { play } = stream({ lag: 3072 });
+    expect(play.hasBegun).toBe(false);
+    play.trouble('output underflow');
+    await expect(play.next()).rejects.toMatchObject({ code: 'DROPOUT' });
+    expect(play.hasBegun).toBe(false);
+    const other = stream({ lag: 3072 });
+    for (let i = 0; i < 100; i += 1) other.step();
+    expect(other.play.hasBegun).toBe(true);
   });
 
   it('ends when its blocks are not fetched for 30 s', async () => {
