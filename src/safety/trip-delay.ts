@@ -25,10 +25,8 @@ export function tripDelay_s(plan: Plan, bench: ReactingBench): number | null {
 }
 
 /** When the trips of a plan take effect: a heading over their list. */
-export function tripHeading(plan: Plan, bench: ReactingBench): string {
-  const delay_s = tripDelay_s(plan, bench);
-  return delay_s === null ? 'Ends the run at once' : `Ends the run after the take, up to ${delay_s} s later`;
-}
+export const tripHeading = (plan: Plan, bench: ReactingBench): string =>
+  tripDelay_s(plan, bench) === null ? 'Ends the run at once' : 'Ends the run after the take';
 
 /** What must be said of trips that come late. Empty where they do not. */
 export function tripDelayWords(plan: Plan, bench: ReactingBench): string[] {
