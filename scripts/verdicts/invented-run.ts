@@ -1,4 +1,6 @@
 import type { Point, Reading, RunRecord } from '../../src/record/run-record.js';
+import { byLevel, type LevelSample } from '../../src/runner/search/crossing-bracket.js';
+import { MOST_PEAK_LOOKS, peakLook } from '../../src/runner/search/peak-look.js';
 import type { Dice } from './dice.js';
 import {
   between,
@@ -46,24 +48,29 @@ export interface Wanted {
   readonly exact?: boolean;
 }
 
+/** A unit and a bench, as drawn. */
+export function drawUnit(dice: Dice, { shape, exact = false }: Pick<Wanted, 'shape' | 'exact'>) {
+  const clip_W = between(dice, 5, 300);
+  const bench = inventBench(dice, exact);
+  return { clip_W, bench, unit: inventUnit(dice, shape, clip_W) };
+}
+
+/** The true maximum power of a unit at a limit, and where a climb from 50 mW up stops. */
+export function truthFor(unit: InventedUnit, clip_W: number, limit_percent: number) {
+  const stop_dBW = stopOf(unit, FROM_dBW, 10 * Math.log10(clip_W) + 3);
+  return { stop_dBW, truth_W: truthOf(unit, limit_percent, FROM_dBW, stop_dBW) };
+}
+
 /** Invents a unit and a bench, and plays a climb (or one search at each octave) on them. */
 export function inventRun(dice: Dice, wanted: Wanted): InventedRun {
-  const clip_W = between(dice, 5, 300);
-  const bench = inventBench(dice, wanted.exact ?? false);
-  const unit = inventUnit(dice, wanted.shape, clip_W);
+  const { clip_W, bench, unit } = drawUnit(dice, wanted);
   const places = (wanted.band ? OCTAVES_Hz : [1000]).map((nominal_Hz) => ({
     nominal_Hz,
     unit: shifted(unit, wanted.band ? between(dice, 0.7, 1) : 1),
   }));
   const made = places.map(({ nominal_Hz, unit: own }) => {
-    const most_dBW = 10 * Math.log10(clip_W) + 3;
-    const stop_dBW = stopOf(own, FROM_dBW, most_dBW);
-    return {
-      nominal_Hz,
-      drives: drivesOf(dice, own, stop_dBW, wanted),
-      unit: own,
-      truth_W: truthOf(own, wanted.limit_percent, FROM_dBW, stop_dBW),
-    };
+    const { stop_dBW, truth_W } = truthFor(own, clip_W, wanted.limit_percent);
+    return { nominal_Hz, drives: drivesOf(dice, own, stop_dBW, wanted), unit: own, truth_W };
   });
   const truth_W = Math.min(...made.map((one) => one.truth_W));
   const share = 2 * Math.hypot(bench.systematic, bench.repeat);
@@ -121,7 +128,24 @@ function drivesOf(
     }
     return found;
   });
-  return [...played, ...fine].sort((a, b) => a - b);
+  return [...played, ...fine, ...(missing ? [] : aroundPeak(at, played, limit_percent))].sort(
+    (a, b) => a - b,
+  );
+}
+
+/** The looks that a climb spends on the highest output of a unit that no longer follows the drive. */
+function aroundPeak(at: InventedUnit['at'], played: readonly number[], limit_percent: number): number[] {
+  const sample = (asked_dBW: number): LevelSample => {
+    const { power_W, percent } = at(asked_dBW);
+    return { asked_dBW, readings: [{ channel: 1, power_W, thdn_percent: percent }] };
+  };
+  const found: number[] = [];
+  for (let i = 0; i < MOST_PEAK_LOOKS; i += 1) {
+    const next = peakLook(byLevel([...played, ...found].map(sample)), limit_percent);
+    if (next === null) break;
+    found.push(next);
+  }
+  return found;
 }
 
 const LOAD_ohm = 8;

@@ -9,7 +9,7 @@ import { voltageRatio } from '../../units/decibel.js';
 import { frequencyWords } from '../../units/nominal-frequency.js';
 import { type Conflict, conflictOf, SAME_POWER } from './conflict.js';
 import { exceededBelow } from './exceeded-below.js';
-import { follows, type StoppedFollowing } from './following.js';
+import { comesBack, follows, type StoppedFollowing } from './following.js';
 import {
   byDrive,
   type DistortionMeasure,
@@ -178,7 +178,7 @@ function piecesAt(ground: Ground, visits: readonly (readonly Look[])[], limit_pe
       ...driveOf(shown.looks[0]!),
       measured_ohm: shown.looks[0]!.reading.load_measured_ohm,
       band_Hz: shown.looks[0]!.reading.band_Hz,
-      flags: [...new Set(shown.looks.flatMap((look) => look.reading.flags))],
+      flags: flagsOf(shown, looks),
       exceeded_below: exceededBelow(visits, limit_percent),
       seconds: secondsOf(ground, looks),
       delivered_W: Math.max(...looks.map((look) => look.reading.power_W)),
@@ -193,6 +193,13 @@ function piecesAt(ground: Ground, visits: readonly (readonly Look[])[], limit_pe
       points: shown.looks.map((look) => look.point.number),
     };
   });
+}
+
+/** Of a unit that limits, and follows again at less drive, less gain at a higher level is no sign of a change. */
+function flagsOf({ looks, stopped }: Shown, all: readonly Look[]): FlagCode[] {
+  const flags = new Set(looks.flatMap(({ reading }) => reading.flags));
+  if (flags.has('not-as-before') && stopped !== null && comesBack(all)) flags.delete('not-as-before');
+  return [...flags];
 }
 
 function shownBy(ground: Ground, looks: readonly Look[], limit_percent: number): Shown {

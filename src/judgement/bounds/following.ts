@@ -15,6 +15,8 @@ const CLEAN_PERCENT = 0.5;
 /** Output that rises less than this for a decibel of drive, over at least so many decibels, rises no more. */
 const FLAT = 0.1;
 const FLAT_OVER_dB = 1.5;
+/** Output this far behind the drive no longer lies on the flank of a peak. */
+const STAYS_BEHIND_dB = 0.1;
 
 /** Where output no longer follows the drive, although distortion does not tell of clipping. */
 export interface StoppedFollowing {
@@ -52,21 +54,49 @@ export function stoppedFollowing(looks: readonly Look[]): StoppedFollowing | nul
     linear_W: top.reading.power_W * powerRatio(behind_dB),
     behind_dB,
     percent: top.distortion,
-    flat: isFlat(behind),
+    flat: isFlat(rising, gain_dB),
     peak_W: peakOf(rising),
     points: behind.map(({ point }) => point.number),
   };
+}
+
+/**
+ * Whether output that had stopped following the drive was read to follow it again at less: then it is the level that stops it,
+ * and not the unit or its cables that have changed.
+ *
+ * @param looks of one channel, frequency, load and set of driven channels, within one step
+ */
+export function comesBack(looks: readonly Look[]): boolean {
+  const gain_dB = Math.max(...looks.map(({ reading }) => reading.gain_dB));
+  const behind = looks.filter((look) => !follows(look, gain_dB));
+  const [first_dB, last] = [
+    Math.min(...behind.map(({ point }) => point.level_dB)),
+    Math.min(...behind.map(({ point }) => point.number)),
+  ];
+  return looks.some(
+    (look) => look.point.number > last && look.point.level_dB < first_dB && follows(look, gain_dB),
+  );
 }
 
 /** Whether a look follows the drive, given the gain at lower levels. */
 export const follows = ({ reading, distortion }: Look, gain_dB: number): boolean =>
   gain_dB - reading.gain_dB <= SLACK_dB + BY_CLIPPING_dB * distortion;
 
-function isFlat(behind: readonly Look[]): boolean {
-  const [first, last] = [behind[0]!, behind.at(-1)!];
-  const drive_dB = last.point.level_dB - first.point.level_dB;
-  const output_dB = decibelsOfPower(last.reading.power_W / first.reading.power_W);
-  return drive_dB >= FLAT_OVER_dB && Math.abs(output_dB) <= FLAT * drive_dB;
+/**
+ * Whether output stands still from some look on that already stays behind the drive, up to the highest. A look that follows
+ * the drive may lie on the flank of a peak, with the same output on either side.
+ */
+function isFlat(rising: readonly Look[], gain_dB: number): boolean {
+  const last = rising.at(-1)!;
+  const first = rising.findIndex((look) => gain_dB - look.reading.gain_dB >= STAYS_BEHIND_dB);
+  const standing = rising.slice(first);
+  const drive_dB = last.point.level_dB - standing[0]!.point.level_dB;
+  return (
+    drive_dB >= FLAT_OVER_dB &&
+    standing.every(
+      ({ reading }) => Math.abs(decibelsOfPower(last.reading.power_W / reading.power_W)) <= FLAT * drive_dB,
+    )
+  );
 }
 
 /** Output rises no faster than the drive: from the highest reading to the next drive, and from the one before to it. */

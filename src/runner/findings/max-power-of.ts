@@ -106,7 +106,10 @@ function notFound(
     const [first, again] = unsure.map(({ power_W, thdn_percent }) => ({ power_W, thdn_percent }));
     return { ...none, why: { code: 'changed', first: first!, again: again! } };
   }
-  const kept = own.findLast(({ thdn_percent }) => thdn_percent < threshold_percent);
+  // Output that folds back gives less at the highest level than at one before.
+  const kept = own
+    .filter(({ thdn_percent }) => thdn_percent < threshold_percent)
+    .reduce<Reading | null>((most, one) => (most && most.power_W > one.power_W ? most : one), null);
   if (!kept) return { ...none, why: neverBelow(own) };
   const reached_W = kept.power_W;
   const why: Reason = end ? { code: 'not-reached', end, reached_W } : { code: 'other-channel-clipped' };

@@ -15,6 +15,7 @@ import {
 } from './crossing-bracket.js';
 import { stoppedFollowing } from './following.js';
 import { kneeBracket } from './knee-bracket.js';
+import { MOST_PEAK_LOOKS, peakLook } from './peak-look.js';
 import { MOST_SHAPE_LOOKS, shapeLook } from './shape-look.js';
 
 /** What a climb may do and what it looks for. Levels are in dBW as asked of the channel with most gain. */
@@ -59,7 +60,9 @@ export function nextClimbMove(samples: readonly LevelSample[], limits: ClimbLimi
   if (end === null) return { kind: 'play', asked_dBW: riseTo(sorted, limits) };
   const later = samples.length - riseOf(samples, (sample) => sample.asked_dBW).length;
   const shape_dBW = later < MOST_SHAPE_LOOKS ? shapeLook(samples) : null;
-  const asked_dBW = samples.length < MOST_SAMPLES ? (shape_dBW ?? refineAt(samples, sorted, limits)) : null;
+  const peak_dBW = later < MOST_SHAPE_LOOKS + MOST_PEAK_LOOKS ? peakLook(sorted, limits.stop_percent) : null;
+  const asked_dBW =
+    samples.length < MOST_SAMPLES ? (shape_dBW ?? refineAt(samples, sorted, limits) ?? peak_dBW) : null;
   return asked_dBW === null ? { kind: 'done', end } : { kind: 'play', asked_dBW };
 }
 

@@ -16,6 +16,7 @@ import {
 } from './crossing-bracket.js';
 import { crossingLevel, type Expected, overBy_dB } from './expected-crossing.js';
 import { stoppedFollowing } from './following.js';
+import { MOST_PEAK_LOOKS, peakLook } from './peak-look.js';
 import { MOST_SHAPE_LOOKS, shapeLook } from './shape-look.js';
 
 /** What the search at one frequency may do, and what its neighbour lets it expect. Levels as in `LevelSample`. */
@@ -96,7 +97,10 @@ export function nextMaxPowerMove(samples: readonly LevelSample[], limits: MaxPow
     .filter((level_dBW) => !taken(level_dBW));
   if (wanted.length > 0) return { kind: 'play', asked_dBW: Math.min(...wanted) };
   const shape_dBW = samples.length < MOST_SHAPE_SAMPLES ? shapeLook(samples) : null;
-  return shape_dBW === null ? { kind: 'done' } : { kind: 'play', asked_dBW: shape_dBW };
+  const peak_dBW =
+    samples.length < MOST_SHAPE_SAMPLES + MOST_PEAK_LOOKS ? peakLook(sorted, limits.threshold_percent) : null;
+  const asked_dBW = shape_dBW ?? peak_dBW;
+  return asked_dBW === null ? { kind: 'done' } : { kind: 'play', asked_dBW };
 }
 
 const stopFor = (threshold_percent: number): number => Math.max(STOP_PERCENT, threshold_percent);
