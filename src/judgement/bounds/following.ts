@@ -12,9 +12,12 @@ const SLACK_dB = 0.3;
 const MOST_PERCENT = 10;
 /** Output that clips has more than this. */
 const CLEAN_PERCENT = 0.5;
-/** Output that rises less than this for a decibel of drive, over at least so many decibels, rises no more. */
+/**
+ * Output that rises less than this for a decibel of drive, over at least so many decibels, rises no more. A search ends where
+ * output lies 1 dB behind the drive, so that of a limiter it shows that less the next line.
+ */
 const FLAT = 0.1;
-const FLAT_OVER_dB = 1.5;
+const FLAT_OVER_dB = 0.9;
 /** Output this far behind the drive no longer lies on the flank of a peak. */
 const STAYS_BEHIND_dB = 0.1;
 
