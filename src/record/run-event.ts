@@ -1,5 +1,6 @@
 import type { StepKindName } from '../sequence/step-base.js';
 import type { Subject } from '../sequence/step-plan.js';
+import type { EndCause } from './end-cause.js';
 import type { Outcome } from './outcome.js';
 
 /** How a step is entered: for the first time, once more from its beginning, or where it was interrupted. */
@@ -28,7 +29,13 @@ export type RunEvent = { readonly at_s: number } & (
     }
   /** The twin file that a simulated bench plays with. */
   | { readonly kind: 'twin'; readonly sha256: string }
-  | { readonly kind: 'ended'; readonly outcome: Outcome; readonly reason: string }
+  | {
+      readonly kind: 'ended';
+      readonly outcome: Outcome;
+      /** Left out in runs of earlier versions. */
+      readonly cause?: EndCause | undefined;
+      readonly reason: string;
+    }
   /** Words for people. Nothing may depend on them. */
   | { readonly kind: 'note'; readonly topic: string; readonly text: string }
   /** Of a later version, which calls it `named`: to be shown, and for nothing else. */

@@ -63,9 +63,12 @@ describe('a run that ends early', () => {
     expect(ended.stdout + ended.stderr).toMatch(/no-such-program/);
   });
 
-  it.each(['SIGINT', 'SIGTERM'] as const)(
-    'by %s ends with status 130, closed as interrupted, with its points kept',
-    async (signal) => {
+  it.each([
+    ['SIGINT', 'by the operator'],
+    ['SIGTERM', 'by a request to end the process (SIGTERM)'],
+  ] as const)(
+    'by %s ends with status 130, closed as interrupted %s, with its points kept',
+    async (signal, by) => {
       const cwd = emptyFolder();
       put(cwd, { 'long.yaml': LONG });
       const { child, ended } = start(
@@ -77,7 +80,7 @@ describe('a run that ends early', () => {
       const { status, stdout } = await ended;
       expect(status).toBe(130);
       const { outcome, reason, points } = JSON.parse(stdout);
-      expect([outcome, reason]).toEqual(['interrupted', 'interrupted by the operator, output ramped down']);
+      expect([outcome, reason]).toEqual(['interrupted', `interrupted ${by}, output ramped down`]);
       expect(points.length).toBeGreaterThanOrEqual(3);
       const shown = JSON.parse((await ohmest(['show', '1', '--db', 'a.db', '--json'], { cwd })).stdout);
       expect(shown.outcome).toBe('interrupted');

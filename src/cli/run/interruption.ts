@@ -12,9 +12,9 @@ export function interruption(staysOnHangUp = false): {
 } {
   const controller = new AbortController();
   const abort = (by?: string): void => controller.abort(by);
-  const asked = (): void => abort();
-  const hangUp = staysOnHangUp ? () => undefined : asked;
-  const handlers = { SIGINT: asked, SIGTERM: asked, SIGHUP: hangUp };
+  const terminated = (): void => abort('by a request to end the process (SIGTERM)');
+  const hangUp = staysOnHangUp ? () => undefined : () => abort('by the end of the terminal session');
+  const handlers = { SIGINT: () => abort(), SIGTERM: terminated, SIGHUP: hangUp };
   for (const [name, handler] of Object.entries(handlers)) process.on(name, handler);
   return {
     signal: controller.signal,

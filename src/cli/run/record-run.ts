@@ -6,8 +6,10 @@ import type { RunEvent } from '../../record/run-event.js';
 import type { RunPart } from '../../record/run-part.js';
 import type { RunRecord } from '../../record/run-record.js';
 import type { EarlierSessions } from '../../runner/course/earlier-sessions.js';
-import { type RunEnding, runPlan } from '../../runner/course/run-plan.js';
+
+import { endingBy, runPlan } from '../../runner/course/run-plan.js';
 import type { Ask, CourseEvent, PointCapture } from '../../runner/course/run-request.js';
+
 import { armedTrips } from '../../safety/armed-trips.js';
 import type { LoadMemory } from '../../safety/load-memory.js';
 import { tripDelayWords } from '../../safety/trip-delay.js';
@@ -82,10 +84,7 @@ export async function recordRun(recording: Recording): Promise<RunRecord> {
       memory: recording.memory ?? null,
     });
   } catch (error) {
-    const ending: RunEnding = {
-      outcome: 'fault',
-      reason: error instanceof Error ? error.message : String(error),
-    };
+    const ending = endingBy('program-fault', error instanceof Error ? error.message : String(error));
     log.error({ run: writer.run, error: String(error) }, 'run failed');
     await writer.finish(ending);
     throw error;
@@ -195,7 +194,7 @@ async function keep(recording: Recording, writer: RunWriter, event: CourseEvent)
 async function concluded(
   { store }: Recording,
   run: number,
-  { outcome, reason }: RunEnding,
+  { outcome, reason }: Pick<Ending, 'outcome' | 'reason'>,
 ): Promise<Pick<Ending, 'conclusions'>> {
   try {
     const record = { ...(await store.run(run, { harmonics: false, spectra: false })), outcome, reason };

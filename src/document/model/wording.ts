@@ -1,3 +1,4 @@
+import { type EndCause, endCauseOf } from '../../record/end-cause.js';
 import type { RunRecord } from '../../record/run-record.js';
 import { formatQuantity } from '../../units/format.js';
 import { listed } from '../../units/listed.js';
@@ -49,16 +50,40 @@ export const mainsWords = (mains_V: number | null): string =>
 
 const OUTCOMES: Readonly<Record<RunRecord['outcome'], string>> = {
   completed: 'Completed',
-  stopped: 'Stopped by the operator before its end',
+  stopped: 'Stopped before its end',
   tripped: 'Ended by a safety limit',
   fault: 'Ended by a fault of the bench',
   interrupted: 'Interrupted before its end',
   running: 'Still running when this was written',
 };
 
-/** How a run ended, in words: `Interrupted before its end: the operator pressed Ctrl-C`. */
-export function outcomeWords({ outcome, reason }: Pick<RunRecord, 'outcome' | 'reason'>): string {
-  return reason === '' || outcome === 'completed' ? OUTCOMES[outcome] : `${OUTCOMES[outcome]}: ${reason}`;
+const CAUSES: Readonly<Record<EndCause, string>> = {
+  'last-step': 'Completed',
+  'not-confirmed': 'Stopped by the operator before its end',
+  'wrong-connection': 'Stopped by the wiring check',
+  'load-limit': 'Stopped: a load cannot take the next level',
+  'not-as-before': 'Stopped: the unit is not as it was before the interruption',
+  'sequence-limit': 'Stopped by a limit of the sequence',
+  'safety-limit': 'Ended by a safety limit',
+  sensor: 'Ended by a sensor',
+  'another-load': 'Ended by a load of other ohms',
+  'bench-fault': 'Ended by a fault of the bench',
+  'program-fault': 'Ended by a fault of the program',
+  'asked-to-end': 'Interrupted before its end',
+};
+
+/**
+ * How a run ended, in words: `Stopped by the wiring check: channel 1 is shorted`. Without events, or by those of a version that
+ * kept no cause, nobody is named who may not have done it.
+ */
+export function outcomeWords({
+  outcome,
+  reason,
+  events = [],
+}: Pick<RunRecord, 'outcome' | 'reason'> & Partial<Pick<RunRecord, 'events'>>): string {
+  const cause = endCauseOf({ outcome, events });
+  const words = cause === null ? OUTCOMES[outcome] : CAUSES[cause];
+  return reason === '' || outcome === 'completed' ? words : `${words}: ${reason}`;
 }
 
 /** `2031-03-04 10:22:31 UTC` from ISO 8601 text; other text is passed on as it is. */

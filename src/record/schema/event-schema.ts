@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { STEP_KINDS } from '../../sequence/step-base.js';
 import { SUBJECTS } from '../../sequence/step-plan.js';
+import { END_CAUSES, type EndCause } from '../end-cause.js';
 import { OUTCOMES } from '../outcome.js';
 import type { RunEvent } from '../run-event.js';
 import { code, name, number, prose, sha256 } from './fields.js';
@@ -23,7 +24,13 @@ export const eventSchema: z.ZodType<RunEvent> = z.discriminatedUnion('kind', [
     answer: z.enum(['confirmed', 'refused', 'not-needed']),
   }),
   z.strictObject({ at_s: number, kind: z.literal('twin'), sha256 }),
-  z.strictObject({ at_s: number, kind: z.literal('ended'), outcome: z.enum(OUTCOMES), reason: prose }),
+  z.strictObject({
+    at_s: number,
+    kind: z.literal('ended'),
+    outcome: z.enum(OUTCOMES),
+    cause: z.enum(Object.keys(END_CAUSES) as [EndCause, ...EndCause[]]).optional(),
+    reason: prose,
+  }),
   z.strictObject({ at_s: number, kind: z.literal('note'), topic: name, text: prose }),
 ]);
 

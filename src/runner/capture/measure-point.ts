@@ -94,7 +94,7 @@ function requireMeantLoad({ channel, flags, load_seen_ohm, load_ohm }: Reading):
   if (nominalMatch(load_seen_ohm, load_ohm) !== 'another') return;
   const [seen, meant] = [load_seen_ohm, load_ohm].map((ohms) => formatQuantity(ohms, 'ohm', { trim: true }));
   throw new RunEnd(
-    'tripped',
+    'another-load',
     `channel ${channel}: the current shunt shows ${seen} where the load of ${meant} is meant: another load is connected`,
   );
 }

@@ -22,5 +22,5 @@ export async function confirm(walk: Walk, text: string, subjects: readonly Subje
   walk.guard.excuse(walk.at_s() - asked_s);
   throwIfInterrupted(signal);
   await answered(agreed ? 'confirmed' : 'refused');
-  if (!agreed) throw new RunEnd('stopped', `the operator did not confirm: ${text}`);
+  if (!agreed) throw new RunEnd('not-confirmed', `the operator did not confirm: ${text}`);
 }

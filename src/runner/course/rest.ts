@@ -48,7 +48,7 @@ export async function restBefore(stage: StepStage, power_W: number, seconds: num
   if (rest_s === 0) return;
   const level = `${power_W.toPrecision(3)} W`;
   if (!Number.isFinite(rest_s)) {
-    throw new RunEnd('stopped', `${level} would overheat the load however long it rests`);
+    throw new RunEnd('load-limit', `${level} would overheat the load however long it rests`);
   }
   await walk.note('rest', `${Math.ceil(rest_s)} s of rest for the loads before ${level}`);
   await player.stop();

@@ -1,3 +1,4 @@
+import { END_CAUSES, type EndCause } from '../../record/end-cause.js';
 import type { Outcome } from '../../record/outcome.js';
 
 /**
@@ -8,10 +9,14 @@ export class RunEnd extends Error {
   override readonly name = 'RunEnd';
 
   constructor(
-    readonly outcome: Exclude<Outcome, 'completed' | 'fault'>,
+    readonly by: Exclude<EndCause, 'last-step' | 'bench-fault' | 'program-fault'>,
     readonly reason: string,
   ) {
     super(reason);
+  }
+
+  get outcome(): Outcome {
+    return END_CAUSES[this.by];
   }
 }
 
@@ -19,5 +24,5 @@ export class RunEnd extends Error {
 export function throwIfInterrupted(signal: AbortSignal): void {
   if (!signal.aborted) return;
   const by = typeof signal.reason === 'string' ? signal.reason : 'by the operator';
-  throw new RunEnd('interrupted', `interrupted ${by}, output ramped down`);
+  throw new RunEnd('asked-to-end', `interrupted ${by}, output ramped down`);
 }

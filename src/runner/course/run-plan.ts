@@ -1,6 +1,7 @@
 import { assumptions } from '../../calibration/assumptions.js';
 import { overdueRecords } from '../../calibration/used-records.js';
 import { BenchFault } from '../../errors/ohmest-error.js';
+import { END_CAUSES, type EndCause } from '../../record/end-cause.js';
 import type { Outcome } from '../../record/outcome.js';
 import { changePrompt } from '../../safety/change-prompt.js';
 import { tripLimits } from '../../safety/trip-limits.js';
@@ -28,8 +29,16 @@ import { type StepStage, Walk } from './walk.js';
 /** How a run ended. */
 export interface RunEnding {
   readonly outcome: Outcome;
+  readonly cause: EndCause;
   readonly reason: string;
 }
+
+/** How a run ends by a cause. */
+export const endingBy = (cause: EndCause, reason: string): RunEnding => ({
+  outcome: END_CAUSES[cause],
+  cause,
+  reason,
+});
 
 /**
  * Walks a plan on a bench from its first step to its last, and tells the listener everything on the way.
@@ -64,10 +73,10 @@ async function walkSteps(walk: Walk, legs: readonly Leg[]): Promise<RunEnding> {
       await walk.emit({ kind: 'step-left', step: id, at_s: walk.at_s() });
       if (isWired(step)) setUp = step;
     }
-    return { outcome: 'completed', reason: 'all steps completed' };
+    return endingBy('last-step', 'all steps completed');
   } catch (error) {
-    if (error instanceof RunEnd) return { outcome: error.outcome, reason: error.reason };
-    if (error instanceof BenchFault) return { outcome: 'fault', reason: error.message };
+    if (error instanceof RunEnd) return endingBy(error.by, error.reason);
+    if (error instanceof BenchFault) return endingBy('bench-fault', error.message);
     throw error;
   } finally {
     await bench.close();
@@ -129,7 +138,7 @@ async function playEnergised(walk: Walk, step: EnergisedStep): Promise<void> {
   const player = new TonePlayer(bench, (block, playing) => {
     throwIfInterrupted(walk.request.signal);
     const trip = watch.look(block, playing);
-    if (trip) throw new RunEnd('tripped', trip.text);
+    if (trip) throw new RunEnd('safety-limit', trip.text);
   });
   const stage: StepStage = { walk, step, player, learn: (gains) => watch.learn(gains) };
   try {

@@ -126,7 +126,7 @@ export class RunGuard {
     for (const sample of samples) await this.#walk.emit({ kind: 'probe', sample });
     for (const text of notes) await this.#note('probe', text);
     for (const text of this.#course.takeWarnings()) await this.#note('warmth', text);
-    if (this.#probes.trip !== null) throw new RunEnd('tripped', this.#probes.trip);
+    if (this.#probes.trip !== null) throw new RunEnd('sensor', this.#probes.trip);
   }
 
   /** Lets go of the probes; what they have said is handed on, as far as it can be. */
@@ -190,7 +190,7 @@ export class RunGuard {
       this.#capture.look(block);
       const trip = this.#course.look(block, this.#gone_s());
       await this.settle();
-      if (trip) throw new RunEnd('tripped', trip.text);
+      if (trip) throw new RunEnd('safety-limit', trip.text);
       yield block;
     }
   }
@@ -205,7 +205,7 @@ export class RunGuard {
       left_s -= piece_s;
       const trip = this.#course.rest(this.#gone_s());
       await this.settle();
-      if (trip) throw new RunEnd('tripped', trip.text);
+      if (trip) throw new RunEnd('safety-limit', trip.text);
     }
     await this.settle();
   }

@@ -43,7 +43,7 @@ export async function checkWiring(walk: Walk, step: EnergisedStep, confirm: Conf
     if (faults.length === 0) break;
     const wrong = `wrong connections: ${faults.join('; ')}`;
     await walk.note('wiring', wrong);
-    if (!walk.request.bench.energises || tries === MOST_TRIES) throw new RunEnd('stopped', wrong);
+    if (!walk.request.bench.energises || tries === MOST_TRIES) throw new RunEnd('wrong-connection', wrong);
     await confirm(
       `These connections are wrong: ${faults.join('; ')}. Switch the unit off, make sure that its outputs carry nothing, correct them, and switch it on again. Done?`,
     );
@@ -86,7 +86,7 @@ async function findFaults(walk: Walk, step: EnergisedStep): Promise<string[]> {
   const player = new TonePlayer(bench, (block, playing) => {
     throwIfInterrupted(signal);
     const trip = watch.look(block, playing);
-    if (trip) throw new RunEnd('tripped', trip.text);
+    if (trip) throw new RunEnd('safety-limit', trip.text);
   });
   const load_ohm = new Map(
     step.driven.map((channel) => {

@@ -84,7 +84,7 @@ const strongest = ({ readings }: StoredPoint) => Math.max(...readings.map(({ pow
 function changed({ step, channel, point }: Reading, off_dB: number): RunEnd {
   const by = `${Math.abs(off_dB).toFixed(2)} dB ${off_dB > 0 ? 'more' : 'less'}`;
   return new RunEnd(
-    'stopped',
+    'not-as-before',
     `${step}, channel ${channel} gives ${by} at the drive of point ${point} than before the interruption; set the unit and its cables as they were, or start a new run`,
   );
 }

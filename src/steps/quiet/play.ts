@@ -111,12 +111,15 @@ function endFor(walk: Walk, step: QuietStep, channel: number, { dc, noise_rms }:
   const size = Math.abs(dc);
   const found = `${step.id}, channel ${channel}: ${formatQuantity(dc, 'V')} of DC with nothing playing`;
   if (size > limit)
-    return new RunEnd('tripped', `${found}, more than the bench's limit of ${formatQuantity(limit, 'V')}`);
+    return new RunEnd(
+      'safety-limit',
+      `${found}, more than the bench's limit of ${formatQuantity(limit, 'V')}`,
+    );
   if (step.mostDc_V !== null && size > step.mostDc_V)
-    return new RunEnd('stopped', `${found}, more than ${formatQuantity(step.mostDc_V, 'V')}`);
+    return new RunEnd('sequence-limit', `${found}, more than ${formatQuantity(step.mostDc_V, 'V')}`);
   if (step.mostNoise_V !== null && noise_rms > step.mostNoise_V)
     return new RunEnd(
-      'stopped',
+      'sequence-limit',
       `${step.id}, channel ${channel}: ${formatQuantity(noise_rms, 'V')} of noise and hum with nothing playing, more than ${formatQuantity(step.mostNoise_V, 'V')}`,
     );
   return null;

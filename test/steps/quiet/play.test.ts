@@ -71,12 +71,12 @@ describe('a quiet step', () => {
 
   it('stops the run at more DC or noise than it allows, and says which channel', async () => {
     const dc = await listen('{id: q, for: 5 s, most_dc: 40 mV}', idle(2, -0.05));
-    expect(dc.ending).toEqual({
+    expect(dc.ending).toMatchObject({
       outcome: 'stopped',
       reason: 'q, channel 2: -50.0 mV of DC with nothing playing, more than 40.0 mV',
     });
     const noise = await listen('{id: q, for: 5 s, most_noise: 1 mV}', idle(1, 0, 2e-3));
-    expect(noise.ending).toEqual({
+    expect(noise.ending).toMatchObject({
       outcome: 'stopped',
       reason: 'q, channel 1: 2.00 mV of noise and hum with nothing playing, more than 1.00 mV',
     });
@@ -89,7 +89,7 @@ describe('a quiet step', () => {
 
   it('trips at more DC than the bench allows, whatever it says itself, at the first record', async () => {
     const { ending, bench } = await listen('{id: q, for: 1 h}', idle(1, 2.5));
-    expect(ending).toEqual({
+    expect(ending).toMatchObject({
       outcome: 'tripped',
       reason: "q, channel 1: 2.50 V of DC with nothing playing, more than the bench's limit of 2.00 V",
     });
