@@ -42,11 +42,11 @@ export function suspectLimits(question: CauseQuestion): LimitSuspicions {
   // Tops that follow the mains are held by the rails, even where no distortion lies inside the band to tell.
   const held = failing.highestOrder < 3 ? 1 : presence;
   const still = presence * (shape?.clip ?? 0) * (1 - moving) * asHighElsewhere(question);
-  const { share, text } = currentShare(question);
+  const { share, rails, text } = currentShare(question);
   const flat = flatTops(failing);
   return {
     sag: suspicion(held * sagShare(shape) * moving, [rippleText(failing), flat, text]),
-    rail: suspicion(still * (1 - share), [flat, share < 0.5 ? text : '']),
+    rail: suspicion(still * (1 - share) * rails, [flat, share < 0.5 ? text : '']),
     current: suspicion(still * share, [flat, text]),
     slew: slew(question, presence),
     crossover: crossover(question, presence),
@@ -120,14 +120,23 @@ function crossover(question: CauseQuestion, presence: number): Suspicion {
   return suspicion(presence * share, [near, rises]);
 }
 
-/** How likely flat tops are held by a current rather than by the rails. */
-function currentShare(question: CauseQuestion): { share: number; text: string } {
+/** How likely flat tops are held by a current rather than by the rails, and whether rails can stand as low as that. */
+interface CurrentShare {
+  readonly share: number;
+  readonly rails: 0 | 1;
+  readonly text: string;
+}
+
+/** Tops this share below those into another load are lower. */
+const LOWER = 0.9;
+
+function currentShare(question: CauseQuestion): CurrentShare {
   const { failing, reference, otherLoad } = question;
   const here = [failing, reference].find(
     (one) => one && otherLoad && Math.abs(one.frequency_Hz / otherLoad.frequency_Hz - 1) < 0.01,
   );
   if (!here || !otherLoad || here.load_ohm === otherLoad.load_ohm) {
-    return { share: CURRENT_UNKNOWN, text: '' };
+    return { share: CURRENT_UNKNOWN, rails: 1, text: '' };
   }
   const [a, b] = [height(here), height(otherLoad)];
   const [aAmps, bAmps] = [a / here.load_ohm, b / otherLoad.load_ohm];
@@ -138,9 +147,14 @@ function currentShare(question: CauseQuestion): { share: number; text: string } 
   const heavier = here.load_ohm < otherLoad.load_ohm;
   const share = same ? 1 : heavier ? ramp(Math.log(inner_ohm), Math.log(RAIL_OHM), Math.log(LIMIT_OHM)) : 0;
   const text = `tops of ${volts(a)} (${amps(aAmps)}) into ${ohms(here.load_ohm)} and ${volts(b)} (${amps(bAmps)}) into ${ohms(otherLoad.load_ohm)}`;
-  if (same) return { share, text: `${text}: the same current` };
+  if (same) return { share, rails: 1, text: `${text}: the same current` };
+  // Rails fall with the current drawn from them: with less of it they stand no lower than into the other load.
+  if (a < LOWER * b && aAmps < LOWER * bAmps) {
+    const folds = `${text}: fewer volts and less current than into the other load`;
+    return { share: heavier ? 1 : 0, rails: 0, text: folds };
+  }
   const wanted = Number.isFinite(inner_ohm) && inner_ohm > 0.01 ? `, as with ${ohms(inner_ohm)} inside` : '';
-  return { share: Number.isFinite(share) ? share : 0, text: text + wanted };
+  return { share: Number.isFinite(share) ? share : 0, rails: 1, text: text + wanted };
 }
 
 function height({ tops }: PointEvidence): number {

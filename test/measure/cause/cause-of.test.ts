@@ -56,6 +56,26 @@ describe('flat tops', () => {
     expect(first!.evidence.join(' ')).toMatch(/as with 4(\.0\d)? ohm inside|as with 3\.9\d ohm inside/);
   });
 
+  it('at fewer volts and fewer amperes into the heavier load are those of a limit that folds back, not of rails', () => {
+    // 2.93 V (0.73 A) into 4 ohm where 8 ohm had 40 V (5 A): no rails stand that low.
+    const folded = take({ load_ohm: 4, drive: 0.16, unit: limit(2.93) });
+    const otherLoad = take({ unit: limit(40) });
+    const shares = confidences({ failing: folded, low, otherLoad });
+    expect(shares['rail-clipping'] ?? 0).toBe(0);
+    const [first] = causeOf({ failing: folded, low, otherLoad });
+    expect(first).toMatchObject({ cause: 'current-limit' });
+    expect(first!.evidence.join(' ')).toMatch(/fewer volts and less current than into the other load/);
+  });
+
+  it('far below those into the heavier load are not held by rails: 2.93 V (366 mA) into 8 ohm, 40 V into 4 ohm', () => {
+    const low8 = take({ drive: 0.016 });
+    const small = take({ drive: 0.16, unit: limit(2.93) });
+    const otherLoad = take({ load_ohm: 4, unit: limit(40) });
+    const shares = confidences({ failing: small, low: low8, otherLoad });
+    expect(shares['rail-clipping'] ?? 0).toBe(0);
+    expect(causeOf({ failing: small, low: low8, otherLoad })[0]!.cause).toBe('not-clear');
+  });
+
   it('into one load alone may be either, rails being the more common', () => {
     const shares = confidences({ failing, low });
     expect(shares['rail-clipping']).toBeCloseTo(0.75, 2);
