@@ -43,7 +43,7 @@ export class StoreGone extends StoreFault {
     super({
       where: file,
       what: 'the database or a file that belongs to it was moved, deleted or replaced during the run, so nothing more can be recorded',
-      mend: `What was recorded up to then is written to ${copy} when the run ends; leave the database in its place during a run`,
+      mend: `When the run ends, what was recorded is copied to ${copy} if there is room; leave the database in its place during a run`,
     });
   }
 }
@@ -56,7 +56,7 @@ export class StoreSpoilt extends StoreFault {
       {
         where: file,
         what: 'the database was damaged or written over during the run, so nothing more can be recorded',
-        mend: `What was recorded of the run is written to ${copy} when it ends; keep a copy of the damaged file for its other runs, and find out what wrote to it`,
+        mend: `When the run ends, what was recorded of it is written to ${copy} if there is room; keep a copy of the damaged file for its other runs, and find out what wrote to it`,
       },
       options,
     );

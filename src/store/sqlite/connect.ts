@@ -1,7 +1,8 @@
-import { existsSync, statSync } from 'node:fs';
+import { chmodSync, copyFileSync, mkdtempSync, rmSync, statSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
 import Database from 'better-sqlite3';
-import { readRegular } from '../../files/open-regular.js';
-import { StoreCorrupt, StoreForeign, StoreNewer, StoreUnreachable } from '../contract/store-errors.js';
+import { StoreCorrupt, StoreForeign, StoreNewer } from '../contract/store-errors.js';
 import { explained, type Place } from './explain-failure.js';
 import { type Location, locate, type StoreMode } from './locate.js';
 import { missingFrom, onlyAdds, showAsNew } from './look-at-older.js';
@@ -14,6 +15,8 @@ export interface Connection extends Place {
   readonly mode: StoreMode;
   /** Number by which the file system knows the file, whatever its name. */
   readonly inode: bigint;
+  /** To be called once `db` is closed. */
+  cleanUp(): void;
 }
 
 /**
@@ -41,11 +44,13 @@ export function connect(
   const location = explained({ file: path, wait_ms }, () => locate(path, mode));
   const place = { file: location.file, wait_ms };
   return explained(place, () => {
-    const db = openFile(location, mode, wait_ms);
+    const { db, cleanUp } = openFile(location, mode, wait_ms);
     try {
-      return { ...place, mode, inode: inodeOf(place.file)!, db: ready(db, location, mode, migrations) };
+      const inode = inodeOf(place.file)!;
+      return { ...place, mode, inode, cleanUp, db: ready(db, location, mode, migrations) };
     } catch (error) {
       db.close();
+      cleanUp();
       throw error;
     }
   });
@@ -59,31 +64,47 @@ export function isInPlace({ file, inode }: Connection): boolean {
   return inodeOf(file) === inode;
 }
 
-function openFile({ file }: Location, mode: StoreMode, timeout: number): Database.Database {
+/** A file as SQLite opened it, and how to take away what was made for that. */
+interface Opened {
+  readonly db: Database.Database;
+  cleanUp(): void;
+}
+
+function openFile({ file }: Location, mode: StoreMode, timeout: number): Opened {
   const db = new Database(file, { timeout, fileMustExist: true });
   try {
     schemaVersion(db);
-    return db;
+    return { db, cleanUp: () => {} };
   } catch (error) {
     db.close();
-    const closed = (error as { code?: string }).code === 'SQLITE_READONLY_DIRECTORY';
+    const closed = /^SQLITE_(READONLY|CANTOPEN)/.test((error as { code?: string }).code ?? '');
     if (mode !== 'read' || !closed) throw error;
-    return copyInMemory(file);
+    return openCopy(file);
   }
 }
 
 /**
- * A database in a folder that cannot be written (an archive, a disk mounted read-only): SQLite cannot
- * place its files beside it, so it is read from a copy in memory.
+ * A database in a folder that cannot be written (an archive, a disk mounted read-only): SQLite cannot place its files beside it, so it
+ * is read from a copy in a private folder, with its log, in which the last runs may stand.
  */
-function copyInMemory(file: string): Database.Database {
-  const log = `${file}-wal`;
-  if (existsSync(log) && statSync(log).size > 0)
-    throw new StoreUnreachable(
-      file,
-      'its folder cannot be written and part of its content is still in the -wal file',
-    );
-  return fromBytes(readRegular(file, Number.POSITIVE_INFINITY));
+function openCopy(file: string): Opened {
+  const folder = mkdtempSync(join(tmpdir(), 'ohmest-read-'));
+  const cleanUp = () => rmSync(folder, { recursive: true, force: true });
+  // Also when the program ends without closing it.
+  process.once('exit', cleanUp);
+  try {
+    const copy = join(folder, 'runs.db');
+    for (const part of ['', '-wal'])
+      if (statSync(`${file}${part}`, { throwIfNoEntry: false })?.isFile()) {
+        copyFileSync(`${file}${part}`, `${copy}${part}`);
+        // The copy has the rights of the original, which may be for reading alone.
+        chmodSync(`${copy}${part}`, 0o600);
+      }
+    return { db: new Database(copy), cleanUp };
+  } catch (error) {
+    cleanUp();
+    throw error;
+  }
 }
 
 function fromBytes(bytes: Buffer): Database.Database {

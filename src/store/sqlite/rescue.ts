@@ -1,6 +1,6 @@
-import { truncateSync } from 'node:fs';
+import { rmSync, truncateSync } from 'node:fs';
 import type { RunJournal } from '../journal/run-journal.js';
-import type { Connection } from './connect.js';
+import { type Connection, connect } from './connect.js';
 import type { Harm } from './database-watch.js';
 import { rebuild } from './rebuild.js';
 
@@ -28,14 +28,33 @@ export function rescue(
     if (!run) throw new Error('there was no room for a journal of the run');
     rebuild(run, path);
   };
+  const kept = (save: () => unknown): boolean => {
+    if (succeeds(save) && succeeds(() => requireRuns(path))) return true;
+    // It would pass for a copy.
+    rmSync(path, { force: true });
+    return false;
+  };
   if (harm === 'moved') {
-    const safe = succeeds(() => db.prepare('VACUUM INTO ?').run(path)) || succeeds(fromJournal);
-    succeeds(() => db.pragma('wal_checkpoint(TRUNCATE)'));
+    const safe = kept(() => db.prepare('VACUUM INTO ?').run(path)) || kept(fromJournal);
+    // A disk that has no room for a copy may have none for this: half of it would damage the file that was moved.
+    if (safe) succeeds(() => db.pragma('wal_checkpoint(TRUNCATE)'));
     return safe;
   }
-  const safe = succeeds(fromJournal);
+  const safe = kept(fromJournal);
   succeeds(() => truncateSync(`${file}-wal`, 0));
   return safe;
+}
+
+/** Makes sure that a copy can be opened, and holds something. */
+function requireRuns(path: string): void {
+  const { db } = connect(path, 'write');
+  try {
+    if (db.prepare('SELECT 1 FROM runs').get() === undefined) throw new Error('it is empty');
+    // One file, as somebody would copy it.
+    db.pragma('journal_mode = DELETE');
+  } finally {
+    db.close();
+  }
 }
 
 function succeeds(save: () => unknown): boolean {

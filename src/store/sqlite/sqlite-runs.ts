@@ -248,6 +248,7 @@ export class SqliteRuns {
   close(): void {
     for (const writer of this.#writers) writer.abandon();
     this.#connection.db.close();
+    this.#connection.cleanUp();
   }
 
   /**

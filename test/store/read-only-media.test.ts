@@ -1,0 +1,59 @@
+import { chmodSync, copyFileSync, readdirSync, readFileSync, statSync } from 'node:fs';
+import { join } from 'node:path';
+import { afterEach, expect, it, vi } from 'vitest';
+import { connect } from '../../src/store/sqlite/connect.js';
+import { rescue } from '../../src/store/sqlite/rescue.js';
+import { openRuns } from '../../src/store/sqlite/sqlite-runs.js';
+import { inventedRun, recordRun } from './invented-run.js';
+import { asOrdinaryUser, scratchFile, scratchFolder, thrownBy } from './scratch.js';
+
+/** A database whose last run stands in its log alone, in a folder that cannot be written. */
+function burnt(): string {
+  const file = scratchFile();
+  const store = openRuns(file, { mode: 'create' });
+  recordRun(store, inventedRun('in the log', 3), 'completed', '');
+  const folder = scratchFolder();
+  for (const part of ['', '-wal']) copyFileSync(`${file}${part}`, join(folder, `runs.db${part}`));
+  store.close();
+  expect(statSync(join(folder, 'runs.db-wal')).size).toBeGreaterThan(0);
+  chmodSync(folder, 0o555);
+  return join(folder, 'runs.db');
+}
+
+afterEach(() => vi.unstubAllEnvs());
+
+it('a database on read-only media is read with its log, and leaves nothing behind', () => {
+  const file = burnt();
+  const there = readdirSync(join(file, '..'));
+  const place = scratchFolder();
+  chmodSync(place, 0o777);
+  // Copies go to the folder for such things.
+  vi.stubEnv('TMPDIR', place);
+  asOrdinaryUser(() => {
+    const store = openRuns(file, { mode: 'read' });
+    expect(store.file).toBe(file);
+    expect(store.runs().map(({ unit }) => unit)).toEqual(['in the log']);
+    expect(store.run(1).points).toHaveLength(3);
+    expect(readdirSync(place)).toHaveLength(1);
+    store.close();
+  });
+  expect(readdirSync(place)).toEqual([]);
+  expect(readdirSync(join(file, '..'))).toEqual(there);
+});
+
+it('a database on read-only media is refused for writing in plain words', () => {
+  const file = burnt();
+  const { code, message } = asOrdinaryUser(() => thrownBy(() => openRuns(file, { mode: 'write' })));
+  expect(code).toBe('STORE_READ_ONLY');
+  expect(message).toContain('cannot be written');
+});
+
+it('a database that was moved is left as it is when there is no room for a copy of it', () => {
+  const connection = connect(scratchFile(), 'create');
+  connection.db.exec("INSERT INTO units (label) VALUES ('in the log')");
+  const before = readFileSync(connection.file);
+  const nowhere = join(scratchFolder(), 'no', 'folder.db');
+  expect(rescue(connection, nowhere, 'moved', null)).toBe(false);
+  expect(readFileSync(connection.file).equals(before)).toBe(true);
+  connection.db.close();
+});
