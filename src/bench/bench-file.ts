@@ -11,6 +11,7 @@ import { channelChains } from './channel-chain.js';
 import { type Files, onDisk } from './files.js';
 import { kindOf } from './kinds.js';
 import { probeList } from './probe-list.js';
+import { statedSupply } from './stated-supply.js';
 
 /** More gain than any amplifier for loudspeakers has: common practice, no source. */
 const ASSUMED_GAIN_dB = 40;
@@ -51,12 +52,15 @@ export function readBench(
     simulated: kind?.computed ?? false,
     channels: channels.map(({ channel }) => channel),
   });
+  const supply = statedSupply(reading, value.unit_supply);
   if (reading.faults.length > 0 || !kind || !keys || !link) throw new DocumentError(path, reading.faults);
   return {
     name: value.name!,
     kind: link.kind,
     interface: link,
     energises,
+    practice: kind.practice(keys),
+    unitSupply: supply,
     clock: kind.clock(keys),
     rate_Hz: keys.rate,
     channels,

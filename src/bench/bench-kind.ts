@@ -27,6 +27,8 @@ export interface BenchKind<Name extends BenchKindName, Keys extends CommonKeys<N
   readonly computed: boolean;
   /** Whether such a bench can put real power on real terminals. */
   energises(keys: Keys): boolean;
+  /** Whether such a bench only stands in for a real one, by the word of its file. */
+  practice(keys: Keys): boolean;
   clock(keys: Keys): BenchClock;
   /** The interface by its keys; what is wrong is noted in `reading`. Null when none can be made of them. */
   read(

@@ -112,12 +112,23 @@ const probe = z.strictObject({
   needed: yesOrNo.optional(),
 });
 
+/** Highest voltages of any unit that a bench meets, within what there is. Common practice, no source. */
+const supplyVolts = quantity('V', { min: 1, max: 10_000 }).optional();
+
+const unitSupply = z.strictObject({
+  outputs: z.enum(['single-ended', 'bridged', 'transformer']),
+  rails: supplyVolts,
+  single: supplyVolts,
+  fault: supplyVolts,
+});
+
 export const benchSchema = z.strictObject({
   name: label(100),
   about: prose().optional(),
   interface: interfaceSchema,
   assumed_gain: quantity('dB', { min: 0, max: 80 }).optional(),
   dc_limit: quantity('V', { positive: true, max: 100 }).optional(),
+  unit_supply: unitSupply.optional(),
   shared_inputs: yesOrNo.optional(),
   dc_coupled: yesOrNo.optional(),
   probes: z.array(probe).min(1).max(16).optional(),
@@ -132,5 +143,6 @@ export const benchSchema = z.strictObject({
 
 export type ChannelKeys = z.output<typeof channelSchema>;
 export type LoadKeys = z.output<typeof load>;
+export type UnitSupplyKeys = z.output<typeof unitSupply>;
 export type ProbeKeys = z.output<typeof probe>;
 export type ChannelsKeys = z.output<typeof benchSchema>['channels'];

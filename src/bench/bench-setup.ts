@@ -1,6 +1,7 @@
 import type { CalibrationRecord, ChannelChain } from '../calibration/chain.js';
 import type { Floor } from '../calibration/floor.js';
 import type { ProbeSetup } from './probe.js';
+import type { UnitSupply } from './unit-supply.js';
 
 export interface SimulatedInterface {
   readonly kind: 'simulated';
@@ -48,6 +49,10 @@ export interface BenchSetup {
   readonly interface: BenchInterface;
   /** Whether it can put real power on real terminals. */
   readonly energises: boolean;
+  /** Whether its file says that nothing real is behind it: everything is asked, and answers may come through a pipe. */
+  readonly practice?: boolean;
+  /** What the supply of the unit can put on its outputs; null or absent where it is not stated. */
+  readonly unitSupply?: UnitSupply | null;
   readonly clock: BenchClock;
   readonly rate_Hz: number;
   readonly channels: readonly ChannelChain[];

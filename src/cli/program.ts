@@ -69,6 +69,7 @@ const live = [
   '--live [port]',
   'serve a live page to browsers on this machine; it can stop the run; default: any free port',
 ] as const;
+const verbose = ['--verbose', 'list everything that is assumed instead of counting it'] as const;
 const failOn = () =>
   new Option('--fail-on <answer>', 'exit status 1 when a claim is not met or a check failed').choices([
     'not-met',
@@ -119,6 +120,7 @@ program
   .option('--captures', 'keep the raw samples of every point, beside the database')
   .option(...live)
   .option('--report <file>', 'write an HTML report to this file when the run ends')
+  .option(...verbose)
   .option(...json)
   .addOption(failOn())
   .action(action(async () => (await import('./run/run.js')).run));
@@ -131,6 +133,7 @@ program
   .option('--permit <id>', 'run unattended under this permit; no questions are asked')
   .option(...live)
   .option('--report <file>', 'write an HTML report to this file when the run ends')
+  .option(...verbose)
   .option(...json)
   .addOption(failOn())
   .action(action(async () => (await import('./run/resume.js')).resume));

@@ -17,13 +17,13 @@ export function armedTrips(plan: Plan, bench: TrippingBench): string[] {
   const { time_s, energy_J } = courseLimits(plan, bench);
   const { dropoutLimit } = bench;
   return [
-    'Volts or watts at a load beyond what the step, the load or the attenuator allows.',
+    'More volts or watts at a load than the step, the load or the attenuator allows.',
     `More than ${formatQuantity(bench.dcLimit_V, 'V')} of DC at a load.`,
-    'An output that falls below a tenth of what the same level gave, or rises above four times that, or an input at its converter rails.',
-    'Distortion and noise that rise to more than ten times what the same level gave, and above 30 %.',
-    `An estimated load temperature above that of ${Math.round(100 * HOT_SHARE)} % of its continuous rating.`,
+    'An output below a tenth of what the same level gave before, or above four times that; or an input converter that clips.',
+    'THD+N above 30 %, and above ten times what the same level gave before.',
+    `Estimated load temperature above that of ${Math.round(100 * HOT_SHARE)} % of its continuous rating.`,
     `More than ${formatQuantity(energy_J, 'J')} into all loads together.`,
-    `More than ${formatDuration(time_s)} of time.`,
+    `A run longer than ${formatDuration(time_s)}.`,
     ...(dropoutLimit === undefined ? [] : [`More than ${dropoutLimit} captures with lost samples.`]),
     ...(bench.probes ?? []).flatMap(probeSentence),
   ];
@@ -39,5 +39,5 @@ function probeSentence({ name, high, low, needed, every_s, ...setup }: ProbeSetu
   return limits.length === 0 ? [] : [`Sensor ${name} ${limits.join(', or ')}.`];
 }
 
-/** So many samples running may be missing before a probe counts as silent. */
+/** So many samples running may be missing before a sensor counts as silent. */
 export const SILENT_TIMES = 3;

@@ -1,7 +1,7 @@
 import type { BenchFacts } from '../sequence/bench-facts.js';
 import { isEnergised, type WiredStep } from '../sequence/plan.js';
 
-/** What the loads of one label are rated for, and what they will be asked for. */
+/** What the loads of one label are rated for, and what is requested of them. */
 export interface AskedOfLoads {
   readonly load_ohm: number;
   /** Continuous rating of the weakest of them that a step drives. */

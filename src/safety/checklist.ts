@@ -1,87 +1,145 @@
-import type { BenchFacts } from '../sequence/bench-facts.js';
 import { isWired, type Plan, type WiredStep } from '../sequence/plan.js';
 import { formatQuantity } from '../units/format.js';
 import { listed } from '../units/listed.js';
 import { askedOfLoads } from './asked-of-loads.js';
+import { faultVoltage, faultWords } from './fault-voltage.js';
+import type { SafetyBench } from './hazards.js';
 import { DRY_LIMIT } from './touch-limits.js';
 
-/** One thing to be confirmed by a person before a real bench is energised. */
+/** One thing to be confirmed by a person on a real bench. */
 export interface ChecklistItem {
-  /** Stable name, for the record. */
+  /** Stable name. */
   readonly id: string;
   /** A question that is answered with yes. */
   readonly text: string;
 }
 
-function loadItem(steps: readonly WiredStep[], bench: BenchFacts): ChecklistItem {
-  const asked = askedOfLoads(steps, bench);
-  if (asked.length === 1) {
-    const { rating_W, most_W } = asked[0]!;
-    return {
-      id: 'load-rating',
-      text: `Does the label on every load confirm a continuous rating of at least ${formatQuantity(rating_W, 'W')}, as the bench file says (up to ${formatQuantity(most_W, 'W')} will be requested)?`,
-    };
-  }
-  // One figure for all would let the weakest rating stand for a load that is asked for more.
-  const each = asked.map(
-    ({ load_ohm, rating_W, most_W }) =>
-      `at least ${formatQuantity(rating_W, 'W')} on those of ${formatQuantity(load_ohm, 'ohm')} (up to ${formatQuantity(most_W, 'W')} will be requested)`,
-  );
-  return {
-    id: 'load-rating',
-    text: `Do the labels on the loads confirm the continuous ratings that the bench file gives: ${each.join(', ')}?`,
-  };
-}
-
-function attenuatorItem(steps: readonly WiredStep[], plan: Plan, bench: BenchFacts): ChecklistItem {
-  const driven = [...new Set(steps.flatMap((step) => step.driven))].sort((a, b) => a - b);
-  const ratios = bench.channels
-    .filter(({ channel }) => driven.includes(channel))
-    .map(({ attenuator_ratio }) => formatQuantity(attenuator_ratio, '1'));
-  const same = new Set(ratios).size === 1 ? `1:${ratios[0]}` : ratios.map((ratio) => `1:${ratio}`).join(', ');
-  return {
-    id: 'attenuators',
-    text: `Is an attenuator (${same}) between every tap and its input on ${driven.length === 1 ? 'channel' : 'channels'} ${listed(driven)}, good for ${formatQuantity(plan.estimate.worst.voltage_Vpk, 'V')} peak, and no input wired to an output directly?`,
-  };
-}
-
-/** What a person confirms before the first energised step, in the order in which to look. Empty when nothing plays. */
-export function checklist(plan: Plan, bench: BenchFacts): ChecklistItem[] {
-  const steps = plan.steps.filter(isWired);
-  if (steps.length === 0) return [];
-  const { worst } = plan.estimate;
-  const live = worst.voltage_Vpk > DRY_LIMIT.peak_V;
+/** What is confirmed before anything is connected, in the order in which to look. Empty when nothing plays. */
+export function beforeConnecting(plan: Plan): ChecklistItem[] {
+  if (!plan.steps.some(isWired)) return [];
   return [
     {
+      id: 'people',
+      text: 'Are you qualified for this work under your local rules, and is somebody present who can cut the mains and give first aid?',
+    },
+    {
+      id: 'cut-off',
+      text: 'Is one switch within reach that cuts the mains of the unit, without leaning over the unit or the loads?',
+    },
+    {
       id: 'earth',
-      text: 'Is the protective earth of the unit and of everything on the bench intact and connected?',
+      text: 'Is the protective earth intact and connected on everything here that has one?',
     },
+    { id: 'residual-current', text: 'Is a residual-current device fitted in the mains of this bench?' },
     {
-      id: 'no-speakers',
-      text: 'Is nothing but dummy loads connected to the outputs: no loudspeaker, no headphones, on any channel?',
-    },
-    loadItem(steps, bench),
-    attenuatorItem(steps, plan, bench),
-    {
-      id: 'bridged',
-      text: 'If an output is bridged or switching: is its tap isolated or differential, so that no lead grounds a live terminal?',
+      id: 'covers',
+      text: 'Are the covers of the unit closed? If one must stay off: are its mains parts and primary capacitors shielded from touch?',
     },
     {
       id: 'air',
-      text: `Do the loads stand clear of anything that can burn, with air around them for ${formatQuantity(worst.total_W, 'W')} of heat?`,
+      text: `Do the loads stand clear of anything that can burn, with their fans running and air for ${formatQuantity(plan.estimate.worst.total_W, 'W')} of heat?`,
     },
-    { id: 'cut-off', text: 'Is there a switch within reach that cuts the mains of the unit at once?' },
-    ...(live
+    { id: 'fire', text: 'Is a fire extinguisher for electrical equipment at hand?' },
+  ];
+}
+
+/** What is confirmed on connections that have just been made, with the unit still off. */
+export interface ConnectionItem extends ChecklistItem {
+  /** Whether it must be looked at again when no more than taps were moved. */
+  readonly concernsTaps: boolean;
+}
+
+/** @param steps those that the connections serve */
+export function onConnections(steps: readonly WiredStep[], plan: Plan, bench: SafetyBench): ConnectionItem[] {
+  if (steps.length === 0) return [];
+  const fault = faultVoltage(bench.unitSupply);
+  const outputs = bench.unitSupply?.outputs ?? null;
+  const { voltage_Vpk, current_Apk } = plan.estimate.worst;
+  const low = fault !== null && Math.max(fault.voltage_V, voltage_Vpk) <= DRY_LIMIT.peak_V;
+  const item = (id: string, concernsTaps: boolean, text: string) => ({ id, concernsTaps, text });
+  return [
+    item(
+      'no-speakers',
+      false,
+      'Are dummy loads the only thing on the outputs: no loudspeaker and no headphones on any channel? They could damage hearing.',
+    ),
+    item('load-rating', false, loadText(steps, bench)),
+    item('attenuators', true, attenuatorText(steps, bench)),
+    ...(outputs === 'single-ended' || outputs === 'transformer'
+      ? []
+      : [item('both-terminals', true, bothTerminalsText(bench))]),
+    item(
+      'carrier',
+      true,
+      'If the outputs switch: is a passive low-pass fitted ahead of every input, against the residue of their carrier?',
+    ),
+    ...(outputs === 'transformer' || outputs === null
       ? [
-          {
-            id: 'covered',
-            text: `Are all terminals that will carry ${formatQuantity(worst.voltage_Vpk, 'V')} peak covered or out of reach?`,
-          },
+          item(
+            'valves',
+            false,
+            'If the unit has valves: does every output that is switched on have its load, driven or not?',
+          ),
         ]
       : []),
-    {
-      id: 'people',
-      text: 'Are you qualified for this work under your local rules, and does somebody know that you are doing it?',
-    },
+    item(
+      'leads',
+      true,
+      `Are leads and connectors rated for ${formatQuantity(current_Apk, 'A')} peak, and are all meters clipped on already?`,
+    ),
+    ...(low
+      ? []
+      : [
+          item(
+            'covered',
+            true,
+            `Are all terminals covered or out of reach that can carry ${faultWords(fault)}?`,
+          ),
+        ]),
   ];
+}
+
+function loadText(steps: readonly WiredStep[], bench: SafetyBench): string {
+  const asked = askedOfLoads(steps, bench);
+  const watts = (power_W: number) => formatQuantity(power_W, 'W');
+  if (asked.length === 1) {
+    const { rating_W, most_W } = asked[0]!;
+    return `Does the label on every load state a continuous rating of at least ${watts(rating_W)}? This run requests up to ${watts(most_W)}.`;
+  }
+  // One figure for all would let the weakest rating stand for a load that gets more.
+  const each = asked.map(
+    ({ load_ohm, rating_W, most_W }) =>
+      `at least ${watts(rating_W)} on those of ${formatQuantity(load_ohm, 'ohm')} (this run requests up to ${watts(most_W)})`,
+  );
+  return `Do the labels on the loads state these continuous ratings: ${each.join(', ')}?`;
+}
+
+function attenuatorText(steps: readonly WiredStep[], bench: SafetyBench): string {
+  const driven = [...new Set(steps.flatMap((step) => step.driven))].sort((a, b) => a - b);
+  const chains = bench.channels.filter(({ channel }) => driven.includes(channel));
+  const ratios = chains.map(({ attenuator_ratio }) => attenuator_ratio);
+  const each = [...new Set(ratios.map((ratio) => `1:${formatQuantity(ratio, '1')}`))].join(', ');
+  const fault = faultVoltage(bench.unitSupply);
+  const left = fault ? ` (${formatQuantity(fault.voltage_V / Math.min(...ratios), 'V')})` : '';
+  return (
+    `Is an attenuator (${each}), rated for at least ${faultWords(fault)}, between every tap and its input on ` +
+    `${driven.length === 1 ? 'channel' : 'channels'} ${listed(driven)}, and can the inputs take that voltage divided by the ratio${left}?`
+  );
+}
+
+function bothTerminalsText(bench: SafetyBench): string {
+  const fault = faultVoltage(bench.unitSupply);
+  const least = fault
+    ? `at least ${formatQuantity(fault.toGround_V, 'V')}`
+    : 'at least the supply of the unit';
+  const given =
+    bench.unitSupply?.outputs === 'bridged'
+      ? 'The outputs are bridged'
+      : 'If an output is bridged or switching';
+  return `${given}: is no negative joined to another and no grounded lead on either terminal, and are attenuator and shunt differential or rated for a common mode of ${least}?`;
+}
+
+/** All that a person confirms, as a plan lists it before anything is typed. */
+export function checklist(plan: Plan, bench: SafetyBench): ChecklistItem[] {
+  return [...beforeConnecting(plan), ...onConnections(plan.steps.filter(isWired), plan, bench)];
 }

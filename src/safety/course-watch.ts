@@ -158,8 +158,8 @@ export class CourseWatch {
     if (state.warned || mean_W < WARM_SHARE * load.rating_W) return null;
     state.warned = true;
     this.#warnings.push(
-      `channel ${channel}: the load of ${formatQuantity(load.nominal_ohm, 'ohm')} is as warm as ${formatQuantity(mean_W, 'W')} ` +
-        `for ever would make it, ${Math.floor((100 * mean_W) / load.rating_W)} % of its rating of ${formatQuantity(load.rating_W, 'W')}`,
+      `channel ${channel}: estimated temperature of the load of ${formatQuantity(load.nominal_ohm, 'ohm')} is that of ${formatQuantity(mean_W, 'W')} ` +
+        `continuous, ${Math.floor((100 * mean_W) / load.rating_W)} % of its rating of ${formatQuantity(load.rating_W, 'W')}`,
     );
     return null;
   }

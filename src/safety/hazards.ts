@@ -1,15 +1,22 @@
+import type { UnitSupply } from '../bench/unit-supply.js';
 import type { BenchFacts } from '../sequence/bench-facts.js';
 import { isWired, type Plan } from '../sequence/plan.js';
 import { formatDuration, formatQuantity } from '../units/format.js';
 import { askedOfLoads } from './asked-of-loads.js';
-import { BURN_degC, limitPassed } from './touch-limits.js';
+import { faultVoltage } from './fault-voltage.js';
+import { limitPassed } from './touch-limits.js';
 
 export type HazardCode =
   | 'live-terminals'
+  | 'full-supply'
   | 'heat'
   | 'both-terminals-live'
+  | 'carrier'
+  | 'valves'
+  | 'mains-parts'
   | 'stored-charge'
-  | 'protective-earth';
+  | 'protective-earth'
+  | 'hearing';
 
 /** Something about a plan that can hurt somebody or break something. */
 export interface Hazard {
@@ -20,22 +27,30 @@ export interface Hazard {
   readonly source: string;
 }
 
+/** A bench, with what its file or a person says of the unit's supply. */
+export type SafetyBench = BenchFacts & { readonly unitSupply?: UnitSupply | null };
+
 function liveTerminals({ voltage_Vrms, voltage_Vpk, current_Apk }: Plan['estimate']['worst']): Hazard {
   const limit = limitPassed(voltage_Vrms, voltage_Vpk);
   const level =
     `Up to ${formatQuantity(voltage_Vrms, 'V')} rms (${formatQuantity(voltage_Vpk, 'V')} peak) ` +
     `and ${formatQuantity(current_Apk, 'A')} peak at the output terminals`;
-  return limit
-    ? {
-        code: 'live-terminals',
-        text: `${level}: ${limit.words} (limit ${limit.rms_V} V rms, ${limit.peak_V} V peak). Keep terminals, loads and taps covered, and hands away while it plays.`,
-        source: limit.source,
-      }
-    : {
-        code: 'live-terminals',
-        text: `${level}. A unit can fail with its full supply voltage at its output: treat the terminals as live.`,
-        source: '',
-      };
+  const passed = limit ? `: ${limit.words} (limit ${limit.rms_V} V rms, ${limit.peak_V} V peak)` : '';
+  return {
+    code: 'live-terminals',
+    text: `${level}${passed}. Keep terminals, loads and taps covered, and keep your hands away while it plays.`,
+    source: limit?.source ?? '',
+  };
+}
+
+function fullSupply({ unitSupply }: SafetyBench): Hazard {
+  const fault = faultVoltage(unitSupply);
+  const here = fault ? `: ${formatQuantity(fault.voltage_V, 'V')} here, ${fault.words}` : '';
+  return {
+    code: 'full-supply',
+    text: `A unit can fail with its full supply voltage at its output, at any level and at rest${here}. Treat the terminals as live from the moment it is switched on.`,
+    source: '',
+  };
 }
 
 function heat(plan: Plan, bench: BenchFacts): Hazard {
@@ -51,31 +66,49 @@ function heat(plan: Plan, bench: BenchFacts): Hazard {
     code: 'heat',
     text:
       `Up to ${formatQuantity(worst.power_W, 'W')} in each load${together} (${ratings.join(', ')}), over about ${formatDuration(seconds)} ` +
-      `(at most ${formatQuantity(worst.heat_J / 3600, '1', { figures: 2 })} Wh into the hottest load). Loads get hot enough to burn skin and ` +
-      `to light paper: bare metal burns at once from about ${BURN_degC} °C. Give them air, and nothing that can burn nearby.`,
-    source: 'ISO 13732-1 (from memory)',
+      `(at most ${formatQuantity(worst.heat_J / 3600, '1', { figures: 2 })} Wh into the hottest load). Loads get hot enough to burn skin and to ` +
+      'light paper. Start their fans first, and let them cool before you handle them.',
+    source: '',
   };
 }
 
+const caution = (code: HazardCode, text: string): Hazard => ({ code, text, source: '' });
+
+/** Common practice, no source. */
 const ALWAYS: readonly Hazard[] = [
-  {
-    code: 'both-terminals-live',
-    text: 'Bridged and switching outputs are live on both terminals: a grounded measuring lead shorts half of the amplifier through the interface. Use an isolating or differential attenuator on them.',
-    source: '',
-  },
-  {
-    code: 'stored-charge',
-    text: 'Supply capacitors stay charged after switching off. Before touching the inside of a unit, measure that they are empty.',
-    source: '',
-  },
-  {
-    code: 'protective-earth',
-    text: 'Never lift the protective earth of anything on the bench to get rid of hum.',
-    source: '',
-  },
+  caution(
+    'both-terminals-live',
+    'Bridged outputs are live on both terminals, and so are those of many switching amplifiers. Never join their negatives, and never clip a grounded lead to either. Attenuator and shunt need a common-mode rating, or a differential input.',
+  ),
+  caution(
+    'carrier',
+    'Switching outputs carry residue of their carrier. Put a passive low-pass ahead of the converter: it can be overloaded out of sight of the meter.',
+  ),
+  caution(
+    'valves',
+    'Valve units hold several hundred volts inside. Never run one without its load: the output transformer can break down.',
+  ),
+  caution(
+    'mains-parts',
+    'Mains parts stay live with the front switch off. The primary capacitors of switch-mode supplies hold 325 to 400 V DC, also after the plug is out.',
+  ),
+  caution(
+    'stored-charge',
+    'Supply capacitors stay charged after switching off. Discharge them through a resistor on an insulated lead, then measure that they are empty before you touch anything.',
+  ),
+  caution(
+    'protective-earth',
+    'Never lift the protective earth of anything on the bench to get rid of hum. A residual-current device does not help behind an isolating transformer, on the secondary side, or between two conductors.',
+  ),
+  caution(
+    'hearing',
+    'A loudspeaker that is connected by mistake can damage hearing within seconds, and will be destroyed.',
+  ),
 ];
 
 /** What can go wrong with a plan on a bench, worst first. The same text for every kind of bench. */
-export function hazards(plan: Plan, bench: BenchFacts): Hazard[] {
-  return plan.steps.some(isWired) ? [liveTerminals(plan.estimate.worst), heat(plan, bench), ...ALWAYS] : [];
+export function hazards(plan: Plan, bench: SafetyBench): Hazard[] {
+  return plan.steps.some(isWired)
+    ? [liveTerminals(plan.estimate.worst), fullSupply(bench), heat(plan, bench), ...ALWAYS]
+    : [];
 }

@@ -40,7 +40,7 @@ export function permitFaults(
   if (!(now < new Date(permit.expires))) faults.push(`it expired at ${permit.expires}`);
   // A clock that was set back would let a permit live for ever.
   if (now < new Date(permit.signed))
-    faults.push(`it was signed at ${permit.signed}, which is yet to come by this clock`);
+    faults.push(`it was signed at ${permit.signed}, which is in the future by this clock`);
   const differs = (what: string, signed: string, found: string) => {
     if (signed !== found)
       faults.push(`${what} differs: signed for ${signed.slice(0, SHOWN)}, found ${found.slice(0, SHOWN)}`);
@@ -58,9 +58,9 @@ export function permitFaults(
 function damage({ signed, expires, by, checklist }: SignedTerms): string[] {
   const lives_s = (Date.parse(expires) - Date.parse(signed)) / 1000;
   const faults: string[] = [];
-  if (Number.isNaN(Date.parse(signed))) faults.push(`it was signed at no time that can be read, '${signed}'`);
+  if (Number.isNaN(Date.parse(signed))) faults.push(`the time of its signature cannot be read: '${signed}'`);
   if (lives_s > LONGEST_PERMIT_s + 1)
-    faults.push(`it would live for ${(lives_s / 86_400).toFixed(0)} days, and none lives longer than 7`);
+    faults.push(`it is valid for ${(lives_s / 86_400).toFixed(0)} days, and 7 is the maximum`);
   if (by !== undefined && by.trim() === '') faults.push('nobody has signed it');
   if (checklist !== undefined && !isConfirmed(checklist)) faults.push('its checklist is damaged');
   return faults;

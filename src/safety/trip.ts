@@ -36,19 +36,19 @@ const WORDS: Readonly<Record<TripKind, (measured: number, limit: number) => stri
     `${formatQuantity(measured, 'W')} in the load, more than the ${formatQuantity(limit, 'W')} that this step allows`,
   dc: (measured, limit) =>
     `${formatQuantity(measured, 'V')} of DC at the load, more than the ${formatQuantity(limit, 'V')} that the bench allows`,
-  'converter-rails': () => 'the input converter is at its rails, so the voltage at the load is not known',
+  'converter-rails': () => 'the input converter clips, so the voltage at the load is not known',
   'output-lost': (measured, limit) =>
-    `the output fell to ${formatQuantity(measured, 'V')} although the same level gave at least ${formatQuantity(limit / LOST_SHARE, 'V')}: the unit may have protected itself`,
+    `the output fell to ${formatQuantity(measured, 'V')}, although the same level gave at least ${formatQuantity(limit / LOST_SHARE, 'V')} before: the protection of the unit may have tripped, or a lead is off`,
   'output-risen': (measured, limit) =>
-    `the output rose to ${formatQuantity(measured, 'V')} although the same level gave at most ${formatQuantity(limit / RISEN_TIMES, 'V')}: a gain or a connection has changed, or something in the unit has given way`,
+    `the output rose to ${formatQuantity(measured, 'V')}, although the same level gave at most ${formatQuantity(limit / RISEN_TIMES, 'V')} before: a gain or a connection has changed, or something in the unit has failed`,
   'thdn-runaway': (measured, limit) =>
-    `distortion and noise rose to ${formatQuantity(measured, '%')} while the level stood, more than the ${formatQuantity(limit, '%')} that it may come to from where it was: something in the unit has given way, or samples are being lost`,
+    `THD+N rose to ${formatQuantity(measured, '%')} at a constant level, above the limit of ${formatQuantity(limit, '%')}: something in the unit has failed, or samples are being lost`,
   'load-hot': (measured, limit) =>
     `the estimated load temperature is that of ${formatQuantity(measured, 'W')} continuous, more than the ${formatQuantity(limit, 'W')} that its rating allows`,
   'load-energy': (measured, limit) =>
-    `the load has taken ${formatQuantity(measured, 'J')}, more than the ${formatQuantity(limit, 'J')} that the plan accounts for`,
+    `the load has taken ${formatQuantity(measured, 'J')}, more than the ${formatQuantity(limit, 'J')} that the plan allows`,
   energy: (measured, limit) =>
-    `all loads together have taken ${formatQuantity(measured, 'J')}, more than the ${formatQuantity(limit, 'J')} that this run may use`,
+    `all loads together have taken ${formatQuantity(measured, 'J')}, more than the ${formatQuantity(limit, 'J')} that this run allows`,
   time: (measured, limit) =>
     `the run has taken ${formatDuration(measured)}, more than the ${formatDuration(limit)} that it may last`,
 };

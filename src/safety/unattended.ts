@@ -1,8 +1,9 @@
 import { isWired, type Plan, planOf, type WiredStep } from '../sequence/plan.js';
-import { changePrompt } from './change-prompt.js';
 import type { ChecklistItem } from './checklist.js';
+import type { SafetyBench } from './hazards.js';
+import { setUp } from './set-up.js';
 
-/** A step that somebody must be there for. */
+/** A step that needs somebody at the bench. */
 export interface NeededVisit {
   readonly step: string;
   /** What must be read or done there. */
@@ -10,35 +11,34 @@ export interface NeededVisit {
 }
 
 /** The steps of a plan that need somebody after everything has been set up for the first of them. */
-export function neededVisits({ steps }: Plan): NeededVisit[] {
+export function neededVisits(plan: Plan, bench: SafetyBench): NeededVisit[] {
   const visits: NeededVisit[] = [];
   let before: WiredStep | null = null;
-  for (const step of steps) {
+  for (const step of plan.steps) {
     const question = planOf(step).question(step);
     if (question) visits.push({ step: step.id, text: question.text });
     if (!isWired(step)) continue;
-    const prompt = before && changePrompt(step, before);
-    if (prompt !== null) visits.push({ step: step.id, text: prompt });
+    const change = before && setUp(step, before, plan, bench);
+    if (change) visits.push({ step: step.id, text: change.connect.text });
     before = step;
   }
   return visits;
 }
 
-/** What a run asks before it plays anything; null when it plays nothing. */
-export function firstSetUp({ steps }: Plan): string | null {
-  const first = steps.find(isWired);
-  return first ? changePrompt(first, null) : null;
-}
-
-/** What is confirmed beside the checklist before nobody is there any more: common practice, no source. */
+/** What is confirmed beside the checklist before the bench is left alone: common practice, no source. */
 export const UNATTENDED_ITEMS: readonly ChecklistItem[] = [
   {
     id: 'allowed-alone',
     text: 'Do your local rules and the owner of the place allow this to run with nobody in the room?',
   },
+  { id: 'closed', text: 'Are all covers closed, those of the unit and those over the terminals?' },
+  {
+    id: 'thermal-cut-out',
+    text: 'Does every load have a thermal cut-out of its own that works without this program?',
+  },
   {
     id: 'alarm',
-    text: 'Would smoke or fire be noticed: is there a working smoke alarm where somebody hears it?',
+    text: 'Is a working smoke alarm in this room, where somebody would hear it?',
   },
   {
     id: 'door',
@@ -46,6 +46,6 @@ export const UNATTENDED_ITEMS: readonly ChecklistItem[] = [
   },
   {
     id: 'fuse',
-    text: 'Is the unit behind a fuse or breaker of its own that clears a fault without anybody there?',
+    text: 'Is the unit behind a fuse or breaker of its own that clears a fault with nobody present?',
   },
 ];

@@ -8,6 +8,7 @@ const INVENTED = {
   schema: z.strictObject({ kind: z.literal('command'), rate: z.number(), clock: z.number().optional() }),
   words: 'an invented device',
   computed: false,
+  practice: () => false,
   energises: () => true,
   clock: () => 'world',
   read: () => null,

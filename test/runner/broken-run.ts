@@ -4,7 +4,7 @@ import type { Settling } from '../../src/measure/settled.js';
 import type { Finding } from '../../src/record/finding.js';
 import { earlierSessions, type RunSoFar } from '../../src/runner/course/earlier-sessions.js';
 import { type RunEnding, runPlan } from '../../src/runner/course/run-plan.js';
-import type { CourseEvent } from '../../src/runner/course/run-request.js';
+import type { Ask, CourseEvent } from '../../src/runner/course/run-request.js';
 import type { Plan } from '../../src/sequence/plan.js';
 
 /** What a database would hold of the events that reached it. */
@@ -41,7 +41,7 @@ export interface Session {
   readonly plan: Plan;
   readonly setup: BenchSetup;
   readonly bench: Bench;
-  readonly ask?: (text: string) => Promise<boolean>;
+  readonly ask?: Ask;
 }
 
 /** What can be seen of a run, progress left out: it is never stored. */

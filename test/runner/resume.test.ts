@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { findingKey, numberOf } from '../../src/record/finding.js';
-import type { CourseEvent } from '../../src/runner/course/run-request.js';
+import type { Ask, CourseEvent } from '../../src/runner/course/run-request.js';
 import { makePlan } from '../../src/sequence/make-plan.js';
 import { readSequence } from '../../src/sequence/sequence-file.js';
 import { seededRandom } from '../../src/signal/dither.js';
@@ -221,14 +221,16 @@ describe('taking up a run', () => {
     const stand = { plan: asking, setup, bench: bench(1, true) };
     const before = await firstPoints(3, stand);
     const asked: string[] = [];
-    const ask = async (text: string) => {
+    const subjects: string[] = [];
+    const ask: Ask = async ({ about, text }) => {
       asked.push(text);
+      subjects.push(about);
       return true;
     };
     const { ending } = await session({ plan: asking, setup, bench: bench(1, true), ask }, before);
     expect(ending?.outcome).toBe('completed');
-    expect(asked).toHaveLength(2);
-    expect(asked[0]).toMatch(/^Before the run broke off this was confirmed: "Is the fan on\?"/);
+    expect(subjects.slice(0, 2)).toEqual(['resumption', 'set-up']);
+    expect(asked[0]).toMatch(/^Before the interruption this was confirmed: "Is the fan on\?"/);
     expect(asked[1]).toMatch(/^Switch the unit off\..*Connect 8 ohm to each of channels 1 and 2/);
     const no = async () => false;
     const refused = await session({ plan: asking, setup, bench: bench(1, true), ask: no }, before);

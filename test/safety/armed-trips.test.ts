@@ -7,7 +7,7 @@ import { planOf, stand } from './stand.js';
 
 const probe = (changes: Partial<ProbeSetup>): ProbeSetup => ({
   name: 'heatsink',
-  unit: 'degC',
+  unit: '°C',
   every_s: 10,
   timeout_s: 5,
   high: null,

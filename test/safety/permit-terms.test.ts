@@ -67,9 +67,9 @@ describe('permitFaults', () => {
     [
       'a longer life',
       { expires: '2032-03-04T10:00:00.000Z' },
-      'it would live for 366 days, and none lives longer than 7',
+      'it is valid for 366 days, and 7 is the maximum',
     ],
-    ['no time of signing', { signed: 'soon' }, "it was signed at no time that can be read, 'soon'"],
+    ['no time of signing', { signed: 'soon' }, "the time of its signature cannot be read: 'soon'"],
     ['no name', { by: ' ' }, 'nobody has signed it'],
     ['an empty checklist', { checklist: [] }, 'its checklist is damaged'],
     ['a number for a checklist', { checklist: 7 }, 'its checklist is damaged'],

@@ -15,3 +15,25 @@ export function planOf(...steps: string[]): Plan {
 }
 
 export const stepOf = (step: string) => planOf(step).steps[0] as EnergisedStep;
+
+/** Loads of 8, 4 and 2 ohm with ratings of their own; nothing is played into the last. */
+export const unequal = {
+  ...stand,
+  channels: [1, 2].map((channel) =>
+    chain(channel, {
+      loads: [load(8, { rating_W: 100 }), load(4, { rating_W: 250 }), load(2, { rating_W: 50 })],
+    }),
+  ),
+};
+export const unequalPlan = () =>
+  makePlan(
+    readSequence(
+      `name: t
+steps:
+  - sweep: {level: 80 W, load: 8 ohm, frequencies: [1 kHz]}
+  - sweep: {level: 200 W, load: 4 ohm, frequencies: [1 kHz]}
+`,
+      's.yaml',
+    ),
+    unequal,
+  );

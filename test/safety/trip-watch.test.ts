@@ -212,7 +212,7 @@ describe('TripWatch trips', () => {
     );
     expect(trip).toMatchObject({ kind: 'converter-rails', channel: 1, measured: 1 });
     expect(trip!.text).toBe(
-      'c, channel 1: the input converter is at its rails, so the voltage at the load is not known',
+      'c, channel 1: the input converter clips, so the voltage at the load is not known',
     );
   });
 
@@ -224,7 +224,7 @@ describe('TripWatch trips', () => {
         unit: from((voltage_V) => voltage_V / 1000),
       });
       expect(trip).toMatchObject({ kind: 'output-lost', channel: 2 });
-      expect(trip!.text).toContain('the unit may have protected itself');
+      expect(trip!.text).toContain('the protection of the unit may have tripped');
       within(frame, 0.2 + BLOCK / RATE);
     }
   });
@@ -245,7 +245,7 @@ describe('TripWatch trips', () => {
       expect(trip!.measured).toBeGreaterThan(30);
       expect(trip!.measured).toBeLessThan(100 * share + 0.1);
       expect(trip!.text).toMatch(
-        /^c, channel 2: distortion and noise rose to 3\d\.\d % while the level stood/,
+        /^c, channel 2: THD\+N rose to 3\d\.\d % at a constant level, above the limit of /,
       );
       within(frame, 0.3 + BLOCK / RATE);
     },

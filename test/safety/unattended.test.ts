@@ -1,20 +1,18 @@
 import { describe, expect, it } from 'vitest';
-import { changePrompt } from '../../src/safety/change-prompt.js';
-import { firstSetUp, neededVisits } from '../../src/safety/unattended.js';
-import type { WiredStep } from '../../src/sequence/plan.js';
-import { planOf } from './stand.js';
+import { neededVisits } from '../../src/safety/unattended.js';
+import { planOf, stand } from './stand.js';
 
 const CLIMB = 'climb: {id: up, frequency: 1 kHz, from: 1 W}';
 
 describe('neededVisits', () => {
   it('is empty when everything can be set up before the first tone', () => {
     expect(
-      neededVisits(planOf(CLIMB, 'rest: 10 s', 'sweep: {level: 1 W, frequencies: [100 Hz, 1 kHz]}')),
+      neededVisits(planOf(CLIMB, 'rest: 10 s', 'sweep: {level: 1 W, frequencies: [100 Hz, 1 kHz]}'), stand),
     ).toEqual([]);
   });
 
   it('names ask steps, also the very first', () => {
-    expect(neededVisits(planOf('ask: Is the fan on?', CLIMB))).toEqual([
+    expect(neededVisits(planOf('ask: Is the fan on?', CLIMB), stand)).toEqual([
       { step: 'ask-1', text: 'Is the fan on?' },
     ]);
   });
@@ -26,16 +24,9 @@ describe('neededVisits', () => {
         'climb: {id: low, load: 4 ohm, frequency: 1 kHz, from: 1 W}',
         CLIMB.replace('up', 'again'),
       ),
+      stand,
     );
     expect(visits.map(({ step }) => step)).toEqual(['low', 'again']);
     expect(visits[0]!.text).toMatch(/Connect 4 ohm .* in place of 8 ohm/);
-  });
-});
-
-describe('firstSetUp', () => {
-  it('is what the run would ask before its first tone', () => {
-    const plan = planOf('rest: 1 s', CLIMB);
-    expect(firstSetUp(plan)).toBe(changePrompt(plan.steps[1] as WiredStep, null));
-    expect(firstSetUp(planOf('rest: 1 s'))).toBeNull();
   });
 });

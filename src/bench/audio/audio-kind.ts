@@ -16,6 +16,7 @@ const schema = z.strictObject({
   play_channels: whole(1, 256).optional(),
   capture_channels: whole(1, 256).optional(),
   clock,
+  hardware: z.enum(['yes', 'practice']).optional(),
 });
 
 /** A bench on a sound interface. */
@@ -24,6 +25,7 @@ export const AUDIO = {
   words: 'sound interface',
   computed: false,
   energises: () => true,
+  practice: ({ hardware }) => hardware === 'practice',
   clock: () => 'world',
   read: (reading, keys, channels) => ({
     kind: 'audio',

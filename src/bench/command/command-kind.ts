@@ -4,7 +4,7 @@ import { quoted } from '../../units/parse.js';
 import type { BenchKind } from '../bench-kind.js';
 import type { BenchSetup } from '../bench-setup.js';
 import type { Hardware } from '../hardware-lock.js';
-import { clock, rate, yesOrNo } from '../interface-fields.js';
+import { clock, rate } from '../interface-fields.js';
 import { programFiles } from '../program-files.js';
 import { programFolder } from '../programs-of.js';
 
@@ -19,7 +19,7 @@ const keys = z.strictObject({
   blocks: quantity('s', { positive: true, max: LONGEST_BLOCK_s }).optional(),
   timeout: quantity('s', { positive: true, max: 3600 }).optional(),
   clock,
-  hardware: yesOrNo.optional(),
+  hardware: z.enum(['yes', 'no', 'practice']).or(z.boolean()).optional(),
 });
 
 const schema = keys.superRefine(({ argv, blocks }, context) => {
@@ -44,7 +44,9 @@ type Keys = z.output<typeof schema>;
 
 const FILES = ['{stimulus}', '{response}'];
 
-const drivesHardware = ({ hardware }: Keys): boolean => hardware === 'yes' || hardware === true;
+/** A practice bench is treated as one that drives hardware, but for who may answer. */
+const drivesHardware = ({ hardware }: Keys): boolean =>
+  hardware === 'yes' || hardware === true || hardware === 'practice';
 
 /** A bench whose device is an external program. While that drives nothing real, time is virtual. */
 export const COMMAND = {
@@ -52,6 +54,7 @@ export const COMMAND = {
   words: 'external command',
   computed: false,
   energises: drivesHardware,
+  practice: ({ hardware }) => hardware === 'practice',
   clock: (keys) => (drivesHardware(keys) ? 'world' : 'virtual'),
   read: (_, { argv, blocks, timeout = TIMEOUT_s }) => ({
     kind: 'command',

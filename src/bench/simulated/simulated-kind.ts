@@ -24,6 +24,7 @@ export const SIMULATED = {
   words: 'simulated: a computed amplifier, no real unit was measured',
   computed: true,
   energises: () => false,
+  practice: () => false,
   clock: () => 'virtual',
   read(reading, { twin, seed = 1 }) {
     const twinPath = twinFile(reading, twin);

@@ -3,15 +3,12 @@ import type { Bench } from '../../bench/bench.js';
 import type { BenchSetup } from '../../bench/bench-setup.js';
 import type { Accuracy } from '../../calibrator/accuracy.js';
 import { usesMeter } from '../../calibrator/calibrate.js';
-import {
-  CalibrationBrokenOff,
-  NotConfirmed,
-  NothingToCompareWith,
-} from '../../calibrator/calibration-errors.js';
+import { CalibrationBrokenOff, NothingToCompareWith } from '../../calibrator/calibration-errors.js';
 import { Journal } from '../../calibrator/journal.js';
 import type { Meter } from '../../calibrator/meter.js';
 import { simulatedReadings } from '../../calibrator/simulated-readings.js';
 import type { Operator } from '../terminal/ask.js';
+import { nameOf, requireName } from '../terminal/name.js';
 import type { Terminal } from '../terminal/terminal.js';
 import type { CalibrateOptions, ReadOptions } from './calibrate-options.js';
 import { personMeter } from './person-meter.js';
@@ -90,13 +87,8 @@ async function personSession(
       what: 'the accuracy of the meter is not stated, so the result would have no uncertainty',
       mend: "Give the data sheet figure for this range, as in --accuracy '0.5 % + 3 counts' --resolution '1 mV'",
     });
-  const by = options.by ?? (await operator.text('Your name, for the record:'));
-  if (signal.aborted) throw new CalibrationBrokenOff();
-  if (by === '')
-    throw new NotConfirmed({
-      what: 'no name was given for the record',
-      mend: 'Type it, or give it with --by',
-    });
+  const by = options.by === undefined ? await nameOf(operator, signal) : requireName(options.by);
+  if (by === null) throw new CalibrationBrokenOff();
   requireLabel(by, 'the name');
   const journal = new Journal(join(folder, journalName(read)), subjectOf(setup, read));
   await offerResumption(terminal, operator, journal, signal);
@@ -132,9 +124,10 @@ async function offerResumption(
     );
     return;
   }
-  const goOn = await operator.confirm(
-    `${readings} typed up to ${when} and no record written. Continue with them?`,
-  );
+  const goOn = await operator.confirm({
+    about: 'calibration',
+    text: `${readings} typed up to ${when} and no record written. Continue with them?`,
+  });
   if (signal.aborted) throw new CalibrationBrokenOff();
   if (!goOn) journal.discard();
 }

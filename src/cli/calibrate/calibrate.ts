@@ -32,7 +32,7 @@ export async function calibrate(
   const inputs = readInputs(typed, options);
   makeUserFolder(inputs.folder);
   const { signal, abort, release } = interruption();
-  const operator = operatorAt(terminal, { signal, abort });
+  const operator = operatorAt(terminal, { signal, abort }, inputs.setup);
   let held: HeldBench | null = null;
   try {
     // A load is read with a meter alone: the interface may be in other use.

@@ -21,7 +21,7 @@ export function personMeter(terminal: Terminal, operator: Operator, signal: Abor
     return answer;
   };
   return {
-    confirm: (text) => operator.confirm(text),
+    confirm: (text) => operator.confirm({ about: 'calibration', text }),
     async read(question, text) {
       const unit = UNITS[question.kind];
       try {

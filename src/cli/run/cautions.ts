@@ -3,11 +3,17 @@ import { wrapText } from '../../document/text/wrap-text.js';
 import { asTold, inputError } from '../../errors/error-table.js';
 import { EXIT, OhmestError } from '../../errors/ohmest-error.js';
 import type { RunRecord } from '../../record/run-record.js';
-import { checklist } from '../../safety/checklist.js';
+import { beforeConnecting, checklist } from '../../safety/checklist.js';
+import { SUPPLY_QUESTION } from '../../safety/fault-voltage.js';
 import { hazards } from '../../safety/hazards.js';
+import type { Question } from '../../safety/question.js';
+import { requireRatings } from '../../safety/supply-rating.js';
 import { tripDelayWords } from '../../safety/trip-delay.js';
-import type { Plan } from '../../sequence/plan.js';
+import { isWired, type Plan } from '../../sequence/plan.js';
+import { BadQuantity } from '../../units/parse.js';
+import { readingFrom } from '../calibrate/person-meter.js';
 import { NobodyToAsk, type Operator } from '../terminal/ask.js';
+import { nameOf } from '../terminal/name.js';
 import type { Terminal } from '../terminal/terminal.js';
 
 /** The person at the bench did not confirm a point of the checklist. */
@@ -20,68 +26,115 @@ export class BrokenOff extends OhmestError {
 }
 
 const NOTHING_PLAYED = 'Nothing was played. Start again when every point can be confirmed';
+const LEAST_SUPPLY_V = 1;
+const MOST_SUPPLY_V = 10_000;
 
-/** Says what can go wrong, and on a bench with real power has each point of the checklist confirmed. */
+type Answers = RunRecord['checklist'];
+
+/** What a person at the bench has confirmed so far. */
+export interface Confirmed {
+  readonly by: string;
+  readonly answers: Answers;
+  /** The bench with what was said of the unit's supply. */
+  readonly setup: BenchSetup;
+}
+
+/** Says what can go wrong with a plan, on any bench. */
+export function tellHazards(terminal: Terminal, plan: Plan, setup: BenchSetup): void {
+  const tell = (text: string, indent: string) => terminal.err(wrapText(text, terminal.talkWidth, indent));
+  for (const warning of plan.warnings ?? []) tell(`note: ${warning}`, '  ');
+  for (const { text } of hazards(plan, setup)) tell(`! ${text}`, '  ');
+  for (const text of tripDelayWords(plan, setup)) tell(`! ${text}`, '  ');
+  const questions = checklist(plan, setup).length;
+  if (!setup.energises && questions > 0)
+    tell(
+      `! On a bench with real power you would now confirm ${questions} safety points; ohmest plan lists them. This bench puts no power on any terminal.`,
+      '  ',
+    );
+  if (setup.practice)
+    tell(
+      '! Practice: the bench file says that nothing real is connected. Answers may come through a pipe.',
+      '  ',
+    );
+}
+
+/** Says what can go wrong, and on a bench with real power has confirmed what must be so before anything is connected. */
 export async function cautions(
   terminal: Terminal,
   operator: Operator,
   plan: Plan,
   setup: BenchSetup,
   signal: AbortSignal,
-): Promise<RunRecord['checklist']> {
-  const tell = (text: string, indent: string) => terminal.err(wrapText(text, terminal.talkWidth, indent));
-  for (const warning of plan.warnings ?? []) tell(`note: ${warning}`, '  ');
-  for (const hazard of hazards(plan, setup)) tell(`! ${hazard.text}`, '  ');
-  for (const text of tripDelayWords(plan, setup)) tell(`! ${text}`, '  ');
-  const items = checklist(plan, setup);
-  if (!setup.energises) {
-    for (const item of items) tell(`  ${item.text}`, '    ');
-    tell('  (nothing is asked: this bench puts no power on any terminal)', '    ');
-    return [];
-  }
-  const by = await nameOf(operator, signal);
-  return confirmEach(
-    operator,
-    items.map(({ text }) => text),
-    by,
-    signal,
-  );
+): Promise<Confirmed> {
+  requireRatings(plan, setup);
+  tellHazards(terminal, plan, setup);
+  return setup.energises ? confirmBeforehand(operator, plan, setup, signal) : { by: '', answers: [], setup };
 }
 
-/** Who answers. @throws ChecklistRefused when no name is given */
-export async function nameOf(operator: Operator, signal: AbortSignal): Promise<string> {
-  const by = await operator.text('Your name, for the record:');
-  throwIfBrokenOff(signal);
-  if (by === '')
-    throw new ChecklistRefused({ what: 'no name was given for the record', mend: NOTHING_PLAYED });
-  return by;
+/** Who answers, what the unit's supply can put on its outputs, and the checklist up to the first connection. */
+export async function confirmBeforehand(
+  operator: Operator,
+  plan: Plan,
+  setup: BenchSetup,
+  signal: AbortSignal,
+): Promise<Confirmed> {
+  const by = (await nameOf(operator, signal)) ?? throwBrokenOff();
+  const questions = beforeConnecting(plan).map(({ text }) => ({ about: 'checklist', text }) as const);
+  const answers = await confirmEach(operator, questions, by, signal);
+  if (setup.unitSupply || !plan.steps.some(isWired)) return { by, answers, setup };
+  const fault_V = await supplyOf(operator, signal);
+  const known: BenchSetup = { ...setup, unitSupply: { kind: 'fault', outputs: null, fault_V } };
+  requireRatings(plan, known);
+  const answer = { item: SUPPLY_QUESTION, answer: `${fault_V} V`, by, at: new Date().toISOString() };
+  return { by, answers: [...answers, answer], setup: known };
+}
+
+/** @throws BadQuantity when it is no voltage twice */
+async function supplyOf(operator: Operator, signal: AbortSignal): Promise<number> {
+  const asked = async () => {
+    const typed = await operator.text(SUPPLY_QUESTION);
+    if (signal.aborted) throwBrokenOff();
+    const volts = readingFrom(typed, 'V');
+    if (volts >= LEAST_SUPPLY_V && volts <= MOST_SUPPLY_V) return volts;
+    throw new BadQuantity({
+      what: `the supply of a unit is not ${typed.trim().slice(0, 40)}`,
+      mend: `Give a voltage from ${LEAST_SUPPLY_V} V to ${MOST_SUPPLY_V} V`,
+    });
+  };
+  try {
+    return await asked();
+  } catch (error) {
+    if (!(error instanceof BadQuantity)) throw error;
+    return asked();
+  }
 }
 
 /** Has each question answered with yes. @throws ChecklistRefused at the first that is not */
 export async function confirmEach(
   operator: Operator,
-  questions: readonly string[],
+  questions: readonly Question[],
   by: string,
   signal: AbortSignal,
-): Promise<RunRecord['checklist']> {
-  const answers: RunRecord['checklist'][number][] = [];
-  for (const item of questions) {
-    const confirmed = await operator.confirm(item);
-    throwIfBrokenOff(signal);
-    if (!confirmed) throw new ChecklistRefused({ what: `not confirmed: ${item}`, mend: NOTHING_PLAYED });
-    answers.push({ item, answer: 'yes', by, at: new Date().toISOString() });
+): Promise<Answers> {
+  const answers: Answers[number][] = [];
+  for (const question of questions) {
+    const confirmed = await operator.confirm(question);
+    if (signal.aborted) throwBrokenOff();
+    if (!confirmed)
+      throw new ChecklistRefused({ what: `not confirmed: ${question.text}`, mend: NOTHING_PLAYED });
+    answers.push({ item: question.text, answer: 'yes', by, at: new Date().toISOString() });
   }
   return answers;
 }
 
-function throwIfBrokenOff(signal: AbortSignal): void {
-  if (signal.aborted) throw new BrokenOff({ what: 'the checklist was interrupted', mend: NOTHING_PLAYED });
+function throwBrokenOff(): never {
+  throw new BrokenOff({ what: 'the checklist was interrupted', mend: NOTHING_PLAYED });
 }
 
 /** An answer in the middle of a run: when nobody is left to give it, it is no. */
-export async function confirmedOnTheWay(operator: Operator, text: string): Promise<boolean> {
+export async function confirmedOnTheWay(operator: Operator, question: Question): Promise<boolean> {
   try {
-    return await operator.confirm(text);
+    return await operator.confirm(question);
   } catch (error) {
     if (error instanceof NobodyToAsk) return false;
     throw error;

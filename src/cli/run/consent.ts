@@ -55,9 +55,12 @@ async function askInTerminal(
   terminal.err(`The bench file ${shown(setup.path)} starts these programs:`);
   for (const program of programs) terminal.err(wrapText(`- ${words(program)}`, terminal.talkWidth, '  '));
   const { signal, abort, release } = interruption();
-  const operator = operatorAt(terminal, { signal, abort });
+  const operator = operatorAt(terminal, { signal, abort }, setup);
   try {
-    return await operator.confirm('Do you know this bench file, and may these programs run?');
+    return await operator.confirm({
+      about: 'programs',
+      text: 'Do you know this bench file, and may these programs run?',
+    });
   } finally {
     operator.close();
     release();

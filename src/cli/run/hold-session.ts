@@ -8,12 +8,12 @@ import { type Operator, operatorAt } from '../terminal/ask.js';
 import { statusOf } from '../terminal/fail.js';
 import type { Terminal } from '../terminal/terminal.js';
 import { watchersFor } from '../terminal/watchers.js';
-import { confirmedOnTheWay } from './cautions.js';
+import { type Confirmed, confirmedOnTheWay } from './cautions.js';
 import { interruption } from './interruption.js';
 import { type LivePage, openLivePage } from './live-page.js';
 import { presentRun } from './present-run.js';
 import { type Recording, recordRun } from './record-run.js';
-import { askUnder, permitFor, signedAnswers } from './use-permit.js';
+import { askUnderPermit, permitFor, signedAnswers } from './use-permit.js';
 import { warmLoads } from './warm-loads.js';
 
 /** What is played and recorded, and how those who look on are served. */
@@ -25,12 +25,16 @@ export interface SessionJob {
     readonly report?: string;
     readonly json?: boolean;
     readonly failOn?: FailOn;
+    readonly verbose?: boolean;
   };
   /** Opens the database, at the first call. */
   readonly store: () => Promise<RunStore>;
   readonly port: number | null | undefined;
   /** The checklist, answered by the person at the bench. */
-  readonly answers: (operator: Operator, signal: AbortSignal) => Promise<RunRecord['checklist']>;
+  readonly answers: (
+    operator: Operator,
+    signal: AbortSignal,
+  ) => Promise<Pick<Confirmed, 'answers' | 'setup'>>;
   /** Says what is about to begin; the permit is null with a person at the bench. */
   readonly announce: (permit: Permit | null) => void;
   /** The run that is resumed: it may have used the permit already, which then stands for all its sessions. */
@@ -47,7 +51,7 @@ export async function holdSession(terminal: Terminal, job: SessionJob): Promise<
   const { setup } = held;
   const unattended = options.permit !== undefined;
   const { signal, abort, release } = interruption(unattended && !process.stderr.isTTY);
-  const operator = unattended ? null : operatorAt(terminal, { signal, abort });
+  const operator = unattended ? null : operatorAt(terminal, { signal, abort }, setup);
   let page: LivePage | null = null;
   try {
     const permit = unattended
@@ -63,14 +67,18 @@ export async function holdSession(terminal: Terminal, job: SessionJob): Promise<
     if (held.gap !== null) terminal.err(`note: ${held.gap}`);
     const memory = await warmLoads(setup, existsSync(options.db) ? await job.store() : null, again?.run);
     for (const line of memory?.words ?? []) terminal.err(wrapText(`note: ${line}`, terminal.talkWidth, '  '));
-    const checklist = operator ? await job.answers(operator, signal) : signedAnswers(permit!);
+    const confirmed = operator
+      ? await job.answers(operator, signal)
+      : { answers: signedAnswers(permit!), setup };
     const record = await recordRun({
       ...recording,
       store: await job.store(),
       permit: permit && permit.id !== again?.permit?.id ? permit.id : null,
-      checklist,
       memory,
-      ask: operator ? (text) => confirmedOnTheWay(operator, text) : askUnder(plan),
+      held: { setup: confirmed.setup, bench: held.bench, gap: held.gap },
+      checklist: confirmed.answers,
+      ask: operator ? (question) => confirmedOnTheWay(operator, question) : askUnderPermit,
+      verbose: options.verbose === true,
       signal,
       watchers: [...watchersFor(terminal), ...page.watchers],
     });

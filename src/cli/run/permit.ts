@@ -7,11 +7,12 @@ import { asTold, inputError } from '../../errors/error-table.js';
 import type { Permit } from '../../record/run-record.js';
 import { armedTrips } from '../../safety/armed-trips.js';
 import { benchFingerprint } from '../../safety/bench-fingerprint.js';
-import { checklist } from '../../safety/checklist.js';
 import { hazards } from '../../safety/hazards.js';
 import { LONGEST_PERMIT_s } from '../../safety/permit-terms.js';
+import { firstSetUp } from '../../safety/set-up.js';
+import { requireRatings } from '../../safety/supply-rating.js';
 import { tripDelayWords } from '../../safety/trip-delay.js';
-import { firstSetUp, neededVisits, UNATTENDED_ITEMS } from '../../safety/unattended.js';
+import { neededVisits, UNATTENDED_ITEMS } from '../../safety/unattended.js';
 import type { Plan } from '../../sequence/plan.js';
 import { formatDuration, formatQuantity } from '../../units/format.js';
 import { BadQuantity, parseQuantity, quoted } from '../../units/parse.js';
@@ -22,7 +23,7 @@ import { FaultList } from '../terminal/fault-list.js';
 import { inOption } from '../terminal/option.js';
 import { planNamed } from '../terminal/read-input.js';
 import type { Terminal } from '../terminal/terminal.js';
-import { confirmEach, nameOf } from './cautions.js';
+import { confirmBeforehand, confirmEach } from './cautions.js';
 import { type BenchGiven, consentTo } from './consent.js';
 import { interruption } from './interruption.js';
 import { openProbes } from './open-probes.js';
@@ -36,7 +37,7 @@ export interface PermitOptions extends Pick<BenchGiven, 'benchTyped'> {
   readonly json?: boolean;
 }
 
-/** A sequence that cannot be walked with nobody there. */
+/** A sequence that cannot be played with nobody present. */
 export const NeedsSomebody = inputError('NEEDS_SOMEBODY', asTold);
 
 /** A probe that a run would depend on does not answer, or answers beyond its limits. */
@@ -48,23 +49,27 @@ const LEAST_s = 60;
 const ALPHABET = '23456789abcdefghjkmnpqrstuvwxyz';
 const ID_LETTERS = 6;
 
-/** `ohmest permit`: walks the checklist with a person at the bench and signs what a run with nobody there needs. */
+/** `ohmest permit`: goes through the checklist with a person at the bench and signs what an unattended run needs. */
 export async function permit(terminal: Terminal, sequence: string, options: PermitOptions): Promise<number> {
   const faults = new FaultList();
   const lasts_s = faults.gather(() => lifeOf(options.expires));
   const { setup, plan, claim } = planNamed(sequence, options.bench, faults, options.claim);
-  requireNobodyNeeded(plan);
+  requireNobodyNeeded(plan, setup);
+  requireRatings(plan, setup);
   const held = await HeldBench.take(await consentTo(terminal, setup, options), 'ohmest permit', false);
   const probes = await openProbes(held);
   const place = await storePlace(options.db);
   const { signal, abort, release } = interruption();
-  const operator = operatorAt(terminal, { signal, abort });
+  const operator = operatorAt(terminal, { signal, abort }, setup);
   try {
     await show(terminal, plan, setup, probes);
-    const by = await nameOf(operator, signal);
-    const items = [...checklist(plan, setup), ...UNATTENDED_ITEMS].map(({ text }) => text);
-    const setUp = firstSetUp(plan);
-    const answers = await confirmEach(operator, setUp === null ? items : [setUp, ...items], by, signal);
+    const before = await confirmBeforehand(operator, plan, setup, signal);
+    const { by } = before;
+    const made = firstSetUp(plan, before.setup);
+    const connections = made ? [made.connect, ...made.checks, made.switchOn] : [];
+    const alone = UNATTENDED_ITEMS.map(({ text }) => ({ about: 'unattended', text }) as const);
+    const after = await confirmEach(operator, [...connections, ...alone], by, signal);
+    const answers = [...before.answers, ...after];
     const store = await place.store();
     const signed = signedPermit(plan, setup, {
       id: freshId((await store.permits()).map((filed) => filed.permit.id)),
@@ -96,8 +101,8 @@ function lifeOf(text: string): number {
 }
 
 /** @throws NeedsSomebody naming every step that does */
-function requireNobodyNeeded(plan: Plan): void {
-  const visits = neededVisits(plan);
+function requireNobodyNeeded(plan: Plan, setup: BenchSetup): void {
+  const visits = neededVisits(plan, setup);
   if (visits.length === 0) return;
   const list = visits.map(({ step, text }) => `${step} (${text})`).join('; ');
   throw new NeedsSomebody({

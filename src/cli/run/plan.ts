@@ -2,8 +2,9 @@ import { channelWords } from '../../document/model/wording.js';
 import { textTable } from '../../document/text/text-table.js';
 import { wrapText } from '../../document/text/wrap-text.js';
 import { armedTrips } from '../../safety/armed-trips.js';
-import { checklist } from '../../safety/checklist.js';
+import { beforeConnecting, onConnections } from '../../safety/checklist.js';
 import { hazards } from '../../safety/hazards.js';
+import { requireRatings } from '../../safety/supply-rating.js';
 import { tripDelayWords, tripHeading } from '../../safety/trip-delay.js';
 import {
   type EnergisedStep,
@@ -28,8 +29,12 @@ export async function plan(
   options: { readonly bench: string; readonly claim?: string; readonly json?: boolean },
 ): Promise<number> {
   const { setup, plan: laidOut } = planNamed(sequence, options.bench, undefined, options.claim);
+  requireRatings(laidOut, setup);
   const dangers = hazards(laidOut, setup);
-  const items = checklist(laidOut, setup);
+  const items = {
+    before: beforeConnecting(laidOut),
+    after: onConnections(laidOut.steps.filter(isWired), laidOut, setup),
+  };
   const trips = [...armedTrips(laidOut, setup), ...tripDelayWords(laidOut, setup)];
   if (options.json) {
     terminal.out(JSON.stringify({ ...planDocument(laidOut, setup.name, dangers, items), trips }, null, 2));
@@ -47,8 +52,11 @@ export async function plan(
   for (const danger of dangers) line(`! ${danger.text}`, '  ');
   if (trips.length > 0) terminal.out(`\n${tripHeading(laidOut, setup)}:`);
   for (const trip of trips) line(`  - ${trip}`, '    ');
-  if (items.length > 0) terminal.out('\nChecklist before power on:');
-  for (const item of items) line(`  - ${item.text}`, '    ');
+  if (items.before.length === 0) return 0;
+  terminal.out('\nChecklist on a bench with real power, before anything is connected:');
+  for (const { text } of items.before) line(`  - ${text}`, '    ');
+  terminal.out('\nWhen the connections are made, with the unit still off:');
+  for (const { text } of items.after) line(`  - ${text}`, '    ');
   return 0;
 }
 
@@ -56,8 +64,9 @@ function planDocument(
   laidOut: Plan,
   benchName: string,
   dangers: readonly { text: string }[],
-  items: readonly { text: string }[],
+  { before, after }: Readonly<Record<'before' | 'after', readonly { text: string }[]>>,
 ) {
+  const words = (items: readonly { text: string }[]) => items.map(({ text }) => text);
   const { points, seconds, visits, worst, loads, energy_J } = laidOut.estimate;
   return {
     sequence: laidOut.name,
@@ -72,7 +81,9 @@ function planDocument(
     energy_J,
     warnings: laidOut.warnings ?? [],
     hazards: dangers,
-    checklist: items.map((item) => item.text),
+    checklist: words([...before, ...after]),
+    before_connecting: words(before),
+    on_connections: words(after),
     steps: laidOut.steps,
   };
 }

@@ -1,5 +1,7 @@
 import type { BenchInHand } from '../../bench/held-bench.js';
 import { kindOf } from '../../bench/kinds.js';
+import { assumptions } from '../../calibration/assumptions.js';
+import { overdueRecords } from '../../calibration/used-records.js';
 import { eventWords } from '../../document/model/event-words.js';
 import { judgeRun } from '../../judgement/judged-run.js';
 import type { RunEvent } from '../../record/run-event.js';
@@ -38,6 +40,8 @@ export interface Recording {
   readonly keepCaptures: boolean;
   readonly ask: Ask;
   readonly signal: AbortSignal;
+  /** Whether every assumption gets a line; left out: they are counted. */
+  readonly verbose?: boolean;
   /** Who looks on. */
   readonly watchers: readonly Watcher[];
   /** The run to go on with; left out: a new one. */
@@ -63,11 +67,12 @@ export async function recordRun(recording: Recording): Promise<RunRecord> {
   log.info(about, continued ? 'run resumed' : 'run begins');
   const watch = new RunWatch(aboutOf(recording, writer.run));
   for (const watcher of watchers) watcher.begin(watch);
+  openPoints(recording).forEach(say);
   const listener = async (event: CourseEvent): Promise<void> => {
     await keep(recording, writer, event);
     watch.take(event);
     if (event.kind !== 'progress') log.info(forLog(event), event.kind);
-    if (isToldAtOnce(event)) say(eventWords(event)!.text);
+    if (isToldAtOnce(event, recording.verbose === true)) say(eventWords(event)!.text);
   };
   try {
     const { signal } = recording;
@@ -114,16 +119,38 @@ function aboutOf({ plan, held: { setup }, unit, claim = null }: Recording, run: 
   };
 }
 
-/** Whether an event is worth a line of its own while the run goes. */
-const isToldAtOnce = (event: CourseEvent): event is RunEvent =>
-  (event.kind === 'note' && event.topic !== 'gain') || event.kind === 'answered' || event.kind === 'twin';
+/** Notes that are counted in one line unless every one is wanted. */
+const COUNTED: readonly string[] = ['assumption', 'calibration'];
+
+/** Whether an event is worth a line of its own while the run goes. An answer has been seen where it was given. */
+const isToldAtOnce = (event: CourseEvent, verbose: boolean): event is RunEvent =>
+  event.kind === 'note' && event.topic !== 'gain' && (verbose || !COUNTED.includes(event.topic));
+
+/** What the bench file leaves open, in one line. */
+function openPoints({ held: { setup }, verbose }: Recording): string[] {
+  const [open, due] = [assumptions(setup).length, overdueRecords(setup).length];
+  if (verbose || open + due === 0) return [];
+  const stated = setup.channels.every(
+    ({ inputStated, attenuatorStated, loads }) =>
+      inputStated && attenuatorStated && loads.every((load) => load.stated),
+  );
+  const parts = [
+    ...(open === 0 ? [] : [`${counted(open, 'value')} assumed, not stated in the bench file`]),
+    ...(stated ? [] : ['no power has an uncertainty']),
+    ...(due === 0 ? [] : [`${counted(due, 'calibration record')} past due`]),
+  ];
+  return [`${parts.join('; ')} (--verbose lists them)`];
+}
+
+const counted = (number: number, what: string): string =>
+  `${number} ${what}${number === 1 ? ' is' : 's are'}`;
 
 /** Asks the operator while those who look on see the question. */
 function askedInSight(ask: Ask, watch: RunWatch): Ask {
-  return async (text) => {
-    watch.asks(text);
+  return async (question) => {
+    watch.asks(question.text);
     try {
-      return await ask(text);
+      return await ask(question);
     } finally {
       watch.asks(null);
     }

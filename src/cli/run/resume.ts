@@ -22,7 +22,7 @@ import { checkedBench } from '../terminal/read-input.js';
 import type { Terminal } from '../terminal/terminal.js';
 import { requireWritable } from '../terminal/write-output.js';
 import { benchFileOf, requireKnownKind, requireSameBench } from './bench-of-run.js';
-import { cautions, confirmEach } from './cautions.js';
+import { type Confirmed, cautions, confirmEach } from './cautions.js';
 import { type BenchGiven, consentTo } from './consent.js';
 import { claimedPowers } from './given-claims.js';
 import { holdSession } from './hold-session.js';
@@ -37,9 +37,10 @@ export interface ResumeOptions extends BenchGiven {
   readonly live?: string | true;
   readonly json?: boolean;
   readonly failOn?: FailOn;
+  readonly verbose?: boolean;
 }
 
-/** A run that its own limits have ended, and nobody there to say that the cause was found. */
+/** A run that its own limits have ended, with nobody present to say that the cause was found. */
 export const CauseUnknown = inputError('CAUSE_UNKNOWN', asTold);
 
 /** `ohmest resume`: goes on with a run that has ended before its last step. What it has stays. */
@@ -152,14 +153,15 @@ async function answersOf(
   operator: Operator,
   { plan, setup, record }: BrokenRun,
   signal: AbortSignal,
-): Promise<RunRecord['checklist']> {
-  const answers = await cautions(terminal, operator, plan, setup, signal);
+): Promise<Confirmed> {
+  const confirmed = await cautions(terminal, operator, plan, setup, signal);
   const cause = causeOf(record);
-  if (cause === null) return answers;
+  if (cause === null) return confirmed;
   if (!setup.energises) {
-    terminal.err(`  ${cause} (nothing is asked: this bench puts no power on any terminal)`);
-    return answers;
+    terminal.err(`! On a bench with real power you would now confirm this as well: ${cause}`);
+    return confirmed;
   }
-  const by = answers[0]?.by ?? '';
-  return [...answers, ...(await confirmEach(operator, [cause], by, signal))];
+  const { by, answers } = confirmed;
+  const found = await confirmEach(operator, [{ about: 'cause', text: cause }], by, signal);
+  return { ...confirmed, answers: [...answers, ...found] };
 }

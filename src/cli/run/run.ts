@@ -26,6 +26,7 @@ export interface RunOptions extends BenchGiven {
   readonly live?: string | true;
   readonly json?: boolean;
   readonly failOn?: FailOn;
+  readonly verbose?: boolean;
 }
 
 /** `ohmest run`: checks everything, asks what must be asked, plays, records, and says what was found. */

@@ -5,7 +5,6 @@ import type { Permit, RunRecord } from '../../record/run-record.js';
 import type { Ask } from '../../runner/course/run-request.js';
 import { benchFingerprint } from '../../safety/bench-fingerprint.js';
 import { permitFaults } from '../../safety/permit-terms.js';
-import { firstSetUp } from '../../safety/unattended.js';
 import type { Plan } from '../../sequence/plan.js';
 import type { RunStore } from '../../store/contract/run-store.js';
 import { quoted } from '../../units/parse.js';
@@ -64,10 +63,7 @@ export const signedAnswers = ({ checklist, by, signed }: Permit): RunRecord['che
   checklist.map(({ item, answer }) => ({ item, answer, by, at: signed }));
 
 /**
- * Answers in the place of a person: yes to what was set up when the permit was signed, no to all else, since nobody
- * is there who could have seen to it.
+ * Answers in the place of a person: yes to the connections that were confirmed when the permit was signed, no to all
+ * else, since nobody is present who could have seen to it.
  */
-export function askUnder(plan: Plan): Ask {
-  const setUp = firstSetUp(plan);
-  return async (text) => text === setUp;
-}
+export const askUnderPermit: Ask = async ({ about }) => about === 'set-up';

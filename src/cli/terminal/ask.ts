@@ -1,29 +1,50 @@
 import { createInterface } from 'node:readline/promises';
-import { inputError } from '../../errors/error-table.js';
+import type { BenchSetup } from '../../bench/bench-setup.js';
+import { wrapText } from '../../document/text/wrap-text.js';
+import { asTold, inputError } from '../../errors/error-table.js';
+import type { Question } from '../../safety/question.js';
+import { visibleText } from '../../units/visible-text.js';
 import type { interruption } from '../run/interruption.js';
-import { questionLines } from '../run/question-lines.js';
 import type { Terminal } from './terminal.js';
 
 /** Somebody must be there to answer, and nobody is. */
 export const NobodyToAsk = inputError('NOBODY_TO_ASK', (question: string) => ({
   what: `a person at the bench must answer this, and nobody is present: "${question}"`,
-  mend: 'Run it in a terminal, or give one answer a line on standard input',
+  mend: 'Run it in a terminal',
 }));
 
-type Interruption = Pick<ReturnType<typeof interruption>, 'signal' | 'abort'>;
+/** What puts power on real terminals is confirmed by a person at a terminal, and by nothing that a pipe can say. */
+export const TerminalNeeded = inputError('TERMINAL_NEEDED', asTold);
 
-/** Puts questions to the person at the bench. */
+type Interruption = Pick<ReturnType<typeof interruption>, 'signal' | 'abort'>;
+type AskedBench = Pick<BenchSetup, 'energises' | 'practice' | 'path'>;
+
+/** Puts questions to the person at the bench. The only place where anything is asked. */
 export interface Operator {
   /** True for yes; false also when the operator breaks off, which also aborts. @throws NobodyToAsk when standard input has ended */
-  confirm(question: string): Promise<boolean>;
+  confirm(question: Question): Promise<boolean>;
   /** A line of text; empty when the operator breaks off, which also aborts. @throws NobodyToAsk when standard input has ended */
   text(question: string): Promise<string>;
   close(): void;
 }
 
-/** The person at a terminal, or the lines that come through a pipe. */
-export function operatorAt(terminal: Terminal, { signal, abort }: Interruption): Operator {
-  return process.stdin.isTTY ? atTerminal(signal, abort) : throughPipe(terminal, signal);
+/**
+ * The person at a terminal; on a bench that puts no power on anything real, also the lines that come through a pipe.
+ *
+ * @throws TerminalNeeded
+ */
+export function operatorAt(
+  terminal: Terminal,
+  { signal, abort }: Interruption,
+  { energises, practice, path }: AskedBench,
+): Operator {
+  if (process.stdin.isTTY) return atTerminal(signal, abort);
+  if (!energises || practice) return throughPipe(terminal, signal);
+  throw new TerminalNeeded({
+    what: 'this bench can put power on real terminals, so a person must answer at a terminal, and standard input is not one',
+    where: path,
+    mend: 'Nothing was played. Run it in a terminal, or sign a permit in person with ohmest permit',
+  });
 }
 
 function atTerminal(signal: AbortSignal, abort: () => void): Operator {
@@ -41,9 +62,9 @@ function atTerminal(signal: AbortSignal, abort: () => void): Operator {
   });
   const onTerminal = (question: string): string => questionLines(question, process.stderr.columns || 80);
   return {
-    async confirm(question) {
+    async confirm({ text }) {
       const { confirm } = await import('@inquirer/prompts');
-      return unlessLeft(confirm({ message: onTerminal(question), default: false }, context), false, abort);
+      return unlessLeft(confirm({ message: onTerminal(text), default: false }, context), false, abort);
     },
     async text(question) {
       const { input } = await import('@inquirer/prompts');
@@ -52,6 +73,19 @@ function atTerminal(signal: AbortSignal, abort: () => void): Operator {
     close: () => undefined,
   };
 }
+
+/** Room that a prompt needs beside its question: the mark before it, and `(y/N) yes` after it. */
+const BESIDE = 14;
+const LEAST = 20;
+
+/**
+ * A question broken between words: prompts break a long line wherever it ends, also inside a figure that somebody is to
+ * confirm.
+ *
+ * @param columns of the terminal
+ */
+export const questionLines = (question: string, columns: number): string =>
+  wrapText(visibleText(question), Math.max(LEAST, columns - BESIDE));
 
 /** The answer, or `left` when the operator broke off with Ctrl-C, which a prompt takes for itself. */
 async function unlessLeft<T>(answer: Promise<T>, left: T, abort: () => void): Promise<T> {
@@ -76,7 +110,7 @@ function throughPipe(terminal: Terminal, signal: AbortSignal): Operator {
   };
   return {
     text: answer,
-    confirm: async (question) => /^(y|yes)$/i.test(await answer(question)),
+    confirm: async ({ text }) => /^(y|yes)$/i.test(await answer(text)),
     close: () => reader.close(),
   };
 }

@@ -1,3 +1,5 @@
+import type { Question } from '../../safety/question.js';
+import type { SetUp } from '../../safety/set-up.js';
 import type { Subject } from '../../sequence/step-plan.js';
 import { RunEnd, throwIfInterrupted } from './run-end.js';
 import type { Walk } from './walk.js';
@@ -8,8 +10,9 @@ import type { Walk } from './walk.js';
  * @param subjects what the answer is about, where something is later asked of it
  * @throws RunEnd when it was not confirmed
  */
-export async function confirm(walk: Walk, text: string, subjects: readonly Subject[]): Promise<void> {
+export async function confirm(walk: Walk, question: Question, subjects: readonly Subject[]): Promise<void> {
   const { bench, ask, signal } = walk.request;
+  const { text } = question;
   walk.unit.forget();
   const answered = (answer: 'confirmed' | 'refused' | 'not-needed') =>
     walk.emit({ kind: 'answered', subjects, text, answer, at_s: walk.at_s() });
@@ -18,9 +21,16 @@ export async function confirm(walk: Walk, text: string, subjects: readonly Subje
     return;
   }
   const asked_s = walk.at_s();
-  const agreed = await ask(text);
+  const agreed = await ask(question);
   walk.guard.excuse(walk.at_s() - asked_s);
   throwIfInterrupted(signal);
   await answered(agreed ? 'confirmed' : 'refused');
   if (!agreed) throw new RunEnd('not-confirmed', `the operator did not confirm: ${text}`);
+}
+
+/** Has connections made, then checked with the unit off, then the unit switched on. @throws RunEnd */
+export async function confirmSetUp(walk: Walk, { connect, checks, switchOn }: SetUp): Promise<void> {
+  // A bench without power has nothing to check on what it connects by itself.
+  const steps = walk.request.bench.energises ? [connect, ...checks, switchOn] : [connect];
+  for (const question of steps) await confirm(walk, question, ['connection']);
 }

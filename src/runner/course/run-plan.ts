@@ -3,7 +3,7 @@ import { overdueRecords } from '../../calibration/used-records.js';
 import { BenchFault } from '../../errors/ohmest-error.js';
 import { END_CAUSES, type EndCause } from '../../record/end-cause.js';
 import type { Outcome } from '../../record/outcome.js';
-import { changePrompt } from '../../safety/change-prompt.js';
+import { correction, setUp } from '../../safety/set-up.js';
 import { tripLimits } from '../../safety/trip-limits.js';
 import { TripWatch } from '../../safety/trip-watch.js';
 import {
@@ -19,7 +19,7 @@ import { playOf } from '../../steps/plays.js';
 import { TonePlayer } from '../capture/tone-player.js';
 import { checkWiring } from '../guard/wiring-check.js';
 import { compileAhead } from './compile-ahead.js';
-import { confirm } from './confirm.js';
+import { confirm, confirmSetUp } from './confirm.js';
 import { type EarlierSessions, type Leg, legsOf } from './earlier-sessions.js';
 import { PlanProgress } from './plan-progress.js';
 import { RunEnd, throwIfInterrupted } from './run-end.js';
@@ -98,16 +98,18 @@ async function playStep(walk: Walk, step: PlanStep, setUp: WiredStep | null): Pr
 
 /** Has the operator change what must be changed, and tells the bench. */
 async function setUpFor(walk: Walk, step: WiredStep, before: WiredStep | null): Promise<void> {
-  const prompt = changePrompt(step, before);
-  if (prompt !== null) await confirm(walk, prompt, ['connection']);
-  if (prompt !== null) walk.wiringIsNew = true;
+  const { plan, setup } = walk.request;
+  const change = setUp(step, before, plan, setup);
+  if (change) await confirmSetUp(walk, change);
+  if (change) walk.wiringIsNew = true;
   await walk.request.bench.configure({ load_ohm: step.load_ohm, driven: step.driven });
 }
 
 /** Checks with a small signal what was connected since the last check. */
 async function checkWhatChanged(walk: Walk, step: EnergisedStep): Promise<void> {
   if (!walk.wiringIsNew) return;
-  await checkWiring(walk, step, (text) => confirm(walk, text, ['connection']));
+  const { plan, setup } = walk.request;
+  await checkWiring(walk, step, (faults) => confirmSetUp(walk, correction(faults, step, plan, setup)));
   walk.wiringIsNew = false;
   await walk.request.bench.configure({ load_ohm: step.load_ohm, driven: step.driven });
 }
@@ -126,7 +128,10 @@ async function confirmStillSo(walk: Walk, { before, from, points }: EarlierSessi
   if (asked.length === 0) return;
   await confirm(
     walk,
-    `Before the run broke off this was confirmed: ${asked.join(', ')}. Is it still so, as far as it matters from here on?`,
+    {
+      about: 'resumption',
+      text: `Before the interruption this was confirmed: ${asked.join(', ')}. Is it still so, as far as it matters from here on?`,
+    },
     ['same-set-up'],
   );
 }

@@ -6,6 +6,7 @@ import type { Finding } from '../../record/finding.js';
 import type { RunEvent } from '../../record/run-event.js';
 import type { Point, ProbeSample, Reading } from '../../record/run-record.js';
 import type { LoadMemory } from '../../safety/load-memory.js';
+import type { Question } from '../../safety/question.js';
 import type { Plan } from '../../sequence/plan.js';
 import type { EarlierSessions } from './earlier-sessions.js';
 
@@ -57,7 +58,7 @@ export type CourseEvent =
   | { readonly kind: 'finding'; readonly finding: Finding };
 
 /** How the runner puts something to the operator; false means no. */
-export type Ask = (text: string) => Promise<boolean>;
+export type Ask = (question: Question) => Promise<boolean>;
 
 /** What a run is made of. */
 export interface RunRequest {

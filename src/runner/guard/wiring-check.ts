@@ -22,11 +22,11 @@ const LEAST_CYCLES = 8;
 /** A channel that nobody hears is played louder by 10 dB, so many times. */
 const STEP_UP = voltageRatio(10);
 const MOST_STEPS_UP = 1;
-/** So often the operator is asked to mend what is wrong. */
+/** So often the operator is asked to correct what is wrong. */
 const MOST_TRIES = 3;
 
-/** How an operator is asked to do something; returns only when it is done. */
-type Confirm = (text: string) => Promise<void>;
+/** Has an operator correct what is wrong; returns only when it is done. */
+type Correct = (faults: readonly string[]) => Promise<void>;
 
 /**
  * Plays each channel alone, so weakly that no unit of the highest gain that the bench file allows for gives more than the
@@ -35,7 +35,7 @@ type Confirm = (text: string) => Promise<void>;
  *
  * @throws RunEnd when something is wrong and nobody could mend it
  */
-export async function checkWiring(walk: Walk, step: EnergisedStep, confirm: Confirm): Promise<void> {
+export async function checkWiring(walk: Walk, step: EnergisedStep, correct: Correct): Promise<void> {
   const channels = channelsInReach(step);
   for (let tries = 0; ; tries += 1) {
     const part = { ...step, driven: channels, measured: channels };
@@ -44,9 +44,7 @@ export async function checkWiring(walk: Walk, step: EnergisedStep, confirm: Conf
     const wrong = `wrong connections: ${faults.join('; ')}`;
     await walk.note('wiring', wrong);
     if (!walk.request.bench.energises || tries === MOST_TRIES) throw new RunEnd('wrong-connection', wrong);
-    await confirm(
-      `These connections are wrong: ${faults.join('; ')}. Switch the unit off, make sure that its outputs carry nothing, correct them, and switch it on again. Done?`,
-    );
+    await correct(faults);
   }
   const appear = channels.length === 1 ? ' appears' : ', each appears';
   await walk.note('wiring', `wiring check passed: ${channelWords(channels)}${appear} on its own input only`);

@@ -4,4 +4,4 @@ import type { AskStep } from './plan.js';
 
 /** Has the operator confirm something. */
 export const playAsk = (walk: Walk, { text, confirms }: AskStep): Promise<void> =>
-  confirm(walk, text, confirms);
+  confirm(walk, { about: 'sequence', text }, confirms);

@@ -273,7 +273,7 @@ describe('runPlan when something is wrong', () => {
     const bench = new FakeBench(1, clippingUnit(1, 0.4), true);
     const asked: string[] = [];
     const played = await play(CLIMB, benchOf(benchText(1)), bench, {
-      ask: async (text) => {
+      ask: async ({ text }) => {
         asked.push(text);
         return false;
       },

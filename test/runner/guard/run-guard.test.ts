@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import type { Probe, ProbeSetup } from '../../../src/bench/probe.js';
 import { runPlan } from '../../../src/runner/course/run-plan.js';
-import type { CourseEvent } from '../../../src/runner/course/run-request.js';
+import type { Ask, CourseEvent } from '../../../src/runner/course/run-request.js';
 import { makePlan } from '../../../src/sequence/make-plan.js';
 import { readSequence } from '../../../src/sequence/sequence-file.js';
 import { clippingUnit, FakeBench, type Through } from '../fake-bench.js';
@@ -37,7 +37,7 @@ interface Options {
   readonly more?: string;
   readonly through?: Through;
   readonly bench?: FakeBench;
-  readonly ask?: (text: string) => Promise<boolean>;
+  readonly ask?: Ask;
   readonly sequence?: string;
   readonly edit?: (benchFile: string) => string;
 }
@@ -119,7 +119,7 @@ describe('a guarded run', () => {
     const energy = await play({ more: 'energy_limit: 50 J\n' });
     expect(energy.ending.outcome).toBe('tripped');
     expect(energy.ending.reason).toMatch(
-      /^all loads together have taken 50\.\d J, more than the 50 J that this run may use$/,
+      /^all loads together have taken 50\.\d J, more than the 50 J that this run allows$/,
     );
     const time = await play({ more: 'time_limit: 1 min\n' });
     expect(time.ending).toMatchObject({

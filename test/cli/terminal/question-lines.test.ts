@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { questionLines } from '../../../src/cli/run/question-lines.js';
+import { questionLines } from '../../../src/cli/terminal/ask.js';
 
 const QUESTION =
   'Do the loads stand clear of anything that can burn, with air around them for 200.0 W of heat, and is a switch near?';

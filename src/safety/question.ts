@@ -1,0 +1,31 @@
+/**
+ * What a question to the person at the bench is about. Whoever answers decides by this, never by the words.
+ *
+ * - `checklist`: people, place and equipment, before anything is connected
+ * - `set-up`: the first connection of a session, and what is checked on it
+ * - `change`: a connection that is changed on the way, and what is checked on it
+ * - `correction`: a wrong connection that was found by playing
+ * - `sequence`: a question that the sequence asks
+ * - `resumption`: whether all is as it was before an interruption
+ * - `cause`: whether the cause of a trip was found
+ * - `unattended`: what a run needs with nobody present
+ * - `programs`: whether the programs of a bench file may be started
+ * - `calibration`: what a calibration needs done by hand
+ */
+export type About =
+  | 'checklist'
+  | 'set-up'
+  | 'change'
+  | 'correction'
+  | 'sequence'
+  | 'resumption'
+  | 'cause'
+  | 'unattended'
+  | 'programs'
+  | 'calibration';
+
+/** Something that a person confirms with yes. */
+export interface Question {
+  readonly about: About;
+  readonly text: string;
+}
