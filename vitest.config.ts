@@ -18,6 +18,7 @@ const long = [
   'test/cli/hostile-names.test.ts',
   'test/cli/kill.test.ts',
   'test/cli/long-run.test.ts',
+  'test/cli/run/lines-before-tone.test.ts',
   'test/cli/run-endings.test.ts',
   'test/cli/run/demo.test.ts',
   'test/cli/run/permit.test.ts',

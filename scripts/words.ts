@@ -32,7 +32,7 @@ const READ = [
  */
 const ANY_LENGTH = [
   /^SAFETY\.md$|^src\/safety\//,
-  /^docs\/(causes|detection|faults|fuzzing|speed|verdicts)\.md$|^calibration\/.*\/.*\.yaml$/,
+  /^docs\/(causes|detection|faults|fuzzing|safety-texts|speed|verdicts)\.md$|^calibration\/.*\/.*\.yaml$/,
   /^src\/calibrator\/calibrate-(attenuator|response)\.ts$|^src\/bundle\/readme\.ts$/,
 ];
 

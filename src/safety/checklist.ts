@@ -74,13 +74,7 @@ export function onConnections(steps: readonly WiredStep[], plan: Plan, bench: Sa
       'If the outputs switch: is a passive low-pass fitted ahead of every input, against the residue of their carrier?',
     ),
     ...(outputs === 'transformer' || outputs === null
-      ? [
-          item(
-            'valves',
-            false,
-            'If the unit has valves: does every output that is switched on have its load, driven or not?',
-          ),
-        ]
+      ? [item('valves', false, 'If the unit has valves: is a load connected to every output, driven or not?')]
       : []),
     item(
       'leads',
@@ -93,7 +87,7 @@ export function onConnections(steps: readonly WiredStep[], plan: Plan, bench: Sa
           item(
             'covered',
             true,
-            `Are all terminals covered or out of reach that can carry ${faultWords(fault)}?`,
+            `The outputs can carry ${fault ? faultWords(fault) : 'the full supply voltage of the unit'}. Are all terminals covered or out of reach?`,
           ),
         ]),
   ];

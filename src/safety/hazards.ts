@@ -82,7 +82,7 @@ const ALWAYS: readonly Hazard[] = [
   ),
   caution(
     'carrier',
-    'Switching outputs carry residue of their carrier. Put a passive low-pass ahead of the converter: it can be overloaded out of sight of the meter.',
+    'Switching outputs carry residue of their carrier. Put a passive low-pass ahead of the converter. Otherwise the residue can overload the input, or fold into the band.',
   ),
   caution(
     'valves',

@@ -29,3 +29,15 @@ export interface Question {
   readonly about: About;
   readonly text: string;
 }
+
+/** Whether what earlier sessions had confirmed still holds. */
+export const stillSo = (confirmed: readonly string[]): Question => ({
+  about: 'resumption',
+  text: `Before the interruption this was confirmed: ${confirmed.map((text) => `"${text}"`).join(', ')}. Is it still so, as far as it matters from here on?`,
+});
+
+/** What must have been found before a run that its own limits or a person ended may continue. */
+export const causeFound = (run: number, outcome: string, reason: string): Question => ({
+  about: 'cause',
+  text: `Run ${run} was ${outcome}: ${reason}. Has the cause been found and removed?`,
+});

@@ -53,6 +53,8 @@ const WORDS: Readonly<Record<TripKind, (measured: number, limit: number) => stri
     `the run has taken ${formatDuration(measured)}, more than the ${formatDuration(limit)} that it may last`,
 };
 
+export const TRIP_KINDS = Object.keys(WORDS) as readonly TripKind[];
+
 export function tripOf(kind: TripKind, channel: number | null, measured: number, limit: number): Trip {
   const place = channel === null ? '' : `channel ${channel}: `;
   return { kind, channel, measured, limit, text: `${place}${WORDS[kind](measured, limit)}` };

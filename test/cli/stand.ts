@@ -29,12 +29,13 @@ export const idealTwinWith = (more: string) =>
   `${readFileSync(new URL('../../benches/twins/ideal-40.yaml', import.meta.url), 'utf8')}${more}\n`;
 
 /** A bench whose device is the program below; one volt of the response is 50 V at the load. */
-export const programBench = (hardware: 'yes' | 'no') => `name: Program
+export const programBench = (hardware: 'yes' | 'no' | 'practice') => `name: Program
 interface:
   kind: command
   argv: ['${process.execPath}', device.mjs, '{stimulus}', '{response}']
   rate: 48 kHz
   hardware: ${hardware}
+unit_supply: {outputs: single-ended, rails: 80 V}
 channels:
   - output: {full_scale: 1 V peak}
     input: {full_scale: 1 V peak}

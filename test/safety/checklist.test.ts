@@ -76,7 +76,9 @@ describe('ratings on the outputs', () => {
         'Is an attenuator (1:25), rated for at least 56.0 V (one rail to ground), between every tap and its input on channels 1 and 2, ' +
           'and can the inputs take that voltage divided by the ratio (2.24 V)?',
       );
-      expect(text('covered')).toContain('that can carry 56.0 V (one rail to ground)');
+      expect(text('covered')).toBe(
+        'The outputs can carry 56.0 V (one rail to ground). Are all terminals covered or out of reach?',
+      );
     }
     expect(connections(QUIET, null).text('attenuators')).not.toContain('8.9');
   });

@@ -40,7 +40,9 @@ describe('permitFaults', () => {
   });
 
   it('refuses one from the future, or with a moment that is none', () => {
-    expect(permitFaults(permit, terms, new Date('2031-03-04T09:00:00Z'), null)[0]).toMatch(/yet to come/);
+    expect(permitFaults(permit, terms, new Date('2031-03-04T09:00:00Z'), null)[0]).toMatch(
+      /in the future by this clock/,
+    );
     expect(permitFaults({ ...permit, expires: 'never' }, terms, noon, null)).toEqual(['it expired at never']);
   });
 

@@ -14,7 +14,7 @@ import { requireRatings } from '../../safety/supply-rating.js';
 import { tripDelayWords } from '../../safety/trip-delay.js';
 import { neededVisits, UNATTENDED_ITEMS } from '../../safety/unattended.js';
 import type { Plan } from '../../sequence/plan.js';
-import { formatDuration, formatQuantity } from '../../units/format.js';
+import { formatDuration, formatQuantity, unitSign } from '../../units/format.js';
 import { BadQuantity, parseQuantity, quoted } from '../../units/parse.js';
 import { visibleName } from '../../units/visible-text.js';
 import { storePlace } from '../look/store-place.js';
@@ -130,7 +130,8 @@ async function show(
 
 /** What a probe says now. @throws ProbeNotWell when a run would end by it at once */
 async function present({ setup, read }: Probe): Promise<string> {
-  const { name, unit, high, low, needed } = setup;
+  const { name, high, low, needed } = setup;
+  const unit = unitSign(setup.unit);
   let value: number;
   try {
     value = await read(new AbortController().signal);

@@ -8,6 +8,7 @@ import {
   placeToGoOn,
   type RunSoFar,
 } from '../../runner/course/earlier-sessions.js';
+import { causeFound, type Question } from '../../safety/question.js';
 import { makePlan } from '../../sequence/make-plan.js';
 import type { Plan } from '../../sequence/plan.js';
 import { readSequence } from '../../sequence/sequence-file.js';
@@ -142,9 +143,9 @@ function planOf({ run, sequence, claim }: RunRecord, setup: BenchSetup): Plan {
 }
 
 /** What must have been found before a run that its own limits ended may go on; null when nothing must. */
-function causeOf({ run, outcome, reason }: Pick<RunRecord, 'run' | 'outcome' | 'reason'>): string | null {
+function causeOf({ run, outcome, reason }: Pick<RunRecord, 'run' | 'outcome' | 'reason'>): Question | null {
   if (outcome !== 'tripped' && outcome !== 'stopped') return null;
-  return `Run ${run} was ${outcome}: ${reason}. Has the cause been found and removed?`;
+  return causeFound(run, outcome, reason);
 }
 
 /** The whole checklist again, and after a trip or a stop that its cause was found. */
@@ -158,10 +159,10 @@ async function answersOf(
   const cause = causeOf(record);
   if (cause === null) return confirmed;
   if (!setup.energises) {
-    terminal.err(`! On a bench with real power you would now confirm this as well: ${cause}`);
+    terminal.err(`! On a bench with real power you would now confirm this as well: ${cause.text}`);
     return confirmed;
   }
   const { by, answers } = confirmed;
-  const found = await confirmEach(operator, [{ about: 'cause', text: cause }], by, signal);
+  const found = await confirmEach(operator, [cause], by, signal);
   return { ...confirmed, answers: [...answers, ...found] };
 }

@@ -3,6 +3,7 @@ import { overdueRecords } from '../../calibration/used-records.js';
 import { BenchFault } from '../../errors/ohmest-error.js';
 import { END_CAUSES, type EndCause } from '../../record/end-cause.js';
 import type { Outcome } from '../../record/outcome.js';
+import { stillSo } from '../../safety/question.js';
 import { correction, setUp } from '../../safety/set-up.js';
 import { tripLimits } from '../../safety/trip-limits.js';
 import { TripWatch } from '../../safety/trip-watch.js';
@@ -124,16 +125,9 @@ async function confirmStillSo(walk: Walk, { before, from, points }: EarlierSessi
   const asked = steps
     .slice(0, from)
     .flatMap((step) => planOf(step).question(step) ?? [])
-    .map(({ text }) => `"${text}"`);
+    .map(({ text }) => text);
   if (asked.length === 0) return;
-  await confirm(
-    walk,
-    {
-      about: 'resumption',
-      text: `Before the interruption this was confirmed: ${asked.join(', ')}. Is it still so, as far as it matters from here on?`,
-    },
-    ['same-set-up'],
-  );
+  await confirm(walk, stillSo(asked), ['same-set-up']);
 }
 
 /** Plays a step under a watch of its own; the output is silent when this returns or throws. */

@@ -72,7 +72,7 @@ describe('a live page', patient, () => {
 
   it('is there while the checklist is gone through, and can end that too: status 130, nothing played', async () => {
     const cwd = emptyFolder();
-    put(cwd, { 'short.yaml': SHORT, 'bench.yaml': programBench('yes'), 'device.mjs': device() });
+    put(cwd, { 'short.yaml': SHORT, 'bench.yaml': programBench('practice'), 'device.mjs': device() });
     const run = await followed(['run', 'short.yaml', '--bench', 'bench.yaml'], cwd);
     expect(run.told.state.view).toBeNull();
     expect((await run.stop()).status).toBe(202);
@@ -84,7 +84,7 @@ describe('a live page', patient, () => {
   it('shows what the operator is asked', async () => {
     const cwd = emptyFolder();
     const asks = SHORT.replace('steps:\n', 'steps:\n  - ask: Is the volume at its mark?\n');
-    put(cwd, { 'asks.yaml': asks, 'bench.yaml': programBench('yes'), 'device.mjs': device() });
+    put(cwd, { 'asks.yaml': asks, 'bench.yaml': programBench('practice'), 'device.mjs': device() });
     const args = ['run', 'asks.yaml', '--bench', 'bench.yaml'];
     // How many answers the checklist wants, so that none is left over for the question.
     const rehearsed = await ohmest([...args, '--unit', 'U', '--db', 'other.db', '--json'], {

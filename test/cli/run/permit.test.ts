@@ -7,12 +7,12 @@ import { emptyFolder, filesIn, ohmest, put, start } from '../ohmest.js';
 import { benchWithTwin, device, LONG, programBench, SHORT } from '../stand.js';
 
 const ASKS = `${SHORT.replace('steps:', 'steps:\n  - ask: Is the fan on?')}  - sweep: {id: four, load: 4 ohm, level: 1 W, frequencies: [1 kHz]}\n`;
-const BENCH = programBench('yes').replace(
+const BENCH = programBench('practice').replace(
   'load: {nominal: 8 ohm, rating: 200 W}',
   'load: [{nominal: 8 ohm, rating: 200 W}, {nominal: 4 ohm, rating: 200 W}]',
 );
 
-/** A bench that drives real equipment, as far as ohmest knows. */
+/** A bench that is asked of like one that drives real equipment. */
 function folder(more: Readonly<Record<string, string>> = {}): string {
   const cwd = emptyFolder();
   put(cwd, { 'short.yaml': SHORT, 'bench.yaml': BENCH, 'device.mjs': device(), ...more });
@@ -20,7 +20,7 @@ function folder(more: Readonly<Record<string, string>> = {}): string {
 }
 
 const SIGN = ['permit', 'short.yaml', '--bench', 'bench.yaml'];
-const YES = `Ada\n${'yes\n'.repeat(20)}`;
+const YES = `Ada\n${'yes\n'.repeat(40)}`;
 const played = (cwd: string) => existsSync(join(cwd, 'takes'));
 
 async function signed(cwd: string, ...more: readonly string[]) {
@@ -61,7 +61,7 @@ describe('ohmest permit', () => {
       ),
       /1 visit by the operator/,
       /Ends the run after the take: More than 2\.00 V of DC/,
-      /Ends the run after the take: An estimated load temperature above that of 105 %/,
+      /Ends the run after the take: Estimated load temperature above that of 105 %/,
       /No trip takes effect before a whole take has been played, up to [0-9.]+ s/,
       /No sensor monitors/,
       /Connect 8 ohm to channel 1/,
@@ -114,7 +114,7 @@ describe('ohmest permit', () => {
 
   it.each([
     ['nobody to answer', '', 'NOBODY_TO_ASK'],
-    ['no name', '\n', 'CHECKLIST_REFUSED'],
+    ['no name', '\n', 'NAME_NEEDED'],
     ['an answer of no', 'Ada\nyes\nyes\nno\n', 'CHECKLIST_REFUSED'],
     ['too few answers', 'Ada\nyes\nyes\n', 'NOBODY_TO_ASK'],
   ])('with %s signs nothing', async (_, input, code) => {
@@ -137,13 +137,13 @@ describe('ohmest permit', () => {
       `${BENCH}probes:\n  - {name: sink, argv: ['${process.execPath}', '-e', '${code}'], unit: degC, high: 85${more}}\n`;
     const sign = async (bench: string) =>
       ohmest([...SIGN, '--json'], { cwd: folder({ 'bench.yaml': bench }), input: YES });
-    expect((await sign(probe('console.log(41.5)'))).stderr).toContain('Sensor sink reads 41.5 degC now');
+    expect((await sign(probe('console.log(41.5)'))).stderr).toContain('Sensor sink reads 41.5 °C now');
     const hot = await sign(probe('console.log(90)'));
     expect([hot.status, JSON.parse(hot.stdout).error]).toEqual([
       2,
       expect.objectContaining({
         code: 'PROBE_NOT_WELL',
-        what: expect.stringContaining('90 degC now, beyond'),
+        what: expect.stringContaining('90 °C now, beyond'),
       }),
     ]);
     const silent = await sign(probe('process.exit(1)'));
