@@ -105,7 +105,7 @@ describe('run for a person', () => {
       /100\.[89]\d* W ± \S+ W at 0\.1 %, 104\.8\d* W ± \S+ W at 1 % THD\+N, 1 kHz, 8 ohm, channel 1 driven\./,
     );
     expect(ended.stderr).toContain('hazardous to touch');
-    expect(ended.stderr).toContain('nothing is asked');
+    expect(ended.stderr).toContain('This bench puts no power on any terminal');
     expect(ended.stderr).toMatch(/^ +\d % {2}.* left {2}climb-1k {2}point 1 /m);
     expect(ended.stdout + ended.stderr).not.toContain('\u001b');
   });
