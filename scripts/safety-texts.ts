@@ -10,7 +10,7 @@ import { armedTrips } from '../src/safety/armed-trips.js';
 import { beforeConnecting, onConnections } from '../src/safety/checklist.js';
 import { SUPPLY_QUESTION } from '../src/safety/fault-voltage.js';
 import { hazards } from '../src/safety/hazards.js';
-import { type About, causeFound, stillSo } from '../src/safety/question.js';
+import { type About, causeFound, MAY_PROGRAMS_RUN, stillSo } from '../src/safety/question.js';
 import { correction, firstSetUp, type SetUp, setUp } from '../src/safety/set-up.js';
 import { TRIP_KINDS, tripOf } from '../src/safety/trip.js';
 import { UNATTENDED_ITEMS } from '../src/safety/unattended.js';
@@ -70,6 +70,10 @@ const ASKED: Readonly<Record<About, { readonly title: string; readonly read: str
     title: 'Before the bench is left alone',
     read: 'The person who signs a permit, after everything above.',
   },
+  programs: {
+    title: 'Programs of a bench file',
+    read: 'A person at a terminal, where the command does not name the bench file.',
+  },
   calibration: {
     title: 'Calibration',
     read: 'The person at the bench, at `calibrate`, before tones are played. [calibration](../calibration/README.md) gives the connections.',
@@ -102,6 +106,7 @@ function partsOfPage(): Part[] {
     resumption: [stillSo(['Is the volume at its mark?']).text],
     cause: [causeFound(12, 'tripped', tripOf('dc', 1, 3, 2).text).text],
     unattended: UNATTENDED_ITEMS.map(({ text }) => text),
+    programs: [MAY_PROGRAMS_RUN.text],
     calibration: [],
   };
   const asked = (Object.keys(ASKED) as About[]).map((about) => ({ ...ASKED[about], texts: texts[about] }));

@@ -41,3 +41,9 @@ export const causeFound = (run: number, outcome: string, reason: string): Questi
   about: 'cause',
   text: `Run ${run} was ${outcome}: ${reason}. Has the cause been found and removed?`,
 });
+
+/** Whether the programs that a bench file names may be started. */
+export const MAY_PROGRAMS_RUN: Question = {
+  about: 'programs',
+  text: 'Do you know this bench file, and may these programs run?',
+};

@@ -3,6 +3,7 @@ import { ProgramConsent } from '../../bench/program-consent.js';
 import type { BenchProgram } from '../../bench/programs-of.js';
 import { wrapText } from '../../document/text/wrap-text.js';
 import { inputError } from '../../errors/error-table.js';
+import { MAY_PROGRAMS_RUN } from '../../safety/question.js';
 import { oneLine } from '../../units/visible-text.js';
 import { operatorAt } from '../terminal/ask.js';
 import { shown } from '../terminal/shown-path.js';
@@ -57,10 +58,7 @@ async function askInTerminal(
   const { signal, abort, release } = interruption();
   const operator = operatorAt(terminal, { signal, abort }, setup);
   try {
-    return await operator.confirm({
-      about: 'programs',
-      text: 'Do you know this bench file, and may these programs run?',
-    });
+    return await operator.confirm(MAY_PROGRAMS_RUN);
   } finally {
     operator.close();
     release();
