@@ -41,7 +41,7 @@ export function operatorAt(
   if (process.stdin.isTTY) return atTerminal(signal, abort);
   if (!energises || practice) return throughPipe(terminal, signal);
   throw new TerminalNeeded({
-    what: 'this bench can put power on real terminals, so a person must answer at a terminal, and standard input is not one',
+    what: 'this bench can energise a real unit, so a person must answer at a terminal; standard input is not one',
     where: path,
     mend: 'Nothing was played. Run it in a terminal, or sign a permit in person with ohmest permit',
   });
