@@ -35,6 +35,8 @@ describe('the compiler refuses', () => {
     const computed: BenchKind<'command'> = without('computed');
     // @ts-expect-error not said whether it energises
     const energises: BenchKind<'command'> = without('energises');
+    // @ts-expect-error not said whether it only stands in for a real one
+    const practice: BenchKind<'command'> = without('practice');
     // @ts-expect-error not said which clock it has
     const clock: BenchKind<'command'> = without('clock');
     // @ts-expect-error not said how its keys are read
@@ -52,6 +54,7 @@ describe('the compiler refuses', () => {
       words,
       computed,
       energises,
+      practice,
       clock,
       read,
       checkFiles,
