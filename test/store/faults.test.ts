@@ -299,7 +299,7 @@ describe('captures', () => {
   it('are refused when their file has changed, is gone, or was never kept', () => {
     const { store, writer, path } = withCapture();
     writeFileSync(path, 'other samples');
-    expect(thrownBy(() => store.capture(writer.run, 1)).code).toBe('CAPTURE_DAMAGED');
+    expect(thrownBy(() => store.capture(writer.run, 1)).code).toBe('CAPTURE_FILE_CHANGED');
     rmSync(path);
     expect(thrownBy(() => store.capture(writer.run, 1)).code).toBe('CAPTURE_MISSING');
     expect(thrownBy(() => store.capture(writer.run, 2)).message).toContain('no capture was kept of point 2');

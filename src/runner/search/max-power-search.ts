@@ -252,7 +252,8 @@ class ChannelSearch {
     const { sorted, limits } = this;
     const [lowest, next] = [sorted[0]!, sorted[1]];
     if (lowest.asked_dBW <= limits.from_dBW + RESOLUTION_dB) return null;
-    if (this.expected && 'nearest_dBW' in this.expected) return this.lastHope(this.expected.nearest_dBW);
+    if (this.expected && 'nearest_dBW' in this.expected)
+      return this.whereNeighbourCameNearest(this.expected.nearest_dBW);
     const at_dBW = this.estimate();
     const over_dB = at_dBW === null ? 0 : lowest.asked_dBW - at_dBW;
     const wider_dB = next ? WIDEN * (next.asked_dBW - lowest.asked_dBW) : BLIND_STEP_dB;
@@ -261,8 +262,8 @@ class ChannelSearch {
     return Math.max(lowest.asked_dBW - Math.min(step_dB, COARSE_STEP_dB), limits.from_dBW);
   }
 
-  /** Where the neighbour came nearest; null when that has been looked at. */
-  private lastHope(nearest_dBW: number): number | null {
+  /** Where the neighbour came nearest; null when a capture was taken there. */
+  private whereNeighbourCameNearest(nearest_dBW: number): number | null {
     const at_dBW = this.askedFor(nearest_dBW);
     const seen = this.sorted.some(({ asked_dBW }) => Math.abs(asked_dBW - at_dBW) < AS_GOOD_AS_dB);
     return seen || at_dBW > this.sorted[0]!.asked_dBW ? null : Math.max(at_dBW, this.limits.from_dBW);
@@ -281,7 +282,7 @@ class ChannelSearch {
   }
 }
 
-/** A level beside an expected crossing, on the side on which no look is near enough yet. */
+/** A level beside an expected crossing, on the side on which no capture is near enough yet. */
 function beside(at_dBW: number, low_dBW: number, high_dBW: number): number {
   if (at_dBW - low_dBW <= NEAR_BELOW_dB) return low_dBW + BRACKET_SPAN_dB;
   if (high_dBW - at_dBW <= NEAR_ABOVE_dB) return high_dBW - BRACKET_SPAN_dB;

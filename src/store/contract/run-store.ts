@@ -103,7 +103,7 @@ export interface RunStore {
   settlings(run: number, step: string): Promise<readonly StoredSettling[]>;
   /** The captures that were kept of a run, in the order of their points. */
   captures(run: number): Promise<readonly PackedCapture[]>;
-  /** The WAV file kept of a point, proven to be what was written. Rejects with CaptureMissing, CaptureDamaged. */
+  /** The WAV file kept of a point, proven to be what was written. Rejects with CaptureMissing, CaptureFileChanged. */
   capture(run: number, point: number): Promise<Uint8Array>;
   /** All that a bundle of a run holds. Rejects with RunNotFound, StoredTextChanged, RunBusy for a run that goes on. */
   content(run: number): Promise<RunContent>;

@@ -175,7 +175,7 @@ export const CaptureMissing = inputError('CAPTURE_MISSING', (where: string, what
 }));
 
 /** A capture's file no longer is what was written. */
-export const CaptureDamaged = inputError('CAPTURE_DAMAGED', (where: string) => ({
+export const CaptureFileChanged = inputError('CAPTURE_FILE_CHANGED', (where: string) => ({
   where,
   what: 'the capture has changed since it was written (its SHA-256 differs from the one stored)',
   mend: 'Restore it from a backup; the readings in the database are not touched by this',

@@ -15,7 +15,7 @@ import { join } from 'node:path';
 import { readRegular } from '../../files/open-regular.js';
 import { syncFolder } from '../../files/sync-folder.js';
 import type { StoredCapture } from '../../record/run-part.js';
-import { CaptureDamaged, CaptureMissing } from '../contract/store-errors.js';
+import { CaptureFileChanged, CaptureMissing } from '../contract/store-errors.js';
 
 const sha256 = (bytes: Uint8Array): string => createHash('sha256').update(bytes).digest('hex');
 
@@ -68,7 +68,7 @@ export class CaptureFolder {
     }
   }
 
-  /** The bytes as they were written; throws CaptureMissing or CaptureDamaged otherwise. */
+  /** The bytes as they were written; throws CaptureMissing or CaptureFileChanged otherwise. */
   read({ file, sha256: expected }: StoredCapture): Uint8Array {
     // The name comes out of a database that may come from a stranger: it must not lead out of the folder.
     if (!/^[\w-]+\.wav$/.test(file))
@@ -77,7 +77,7 @@ export class CaptureFolder {
     const bytes = readIfThere(path);
     if (bytes === null)
       throw new CaptureMissing(path, 'the capture is not there: it was moved or deleted after the run');
-    if (sha256(bytes) !== expected) throw new CaptureDamaged(path);
+    if (sha256(bytes) !== expected) throw new CaptureFileChanged(path);
     return bytes;
   }
 }

@@ -172,7 +172,7 @@ export class SqliteRuns {
 
   /**
    * The WAV file kept of a point, proven to be what was written. Throws CaptureMissing when none was
-   * kept or the file is gone, CaptureDamaged when it has changed.
+   * kept or the file is gone, CaptureFileChanged when it has changed.
    */
   capture(run: number, point: number): Uint8Array {
     const { db, file } = this.#connection;
