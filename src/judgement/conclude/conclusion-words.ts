@@ -33,8 +33,8 @@ const under = (value: number): string => `below ${percent(value)}`.replace(/^bel
 const thdn = (value: number): string => `${percent(value)} THD+N`;
 
 const SENTENCES: Sentences = {
-  'ended-early': ({ outcome, reason }) =>
-    `${OUTCOMES[outcome]}${reason === '' ? '' : `: ${reason.replace(/\.$/, '')}`}.`,
+  'ended-early': ({ outcome, reason, last }) =>
+    `${OUTCOMES[outcome]}${last ? ` after ${formatDuration(last.at_s)}, last read at ${watts(last.power_W)}, ${frequencyWords(last.nominal_Hz)}` : ''}${reason === '' ? '' : `: ${reason.replace(/\.$/, '')}`}.`,
   'out-of-line': ({ place, against, out }) => `${capital(outWords(place, against, out))}.`,
   'exceeded-below': ({ place, limit_percent, intervals, worst, because, alike, unfit }) =>
     `Channel ${place.channel} has ${BECAUSE[because]}: ${percent(worst.percent)} at ${watts(worst.power_W)}, ${frequencyWords(place.nominal_Hz)}. It exceeds ${thdn(limit_percent)} ${intervals.map(intervalWords).join(' and ')}${unfit ? '; not fit for a rating' : ''}.${alikeWords(alike)}`,

@@ -54,6 +54,8 @@ export type Said =
       readonly code: 'ended-early';
       readonly outcome: Exclude<Outcome, 'completed'> | 'running';
       readonly reason: string;
+      /** The last level that was read before a limit ended the run, and when that was in the run; null where none is known. */
+      readonly last: { readonly power_W: number; readonly nominal_Hz: number; readonly at_s: number } | null;
     }
   | {
       readonly code: 'out-of-line';

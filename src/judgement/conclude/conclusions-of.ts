@@ -144,8 +144,19 @@ function checked({ record }: Ground, asked: Asks, checks: Checks | undefined): C
 const nothing = ({ points }: RunRecord): Conclusion =>
   conclude('answer', { code: 'nothing-found', measured: points.length });
 
-function endedEarly({ outcome, reason }: RunRecord): Conclusion[] {
-  return outcome === 'completed' ? [] : [conclude('warning', { code: 'ended-early', outcome, reason })];
+function endedEarly(record: RunRecord): Conclusion[] {
+  const { outcome, reason, points, readings, events } = record;
+  if (outcome === 'completed') return [];
+  const point = points.at(-1);
+  const powers = readings.filter((reading) => reading.point === point?.number).map(({ power_W }) => power_W);
+  // A unit that shut down did so at a level and after a time: both tell how far its figures can be trusted.
+  const ended = outcome === 'tripped' ? events.findLast(({ kind }) => kind === 'ended') : undefined;
+  const last =
+    ended && point && powers.length > 0
+      ? { power_W: Math.max(...powers), nominal_Hz: point.nominal_Hz, at_s: ended.at_s }
+      : null;
+  const rests = last && point ? { points: [point.number], steps: [point.step] } : {};
+  return [conclude('warning', { code: 'ended-early', outcome, reason, last }, rests)];
 }
 
 /** What the figures rest on: the gain of the channel that decides, the input that its power takes, and what was assumed. */

@@ -2,6 +2,7 @@ import { describe, expect, test } from 'vitest';
 import { answerIsNo, openingOf } from '../../../src/judgement/conclude/conclusions-of.js';
 import { judgeRun } from '../../../src/judgement/judged-run.js';
 import type { RunRecord } from '../../../src/record/run-record.js';
+import { dBW } from '../../../src/units/decibel.js';
 import type { Device } from '../../reference/devices/device.js';
 import { clipper, trueMaxPower } from '../../reference/devices/device.js';
 import {
@@ -10,9 +11,11 @@ import {
   inputHighPass,
   limiter,
   railSwitch,
+  ThermalDevice,
   unregulatedSupply,
 } from '../../reference/devices/devices.js';
 import { OCTAVES_Hz, playedRun } from '../device-run.js';
+import { madeRun } from '../made-run.js';
 
 const sound: Device = { name: 'sound', at: (level) => clipper(100)(10 ** (level / 10)) };
 const weaker = (clip_W: number): Device => ({
@@ -250,6 +253,40 @@ describe('a climb that ended early', () => {
     expect(openingOf(conclusions(record))).toBe(
       "At least 794 mW at 1 % THD+N, 1 kHz, 8 ohm, channel 1 driven (THD+N 0.022 % there): ended at full output of the interface; turn the unit's volume up.",
     );
+  });
+});
+
+describe('thermal compression with protection', () => {
+  /** A level held until the unit protects itself: what was read until then, and the end as the guard tells it. */
+  const shutDown = (): { record: RunRecord; readonly until_W: number; readonly at_s: number } => {
+    const device = new ThermalDevice(10, 2000);
+    const powers: number[] = [];
+    for (let { power_W } = device.at(dBW(60)); power_W > 1; { power_W } = device.at(dBW(60)))
+      powers.push(power_W);
+    const run = madeRun([
+      {
+        ...{ step: 'stay', kind: 'hold', nominal_Hz: 1000, driven: [1], every_s: 10 },
+        looks: powers.map((power_W) => ({ power_W, percent: 0.01 })),
+      },
+    ]);
+    const reason = 'channel 1: the output fell to 10.0 mV: the unit may have protected itself';
+    const at_s = 10 * powers.length + 10;
+    const ended = { kind: 'ended', outcome: 'tripped', cause: 'safety-limit', reason, at_s } as const;
+    const record: RunRecord = { ...run, outcome: 'tripped', reason, events: [ended] };
+    return { record, until_W: powers.at(-1)!, at_s };
+  };
+
+  test('is told before any rating, with the level and the time at which the unit shut down', () => {
+    const { record, until_W, at_s } = shutDown();
+    const [first] = conclusions(record);
+    expect(first).toMatchObject({
+      ...{ code: 'ended-early', role: 'warning' },
+      last: { power_W: until_W, nominal_Hz: 1000, at_s },
+    });
+    expect(first!.sentence).toMatch(
+      /^Ended by a safety limit after \d+ (s|min.*), last read at 5\d\.\d W, 1 kHz: channel 1: the output fell/,
+    );
+    expect(until_W).toBeLessThan(60);
   });
 });
 
