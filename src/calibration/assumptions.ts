@@ -22,7 +22,7 @@ export function assumptions(bench: StatedBench): string[] {
       'The residual of the bench is not stated: no reading is flagged as limited by the bench.',
     bench.clockLimits_ppm === null &&
       bench.kind !== 'simulated' &&
-      "The interface's clock is taken as right: no frequency gets an uncertainty.",
+      "The interface's clock is assumed exact: no frequency gets an uncertainty.",
   ].filter((text) => text !== false);
   return [...groupBy(all, ({ text }) => text)]
     .map(([text, said]) => `${channelList(said.map(({ of }) => of))}: ${text}`)
@@ -32,7 +32,7 @@ export function assumptions(bench: StatedBench): string[] {
 function ofChannel(chain: ChannelChain): string[] {
   const { outputStated, inputStated, attenuatorStated, response, flatness_dB, current, loads } = chain;
   const unstated = (what: string, effect: string) =>
-    `nothing is stated for the ${what}, taken as written; ${effect}.`;
+    `the uncertainty of the ${what} is not stated; ${effect}.`;
   return [
     outputStated === null && unstated('output', 'gains get no uncertainty'),
     inputStated === null && unstated('input', 'volts and powers get no uncertainty'),
@@ -40,10 +40,10 @@ function ofChannel(chain: ChannelChain): string[] {
     ...loads.flatMap(ofLoad),
     response === null &&
       flatness_dB === null &&
-      'the frequency response is taken as flat; volts and powers far from 1 kHz get no uncertainty.',
+      'the frequency response is assumed flat; volts and powers far from 1 kHz get no uncertainty.',
     current !== null &&
       current.stated === null &&
-      'nothing is stated for the current shunt, taken as written; the ohms that it shows are a check only.',
+      'the uncertainty of the current shunt is not stated; the ohms that it shows are a check only.',
     current === null && 'no current shunt, nominal load assumed.',
   ].filter((text) => text !== false);
 }
@@ -51,15 +51,15 @@ function ofChannel(chain: ChannelChain): string[] {
 function ofLoad(load: Load): string[] {
   const { nominal_ohm, measured_ohm, stated, tempco_per_K, heating_K_per_W, rating_W, measuredAt_C } = load;
   const label = formatQuantity(nominal_ohm, 'ohm');
-  const written =
-    measured_ohm === nominal_ohm ? 'taken at its label' : `taken as ${formatQuantity(measured_ohm, 'ohm')}`;
+  const used = measured_ohm === nominal_ohm ? 'its nominal value' : formatQuantity(measured_ohm, 'ohm');
   const warming = Math.abs(tempco_per_K) * heating_K_per_W * rating_W;
   return [
-    stated === null && `nothing is stated for the ${label} load, ${written}; powers get no uncertainty.`,
-    warming === 0 && `the ${label} load is taken to keep its ohms when it warms.`,
+    stated === null &&
+      `the uncertainty of the ${label} load is not stated (${used} is used); powers get no uncertainty.`,
+    warming === 0 && `the ${label} load is assumed to keep its resistance when warm.`,
     warming > LEAST_WARMING &&
       measuredAt_C === null &&
-      `the ${label} load is taken to have been measured at the temperature of the room.`,
+      `the ${label} load is assumed to have been measured at room temperature.`,
   ].filter((text) => text !== false);
 }
 

@@ -73,7 +73,7 @@ describe('the probes of a bench file', () => {
 
   it('have names of their own', () => {
     expect(complaint('{name: a, simulated: mains}', '{name: a, simulated: heatsink}')).toContain(
-      "a second probe 'a'",
+      "a second sensor 'a'",
     );
   });
 

@@ -35,17 +35,17 @@ describe('assumptions', () => {
       }),
     );
     expect(said).toEqual([
-      'Channel 1: nothing is stated for the output, taken as written; gains get no uncertainty.',
-      'Channel 1: nothing is stated for the input, taken as written; volts and powers get no uncertainty.',
-      'Channel 1: nothing is stated for the attenuator, taken as written; volts and powers get no uncertainty.',
-      'Channel 1: nothing is stated for the 8 ohm load, taken at its label; powers get no uncertainty.',
-      'Channel 1: the 8 ohm load is taken to keep its ohms when it warms.',
-      'Channel 1: nothing is stated for the 4 ohm load, taken as 4.02 ohm; powers get no uncertainty.',
-      'Channel 1: the 4 ohm load is taken to keep its ohms when it warms.',
-      'Channel 1: the frequency response is taken as flat; volts and powers far from 1 kHz get no uncertainty.',
+      'Channel 1: the uncertainty of the output is not stated; gains get no uncertainty.',
+      'Channel 1: the uncertainty of the input is not stated; volts and powers get no uncertainty.',
+      'Channel 1: the uncertainty of the attenuator is not stated; volts and powers get no uncertainty.',
+      'Channel 1: the uncertainty of the 8 ohm load is not stated (its nominal value is used); powers get no uncertainty.',
+      'Channel 1: the 8 ohm load is assumed to keep its resistance when warm.',
+      'Channel 1: the uncertainty of the 4 ohm load is not stated (4.02 ohm is used); powers get no uncertainty.',
+      'Channel 1: the 4 ohm load is assumed to keep its resistance when warm.',
+      'Channel 1: the frequency response is assumed flat; volts and powers far from 1 kHz get no uncertainty.',
       'Channel 1: no current shunt, nominal load assumed.',
-      "The bench's own distortion is not stated: no reading can be told from the bench's residue.",
-      "The interface's clock is taken as right: no frequency gets an uncertainty.",
+      'The residual of the bench is not stated: no reading is flagged as limited by the bench.',
+      "The interface's clock is assumed exact: no frequency gets an uncertainty.",
     ]);
   });
 
@@ -53,7 +53,7 @@ describe('assumptions', () => {
     const open = { inputStated: null };
     const channels = [1, 2, 3, 4, 5, 6, 7].map((n) => known(n, n === 2 || n === 6 ? {} : open));
     expect(assumptions(bench(channels))).toEqual([
-      'Channels 1, 3 to 5 and 7: nothing is stated for the input, taken as written; volts and powers get no uncertainty.',
+      'Channels 1, 3 to 5 and 7: the uncertainty of the input is not stated; volts and powers get no uncertainty.',
     ]);
     expect(assumptions(bench([known(1, open), known(2, open)]))[0]).toMatch(/^Channels 1 and 2: /);
   });
@@ -65,7 +65,7 @@ describe('assumptions', () => {
       });
     // 50 ppm/K x 0.6 K/W x 250 W = 0.75 %.
     expect(assumptions(bench([load(null, 50e-6)]))).toEqual([
-      'Channel 1: the 8 ohm load is taken to have been measured at the temperature of the room.',
+      'Channel 1: the 8 ohm load is assumed to have been measured at room temperature.',
     ]);
     expect(assumptions(bench([load(24, 50e-6)]))).toEqual([]);
     expect(assumptions(bench([load(null, 3e-6)]))).toEqual([]);
@@ -78,7 +78,7 @@ describe('assumptions', () => {
   it('tell when the current shunt is a check only', () => {
     const tap = { input: 9, fullScale_Vpk: 1, shunt_ohm: 0.1, stated: null };
     expect(assumptions(bench([known(1, { current: tap })]))).toEqual([
-      'Channel 1: nothing is stated for the current shunt, taken as written; the ohms that it shows are a check only.',
+      'Channel 1: the uncertainty of the current shunt is not stated; the ohms that it shows are a check only.',
     ]);
   });
 });

@@ -116,7 +116,7 @@ describe('readRecord', () => {
     ['kind: load\nchannel: 1\nvalue: 8 ohm', 'nominal: is missing; give a resistance'],
     [
       load().replace('8.014 ohm', '80.14 ohm'),
-      'r.yaml:4:8: value: 80.14 ohm does not belong to a load of 8 ohm',
+      'r.yaml:4:8: value: the 8 ohm load measures 80.14 ohm, 902 % more',
     ],
     [load().replace('8.014 ohm', '8.014 mohm'), 'expected a resistance of at least 10 mohm'],
     [input().replace(' rms', ''), "got '2 V'; Say which volts: 'rms' or 'peak'"],
@@ -277,7 +277,7 @@ describe('how well a value is known', () => {
     [input('accuracy: 1'), 'got the bare number 1; give the unit'],
     [input('reading: 2 V'), "'reading' belongs to an 'accuracy'"],
     [input('resolution: 2 V'), "'resolution' belongs to an 'accuracy'"],
-    [input('freedom: 5'), "'freedom' belongs to an 'uncertainty'"],
+    [input('freedom: 5'), "belongs to an 'uncertainty'"],
     [input('uncertainty: 1 %', 'freedom: 0.5'), 'expected a number at least 1'],
     [input('linearity: 0.1 %'), "'linearity' alone does not say how well it is known"],
     [input('stability: 0.1 %'), "'stability' alone does not say how well it is known"],

@@ -63,7 +63,7 @@ const load = fc
     kind: fc.constant('load' as const),
     channel,
     nominal_ohm: fc.constantFrom(2, 4, 6, 8, 16, 0.5),
-    value: between(0.55, 1.9),
+    value: between(0.72, 1.4),
     tempco_per_K: maybe(between(-1e-3, 1e-2)),
     heating_K_per_W: maybe(between(0, 100)),
     warmingLimits: maybe(between(0, 1)),

@@ -220,8 +220,8 @@ describe('what a run takes for granted', () => {
   it('is said once, at its beginning', async () => {
     const played = await play(SWEEP, benchOf(benchText(1)), new FakeBench(1, unit));
     const said = notes(played, 'assumption');
-    expect(said.filter((text) => text.includes('the frequency response is taken as flat'))).toHaveLength(1);
-    expect(said.filter((text) => text.includes("bench's own distortion is not stated"))).toHaveLength(1);
+    expect(said.filter((text) => text.includes('the frequency response is assumed flat'))).toHaveLength(1);
+    expect(said.filter((text) => text.includes('residual of the bench is not stated'))).toHaveLength(1);
     expect(played.events.findIndex(({ kind }) => kind === 'note')).toBeLessThan(
       played.events.findIndex(({ kind }) => kind === 'step-entered'),
     );

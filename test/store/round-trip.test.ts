@@ -6,6 +6,8 @@ import { arbitraryRun } from './arbitrary-run.js';
 import { expectedRecord, inventedRun, recordRun } from './invented-run.js';
 import { scratchFile } from './scratch.js';
 
+const SHA256 = /^[0-9a-f]{64}$/;
+
 describe('a run that was stored', () => {
   it('comes back deep-equal from another connection', () => {
     const file = scratchFile();
@@ -20,6 +22,7 @@ describe('a run that was stored', () => {
     expect(reading.run(run)).toStrictEqual({
       ...expectedRecord(content),
       run,
+      identity: expect.stringMatching(SHA256),
       outcome: 'stopped',
       reason: 'THD+N passed 1 %',
       started: '2026-03-01T10:00:10.000Z',
@@ -35,7 +38,8 @@ describe('a run that was stored', () => {
     fc.assert(
       fc.property(arbitraryRun, outcomes, fc.string(), (content, outcome, reason) => {
         const run = recordRun(store, content, outcome as 'completed', reason);
-        const ending = { run, outcome, reason, started: instant, ended: instant };
+        const identity = expect.stringMatching(SHA256);
+        const ending = { run, identity, outcome, reason, started: instant, ended: instant };
         expect(store.run(run)).toEqual({ ...expectedRecord(content), ...ending });
       }),
       { seed: 20260301, numRuns: 80 },

@@ -79,7 +79,7 @@ describe('bench', () => {
     expect(stdout).toContain('620.3 W');
     expect(stdout).toMatch(/output 1 to 4 +not stated +none/);
     expect(stdout).toMatch(/input 1 to 4 +0\.2 % +bench file/);
-    expect(stdout).toMatch(/Channels 1 to 4: nothing is stated for the output/);
+    expect(stdout).toMatch(/Channels 1 to 4: the uncertainty of the output is not stated/);
   });
 
   it('names each input once when channels take turns at them', async () => {

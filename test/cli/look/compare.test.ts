@@ -36,8 +36,10 @@ describe('runs held against each other', () => {
   it('compare says exactly in what the protocols differ', async () => {
     const { stdout } = await here('compare', '1', '3');
     expect(stdout).toContain('Where the protocols differ');
-    expect(stdout).toMatch(/^Sequence +Short \(sha256 +Short \(sha256 +temperature/m);
-    expect(stdout).toMatch(/^Frequencies +sweep at 3 from +sweep at 4 from /m);
+    expect(stdout).toMatch(
+      /^Sequence\n {2}Run 1: Short \(sha256 .*\n {2}Run 3: Short \(sha256 .*\n {2}How it matters: temperature/m,
+    );
+    expect(stdout).toMatch(/^Frequencies\n {2}Run 1: sweep at 3 from .*\n {2}Run 3: sweep at 4 from /m);
   });
 
   it('compare --json is one document with runs, agreement and differences', async () => {

@@ -59,6 +59,6 @@ describe('run on a calibrated bench', { timeout: 120_000 }, () => {
       )!;
     const listed = await linesBefore('quick-look', 'example-command', '--verbose');
     expect(listed.length - counted.length).toBe(Number(number) - 1);
-    expect(listed.join('\n')).toContain('nothing is stated for the attenuator');
+    expect(listed.join('\n')).toContain('the uncertainty of the attenuator is not stated');
   });
 });
