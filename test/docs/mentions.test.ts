@@ -33,7 +33,7 @@ describe('the pages', () => {
 
   it.each(PAGES)('%s names only npm scripts that exist', (page) => {
     const { scripts } = JSON.parse(readFileSync(join(PROJECT, 'package.json'), 'utf8'));
-    for (const [, name] of text(page).matchAll(/npm run (?:--silent )?([a-z][\w:]*)/g))
+    for (const [, name] of text(page).matchAll(/npm run (?:--silent )?([a-z][\w:-]*)/g))
       expect(Object.keys(scripts)).toContain(name);
   });
 

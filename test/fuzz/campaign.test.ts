@@ -57,7 +57,11 @@ describe('a fuzzing campaign', () => {
       () => new DocumentError('x', [{ ...fault, what: 'NaN ohm' }]),
       'a number gone wrong',
     ],
-    ['an escape sequence', () => new DocumentError('x', [{ ...fault, what: '\u001b[2J' }]), 'U+1b'],
+    [
+      'an escape sequence',
+      () => Object.assign(new DocumentError('x', [fault]), { message: 'x:1:1: \u001b[2J' }),
+      'U+1b',
+    ],
   ])('finds %s, down to the least case and how to repeat it', async (_, error, says) => {
     const tally = await campaign(over(1234, error), { cases: 500, seed: 3, timed: false });
     expect(tally.failure).toContain(says);
