@@ -14,7 +14,7 @@ const QUANTITIES: Readonly<Record<Budget['quantity'], string>> = {
 export function budgetHead({ quantity, value, unit, expanded, ...budget }: Budget): string {
   const figure = formatQuantity(value, unit, quantity === 'frequency' ? { figures: 7 } : {});
   if (expanded === null || budget.expanded_percent === null)
-    return `${QUANTITIES[quantity]} ${figure}: no uncertainty, since nothing is stated for ${budget.missing.join(', ')}`;
+    return `${QUANTITIES[quantity]} ${figure}: no uncertainty, since these are not stated: ${budget.missing.join(', ')}`;
   if (budget.expanded_percent < LEAST_SHOWN)
     return `${QUANTITIES[quantity]} ${figure}: U is below ${LEAST_SHOWN} %`;
   const relative = `U = ${shortFigure(budget.expanded_percent)} %, ${factorWords([budget.coverage_factor])}`;

@@ -204,7 +204,7 @@ describe('ohmest calibrate, with a person at the meter', () => {
     const ended = await ohmest([...OUTPUT, '--json'], { cwd, input: lines(['y', 'n']) });
     expect(ended.status).toBe(2);
     expect(JSON.parse(ended.stdout).error.code).toBe('NOT_CONFIRMED');
-    expect(ended.stderr).toMatch(/something joins them/);
+    expect(ended.stderr).toMatch(/Output 1 appears on input 1: they are connected/);
   });
 
   it('puts records nowhere among the files that ship', async () => {
@@ -298,7 +298,7 @@ describe('ohmest calibrate, cut short', () => {
       const cwd = folder();
       const { status, stderr } = await killedAfter(cwd, 2, signal);
       expect(status).toBe(130);
-      expect(stderr).toMatch(/ramped down.*readings that were typed are kept/);
+      expect(stderr).toMatch(/ramped down.*typed readings are kept/);
       expect(records(cwd)).toEqual(['unfinished-output-1.jsonl']);
     },
   );

@@ -64,7 +64,7 @@ describe('a budget as a table', () => {
     expect(budgetHead(power)).toBe('Power 100.9 W ± 1.3 W: U = 1.3 %, k = 2.18');
     const exact = budgetOf({ quantity: 'frequency', value: 1000.488, unit: 'Hz', components: [] });
     expect(budgetHead(exact)).toBe('Frequency 1.000488 kHz: U is below 0.0001 %');
-    expect(budgetHead(thdn)).toBe('THD+N 0.1 %: no uncertainty, since nothing is stated for floor, response');
+    expect(budgetHead(thdn)).toBe('THD+N 0.1 %: no uncertainty, since these are not stated: floor, response');
   });
 
   it.each([
