@@ -46,7 +46,11 @@ export function permitFaults(
       faults.push(`${what} differs: signed for ${signed.slice(0, SHOWN)}, found ${found.slice(0, SHOWN)}`);
   };
   differs('the sequence', permit.sequence_sha256, present.sequence_sha256);
-  differs('the bench or its calibration', permit.bench_fingerprint, present.bench_fingerprint);
+  differs(
+    'the bench, its calibration or a program of it',
+    permit.bench_fingerprint,
+    present.bench_fingerprint,
+  );
   if (permit.claim !== present.claim)
     faults.push(
       `the claim differs: signed for ${claimWords(permit.claim)}, found ${claimWords(present.claim)}`,

@@ -24,7 +24,7 @@ describe('permitFaults', () => {
     [
       'another bench',
       { bench_fingerprint: 'd'.repeat(64) },
-      'the bench or its calibration differs: signed for bbbbbbbbbbbb, found dddddddddddd',
+      'the bench, its calibration or a program of it differs: signed for bbbbbbbbbbbb, found dddddddddddd',
     ],
     ['another claim', { claim: '200 W' }, "the claim differs: signed for '100 W', found '200 W'"],
     ['no claim', { claim: null }, "the claim differs: signed for '100 W', found none"],

@@ -54,7 +54,7 @@ export async function holdSession(terminal: Terminal, job: SessionJob): Promise<
   const operator = unattended ? null : operatorAt(terminal, { signal, abort }, setup);
   let page: LivePage | null = null;
   try {
-    const permit = unattended
+    const usable = unattended
       ? await permitFor(
           { plan, setup, claim },
           options.permit,
@@ -62,6 +62,7 @@ export async function holdSession(terminal: Terminal, job: SessionJob): Promise<
           again?.run,
         )
       : null;
+    const permit = usable?.permit ?? null;
     page = await openLivePage(terminal, port, { abort, db: options.db });
     job.announce(permit);
     if (held.gap !== null) terminal.err(`note: ${held.gap}`);
@@ -73,7 +74,7 @@ export async function holdSession(terminal: Terminal, job: SessionJob): Promise<
     const record = await recordRun({
       ...recording,
       store: await job.store(),
-      permit: permit && permit.id !== again?.permit?.id ? permit.id : null,
+      permit: usable?.use() ?? null,
       memory,
       held: { setup: confirmed.setup, bench: held.bench, gap: held.gap },
       checklist: confirmed.answers,

@@ -4,6 +4,12 @@ import { tripDelayWords, tripHeading } from '../../safety/trip-delay.js';
 import type { LoadWork, Plan } from '../../sequence/plan.js';
 import { formatDuration, formatQuantity } from '../../units/format.js';
 
+/** What a permit holds to, and what it cannot. */
+const COVERS =
+  'The permit serves one run, of this user, on this machine, into this database. It holds the sequence, the bench file, its records and the files of its programs to what they are now.';
+const LEFT_OPEN =
+  'It does not hold what these programs load: libraries, modules, settings. Somebody with your rights can copy its records and use it again.';
+
 /** What a person signs for: the worst case of a plan, and what would end it. One sentence each. */
 export function permitLines(plan: Plan, setup: BenchSetup): string[] {
   const { seconds, visits, worst, loads, energy_J } = plan.estimate;
@@ -19,6 +25,8 @@ export function permitLines(plan: Plan, setup: BenchSetup): string[] {
     ...(setup.probes?.length
       ? []
       : ['No sensor monitors temperatures or the mains: the bench file names none.']),
+    COVERS,
+    LEFT_OPEN,
     ...armedTrips(plan, setup).map((trip) => `${tripHeading(plan, setup)}: ${trip}`),
     ...tripDelayWords(plan, setup),
   ];

@@ -14,6 +14,8 @@ import { requireRatings } from '../../safety/supply-rating.js';
 import { tripDelayWords } from '../../safety/trip-delay.js';
 import { neededVisits, UNATTENDED_ITEMS } from '../../safety/unattended.js';
 import type { Plan } from '../../sequence/plan.js';
+import { PermitSlips } from '../../store/state/permit-slips.js';
+import { stateFolder } from '../../store/state/state-folder.js';
 import { formatDuration, formatQuantity, unitSign } from '../../units/format.js';
 import { BadQuantity, parseQuantity, quoted } from '../../units/parse.js';
 import { visibleName } from '../../units/visible-text.js';
@@ -79,6 +81,7 @@ export async function permit(terminal: Terminal, sequence: string, options: Perm
       answers,
     });
     await store.sign(signed);
+    new PermitSlips(stateFolder()).sign(signed, store.place);
     tell(terminal, signed, sequence, options, lasts_s!);
     return 0;
   } finally {

@@ -7,6 +7,8 @@ import { benchFingerprint } from '../../safety/bench-fingerprint.js';
 import { permitFaults } from '../../safety/permit-terms.js';
 import type { Plan } from '../../sequence/plan.js';
 import type { RunStore } from '../../store/contract/run-store.js';
+import { PermitSlips } from '../../store/state/permit-slips.js';
+import { stateFolder } from '../../store/state/state-folder.js';
 import { quoted } from '../../units/parse.js';
 
 /** No permit of that id. */
@@ -34,7 +36,7 @@ export async function permitFor(
   id: string,
   { db, store }: { readonly db: string; store(): Promise<RunStore> },
   again: number | null = null,
-): Promise<Permit> {
+): Promise<UsablePermit> {
   const filed = existsSync(db) ? await (await store()).permits() : [];
   const found = filed.find(({ permit }) => permit.id === id);
   if (!found) {
@@ -49,13 +51,40 @@ export async function permitFor(
     bench_fingerprint: benchFingerprint(setup),
     claim,
   };
-  const usedBy = found.run === again ? null : found.run;
-  const faults = permitFaults(found.permit, present, new Date(), usedBy);
-  if (faults.length === 0) return found.permit;
-  throw new PermitRefused({
-    what: `permit ${id} does not cover this run: ${faults.join('; ')}`,
+  const { permit, run } = found;
+  const usedAlready = run !== null && run === again;
+  const slips = new PermitSlips(stateFolder());
+  const faults = [
+    ...permitFaults(permit, present, new Date(), usedAlready ? null : run),
+    ...slips.faults(permit, db),
+  ];
+  if (faults.length > 0) throw refused(id, faults.join('; '));
+  return {
+    permit,
+    use: () => {
+      if (usedAlready) return null;
+      if (!slips.spend(permit))
+        throw refused(id, 'another run has used it, or uses it now, and a permit serves one run');
+      return id;
+    },
+  };
+}
+
+const refused = (id: string, why: string) =>
+  new PermitRefused({
+    what: `permit ${id} does not cover this run: ${why}`,
     mend: 'Nothing was played. Sign a new one with ohmest permit',
   });
+
+/** A permit that covers a run. */
+export interface UsablePermit {
+  readonly permit: Permit;
+  /**
+   * Spends it, right before the run begins. Gives the id that the run is to keep; null when an earlier session of it has spent it.
+   *
+   * @throws PermitRefused when another run was quicker
+   */
+  use(): string | null;
 }
 
 /** The answers that stand in for a checklist. */

@@ -137,6 +137,14 @@ export const PermitTaken = inputError('PERMIT_TAKEN', (file: string, id: string)
   mend: 'Nothing was imported; an earlier state of the same run may be here, or import it into another database',
 }));
 
+/** Another run began under the same permit at the same time. */
+export const PermitSpent = inputError('PERMIT_SPENT', (file: string, options?: ErrorOptions) => ({
+  where: file,
+  what: 'another run has just begun under this permit, and a permit serves one run',
+  mend: 'Nothing was played. Sign a new one with ohmest permit',
+  ...options,
+}));
+
 /** A run from elsewhere holds something that comes back from a database otherwise than it went in. */
 export const RunNotKept = inputError('RUN_NOT_KEPT', (file: string) => ({
   where: file,

@@ -1,5 +1,6 @@
 import { OhmestError } from '../../errors/ohmest-error.js';
 import {
+  PermitSpent,
   StoreCorrupt,
   StoreLocked,
   StoreNoRoom,
@@ -31,6 +32,7 @@ export function inputErrorFrom(error: unknown, { file, wait_ms }: Place): unknow
   if (error instanceof SyntaxError) return new StoreCorrupt(file, 'a stored list does not parse', options);
   const { code, message } = causeOf(error);
   if (/^SQLITE_(BUSY|LOCKED)/.test(code)) return new StoreLocked(file, wait_ms, options);
+  if (/^SQLITE_CONSTRAINT/.test(code) && /\.permit\b/.test(message)) return new PermitSpent(file, options);
   // Every query of ours fits the schema that the version number promises: an error is one of the schema.
   if (/^SQLITE_(ERROR|CORRUPT|NOTADB)/.test(code)) return new StoreCorrupt(file, message, options);
   if (/^SQLITE_READONLY_DIRECTORY/.test(code)) return new StoreReadOnly(file, 'its folder', options);

@@ -1,0 +1,110 @@
+import { createHash } from 'node:crypto';
+import { mkdirSync, readFileSync, realpathSync, writeFileSync } from 'node:fs';
+import { hostname } from 'node:os';
+import { join } from 'node:path';
+import { z } from 'zod';
+import { inputError } from '../../errors/error-table.js';
+import { toJson } from '../../record/exact-json.js';
+import type { Permit } from '../../record/run-record.js';
+
+/** What belongs to a permit beside the database cannot be kept. */
+export const PermitNotKept = inputError('PERMIT_NOT_KEPT', (path: string, cause: unknown) => ({
+  what: `a permit needs a file of its own, and this one cannot be written (${(cause as NodeJS.ErrnoException).code ?? (cause as Error).message})`,
+  where: path,
+  mend: 'Nothing was played. Make the folder writable, or set XDG_STATE_HOME to one that is',
+  cause,
+}));
+
+const slipSchema = z.strictObject({
+  format: z.literal(1),
+  id: z.string(),
+  permit_sha256: z.string(),
+  database: z.string(),
+  machine: z.string(),
+});
+
+/**
+ * Beside its database each permit has a slip in the state folder of whoever signed it: which permit, for which database, on which
+ * machine. A copy of the database has no slip, and a slip is spent once, by a file that only one process can make. Whoever can
+ * write that folder, or copies it together with the database to the same machine and path, can still undo both.
+ */
+export class PermitSlips {
+  readonly #folder: string;
+
+  /** @param folder the state folder */
+  constructor(folder: string) {
+    this.#folder = join(folder, 'permits');
+  }
+
+  /** @param database path of the database that keeps the permit. @throws PermitNotKept */
+  sign(permit: Permit, database: string): void {
+    const slip = {
+      format: 1,
+      id: permit.id,
+      permit_sha256: hashOf(permit),
+      database: realpathSync(database),
+      machine: machine(),
+    };
+    this.#make(this.#path(permit.id), slip);
+  }
+
+  /** Why a permit is not one that this user signed on this machine for this database, and has not used; empty when it is. */
+  faults(permit: Permit, database: string): string[] {
+    let slip: z.output<typeof slipSchema>;
+    try {
+      slip = slipSchema.parse(JSON.parse(readFileSync(this.#path(permit.id), 'utf8')));
+    } catch {
+      return ['this user has not signed it on this machine'];
+    }
+    const here = realpathSync(database);
+    return [
+      slip.machine !== machine() && 'it was signed on another machine',
+      slip.database !== here && `it was signed for the database ${slip.database}, and this is ${here}`,
+      slip.permit_sha256 !== hashOf(permit) && 'it was changed in the database after it was signed',
+    ].filter((fault) => fault !== false);
+  }
+
+  /**
+   * Spends a permit for one run. Of several that try at once, one succeeds.
+   *
+   * @returns false when it was spent before
+   * @throws PermitNotKept
+   */
+  spend({ id }: Pick<Permit, 'id'>, now = new Date()): boolean {
+    try {
+      this.#make(`${this.#path(id)}.spent`, { at: now.toISOString(), pid: process.pid });
+      return true;
+    } catch (error) {
+      if (error instanceof PermitNotKept && (error.cause as NodeJS.ErrnoException).code === 'EEXIST')
+        return false;
+      throw error;
+    }
+  }
+
+  /** An id is made by us; one that somebody wrote into a database must not lead out of the folder. */
+  #path(id: string): string {
+    return join(this.#folder, `${createHash('sha256').update(id).digest('hex').slice(0, 16)}.json`);
+  }
+
+  #make(path: string, content: object): void {
+    try {
+      mkdirSync(this.#folder, { recursive: true, mode: 0o700 });
+      writeFileSync(path, `${JSON.stringify(content)}\n`, { flag: 'wx', mode: 0o600 });
+    } catch (error) {
+      throw new PermitNotKept(path, error);
+    }
+  }
+}
+
+const hashOf = (permit: Permit): string => createHash('sha256').update(toJson(permit)).digest('hex');
+
+/** The machine by the id that its system was given when it was installed (machine-id(5)), else by its name. */
+function machine(): string {
+  let id = hostname();
+  try {
+    id = readFileSync('/etc/machine-id', 'utf8').trim() || id;
+  } catch {
+    // Only Linux has one.
+  }
+  return createHash('sha256').update(`ohmest ${id}`).digest('hex');
+}

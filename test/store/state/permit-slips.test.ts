@@ -1,0 +1,58 @@
+import { copyFileSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { afterEach, beforeEach, describe, expect, it } from 'vitest';
+import type { Permit } from '../../../src/record/run-record.js';
+import { PermitSlips } from '../../../src/store/state/permit-slips.js';
+
+const PERMIT: Permit = {
+  ...{ id: 'p-234567', sequence: 'Short', sequence_sha256: 'a', bench: 'Bench', bench_fingerprint: 'b' },
+  ...{ claim: null, by: 'Ada', signed: '2026-03-01T00:00:00Z', expires: '2026-03-01T12:00:00Z' },
+  ...{ worst: {}, checklist: [{ item: 'x', answer: 'yes' }] },
+};
+
+let top = '';
+beforeEach(() => {
+  top = mkdtempSync(join(tmpdir(), 'ohmest-slips-'));
+  writeFileSync(join(top, 'a.db'), '');
+});
+afterEach(() => rmSync(top, { recursive: true, force: true }));
+const slips = () => new PermitSlips(join(top, 'state'));
+const db = () => join(top, 'a.db');
+
+describe('the slip of a permit', () => {
+  it('lets it be used once, whoever tries', () => {
+    slips().sign(PERMIT, db());
+    expect(slips().faults(PERMIT, db())).toEqual([]);
+    expect([slips().spend(PERMIT), slips().spend(PERMIT), slips().spend(PERMIT)]).toEqual([
+      true,
+      false,
+      false,
+    ]);
+  });
+
+  it('is not brought along by a copy of the database', () => {
+    slips().sign(PERMIT, db());
+    copyFileSync(db(), join(top, 'b.db'));
+    expect(slips().faults(PERMIT, join(top, 'b.db')).join()).toMatch(
+      /signed for the database .*a\.db, and this is .*b\.db/,
+    );
+    expect(new PermitSlips(join(top, 'other')).faults(PERMIT, db())).toEqual([
+      'this user has not signed it on this machine',
+    ]);
+  });
+
+  it('shows that the permit was changed after it was signed', () => {
+    slips().sign(PERMIT, db());
+    expect(slips().faults({ ...PERMIT, expires: '2036-03-01T12:00:00Z' }, db())).toEqual([
+      'it was changed in the database after it was signed',
+    ]);
+  });
+
+  it('must be kept, or nothing is signed', () => {
+    const blocked = new PermitSlips(db());
+    expect(() => blocked.sign(PERMIT, db())).toThrow(
+      expect.objectContaining({ code: 'PERMIT_NOT_KEPT', exitStatus: 2 }),
+    );
+  });
+});
