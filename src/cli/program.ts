@@ -128,7 +128,10 @@ program
 program
   .command('resume <run>')
   .description('resume an interrupted run; completed points are kept, the warm-up is repeated')
-  .option('--bench <bench>', 'unchanged bench file of the run; default: found by its content')
+  .option(
+    '--bench <bench>',
+    'unchanged bench file of the run; default: found by its content; programs that it starts must be confirmed',
+  )
   .option(...db)
   .option('--permit <id>', 'run unattended under this permit; no questions are asked')
   .option(...live)

@@ -1,4 +1,7 @@
 import { createHash } from 'node:crypto';
+import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import type { CalibrationRecord } from '../../src/calibration/chain.js';
 import { benchFingerprint } from '../../src/safety/bench-fingerprint.js';
@@ -41,6 +44,29 @@ describe('benchFingerprint', () => {
     expect(benchFingerprint(bench('t', record('x'), record('y')))).toBe(
       benchFingerprint(bench('t', record('y'), record('x'))),
     );
+  });
+
+  it('changes with each file that a program of the bench is made of', () => {
+    const folder = mkdtempSync(join(tmpdir(), 'ohmest-fingerprint-'));
+    const source = {
+      kind: 'program',
+      argv: [process.execPath, 'read.mjs', '--port=3'],
+    } as const;
+    const probe = {
+      ...{ name: 'sink', unit: '°C', every_s: 5, timeout_s: 1 },
+      ...{ low: null, high: 85, needed: true },
+    };
+    const taken = (script: string) => {
+      writeFileSync(join(folder, 'read.mjs'), script);
+      const probes = [{ ...probe, source }];
+      return benchFingerprint({ ...bench('name: b'), path: join(folder, 'bench.yaml'), probes });
+    };
+    try {
+      const [before, changed, again] = [taken('a'), taken('b'), taken('a')];
+      expect([changed === before, again === before]).toEqual([false, true]);
+    } finally {
+      rmSync(folder, { recursive: true, force: true });
+    }
   });
 
   it('of a simulated bench changes with its twin', () => {

@@ -45,7 +45,9 @@ describe('a permit', () => {
     store.sign(permit);
     const content = { ...inventedRun(), permit: permit.id };
     recordRun(store, content, 'completed', 'done');
-    expect(() => recordRun(store, content, 'completed', 'done')).toThrow();
+    expect(() => recordRun(store, content, 'completed', 'done')).toThrow(
+      expect.objectContaining({ code: 'PERMIT_SPENT', exitStatus: 2 }),
+    );
     expect(store.runs()).toHaveLength(1);
   });
 });

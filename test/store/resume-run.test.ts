@@ -155,7 +155,9 @@ describe('a permit for a session', () => {
       ['qq', run],
       ['p', run],
     ]);
-    expect(() => store.resumeRun(run, { ...resumption, permit: 'qq' })).toThrow();
+    expect(() => store.resumeRun(run, { ...resumption, permit: 'qq' })).toThrow(
+      expect.objectContaining({ code: 'PERMIT_SPENT' }),
+    );
     expect(store.run(run)).toMatchObject({ outcome: 'fault', reason: 'gone again' });
   });
 });

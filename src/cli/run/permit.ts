@@ -80,8 +80,9 @@ export async function permit(terminal: Terminal, sequence: string, options: Perm
       lasts_s: lasts_s!,
       answers,
     });
-    await store.sign(signed);
+    // A slip without a permit covers nothing. A permit without its slip would be refused only when it is to be used.
     new PermitSlips(stateFolder()).sign(signed, store.place);
+    await store.sign(signed);
     tell(terminal, signed, sequence, options, lasts_s!);
     return 0;
   } finally {

@@ -64,7 +64,7 @@ export async function permitFor(
     use: () => {
       if (usedAlready) return null;
       if (!slips.spend(permit))
-        throw refused(id, 'another run has used it, or uses it now, and a permit serves one run');
+        throw refused(id, 'it was used before, or another run is using it now, and a permit serves one run');
       return id;
     },
   };

@@ -1,10 +1,11 @@
 import { createHash } from 'node:crypto';
-import { mkdirSync, readFileSync, realpathSync, writeFileSync } from 'node:fs';
+import { mkdirSync, realpathSync, writeFileSync } from 'node:fs';
 import { hostname } from 'node:os';
 import { join } from 'node:path';
 import { z } from 'zod';
+import { canonicalJson } from '../../bundle/canonical-json.js';
 import { inputError } from '../../errors/error-table.js';
-import { toJson } from '../../record/exact-json.js';
+import { readRegular } from '../../files/open-regular.js';
 import type { Permit } from '../../record/run-record.js';
 
 /** What belongs to a permit beside the database cannot be kept. */
@@ -14,6 +15,9 @@ export const PermitNotKept = inputError('PERMIT_NOT_KEPT', (path: string, cause:
   mend: 'Nothing was played. Make the folder writable, or set XDG_STATE_HOME to one that is',
   cause,
 }));
+
+/** A slip has half a kilobyte, and a long path. */
+const MOST_BYTES = 2 ** 16;
 
 const slipSchema = z.strictObject({
   format: z.literal(1),
@@ -52,7 +56,7 @@ export class PermitSlips {
   faults(permit: Permit, database: string): string[] {
     let slip: z.output<typeof slipSchema>;
     try {
-      slip = slipSchema.parse(JSON.parse(readFileSync(this.#path(permit.id), 'utf8')));
+      slip = slipSchema.parse(JSON.parse(readRegular(this.#path(permit.id), MOST_BYTES).toString()));
     } catch {
       return ['this user has not signed it on this machine'];
     }
@@ -96,13 +100,14 @@ export class PermitSlips {
   }
 }
 
-const hashOf = (permit: Permit): string => createHash('sha256').update(toJson(permit)).digest('hex');
+/** The same for a permit as it was signed and as it comes back from a database, whatever the order of its fields. */
+const hashOf = (permit: Permit): string => createHash('sha256').update(canonicalJson(permit)).digest('hex');
 
 /** The machine by the id that its system was given when it was installed (machine-id(5)), else by its name. */
 function machine(): string {
   let id = hostname();
   try {
-    id = readFileSync('/etc/machine-id', 'utf8').trim() || id;
+    id = readRegular('/etc/machine-id', MOST_BYTES).toString().trim() || id;
   } catch {
     // Only Linux has one.
   }

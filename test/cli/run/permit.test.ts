@@ -1,4 +1,4 @@
-import { existsSync } from 'node:fs';
+import { copyFileSync, existsSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { formatQuantity as words } from '../../../src/units/format.js';
@@ -11,6 +11,9 @@ const BENCH = programBench('practice').replace(
   'load: {nominal: 8 ohm, rating: 200 W}',
   'load: [{nominal: 8 ohm, rating: 200 W}, {nominal: 4 ohm, rating: 200 W}]',
 );
+
+/** Spares the question about the supply of the unit. */
+const SUPPLY = 'unit_supply: {outputs: single-ended, rails: 80 V}\n';
 
 /** A bench that is asked of like one that drives real equipment. */
 function folder(more: Readonly<Record<string, string>> = {}): string {
@@ -125,7 +128,8 @@ describe('ohmest permit', () => {
   });
 
   it('lets people practise on a simulated bench, saying that no permit is needed', async () => {
-    const ended = await ohmest(['permit', 'quick-look', '--bench', 'ideal-40'], { input: YES });
+    const cwd = folder({ 'bench.yaml': `${benchWithTwin('ideal-40')}${SUPPLY}` });
+    const ended = await ohmest(['permit', 'quick-look', '--bench', 'bench.yaml'], { cwd, input: YES });
     expect([ended.status, ended.stderr]).toEqual([
       0,
       expect.stringMatching(/puts no power on any\s+terminal/),
@@ -178,6 +182,28 @@ describe('ohmest run --permit', () => {
     expect((await ohmest(['permits'], { cwd })).stdout).toMatch(new RegExp(`${id}.*used by run 1`));
   });
 
+  it('serves one of two runs that begin at the same time', async () => {
+    // A simulated bench is not locked: nothing but the permit keeps the two apart.
+    const cwd = folder({ 'bench.yaml': `${benchWithTwin('ideal-40')}${SUPPLY}` });
+    const { id } = await signed(cwd);
+    const both = await Promise.all([run(cwd, id), run(cwd, id)]);
+    expect(both.map(({ status }) => status).sort()).toEqual([0, 2]);
+    expect(both.flatMap(({ document }) => document.error?.code ?? [])).toEqual(['PERMIT_REFUSED']);
+    expect(JSON.parse((await ohmest(['runs', '--json'], { cwd })).stdout).runs).toHaveLength(1);
+  });
+
+  it('is not brought along by a copy of the database', async () => {
+    const cwd = folder();
+    const { id } = await signed(cwd);
+    copyFileSync(join(cwd, 'ohmest.db'), join(cwd, 'copy.db'));
+    const refused = await run(cwd, id, '--db', 'copy.db');
+    expect([refused.status, refused.document.error.code]).toEqual([2, 'PERMIT_REFUSED']);
+    expect(refused.document.error.what).toMatch(
+      /signed for the database .*ohmest\.db, and this is .*copy\.db/,
+    );
+    expect(played(cwd)).toBe(false);
+  });
+
   it.each([
     [
       'the sequence',
@@ -189,7 +215,13 @@ describe('ohmest run --permit', () => {
       'the bench',
       { 'bench.yaml': `${BENCH}# changed\n` },
       [],
-      /the bench or its calibration differs: signed for/,
+      /the bench, its calibration or a program of it differs: signed for/,
+    ],
+    [
+      'a program of the bench',
+      { 'device.mjs': `${device()}// changed\n` },
+      [],
+      /the bench, its calibration or a program of it differs: signed for/,
     ],
     ['the claim', {}, ['--claim', '100 W'], /the claim differs: signed for none, found '100 W'/],
   ])('refuses when %s differs, and plays nothing', async (_, files, more, said) => {
@@ -210,7 +242,7 @@ describe('ohmest run --permit', () => {
         '  - sweep: {level: 1 W, frequencies: R10 from 20 Hz to 20 kHz}\n',
       ),
     });
-    put(cwd, { 'bench.yaml': benchWithTwin('ideal-40') });
+    put(cwd, { 'bench.yaml': `${benchWithTwin('ideal-40')}${SUPPLY}` });
     const { id } = await signed(cwd);
     const args = ['run', 'short.yaml', '--bench', 'bench.yaml', '--unit', 'U', '--permit', id];
     const { child, ended } = start(args, { cwd });

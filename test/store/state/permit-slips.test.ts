@@ -31,6 +31,12 @@ describe('the slip of a permit', () => {
     ]);
   });
 
+  it('knows a permit whatever the order of its fields', () => {
+    slips().sign(PERMIT, db());
+    const turned = Object.fromEntries(Object.entries(PERMIT).reverse()) as unknown as Permit;
+    expect(slips().faults(turned, db())).toEqual([]);
+  });
+
   it('is not brought along by a copy of the database', () => {
     slips().sign(PERMIT, db());
     copyFileSync(db(), join(top, 'b.db'));
