@@ -9,7 +9,10 @@ export interface FormatOptions {
 }
 
 /** No bench but a computed one sees less: spelt out, it would be a dozen zeros. */
-const LEAST_PERCENT = 1e-5;
+const LEAST: Partial<Record<Unit, { readonly value: number; readonly text: string }>> = {
+  '%': { value: 1e-5, text: 'below 0.00001 %' },
+  V: { value: 1e-9, text: 'below 1 nV' },
+};
 
 /** Rounds to significant figures, never into exponent notation, never losing whole digits. */
 function digits(value: number, figures: number, trim: boolean): string {
@@ -28,14 +31,14 @@ function figuresFor(unit: Unit, scaled: number): number {
 /**
  * Prints a value the way the trade writes it: `104.8 W`, `50.0 mW`, `0.0031 %`, `19.78 Hz`, `1 kHz`.
  *
- * @param value in the base unit of `unit`. A value that is not finite prints as `-`, a share below 0.00001 % as such.
+ * @param value in the base unit of `unit`. A value that is not finite prints as `-`, a share below 0.00001 % and volts below 1 nV as such.
  */
 export function formatQuantity(value: number, unit: Unit, options: FormatOptions = {}): string {
   if (!Number.isFinite(value)) return '-';
   const { printed, trim } = UNIT_RULES[unit];
   const size = Math.abs(value);
-  if (unit === '%' && options.figures === undefined && size > 0 && size < LEAST_PERCENT)
-    return `below ${LEAST_PERCENT.toFixed(5)} %`;
+  const least = LEAST[unit];
+  if (least && options.figures === undefined && size > 0 && size < least.value) return least.text;
   const first =
     printed.findLast((candidate) => size >= candidate.factor * (1 - 1e-9)) ?? smallest(unit, size);
   const rounded = Number(

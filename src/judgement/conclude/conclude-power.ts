@@ -74,7 +74,10 @@ function withoutTold(rated: SettingRating, band: readonly Conclusion[]): Setting
   return { ...rated, ratings: rated.ratings.filter(({ limit_percent }) => !told.includes(limit_percent)) };
 }
 
-/** At the limit that the run is about, else at the strictest that gives a figure; where an earlier one gives none, why not. */
+/**
+ * At the limit that the run is about, else at the strictest that gives a figure; where an earlier one gives none, why not.
+ * Where that figure is only a bound, the power that was found at another limit comes before it.
+ */
 function fullBand(ground: Ground, { load_ohm, driven, ratings }: SettingRating): Conclusion[] {
   const setting = settingOf(ground, { load_ohm, driven });
   const places = here(ground.evidence[0]!, { load_ohm, driven }).map(({ nominal_Hz }) => nominal_Hz);
@@ -91,7 +94,12 @@ function fullBand(ground: Ground, { load_ohm, driven, ratings }: SettingRating):
         );
       continue;
     }
-    conclusions.push(
+    const told = conclusions.some(({ code }) => code === 'full-band-power');
+    if (told && band.bound !== 'found') continue;
+    const place = told ? 0 : conclusions.length;
+    conclusions.splice(
+      place,
+      0,
       conclude(
         'answer',
         {
@@ -101,7 +109,7 @@ function fullBand(ground: Ground, { load_ohm, driven, ratings }: SettingRating):
         restingOn(band),
       ),
     );
-    break;
+    if (band.bound === 'found') break;
   }
   return conclusions;
 }
