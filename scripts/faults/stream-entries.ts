@@ -22,7 +22,7 @@ const FADE_ms = 10;
 function benchIn(folder: string): string {
   const argv = ['node', DEVICE, join(folder, 'dc'), 'node', EXAMPLE];
   const places = ['{outputs}', '{inputs}', '{frames}', '{rate}', join(folder, 'played')];
-  const device = `interface: {kind: command, rate: 48 kHz, blocks: ${BLOCK_ms} ms, hardware: yes, argv: ${JSON.stringify([...argv, ...places])}}`;
+  const device = `interface: {kind: command, rate: 48 kHz, blocks: ${BLOCK_ms} ms, hardware: practice, argv: ${JSON.stringify([...argv, ...places])}}`;
   return LOOP.replace(/interface:\n( .*\n)+/, `${device}\n`);
 }
 
