@@ -12,7 +12,7 @@ import { SUPPLY_QUESTION } from '../src/safety/fault-voltage.js';
 import { hazards } from '../src/safety/hazards.js';
 import { type About, causeFound, MAY_PROGRAMS_RUN, stillSo } from '../src/safety/question.js';
 import { correction, firstSetUp, type SetUp, setUp } from '../src/safety/set-up.js';
-import { TRIP_KINDS, tripOf } from '../src/safety/trip.js';
+import { TRIP_KINDS, type TripKind, tripOf } from '../src/safety/trip.js';
 import { UNATTENDED_ITEMS } from '../src/safety/unattended.js';
 import { makePlan } from '../src/sequence/make-plan.js';
 import { isWired, planOf, type WiredStep } from '../src/sequence/plan.js';
@@ -20,6 +20,9 @@ import { readSequence } from '../src/sequence/sequence-file.js';
 
 const inProject = (name: string) => fileURLToPath(new URL(`../${name}`, import.meta.url));
 const textOf = (name: string) => readFileSync(inProject(name), 'utf8');
+
+/** Trips that concern no single channel. */
+const OF_THE_BENCH: ReadonlySet<TripKind> = new Set(['energy', 'time']);
 
 /** Two loads and two mains voltages, so that everything is changed once. */
 const EXAMPLE = `name: Example
@@ -130,7 +133,7 @@ function partsOfPage(): Part[] {
     {
       title: 'Trips',
       read: 'Whoever watches the run, when it has ended by a trip, and every reader of its report. The figures are examples.',
-      texts: TRIP_KINDS.map((kind) => tripOf(kind, 1, 50, 40).text),
+      texts: TRIP_KINDS.map((kind) => tripOf(kind, OF_THE_BENCH.has(kind) ? null : 1, 50, 40).text),
     },
   ];
 }

@@ -18,7 +18,7 @@ export function armedTrips(plan: Plan, bench: TrippingBench): string[] {
   const { dropoutLimit } = bench;
   return [
     'More volts or watts at a load than the step, the load or the attenuator allows.',
-    `More than ${formatQuantity(bench.dcLimit_V, 'V')} of DC at a load.`,
+    `More than ${formatQuantity(bench.dcLimit_V, 'V')} of DC at a load, if the inputs pass DC (most sound interfaces block it).`,
     'An output below a tenth of what the same level gave before, or above four times that; or an input converter that clips.',
     'THD+N above 30 %, and above ten times what the same level gave before.',
     `Estimated load temperature above that of ${Math.round(100 * HOT_SHARE)} % of its continuous rating.`,

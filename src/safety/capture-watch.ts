@@ -55,8 +55,8 @@ function requireFinite(samples: Float64Array, where: string): void {
     if (sample - sample !== 0)
       throw new CaptureNotFinite({
         where,
-        what: `the bench handed out a sample that is ${sample}`,
-        mend: 'Every sample must be a finite number: look after what captures',
+        what: `the bench delivered a sample that is ${sample}`,
+        mend: 'Every sample must be a finite number: check the device or program that captures',
       });
   }
 }
@@ -64,8 +64,8 @@ function requireFinite(samples: Float64Array, where: string): void {
 function frozen(channel: number): InstanceType<typeof CaptureFrozen> {
   return new CaptureFrozen({
     where: `channel ${channel}`,
-    what: 'the capture stands still: the same samples come in again and again',
-    mend: 'Unplug the interface or restart what captures, and check it before the next run',
+    what: 'the capture is stuck: the same samples keep repeating',
+    mend: 'Switch the unit off. Then reconnect the interface, or restart the program that captures, and check it before the next run',
   });
 }
 

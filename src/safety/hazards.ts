@@ -90,11 +90,11 @@ const ALWAYS: readonly Hazard[] = [
   ),
   caution(
     'mains-parts',
-    'Mains parts stay live with the front switch off. The primary capacitors of switch-mode supplies hold 325 to 400 V DC, also after the plug is out.',
+    'Mains parts stay live with the front switch off: pull the plug before you open a cover. The primary capacitors of switch-mode supplies hold 325 to 400 V DC, even after the plug is out.',
   ),
   caution(
     'stored-charge',
-    'Supply capacitors stay charged after switching off. Discharge them through a resistor on an insulated lead, then measure that they are empty before you touch anything.',
+    'Supply capacitors stay charged after switching off. Pull the plug first. Discharge them through a suitably rated resistor on an insulated lead. Then measure that they are empty before you touch anything.',
   ),
   caution(
     'protective-earth',

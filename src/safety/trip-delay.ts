@@ -34,6 +34,6 @@ export function tripDelayWords(plan: Plan, bench: ReactingBench): string[] {
   if (delay_s === null) return [];
   return [
     `No trip takes effect before a whole take has been played, up to ${delay_s} s: the program of this bench takes whole records. ` +
-      'Until then a fault stands at the loads. A program that streams (`blocks` in the bench file) is watched while it plays.',
+      'Until then a fault keeps its voltage on the loads. A program that streams (`blocks` in the bench file) is watched while it plays.',
   ];
 }

@@ -44,7 +44,7 @@ const WORDS: Readonly<Record<TripKind, (measured: number, limit: number) => stri
   'thdn-runaway': (measured, limit) =>
     `THD+N rose to ${formatQuantity(measured, '%')} at a constant level, above the limit of ${formatQuantity(limit, '%')}: something in the unit has failed, or samples are being lost`,
   'load-hot': (measured, limit) =>
-    `the estimated load temperature is that of ${formatQuantity(measured, 'W')} continuous, more than the ${formatQuantity(limit, 'W')} that its rating allows`,
+    `the load is estimated to be as hot as ${formatQuantity(measured, 'W')} continuous would make it, more than the ${formatQuantity(limit, 'W')} that its limit allows`,
   'load-energy': (measured, limit) =>
     `the load has taken ${formatQuantity(measured, 'J')}, more than the ${formatQuantity(limit, 'J')} that the plan allows`,
   energy: (measured, limit) =>

@@ -38,11 +38,11 @@ export const UNATTENDED_ITEMS: readonly ChecklistItem[] = [
   },
   {
     id: 'alarm',
-    text: 'Is a working smoke alarm in this room, where somebody would hear it?',
+    text: 'Is there a working smoke alarm in this room, and would somebody hear it?',
   },
   {
     id: 'door',
-    text: 'Is the room closed to everybody who does not know of it, with a notice that says what runs, until when, and how to cut the mains?',
+    text: 'Is the room closed to everybody who does not know about the run, with a notice that says what runs, until when, and how to cut the mains?',
   },
   {
     id: 'fuse',

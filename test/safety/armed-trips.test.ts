@@ -21,7 +21,7 @@ const CLIMB = planOf('climb: {frequency: 1 kHz, from: 1 W}');
 describe('armedTrips', () => {
   it('names the limits that hold for this plan on this bench', () => {
     const text = armedTrips(CLIMB, { ...stand, dropoutLimit: 7 }).join('\n');
-    expect(text).toContain('More than 2.00 V of DC at a load.');
+    expect(text).toContain('More than 2.00 V of DC at a load, if the inputs pass DC');
     expect(text).toContain(
       `More than ${formatQuantity(courseLimits(CLIMB, stand).energy_J, 'J')} into all loads`,
     );

@@ -47,7 +47,7 @@ describe('CourseWatch on the warmth of a load', () => {
     expect(trip).toMatchObject({ kind: 'load-hot', channel: 1, limit: 262.5 });
     expect(gone_s).toBe(Math.ceil(-300 * Math.log(1 - 0.525)));
     expect(trip!.text).toMatch(
-      /^channel 1: the estimated load temperature is that of 26\d\.\d W .* more than the 262\.5 W/,
+      /^channel 1: the load is estimated to be as hot as 26\d\.\d W .* more than the 262\.5 W/,
     );
   });
 

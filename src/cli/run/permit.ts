@@ -141,7 +141,11 @@ async function present({ setup, read }: Probe): Promise<string> {
     value = await read(new AbortController().signal);
   } catch (error) {
     const what = `sensor ${name} gives no value: ${error instanceof Error ? error.message : error}`;
-    if (needed) throw new ProbeNotWell({ what, mend: 'Fix it, or set needed: no in the bench file' });
+    if (needed)
+      throw new ProbeNotWell({
+        what,
+        mend: 'Fix it. Set needed: no in the bench file only if the run is safe without this sensor',
+      });
     return `${what}. It is not needed.`;
   }
   const words = `Sensor ${name} reads ${formatQuantity(value, '1')} ${unit} now`;

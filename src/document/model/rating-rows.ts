@@ -85,7 +85,7 @@ function gapOf({ limit_percent, band, at_1kHz, untried }: Rating): Note[] {
       : [];
   const changed =
     band?.changed || (band === null && at_1kHz?.changed)
-      ? ['it rests on readings that were not as before: something had changed']
+      ? ['it rests on readings that did not repeat: something had changed']
       : [];
   return [...gaps, ...blind, ...changed].map((text) => ({ heads, text }));
 }

@@ -41,9 +41,9 @@ const SENTENCES: Sentences = {
   'load-off-nominal': ({ channel, load_ohm, measured_ohm }) =>
     `Channel ${channel}: ${nominalWords(measured_ohm, load_ohm)}. Its powers are powers into ${formatQuantity(measured_ohm, 'ohm', { trim: true })}.`,
   'source-clips': ({ input_V, channels }) =>
-    `All channels (${channels.join(', ')}) bend at one drive, ${volts(input_V)} rms, whatever their gain: the source or the input stage of the unit clips, not its output.`,
+    `All channels (${channels.join(', ')}) start to clip at the same input voltage, ${volts(input_V)} rms, whatever their gain. The source or the input stage of the unit clips, not its output.`,
   'stopped-following': ({ place, stopped }) =>
-    `At ${frequencyWords(place.nominal_Hz)} the output of channel ${place.channel} stops following the drive: ${watts(stopped.delivered_W)} delivered where the drive is for ${watts(stopped.linear_W)} (${formatQuantity(stopped.behind_dB, 'dB', { figures: 2 })} less), with THD+N at ${percent(stopped.percent)}.`,
+    `At ${frequencyWords(place.nominal_Hz)} the output of channel ${place.channel} stops following the drive: ${watts(stopped.delivered_W)} delivered where the drive calls for ${watts(stopped.linear_W)} (${formatQuantity(stopped.behind_dB, 'dB', { figures: 2 })} less), with THD+N at ${percent(stopped.percent)}.`,
   contradictory: ({ place, limit_percent, conflict }) =>
     `Inconclusive at ${thdn(limit_percent)}, ${frequencyWords(place.nominal_Hz)}, channel ${place.channel}: ${conflictWords(conflict)}.`,
   'full-band-power': ({ setting, limit_percent, over_Hz, power, rating_W }) =>
@@ -67,7 +67,7 @@ const SENTENCES: Sentences = {
     `Power at ${frequencyWords(place.nominal_Hz)} on channel ${place.channel} is limited by ${CAUSES[cause]}.`,
   check: ({ state, items }) => checkWords(state, items),
   contradicted: ({ what, reading }) =>
-    `Inconclusive: a reading contradicts what follows from others: ${witnessWords(reading)}. The others: ${what}`,
+    `Inconclusive: one reading contradicts the rest: ${witnessWords(reading)}. From the rest: ${what}`,
   claim: ({ text, verdict }) =>
     `Claim of ${text}: ${verdict.reason.charAt(0).toLowerCase()}${verdict.reason.slice(1)}`,
   'claim-unreadable': ({ why }) => `The claim of the run cannot be read: ${why}.`,
@@ -127,7 +127,9 @@ const ASSUMES = {
 } as const;
 
 const alikeWords = (channels: readonly number[]): string =>
-  channels.length === 0 ? '' : ` Less so channel${channels.length > 1 ? 's' : ''} ${channels.join(', ')}.`;
+  channels.length === 0
+    ? ''
+    : ` ${channels.length > 1 ? 'Channels' : 'Channel'} ${channels.join(', ')} ${channels.length > 1 ? 'show' : 'shows'} the same, less strongly.`;
 
 function outWords({ channel, nominal_Hz }: ConclusionPlace, against: number, out: OutOfLine): string {
   const at = `at ${frequencyWords(nominal_Hz)}`;
@@ -150,7 +152,7 @@ const placeWords = ({ nominal_Hz, channel }: RatedPower): string =>
 
 /** A figure that only part of the distortion was seen at must not stand alone. */
 const doubtWords = ({ blind, changed }: RatedPower): string =>
-  `${blind ? '; harmonics of the treble lie outside the measuring band' : ''}${changed ? '; by readings that were not as before' : ''}`;
+  `${blind ? '; harmonics of the treble lie outside the measuring band' : ''}${changed ? '; from readings that did not repeat' : ''}`;
 
 const MOST_REASONS = 3;
 const whyWords = (why: readonly string[]): string =>

@@ -80,7 +80,7 @@ describe('how much power', () => {
     const [stopped] = find(record, 'stopped-following');
     expect(stopped).toMatchObject({ role: 'warning', stopped: { delivered_W: 56.5, flat: true } });
     expect(stopped!.sentence).toMatch(
-      /^At 1 kHz the output of channel 1 stops following the drive: 56\.5 W delivered where the drive is for 2\d\d W \(6\.\d dB less\), with THD\+N at 0\.003 %\.$/,
+      /^At 1 kHz the output of channel 1 stops following the drive: 56\.5 W delivered where the drive calls for 2\d\d W \(6\.\d dB less\), with THD\+N at 0\.003 %\.$/,
     );
   });
 

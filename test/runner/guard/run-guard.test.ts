@@ -183,7 +183,7 @@ describe('a guarded run', () => {
     const hot = await play({ sequence: strong, through: wavering, edit: shortLoad });
     expect(hot.ending.outcome).toBe('tripped');
     expect(hot.ending.reason).toMatch(
-      /^channel 1: the estimated load temperature is that of 31\d\.\d W .* more than the 315\.0 W/,
+      /^channel 1: the load is estimated to be as hot as 31\d\.\d W .* more than the 315\.0 W/,
     );
   });
 });
