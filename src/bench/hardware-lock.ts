@@ -26,9 +26,10 @@ export interface HardwareHold {
 }
 
 /** Who holds a lock, as it says itself. Any program of this machine could say anything: it is shown and nothing more. */
+const LONGEST_USER = 200;
 const holderSchema = z.object({
   pid: z.number().int().positive(),
-  user: z.string().max(200),
+  user: z.string().max(LONGEST_USER),
   command: z.string().max(200),
   since: z.string().max(40),
 });
@@ -55,14 +56,15 @@ export async function holdHardware(hardware: readonly Hardware[], command: strin
   const wanted = [...new Map(hardware.map((one) => [one.key, one])).values()].sort((a, b) =>
     a.key < b.key ? -1 : 1,
   );
-  if (wanted.length > 0 && lockName('') === null)
+  if (wanted.length === 0) return { gap: null, release };
+  if (lockName('') === null)
     return {
       gap: `${process.platform} offers no lock that ends with its owner: make sure that no other run uses this bench`,
       release,
     };
   const about = JSON.stringify({
     pid: process.pid,
-    user: userInfo().username,
+    user: userName(),
     command,
     since: new Date().toISOString(),
   });
@@ -73,6 +75,15 @@ export async function holdHardware(hardware: readonly Hardware[], command: strin
     throw error;
   }
   return { gap: null, release };
+}
+
+/** An account without an entry in the list of users has a number only. */
+function userName(): string {
+  try {
+    return userInfo().username.slice(0, LONGEST_USER);
+  } catch {
+    return `user ${process.getuid?.() ?? 'unknown'}`;
+  }
 }
 
 async function lock({ words, key }: Hardware, about: string): Promise<Server> {
@@ -98,7 +109,9 @@ function lockName(key: string): string | null {
 function bound(name: string, about: string): Promise<Server | null> {
   const server = createServer((socket) => {
     socket.on('error', () => {});
-    socket.end(about);
+    // Who asks and never hangs up must not keep the hold from ending.
+    socket.unref();
+    socket.end(about, () => socket.destroy());
   });
   // A run that is over must not stay for those who might still ask.
   server.unref();

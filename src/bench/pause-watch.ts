@@ -6,7 +6,11 @@ export interface Clocks {
   sinceBoot_ms(): number;
 }
 
-const COMPUTER: Clocks = { running_ms: () => performance.now(), sinceBoot_ms: () => 1000 * uptime() };
+// Elsewhere than on Linux the time since boot comes in whole seconds, of which each would look like a pause.
+const COMPUTER: Clocks = {
+  running_ms: () => performance.now(),
+  sinceBoot_ms: process.platform === 'linux' ? () => 1000 * uptime() : () => performance.now(),
+};
 
 /**
  * Notices that this process did not run for a while: stopped, starved of processor time, or asleep with the computer. Neither

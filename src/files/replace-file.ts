@@ -1,3 +1,4 @@
+import { createHash } from 'node:crypto';
 import {
   chmodSync,
   closeSync,
@@ -45,10 +46,14 @@ export async function replaceFile<T>(
 export const replaceText = (path: string, text: string): Promise<void> =>
   replaceFile(path, (unfinished) => writeFileSync(unfinished, text));
 
-/** Names end where file systems still take them. */
+/** File systems take names of 255 bytes: for one that is nearly so long, a sum of it stands. */
 const LONGEST_NAME = 200;
-const prefixOf = (path: string): string =>
-  `.${Buffer.from(basename(path)).subarray(0, LONGEST_NAME).toString('latin1')}.unfinished-`;
+
+function prefixOf(path: string): string {
+  const name = basename(path);
+  const short = Buffer.byteLength(name) <= LONGEST_NAME;
+  return `.${short ? name : createHash('sha256').update(name).digest('hex')}.unfinished-`;
+}
 
 /** A link stays a link: the file that it leads to is replaced. */
 function followed(path: string): string {
@@ -68,14 +73,18 @@ function sync(path: string): void {
   }
 }
 
-/** Only those of this file, and of programs that are no more. */
+/** Only those of this file, and of programs that are no more. What cannot be removed stays: to tidy up must refuse nothing. */
 function removeLeftovers(path: string): void {
   const [folder, prefix] = [dirname(path), prefixOf(path)];
-  for (const name of readdirSync(folder)) {
-    if (!name.startsWith(prefix)) continue;
-    const pid = Number(name.slice(prefix.length));
-    if (Number.isInteger(pid) && pid > 0 && pid !== process.pid && !isAlive(pid))
-      rmSync(join(folder, name), { force: true });
+  try {
+    for (const name of readdirSync(folder)) {
+      if (!name.startsWith(prefix)) continue;
+      const pid = Number(name.slice(prefix.length));
+      if (Number.isInteger(pid) && pid > 0 && pid !== process.pid && !isAlive(pid))
+        rmSync(join(folder, name), { force: true });
+    }
+  } catch {
+    // A folder that cannot be listed, or a file of another user.
   }
 }
 

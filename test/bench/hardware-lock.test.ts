@@ -1,7 +1,7 @@
 import { type ChildProcess, spawn } from 'node:child_process';
 import { createHash, randomUUID } from 'node:crypto';
 import { once } from 'node:events';
-import { createServer } from 'node:net';
+import { connect, createServer } from 'node:net';
 import { join } from 'node:path';
 import { createInterface } from 'node:readline';
 import { afterEach, describe, expect, it } from 'vitest';
@@ -41,6 +41,18 @@ describe.runIf(process.platform === 'linux')('hardware that a run holds', () => 
     expect(await holder(key, 'third').said).toMatch(refused);
     await hold.release();
     expect(await holder(key, 'fourth').said).toBe('held');
+  });
+
+  it('is let go although somebody who asked never hangs up', async () => {
+    const key = randomUUID();
+    const hold = await holdHardware(named(key), 'ohmest run');
+    const sum = createHash('sha256').update(key).digest('hex').slice(0, 40);
+    const asker = connect({ path: `\0ohmest-bench-${sum}`, allowHalfOpen: true });
+    await once(asker, 'data');
+    await hold.release();
+    const next = await holdHardware(named(key), 'next');
+    await next.release();
+    asker.destroy();
   });
 
   it('goes to one alone of many that race for it, and to the next once that one is killed', async () => {

@@ -50,3 +50,10 @@ it('what a killed program left is removed, and what another one is writing now i
   await replaceText(at('page'), 'new');
   expect(readdirSync(folder).sort()).toEqual([`.other.unfinished-${dead}`, names.written, 'page'].sort());
 });
+
+it('a name may be as long as file systems take, in any script', async () => {
+  const long = `${'ж'.repeat(120)}.html`;
+  await replaceText(at(long), 'new');
+  expect(readFileSync(at(long), 'utf8')).toBe('new');
+  expect(readdirSync(folder).sort()).toEqual(['page', long].sort());
+});

@@ -117,6 +117,11 @@ export class AudioStream {
 
   /** Begins a play. Samples are asked for at once and whenever the host has taken some. */
   play(user: StreamUser): void {
+    // What failed while an earlier play was ended would never answer this one.
+    if (this.#fault) {
+      user.failed(this.#fault);
+      return;
+    }
     this.#user = user;
     this.#pauses.look();
     this.#feed();

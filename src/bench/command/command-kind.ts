@@ -1,3 +1,4 @@
+import { basename } from 'node:path';
 import { z } from 'zod';
 import { quantity } from '../../schema/fields.js';
 import { quoted } from '../../units/parse.js';
@@ -9,8 +10,8 @@ import { programFiles } from '../program-files.js';
 import { programFolder } from '../programs-of.js';
 
 const TIMEOUT_s = 60;
-/** A trip comes after a block: this keeps it within tenths of a second. */
-const LONGEST_BLOCK_s = 0.2;
+/** Two blocks are on their way at a time, of at most 0.2 s together: one plays while the other comes. */
+const LONGEST_BLOCK_s = 0.1;
 
 const keys = z.strictObject({
   kind: z.literal('command'),
@@ -72,13 +73,15 @@ export const COMMAND = {
       : new (await import('./command-bench.js')).CommandBench(setup),
 } as const satisfies BenchKind<'command', Keys>;
 
-/**
- * The files that drive the hardware, by their content: a copy drives the same. An interpreter drives nothing, the script that it
- * is given does, so the program itself counts only where no argument is a file.
- */
+/** Programs that drive nothing by themselves: the script that they are given does. */
+const INTERPRETER =
+  /^(bash|bun|cmd|dash|deno|env|java|julia|node|octave|perl|powershell|pwsh|python|ruby|sh|zsh)[\d.]*(\.exe)?$/i;
+
+/** The files that drive the hardware, by their content: a copy drives the same. */
 function drivers(setup: BenchSetup, argv: readonly string[]): Hardware[] {
   const [program, ...scripts] = programFiles(argv, programFolder(setup));
-  return (scripts.length > 0 ? scripts : [program!]).map(({ path, sha256 }) => ({
+  const scripted = scripts.length > 0 && INTERPRETER.test(basename(argv[0] ?? ''));
+  return (scripted ? scripts : [program!]).map(({ path, sha256 }) => ({
     words: `what the program ${quoted(path ?? argv[0] ?? '')} drives`,
     key: `program ${sha256 ?? argv[0]}`,
   }));

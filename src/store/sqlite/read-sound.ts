@@ -80,13 +80,15 @@ export function readSound({ db, file }: Source, run: number, parts: ReadParts = 
 
 /** Makes sure that what a run is said to have found is what it told. @throws RunAltered, StoreCorrupt */
 export function requireSoundFindings({ db, file }: Source, run: number): void {
-  asDamage(file, () => {
+  const read = () => {
     const seal = new SealRows(db).read(run);
     if (!seal || !isSealed(seal)) return;
     requireSums(file, run, seal, {
       findings: readFindings(db, run).map(findingItem).reduce(withItem, EMPTY_SEAL.findings),
     });
-  });
+  };
+  // Of one moment: a run that is being recorded has other findings, and another sum, the next.
+  asDamage(file, () => db.transaction(read)());
 }
 
 /** A value that is not even of the kind that its column holds was changed, whatever it makes of the code that meets it. */

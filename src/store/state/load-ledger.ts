@@ -108,7 +108,8 @@ export class LoadLedger {
   #keep(now: readonly LoadWarmth[]): string | null {
     try {
       mkdirSync(this.#folder, { recursive: true });
-      for (const { channel, load_ohm, mean_W, energy_J } of now) {
+      // One load that is moved from channel to channel has one label: the warmest of its entries stands, since it is written last.
+      for (const { channel, load_ohm, mean_W, energy_J } of [...now].sort((a, b) => a.mean_W - b.mean_W)) {
         const chain = this.#setup.channels.find((one) => one.channel === channel)!;
         const load = chain.loads.find(({ nominal_ohm }) => nominal_ohm === load_ohm)!;
         const identity = loadIdentity(channel, load);
