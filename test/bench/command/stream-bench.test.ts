@@ -22,8 +22,8 @@ const contract = (name: string, setup: CommandSetup, gain: number) =>
 
 contract('a program that streams', { argv: fixture('streams', O, I, F, '0.5'), block_s: 0.02 }, 0.5);
 contract(
-  'a program that streams in blocks of 200 ms, with a current shunt',
-  { argv: fixture('streams', O, I, F, '1'), block_s: 0.2, taps: [2] },
+  'a program that streams in blocks of 100 ms, with a current shunt',
+  { argv: fixture('streams', O, I, F, '1'), block_s: 0.1, taps: [2] },
   1,
 );
 const tone = () =>
