@@ -6,7 +6,7 @@ import { defineConfig } from 'vitest/config';
  * PulseAudio), browser (Chromium). `.ci/run` installs what is needed and runs all of them.
  */
 
-/** A file that takes more than ten seconds by itself on two cores belongs here. */
+/** A file that takes more than seven seconds on two cores, beside others, belongs here. */
 const long = [
   'test/bench/command/command-bench.test.ts',
   'test/bench/command/stream-bench.test.ts',
@@ -30,9 +30,12 @@ const long = [
   'test/cli/run/lines-before-tone.test.ts',
   'test/cli/run/live-page.test.ts',
   'test/cli/run/permit.test.ts',
+  'test/cli/run/plan.test.ts',
   'test/cli/run/resume.test.ts',
+  'test/cli/run/run.test.ts',
   'test/cli/share/bundle.test.ts',
   'test/cli/stored-runs.test.ts',
+  'test/cli/usage.test.ts',
   'test/cli/verdicts.test.ts',
   'test/docs/guide.test.ts',
   'test/docs/pages.test.ts',
@@ -45,12 +48,15 @@ const long = [
   'test/runner/capture/remeasure.test.ts',
   'test/runner/causes/diagnose*.test.ts',
   'test/runner/course/plan-progress.test.ts',
+  'test/runner/course/run-plan.test.ts',
+  'test/runner/guard/load-memory.test.ts',
   'test/runner/guard/wiring-check.test.ts',
   'test/runner/resume.test.ts',
   'test/steps/hold/play.test.ts',
   'test/steps/max-power/*.test.ts',
   'test/steps/registry.test.ts',
   'test/store/kill.test.ts',
+  'test/store/spoilt.test.ts',
 ];
 const needsMore = ['test/peers/**', 'test/audio/**', 'test/browser/**'];
 
