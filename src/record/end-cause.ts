@@ -13,6 +13,8 @@ export const END_CAUSES = {
   /** The sequence allows no more DC or noise of a silent unit. */
   'sequence-limit': 'stopped',
   'safety-limit': 'tripped',
+  /** A level gave nothing all at once: the unit has shut down, or a lead is off. */
+  'output-lost': 'tripped',
   sensor: 'tripped',
   /** A current shunt shows the ohms of another load. */
   'another-load': 'tripped',

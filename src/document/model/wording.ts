@@ -65,6 +65,7 @@ const CAUSES: Readonly<Record<EndCause, string>> = {
   'not-as-before': 'Stopped: the unit is not as it was before the interruption',
   'sequence-limit': 'Stopped by a limit of the sequence',
   'safety-limit': 'Ended by a safety limit',
+  'output-lost': 'Ended by the loss of an output',
   sensor: 'Ended by a sensor',
   'another-load': 'Ended by a load of other ohms',
   'bench-fault': 'Ended by a fault of the bench',

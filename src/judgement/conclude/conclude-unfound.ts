@@ -1,6 +1,7 @@
 import { findingsOf } from '../../record/findings-of.js';
 import { type Evidence, placeOf } from '../bounds/evidence.js';
 import { groupLooks, type Look } from '../bounds/looks.js';
+import { shutDownOf } from './conclude-end.js';
 import type { Conclusion, EndedEarly } from './conclusion.js';
 import { conclude, type Ground, type Here, here, settingOf } from './conclusion-ground.js';
 
@@ -63,6 +64,8 @@ function endOf({ record }: Ground, { step, channel, kept_W }: Evidence, looks: r
     const best = looks.reduce((a, b) => (b.distortion < a.distortion ? b : a));
     return { by: 'never-below', best_percent: best.distortion, best_W: best.reading.power_W };
   }
+  const shutDown = shutDownOf(record);
+  if (shutDown?.setting.step === step) return { by: 'shut-down' };
   const why = findingsOf(record)
     .filter(({ setting }) => setting.step === step && setting.channel === channel)
     .map((finding) => finding.why)

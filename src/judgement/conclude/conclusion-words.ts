@@ -14,6 +14,7 @@ import type {
   ConclusionSetting,
   EndedEarly,
   ExceededBy,
+  LastRead,
   OutOfLine,
   Said,
 } from './conclusion.js';
@@ -34,7 +35,9 @@ const thdn = (value: number): string => `${percent(value)} THD+N`;
 
 const SENTENCES: Sentences = {
   'ended-early': ({ outcome, reason, last }) =>
-    `${OUTCOMES[outcome]}${last ? ` after ${formatDuration(last.at_s)}, last read at ${watts(last.power_W)}, ${frequencyWords(last.nominal_Hz)}` : ''}${reason === '' ? '' : `: ${reason.replace(/\.$/, '')}`}.`,
+    `${OUTCOMES[outcome]}${lastWords(last)}${reason === '' ? '' : `: ${reason.replace(/\.$/, '')}`}.`,
+  'shut-down': ({ place, evidence, last }) =>
+    `Channel ${place.channel} shut down at ${frequencyWords(place.nominal_Hz)}, ${settingWords(place.setting)}${lastWords(last)}: ${evidence.join('; ')}. Protection of the unit is likely; a lead that has come off shows the same.`,
   'out-of-line': ({ place, against, out }) => `${capital(outWords(place, against, out))}.`,
   'exceeded-below': ({ place, limit_percent, intervals, worst, because, alike, unfit }) =>
     `Channel ${place.channel} has ${BECAUSE[because]}: ${percent(worst.percent)} at ${watts(worst.power_W)}, ${frequencyWords(place.nominal_Hz)}. It exceeds ${thdn(limit_percent)} ${intervals.map(intervalWords).join(' and ')}${unfit ? '; not fit for a rating' : ''}.${alikeWords(alike)}`,
@@ -81,6 +84,11 @@ const SENTENCES: Sentences = {
   resume: ({ run }) => `To continue this run: ohmest resume ${run}`,
 };
 
+const lastWords = (last: LastRead | null): string =>
+  last
+    ? ` after ${formatDuration(last.at_s)}, last read at ${watts(last.power_W)}, ${frequencyWords(last.nominal_Hz)}`
+    : '';
+
 const OUTCOMES: Readonly<Record<Extract<Said, { code: 'ended-early' }>['outcome'], string>> = {
   stopped: 'Stopped before its end',
   tripped: 'Ended by a safety limit',
@@ -102,6 +110,7 @@ const ENDS: {
   ) => string;
 } = {
   unknown: () => 'the search went no further',
+  'shut-down': () => 'the unit shut down',
   'step-limit': ({ limit_W }) => `the sequence goes no further than ${watts(limit_W)}`,
   'load-rating': ({ limit_W }) => `ended at the rating of the load (${watts(limit_W)})`,
   'interface-full-scale': () => "ended at full output of the interface; turn the unit's volume up",

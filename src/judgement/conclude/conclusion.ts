@@ -42,10 +42,18 @@ export type OutOfLine =
       readonly because: ExceededBy;
     };
 
+/** The last level that was read before a limit ended a run, and when in the run that was. */
+export interface LastRead {
+  readonly power_W: number;
+  readonly nominal_Hz: number;
+  readonly at_s: number;
+}
+
 /** Why a climb found no power at any limit. */
 export type EndedEarly =
   | { readonly by: 'never-below'; readonly best_percent: number; readonly best_W: number }
   | { readonly by: 'unknown' }
+  | { readonly by: 'shut-down' }
   | SearchEnd;
 
 /** What a conclusion says, with its figures. */
@@ -54,8 +62,14 @@ export type Said =
       readonly code: 'ended-early';
       readonly outcome: Exclude<Outcome, 'completed'> | 'running';
       readonly reason: string;
-      /** The last level that was read before a limit ended the run, and when that was in the run; null where none is known. */
-      readonly last: { readonly power_W: number; readonly nominal_Hz: number; readonly at_s: number } | null;
+      readonly last: LastRead | null;
+    }
+  /** An output was gone all at once at a constant level, which ended the run. */
+  | {
+      readonly code: 'shut-down';
+      readonly place: ConclusionPlace;
+      readonly evidence: readonly string[];
+      readonly last: LastRead | null;
     }
   | {
       readonly code: 'out-of-line';

@@ -4,6 +4,7 @@ import { checkItems, checkState, sightOf } from '../check/check.js';
 import type { Ratings } from '../rating/rating.js';
 import type { Verdict } from '../verdict/verdict.js';
 import { askedLimit, askedOf } from './asked.js';
+import { endedEarly } from './conclude-end.js';
 import { powerConclusions } from './conclude-power.js';
 import { warningsOf } from './conclude-warnings.js';
 import type { Conclusion, ConclusionCode, Role } from './conclusion.js';
@@ -47,7 +48,7 @@ export function conclusionsOf(
   const answers = inOrder(asked, power, verdicts, check);
   const found = answers.length > 0 ? answers : [nothing(record)];
   return [
-    ...endedEarly(record),
+    ...endedEarly(ground, record),
     ...(unreadable === null
       ? []
       : [conclude('warning', { code: 'claim-unreadable', why: unreadable } as const)]),
@@ -143,21 +144,6 @@ function checked({ record }: Ground, asked: Asks, checks: Checks | undefined): C
 
 const nothing = ({ points }: RunRecord): Conclusion =>
   conclude('answer', { code: 'nothing-found', measured: points.length });
-
-function endedEarly(record: RunRecord): Conclusion[] {
-  const { outcome, reason, points, readings, events } = record;
-  if (outcome === 'completed') return [];
-  const point = points.at(-1);
-  const powers = readings.filter((reading) => reading.point === point?.number).map(({ power_W }) => power_W);
-  // A unit that shut down did so at a level and after a time: both tell how far its figures can be trusted.
-  const ended = outcome === 'tripped' ? events.findLast(({ kind }) => kind === 'ended') : undefined;
-  const last =
-    ended && point && powers.length > 0
-      ? { power_W: Math.max(...powers), nominal_Hz: point.nominal_Hz, at_s: ended.at_s }
-      : null;
-  const rests = last && point ? { points: [point.number], steps: [point.step] } : {};
-  return [conclude('warning', { code: 'ended-early', outcome, reason, last }, rests)];
-}
 
 /** What the figures rest on: the gain of the channel that decides, the input that its power takes, and what was assumed. */
 function certainty({ record, evidence }: Ground, power: readonly Conclusion[]): Conclusion[] {

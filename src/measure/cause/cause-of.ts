@@ -58,6 +58,25 @@ export function causeOf(question: CauseQuestion): Cause[] {
   return causes.filter(({ confidence }, i) => i === 0 || confidence >= LEAST_CONFIDENCE);
 }
 
+/** Of outputs that are suddenly gone so many are the unit's own doing: from experience, no source. */
+const BY_PROTECTION = 0.8;
+
+/** Why an output is suddenly gone at a constant level. @param before_V what the same level gave until then, rms */
+export const causesOfLoss = (now_V: number, before_V: number): Cause[] => [
+  {
+    cause: 'protection',
+    confidence: BY_PROTECTION,
+    evidence: [
+      `the output fell from ${formatQuantity(before_V, 'V')} to ${formatQuantity(now_V, 'V')} at the same level`,
+    ],
+  },
+  {
+    cause: 'not-clear',
+    confidence: 1 - BY_PROTECTION,
+    evidence: ['a lead that has come off shows the same'],
+  },
+];
+
 function weigh(question: CauseQuestion): [CauseCode, Suspicion][] {
   const protection = suspectProtection(question);
   // Nothing is left of the wave to look at.

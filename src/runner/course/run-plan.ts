@@ -2,6 +2,7 @@ import { assumptions } from '../../calibration/assumptions.js';
 import { overdueRecords } from '../../calibration/used-records.js';
 import { BenchFault } from '../../errors/ohmest-error.js';
 import { END_CAUSES, type EndCause } from '../../record/end-cause.js';
+import type { Finding } from '../../record/finding.js';
 import type { Outcome } from '../../record/outcome.js';
 import { stillSo } from '../../safety/question.js';
 import { correction, setUp } from '../../safety/set-up.js';
@@ -18,6 +19,7 @@ import {
 import { SINE_CREST } from '../../signal/stimulus.js';
 import { playOf } from '../../steps/plays.js';
 import { TonePlayer } from '../capture/tone-player.js';
+import { lossFinding } from '../findings/cause-finding.js';
 import { checkWiring } from '../guard/wiring-check.js';
 import { compileAhead } from './compile-ahead.js';
 import { confirm, confirmSetUp } from './confirm.js';
@@ -134,16 +136,19 @@ async function confirmStillSo(walk: Walk, { before, from, points }: EarlierSessi
 async function playEnergised(walk: Walk, step: EnergisedStep): Promise<void> {
   const { setup, bench } = walk.request;
   const watch = new TripWatch(tripLimits(step, setup, SINE_CREST), setup, step, walk.unit.knownGains);
+  let lost = null as Finding | null;
   const player = new TonePlayer(bench, (block, playing) => {
     throwIfInterrupted(walk.request.signal);
     const trip = watch.look(block, playing);
-    if (trip) throw new RunEnd('safety-limit', trip.text);
+    if (trip) lost = lossFinding(step, trip, playing.stimulus);
+    if (trip) throw new RunEnd(lost ? 'output-lost' : 'safety-limit', trip.text);
   });
   const stage: StepStage = { walk, step, player, learn: (gains) => watch.learn(gains) };
   try {
     await playOf(step)(stage);
   } finally {
     await player.stop();
+    if (lost) await walk.emit({ kind: 'finding', finding: lost });
   }
 }
 

@@ -1,7 +1,9 @@
 import { describe, expect, test } from 'vitest';
 import { answerIsNo, openingOf } from '../../../src/judgement/conclude/conclusions-of.js';
 import { judgeRun } from '../../../src/judgement/judged-run.js';
+import { causesOfLoss } from '../../../src/measure/cause/cause-of.js';
 import type { RunRecord } from '../../../src/record/run-record.js';
+import { findingOf } from '../../../src/runner/findings/finding-of.js';
 import { dBW } from '../../../src/units/decibel.js';
 import type { Device } from '../../reference/devices/device.js';
 import { clipper, trueMaxPower } from '../../reference/devices/device.js';
@@ -269,10 +271,19 @@ describe('thermal compression with protection', () => {
         looks: powers.map((power_W) => ({ power_W, percent: 0.01 })),
       },
     ]);
-    const reason = 'channel 1: the output fell to 10.0 mV: the unit may have protected itself';
+    const reason = 'channel 1: the output fell to 10.0 mV';
     const at_s = 10 * powers.length + 10;
-    const ended = { kind: 'ended', outcome: 'tripped', cause: 'safety-limit', reason, at_s } as const;
-    const record: RunRecord = { ...run, outcome: 'tripped', reason, events: [ended] };
+    const ended = { kind: 'ended', outcome: 'tripped', cause: 'output-lost', reason, at_s } as const;
+    const { frequency_Hz, nominal_Hz } = run.points.at(-1)!;
+    const cause = findingOf(
+      { id: 'stay', kind: 'hold', driven: [1], load_ohm: 8, mains_V: null, cell: '' } as never,
+      1,
+      {
+        ...{ quantity: 'cause', statistic: 'value', value: causesOfLoss(0.01, 21.5) },
+        stimulus: { lines_Hz: [frequency_Hz], nominal_Hz, envelope: { kind: 'steady' } },
+      },
+    );
+    const record: RunRecord = { ...run, outcome: 'tripped', reason, events: [ended], findings: [cause] };
     return { record, until_W: powers.at(-1)!, at_s };
   };
 
@@ -280,11 +291,11 @@ describe('thermal compression with protection', () => {
     const { record, until_W, at_s } = shutDown();
     const [first] = conclusions(record);
     expect(first).toMatchObject({
-      ...{ code: 'ended-early', role: 'warning' },
+      ...{ code: 'shut-down', role: 'warning', place: { channel: 1, nominal_Hz: 1000 } },
       last: { power_W: until_W, nominal_Hz: 1000, at_s },
     });
     expect(first!.sentence).toMatch(
-      /^Ended by a safety limit after \d+ (s|min.*), last read at 5\d\.\d W, 1 kHz: channel 1: the output fell/,
+      /^Channel 1 shut down at 1 kHz, 8 ohm, channel 1 driven after \d+ (s|min.*), last read at 5\d\.\d W, 1 kHz: the output fell from 21\.5 V to 10\.0 mV at the same level\. Protection of the unit is likely; a lead/,
     );
     expect(until_W).toBeLessThan(60);
   });

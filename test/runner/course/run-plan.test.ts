@@ -195,7 +195,11 @@ describe('runPlan when something is wrong', () => {
       return blocks > 500 ? new Float64Array(samples.length) : clippingUnit(1, 0.4)(samples, channel, start);
     });
     const played = await play(CLIMB, benchOf(benchText(1)), bench);
-    expect(played.ending.outcome).toBe('tripped');
+    expect(played.ending).toMatchObject({ outcome: 'tripped', cause: 'output-lost' });
+    const finding = played.of('finding').at(-1)?.finding;
+    expect(finding).toMatchObject({ quantity: 'cause', setting: { channel: 1 } });
+    expect(finding?.value).toMatchObject([{ cause: 'protection' }, { cause: 'not-clear' }]);
+    expect(bench.calls.slice(-2)).toEqual(['silence', 'close']);
   });
 
   it('names a channel that stays silent, having never played dangerously', async () => {
