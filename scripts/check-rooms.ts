@@ -2,6 +2,7 @@
  * Checks that rooms of src/ import only from rooms below them, and that no files import each other in a circle, not even
  * for their types. Prints every breach; exit status 1 when there is one.
  */
+import { spawnSync } from 'node:child_process';
 import { readdirSync, readFileSync } from 'node:fs';
 import { dirname, join, normalize, relative, sep } from 'node:path';
 
@@ -172,6 +173,16 @@ const breaches = [
   ...circles(importGraph(files)).map((circle) => `a circle: ${circle}`),
 ];
 
+/** A link in place of an ignored folder, once tracked, replaces that folder wherever it is checked out. Without git: none. */
+function ignoredButTracked(): string[] {
+  const { status, stdout } = spawnSync('git', ['ls-files', '-ci', '--exclude-standard', ':/'], {
+    ...{ cwd: import.meta.dirname, encoding: 'utf8' },
+  });
+  return status === 0 ? stdout.split('\n').filter((file) => file !== '') : [];
+}
+
+for (const file of ignoredButTracked())
+  breaches.push(`${file}: tracked although .gitignore names it; git rm --cached ${file}`);
 for (const line of breaches) console.error(line);
 console.log(
   breaches.length === 0
