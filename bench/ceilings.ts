@@ -45,7 +45,7 @@ async function playOn(name: string): Promise<CourseEvent[]> {
   return events;
 }
 
-/** Looks of the ceilings, the seconds that each took, and what they put into the load that got most. */
+/** Captures of the ceilings, the seconds that each took, and what they put into the load that got most. */
 function lookedAt(events: readonly CourseEvent[]): { looks: number; look_s: number; energy_J: number } {
   const points = events.filter((event) => event.kind === 'point').filter(({ point }) => point.step === 'top');
   const end_s = events.findLast((event) => event.kind === 'ended')!.at_s;
@@ -56,7 +56,7 @@ function lookedAt(events: readonly CourseEvent[]): { looks: number; look_s: numb
   return { looks: points.length, look_s: (end_s - points[0]!.point.at_s) / points.length, energy_J };
 }
 
-/** Looks and watt-seconds of a grid from the lowest level up to just over each ceiling, at as much time a look. */
+/** Looks and watt-seconds of a grid from the lowest level up to just over each ceiling, at as much time a capture. */
 function fixedGrid(results: readonly Finding[], look_s: number): { looks: number; energy_J: number } {
   let [looks, energy_J] = [0, 0];
   for (const nominal_Hz of frequenciesOf(results)) {
@@ -88,7 +88,7 @@ export async function ceilingBench(): Promise<BenchLine[]> {
       name: `ceilings of ${name}`,
       text:
         `${(looks / frequencies).toFixed(1)} looks and ${(energy_J / frequencies).toFixed(0)} Ws a frequency: ` +
-        `${shares[0]} % of the looks and ${shares[1]} % of the Ws of a 0.1 dB grid`,
+        `${shares[0]} % of the captures and ${shares[1]} % of the Ws of a 0.1 dB grid`,
       value: looks / grid.looks,
     });
   }

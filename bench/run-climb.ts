@@ -1,7 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
 import { AudioBench } from '../src/bench/audio/audio-bench.js';
-import type { Block, SignalSource } from '../src/bench/bench.js';
+import type { SignalSource, SoundBlock } from '../src/bench/bench.js';
 import { readBench } from '../src/bench/bench-file.js';
 import { runPlan } from '../src/runner/course/run-plan.js';
 import type { CourseEvent } from '../src/runner/course/run-request.js';
@@ -22,7 +22,7 @@ steps:
 class CountingBench extends AudioBench {
   streamedFrames = 0;
 
-  override async *play(source: SignalSource): AsyncGenerator<Block, void, void> {
+  override async *play(source: SignalSource): AsyncGenerator<SoundBlock, void, void> {
     for await (const block of super.play(source)) {
       this.streamedFrames += block.channels[0]!.length;
       yield block;

@@ -51,7 +51,7 @@ const RUNNER_SEES_OF_BENCH = [
   'bench/bench.ts',
   'bench/bench-errors.ts',
   'bench/bench-setup.ts',
-  'bench/probe.ts',
+  'bench/sensor.ts',
 ];
 
 /** A document names the kind of bench that a run was made on, and knows nothing else of it. */

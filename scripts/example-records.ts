@@ -11,7 +11,7 @@ import type { ChannelChain } from '../src/calibration/chain.js';
 import { recordFileName, recordText } from '../src/calibration/write-record.js';
 import { type Calibrated, calibrate } from '../src/calibrator/calibrate.js';
 import { draftOf } from '../src/calibrator/draft-of.js';
-import type { Finding } from '../src/calibrator/finding.js';
+import type { CalibrationFinding } from '../src/calibrator/finding.js';
 import { simulatedReadings } from '../src/calibrator/simulated-readings.js';
 import { familyOf } from '../src/cli/calibrate/record-place.js';
 import { seededRandom } from '../src/signal/dither.js';
@@ -210,7 +210,7 @@ async function calibrated(
   label: BenchSetup,
   now: BenchSetup,
   { hidden, seed, only }: Circumstances,
-): Promise<Finding[]> {
+): Promise<CalibrationFinding[]> {
   if (label.interface.kind !== 'simulated') throw new Error(`${label.name} is no simulated bench`);
   const { twinPath } = label.interface;
   const twin = withTruth(readTwin(readFileSync(twinPath, 'utf8'), twinPath), {}, hidden);

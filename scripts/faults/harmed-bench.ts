@@ -1,4 +1,4 @@
-import type { Bench, Block, Setting, SignalSource } from '../../src/bench/bench.js';
+import type { Bench, BenchSetting, SignalSource, SoundBlock } from '../../src/bench/bench.js';
 import type { SimulatedBench } from '../../src/bench/simulated/simulated-bench.js';
 import type { Harm } from './harm.js';
 
@@ -61,11 +61,11 @@ export class HarmedBench implements Bench {
     return this.#inner.open();
   }
 
-  configure(setting: Setting): Promise<void> {
+  configure(setting: BenchSetting): Promise<void> {
     return this.#inner.configure(setting);
   }
 
-  async *play(source: SignalSource): AsyncGenerator<Block, void, void> {
+  async *play(source: SignalSource): AsyncGenerator<SoundBlock, void, void> {
     this.#begun_s = this.#inner.now_s();
     this.#source = source;
     let start = 0;
@@ -100,7 +100,7 @@ export class HarmedBench implements Bench {
     return this.#inner.close();
   }
 
-  #asSeen(start: number, channels: readonly Float64Array[], { currents }: Block): Block {
+  #asSeen(start: number, channels: readonly Float64Array[], { currents }: SoundBlock): SoundBlock {
     return currents && !this.#hidesCurrents ? { start, channels, currents } : { start, channels };
   }
 
@@ -119,7 +119,7 @@ export class HarmedBench implements Bench {
     };
   }
 
-  #heard({ start, channels, currents }: Block): Heard {
+  #heard({ start, channels, currents }: SoundBlock): Heard {
     const played = this.#source!.render(start, channels[0]!.length);
     return {
       start_s: this.timeOf(start),
@@ -129,7 +129,7 @@ export class HarmedBench implements Bench {
     };
   }
 
-  #harmed({ start, channels }: Block): readonly Float64Array[] {
+  #harmed({ start, channels }: SoundBlock): readonly Float64Array[] {
     const at = this.captured;
     this.captured += channels[0]!.length;
     if (!this.#harm) return channels;

@@ -1,5 +1,5 @@
 import { join } from 'node:path';
-import type { Bench, Block, SignalSource } from '../../src/bench/bench.js';
+import type { Bench, SignalSource, SoundBlock } from '../../src/bench/bench.js';
 import { readBench } from '../../src/bench/bench-file.js';
 import type { BenchSetup } from '../../src/bench/bench-setup.js';
 import { decibelsOfPower } from '../../src/units/decibel.js';
@@ -67,7 +67,7 @@ export class DrawnBench implements Bench {
     return this.#time_s;
   }
 
-  async *play(source: SignalSource): AsyncGenerator<Block, void, void> {
+  async *play(source: SignalSource): AsyncGenerator<SoundBlock, void, void> {
     for (let start = 0; ; start += BLOCK_FRAMES) {
       const [out] = source.render(start, BLOCK_FRAMES);
       this.#time_s += BLOCK_FRAMES / RATE_Hz;

@@ -1,6 +1,6 @@
 import type { Point, Reading, RunRecord } from '../../src/record/run-record.js';
 import { byLevel, type LevelSample } from '../../src/runner/search/crossing-bracket.js';
-import { MOST_PEAK_LOOKS, peakLook } from '../../src/runner/search/peak-look.js';
+import { MOST_PEAK_CAPTURES, nextPeakLevel } from '../../src/runner/search/next-peak-level.js';
 import type { Dice } from './dice.js';
 import {
   between,
@@ -133,15 +133,15 @@ function drivesOf(
   );
 }
 
-/** The looks that a climb spends on the highest output of a unit that no longer follows the drive. */
+/** The captures that a climb spends on the highest output of a unit that no longer follows the drive. */
 function aroundPeak(at: InventedUnit['at'], played: readonly number[], limit_percent: number): number[] {
   const sample = (asked_dBW: number): LevelSample => {
     const { power_W, percent } = at(asked_dBW);
     return { asked_dBW, readings: [{ channel: 1, power_W, thdn_percent: percent }] };
   };
   const found: number[] = [];
-  for (let i = 0; i < MOST_PEAK_LOOKS; i += 1) {
-    const next = peakLook(byLevel([...played, ...found].map(sample)), limit_percent);
+  for (let i = 0; i < MOST_PEAK_CAPTURES; i += 1) {
+    const next = nextPeakLevel(byLevel([...played, ...found].map(sample)), limit_percent);
     if (next === null) break;
     found.push(next);
   }

@@ -27,7 +27,7 @@ export async function playedRecord({ plan, setup, bench, claim = null }: Playing
       points.push(event.point);
       readings.push(...event.readings);
     } else if (event.kind === 'finding') findings.push(event.finding);
-    else if (event.kind !== 'progress' && event.kind !== 'probe') events.push(event);
+    else if (event.kind !== 'progress' && event.kind !== 'sensor') events.push(event);
   };
   const { outcome, reason } = await runPlan({
     ...{ plan, setup, bench, listener, ask: async () => true, signal: new AbortController().signal },

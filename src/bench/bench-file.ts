@@ -10,7 +10,7 @@ import type { BenchSetup } from './bench-setup.js';
 import { channelChains } from './channel-chain.js';
 import { type Files, onDisk } from './files.js';
 import { kindOf } from './kinds.js';
-import { probeList } from './probe-list.js';
+import { sensorList } from './sensor-list.js';
 import { statedSupply } from './stated-supply.js';
 
 /** More gain than any amplifier for loudspeakers has: common practice, no source. */
@@ -48,7 +48,7 @@ export function readBench(
   const channels = value.channels ? channelChains(reading, value.channels, sharedInputs) : [];
   const link = kind?.read(reading, keys!, channels);
   const { floor, floorRecord } = floorOf(reading, value.floor);
-  const probes = probeList(reading, value.probes ?? [], {
+  const sensors = sensorList(reading, value.probes ?? [], {
     simulated: kind?.computed ?? false,
     channels: channels.map(({ channel }) => channel),
   });
@@ -66,7 +66,7 @@ export function readBench(
     channels,
     assumedGain_dB: value.assumed_gain ?? ASSUMED_GAIN_dB,
     dcLimit_V: value.dc_limit ?? DC_LIMIT_V,
-    probes,
+    sensors,
     energyLimit_J: value.energy_limit ?? null,
     timeLimit_s: value.time_limit ?? null,
     dropoutLimit: value.dropout_limit ?? DROPOUT_LIMIT,

@@ -1,5 +1,5 @@
 import { join } from 'node:path';
-import type { Wanted } from '../calibration/record-faults.js';
+import type { WantedRecord } from '../calibration/record-faults.js';
 import { type FiledRecord, readRecord } from '../calibration/record-file.js';
 import { DocumentError, type Fault } from '../schema/document-error.js';
 import type { YamlDocument } from '../schema/yaml-document.js';
@@ -7,7 +7,7 @@ import { type Files, whyUnreadable } from './files.js';
 import { newest, recordCandidates } from './record-search.js';
 
 /** Where a value stands in the bench file. */
-export type Place = readonly PropertyKey[];
+export type KeyPath = readonly PropertyKey[];
 
 /** A bench file while it is being read: its text, what it reaches, what is wrong so far. */
 export class BenchReading {
@@ -25,7 +25,7 @@ export class BenchReading {
     readonly plays = true,
   ) {}
 
-  complain(place: Place, what: string, mend: string): void {
+  complain(place: KeyPath, what: string, mend: string): void {
     this.faults.push(this.document.fault(place, what, mend));
   }
 
@@ -34,7 +34,7 @@ export class BenchReading {
    * any. Null when there is none, when one of the family is faulty (it might have been the newest), or when
    * the newest does not belong there; each is noted at `place`.
    */
-  record(name: string, wanted: Omit<Wanted, 'day'>, place: Place): FiledRecord | null {
+  record(name: string, wanted: Omit<WantedRecord, 'day'>, place: KeyPath): FiledRecord | null {
     const { folder, ids, folders } = recordCandidates(this.files, this.path, name);
     if (folder === null) {
       const looked = `looked for ${name}.yaml and ${name}-YEAR-MONTH-DAY.yaml in ${folders.join(', ')}`;
@@ -46,7 +46,7 @@ export class BenchReading {
     return this.#read(folder, newest(family).record.id, wanted, place);
   }
 
-  #read(folder: string, id: string, wanted: Wanted, place: Place): FiledRecord | null {
+  #read(folder: string, id: string, wanted: WantedRecord, place: KeyPath): FiledRecord | null {
     const file = join(folder, `${id}.yaml`);
     try {
       return readRecord(this.files.read(file), file, id, { ...wanted, day: this.day, plays: this.plays });

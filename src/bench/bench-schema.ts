@@ -97,10 +97,10 @@ const shared = z.strictObject({
     .optional(),
 });
 
-/** Limits are in the probe's own unit, which may be any word: a bare number, or one with that word behind it. */
+/** Limits are in the sensor's own unit, which may be any word: a bare number, or one with that word behind it. */
 const probeLimit = z.union([z.number(), z.string().min(1).max(64)]).optional();
 
-const probe = z.strictObject({
+const sensor = z.strictObject({
   name: identifier(),
   argv: z.array(z.string().min(1).max(4000)).min(1).max(200).optional(),
   simulated: label(40).optional(),
@@ -131,7 +131,7 @@ export const benchSchema = z.strictObject({
   unit_supply: unitSupply.optional(),
   shared_inputs: yesOrNo.optional(),
   dc_coupled: yesOrNo.optional(),
-  probes: z.array(probe).min(1).max(16).optional(),
+  probes: z.array(sensor).min(1).max(16).optional(),
   energy_limit: quantity('J', { positive: true, max: 1e12 }).optional(),
   time_limit: quantity('s', { positive: true, max: 7 * 86_400 }).optional(),
   dropout_limit: whole(0, 10_000).optional(),
@@ -144,5 +144,5 @@ export const benchSchema = z.strictObject({
 export type ChannelKeys = z.output<typeof channelSchema>;
 export type LoadKeys = z.output<typeof load>;
 export type UnitSupplyKeys = z.output<typeof unitSupply>;
-export type ProbeKeys = z.output<typeof probe>;
+export type SensorKeys = z.output<typeof sensor>;
 export type ChannelsKeys = z.output<typeof benchSchema>['channels'];

@@ -1,6 +1,6 @@
 import type { CalibrationRecord, ChannelChain } from '../calibration/chain.js';
 import type { Floor } from '../calibration/floor.js';
-import type { ProbeSetup } from './probe.js';
+import type { SensorSetup } from './sensor.js';
 import type { UnitSupply } from './unit-supply.js';
 
 export interface SimulatedInterface {
@@ -61,7 +61,7 @@ export interface BenchSetup {
   /** Most DC at a load before the run trips. */
   readonly dcLimit_V: number;
   /** What is sampled beside the signal while a run goes on; absent means nothing. */
-  readonly probes?: readonly ProbeSetup[];
+  readonly sensors?: readonly SensorSetup[];
   /** Most energy that a run may put into all loads together, and most time it may take; null or absent: by the plan. */
   readonly energyLimit_J?: number | null;
   readonly timeLimit_s?: number | null;

@@ -2,7 +2,7 @@ import type { FlagCode } from '../measure/flags.js';
 import type { BenchKindName } from './bench-setup.js';
 
 /** Samples as they came in: one array per bench channel, digital full scale = 1.0 peak. */
-export interface Block {
+export interface SoundBlock {
   /** Frame of the source that the first sample of this block answers to (latency already taken out). */
   readonly start: number;
   readonly channels: readonly Float64Array[];
@@ -31,7 +31,7 @@ export interface SignalSource {
 export type Wiring = 'unit' | 'loop' | 'loop-through-attenuator' | 'open';
 
 /** What the operator has set up for the points that follow. */
-export interface Setting {
+export interface BenchSetting {
   /** Nominal load on every driven channel. */
   readonly load_ohm: number;
   /** Bench channels that carry the signal, from 1. */
@@ -61,7 +61,7 @@ export interface Bench {
   /** Takes hold of the interface. Plays nothing. Throws a BenchFault when it cannot. */
   open(): Promise<void>;
   /** Says what is connected now. Real benches were changed by hand before this call. */
-  configure(setting: Setting): Promise<void>;
+  configure(setting: BenchSetting): Promise<void>;
   /**
    * Plays `source` from its frame 0 and yields captured blocks in order, without end, the first of
    * them starting at frame 0. Consecutive blocks follow on without a gap in `start`; a bench that
@@ -69,7 +69,7 @@ export interface Bench {
    * BenchFault it is of no more use. Ending the iteration ramps the output to silence within 250 ms. Only
    * one play at a time.
    */
-  play(source: SignalSource): AsyncGenerator<Block, void, void>;
+  play(source: SignalSource): AsyncGenerator<SoundBlock, void, void>;
   /** Lets `seconds` pass in silence on the bench's clock; ends early (without error) when `signal` aborts. */
   idle(seconds: number, signal?: AbortSignal): Promise<void>;
   /** The bench's clock in seconds. */

@@ -1,9 +1,9 @@
-import type { Block } from './bench.js';
+import type { SoundBlock } from './bench.js';
 import { CaptureOverrun } from './bench-errors.js';
 
 /** Blocks between a device that does not wait and a consumer that takes its time. */
 export class BlockQueue {
-  #blocks: Block[] = [];
+  #blocks: SoundBlock[] = [];
   #frames = 0;
   #failure: { readonly reason: unknown } | null = null;
   #wake: () => void = () => {};
@@ -11,7 +11,7 @@ export class BlockQueue {
   /** @param mostFrames frames that may wait before the consumer counts as lost */
   constructor(private readonly mostFrames: number) {}
 
-  push(block: Block): void {
+  push(block: SoundBlock): void {
     if (this.#failure) return;
     this.#blocks.push(block);
     this.#frames += block.channels[0]!.length;
@@ -34,7 +34,7 @@ export class BlockQueue {
   }
 
   /** The next block, as soon as there is one; throws the reason of a failure. */
-  async next(): Promise<Block> {
+  async next(): Promise<SoundBlock> {
     while (this.#blocks.length === 0 && !this.#failure) {
       await new Promise<void>((resolve) => {
         this.#wake = resolve;

@@ -1,5 +1,5 @@
 import type { ChannelChain } from '../calibration/chain.js';
-import type { Block } from './bench.js';
+import type { SoundBlock } from './bench.js';
 
 /** How many columns a bench captures: one for every bench channel and one for every current shunt. */
 export function columnCount(chains: readonly ChannelChain[]): number {
@@ -14,7 +14,7 @@ export function columnCount(chains: readonly ChannelChain[]): number {
 export function sortColumns(
   columns: readonly Float64Array[],
   chains: readonly ChannelChain[],
-): Pick<Block, 'channels' | 'currents'> {
+): Pick<SoundBlock, 'channels' | 'currents'> {
   const channels = columns.slice(0, chains.length);
   if (columns.length === chains.length) return { channels };
   const taps = columns.slice(chains.length).values();

@@ -1,7 +1,7 @@
 import type { CalibrationRecord, ChannelChain } from '../calibration/chain.js';
 import { calibration } from '../calibration/record-basis.js';
 import type { FiledRecord } from '../calibration/record-file.js';
-import type { BenchReading, Place } from './bench-reading.js';
+import type { BenchReading, KeyPath } from './bench-reading.js';
 import type { ChannelKeys, ChannelsKeys } from './bench-schema.js';
 import { channelLoads } from './channel-loads.js';
 import { type GivenPart, type GivenValue, givenValue } from './given-value.js';
@@ -71,7 +71,7 @@ function checkSharing(
 function checkShared(
   reading: BenchReading,
   side: 'output' | 'input',
-  uses: readonly { readonly interfaceChannel: number; readonly user: string; readonly place: Place }[],
+  uses: readonly { readonly interfaceChannel: number; readonly user: string; readonly place: KeyPath }[],
 ): void {
   uses.forEach(({ interfaceChannel, user, place }, i) => {
     const first = uses.findIndex((other) => other.interfaceChannel === interfaceChannel);

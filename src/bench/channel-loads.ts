@@ -1,7 +1,7 @@
 import { type Load, loadName } from '../calibration/chain.js';
 import { nominalMatch, nominalWords } from '../calibration/nominal-match.js';
 import type { FiledRecord } from '../calibration/record-file.js';
-import type { BenchReading, Place } from './bench-reading.js';
+import type { BenchReading, KeyPath } from './bench-reading.js';
 import type { ChannelKeys, LoadKeys } from './bench-schema.js';
 import { givenTwice, givenValue } from './given-value.js';
 
@@ -17,7 +17,7 @@ export function channelLoads(
   reading: BenchReading,
   channel: number,
   written: ChannelKeys['load'],
-  place: Place,
+  place: KeyPath,
 ) {
   const list = Array.isArray(written) ? written : [written];
   return list.map((keys, i) => {
@@ -32,7 +32,7 @@ export function channelLoads(
   });
 }
 
-function loadOf(reading: BenchReading, channel: number, keys: LoadKeys, place: Place) {
+function loadOf(reading: BenchReading, channel: number, keys: LoadKeys, place: KeyPath) {
   const given = givenValue(
     reading,
     {
@@ -64,7 +64,7 @@ function loadOf(reading: BenchReading, channel: number, keys: LoadKeys, place: P
 }
 
 /** A record that holds the ohms of another load has said so itself. */
-function checkNominal(reading: BenchReading, keys: LoadKeys, measured_ohm: number, place: Place): void {
+function checkNominal(reading: BenchReading, keys: LoadKeys, measured_ohm: number, place: KeyPath): void {
   const { nominal, off_nominal, measured } = keys;
   const match = nominalMatch(measured_ohm, nominal);
   if (match === 'near' || !reading.plays) return;
@@ -85,7 +85,7 @@ function checkNominal(reading: BenchReading, keys: LoadKeys, measured_ohm: numbe
 }
 
 /** What a load does when it warms and at high frequencies: from the bench file, or from its record. */
-function behaviour(reading: BenchReading, keys: LoadKeys, filed: FiledRecord | null, place: Place) {
+function behaviour(reading: BenchReading, keys: LoadKeys, filed: FiledRecord | null, place: KeyPath) {
   const { tempco, heating, warming_limits, inductance, temperature } = keys;
   const recorded: Partial<NonNullable<FiledRecord['load']>> = filed?.load ?? {};
   const written = { tempco, heating, warming_limits, inductance, temperature };
@@ -102,7 +102,7 @@ function behaviour(reading: BenchReading, keys: LoadKeys, filed: FiledRecord | n
   };
 }
 
-function checkRatings(reading: BenchReading, { rating, short_rating }: LoadKeys, place: Place): void {
+function checkRatings(reading: BenchReading, { rating, short_rating }: LoadKeys, place: KeyPath): void {
   if (rating === undefined && reading.energises)
     reading.complain(
       place,

@@ -1,8 +1,8 @@
 import { calibration } from '../calibration/record-basis.js';
-import type { Wanted } from '../calibration/record-faults.js';
+import type { WantedRecord } from '../calibration/record-faults.js';
 import type { FiledRecord } from '../calibration/record-file.js';
 import type { Contribution } from '../measure/budget.js';
-import type { BenchReading, Place } from './bench-reading.js';
+import type { BenchReading, KeyPath } from './bench-reading.js';
 
 /** A part of a channel whose value stands in the bench file or in a calibration record. */
 export interface GivenPart {
@@ -13,8 +13,8 @@ export interface GivenPart {
   readonly value: number | undefined;
   readonly uncertainty_percent: number | undefined;
   readonly record: string | undefined;
-  readonly wanted: Omit<Wanted, 'day'>;
-  readonly place: Place;
+  readonly wanted: Omit<WantedRecord, 'day'>;
+  readonly place: KeyPath;
 }
 
 export interface GivenValue {
@@ -52,7 +52,7 @@ export function givenTwice(
   reading: BenchReading,
   filed: FiledRecord,
   keys: Readonly<Record<string, number | undefined>>,
-  place: Place,
+  place: KeyPath,
 ): void {
   for (const [key, value] of Object.entries(keys)) {
     if (value === undefined) continue;

@@ -34,7 +34,7 @@ export class PauseWatch {
   }
 }
 
-/** Milliseconds from one look to the next. */
+/** Milliseconds from one check to the next. */
 export interface Pause {
   readonly whole_ms: number;
   readonly slept_ms: number;

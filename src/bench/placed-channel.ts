@@ -1,11 +1,11 @@
-import type { BenchReading, Place } from './bench-reading.js';
+import type { BenchReading, KeyPath } from './bench-reading.js';
 import type { ChannelKeys, ChannelsKeys } from './bench-schema.js';
 
 /** A channel's keys with the place of each part, since parts may come from `all` or from an override. */
 export interface PlacedChannel {
   readonly channel: number;
   readonly keys: ChannelKeys;
-  place(part: keyof ChannelKeys): Place;
+  place(part: keyof ChannelKeys): KeyPath;
 }
 
 /** The channels of a bench file one by one, whether written as a list or as one for all with overrides. */

@@ -10,12 +10,12 @@ export interface BenchProgram {
 }
 
 /** What of a bench tells its programs. */
-export type WithPrograms = Pick<BenchSetup, 'path'> & Partial<Pick<BenchSetup, 'interface' | 'probes'>>;
+export type WithPrograms = Pick<BenchSetup, 'path'> & Partial<Pick<BenchSetup, 'interface' | 'sensors'>>;
 
 /** Every program that a bench file names, in the order in which a reader meets them. */
-export function programsOf({ interface: link, probes = [] }: WithPrograms): BenchProgram[] {
+export function programsOf({ interface: link, sensors: declared = [] }: WithPrograms): BenchProgram[] {
   const own = link?.kind === 'command' ? [{ user: 'the interface', argv: link.argv }] : [];
-  const sensors = probes.flatMap(({ name, source }) =>
+  const sensors = declared.flatMap(({ name, source }) =>
     source.kind === 'program' ? [{ user: `sensor ${name}`, argv: source.argv }] : [],
   );
   return [...own, ...sensors];

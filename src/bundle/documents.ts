@@ -1,7 +1,7 @@
 import { createHash } from 'node:crypto';
 import { knownEvent, storedEvent } from '../record/known-event.js';
 import { knownFlags, storedFlags } from '../record/known-flags.js';
-import type { Reading, RunRecord, Spectrum } from '../record/run-record.js';
+import type { DrawnSpectrum, Reading, RunRecord } from '../record/run-record.js';
 import { BundleAltered, BundleInvalid, RunGoesOn } from './bundle-errors.js';
 import { canonicalJson } from './canonical-json.js';
 import type { RunContent } from './content.js';
@@ -77,7 +77,7 @@ function withoutText<T extends { readonly text: string }>({ text: _text, ...rest
 }
 
 /** Where documents come from. */
-export interface Source {
+export interface BundleSource {
   /** The bundle, for messages. */
   readonly file: string;
   readonly format_version: number;
@@ -90,7 +90,7 @@ export interface Source {
  *
  * @throws BundleInvalid, or BundleAltered for a text that is not the one the run was made with
  */
-export function runFrom(documents: Documents, { file, format_version, spent }: Source): RunContent {
+export function runFrom(documents: Documents, { file, format_version, spent }: BundleSource): RunContent {
   const text = textOf(documents, MEMBER.run, file);
   const old = format_version === 1 ? parseLongJson(text, run1Schema, LONG_LISTS_1, file, MEMBER.run) : null;
   const packed = old ? broughtUpToDate(old) : parseLongJson(text, runSchema, LONG_LISTS, file, MEMBER.run);
@@ -132,7 +132,7 @@ function withSpectra(
   file: string,
   spent: (name: string) => void,
 ): RunRecord['readings'] {
-  const spectra = new Map<string, Spectrum>();
+  const spectra = new Map<string, DrawnSpectrum>();
   const known = new Set(readings.map(({ point, channel }) => `${point}/${channel}`));
   for (const point of new Set(readings.map((reading) => reading.point))) {
     const member = spectraMember(point);

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import type { PlayedKind, Point, Reading, Spectrum } from '../record/run-record.js';
+import type { DrawnSpectrum, PlayedKind, Point, Reading } from '../record/run-record.js';
 import { channel, channels, code, count, figure, maybe, name, number } from '../record/schema/fields.js';
 
 const point = {
@@ -32,7 +32,7 @@ export type OldPoint = Omit<Point, 'stepKind'> & {
 };
 
 /** The spectra of one point, which would be most of a run: each point's are a document of their own. */
-export type PackedSpectra = readonly (Spectrum & { readonly channel: number })[];
+export type PackedSpectra = readonly (DrawnSpectrum & { readonly channel: number })[];
 
 const spectrum: z.ZodType<PackedSpectra[number]> = z
   .strictObject({ channel, frequency_Hz: z.array(figure).max(10_000), level_dB: z.array(figure).max(10_000) })

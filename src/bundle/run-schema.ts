@@ -109,7 +109,7 @@ export const LONG_LISTS = {
   },
 } satisfies Record<string, LongList>;
 
-export const whole = <T>({ item, most }: { readonly item: z.ZodType<T>; readonly most: number }) =>
+export const longList = <T>({ item, most }: { readonly item: z.ZodType<T>; readonly most: number }) =>
   z.array(item).max(most);
 
 /** All of a run but what formats differ in. */
@@ -127,18 +127,18 @@ export const RUN_FIELDS = {
   checklist,
   permit: name.nullable(),
   sessions: z.array(session).max(10_000),
-  probes: whole(LONG_LISTS.probes),
-  readings: whole(LONG_LISTS.readings),
-  settlings: whole(LONG_LISTS.settlings),
-  captures: whole(LONG_LISTS.captures),
+  probes: longList(LONG_LISTS.probes),
+  readings: longList(LONG_LISTS.readings),
+  settlings: longList(LONG_LISTS.settlings),
+  captures: longList(LONG_LISTS.captures),
 };
 
 export const runSchema: z.ZodType<PackedRun> = z.strictObject({
   ...RUN_FIELDS,
   identity: sha256.nullable(),
-  points: whole(LONG_LISTS.points),
-  findings: whole(LONG_LISTS.findings),
-  events: whole(LONG_LISTS.events),
+  points: longList(LONG_LISTS.points),
+  findings: longList(LONG_LISTS.findings),
+  events: longList(LONG_LISTS.events),
 });
 
 /** The permits of a run: its own, and those of its sessions. */

@@ -34,7 +34,7 @@ export function statedBy(keys: ValueKeys, part: string, from: string): Contribut
 }
 
 /** What the meter showed: as written, or the value itself, which for volts at full scale means their rms. */
-export function readingOf(keys: ValueKeys): number | null {
+export function meterReadingOf(keys: ValueKeys): number | null {
   if (keys.reading !== undefined) return keys.reading;
   switch (keys.kind) {
     case 'attenuator':
@@ -54,7 +54,7 @@ export function readingOf(keys: ValueKeys): number | null {
 export function accuracyPercent(keys: ValueKeys): number {
   const { accuracy, resolution = 0 } = keys;
   if (accuracy === undefined) return 0;
-  const reading = readingOf(keys);
+  const reading = meterReadingOf(keys);
   // Without a reading only a share of it can be stated: the faults of a record see to that.
   if (reading === null) return accuracy.percent;
   const base = keys.kind === 'load' || keys.kind === 'shunt' ? keys.value : reading;

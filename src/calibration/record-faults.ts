@@ -3,13 +3,13 @@ import type { YamlDocument } from '../schema/yaml-document.js';
 import { formatQuantity } from '../units/format.js';
 import type { RecordKind } from './chain.js';
 import { nominalMatch, nominalWords } from './nominal-match.js';
-import { accuracyPercent, readingOf } from './record-basis.js';
+import { accuracyPercent, meterReadingOf } from './record-basis.js';
 import type { RecordKeys, ValueKeys } from './record-schema.js';
 import { levelAt1kHz } from './response-level.js';
 import { sealOf } from './seal.js';
 
 /** What a record must be to serve where it is named. Left out: anything. */
-export interface Wanted {
+export interface WantedRecord {
   readonly kind?: RecordKind;
   readonly channel?: number;
   readonly nominal_ohm?: number;
@@ -41,7 +41,12 @@ export function brokenSeal(document: YamlDocument): Fault | null {
 }
 
 /** What is wrong between the keys of a record, each of which is right by itself, and with what it is wanted for. */
-export function recordFaults(document: YamlDocument, keys: RecordKeys, id: string, wanted: Wanted): Fault[] {
+export function recordFaults(
+  document: YamlDocument,
+  keys: RecordKeys,
+  id: string,
+  wanted: WantedRecord,
+): Fault[] {
   const faults: Fault[] = [];
   const complain: Complain = (path, what, mend) => faults.push(document.fault(path, what, mend));
   checkDays(keys, wanted, complain);
@@ -56,7 +61,7 @@ export function recordFaults(document: YamlDocument, keys: RecordKeys, id: strin
   return faults;
 }
 
-function checkDays({ date, due }: RecordKeys, { day }: Wanted, complain: Complain): void {
+function checkDays({ date, due }: RecordKeys, { day }: WantedRecord, complain: Complain): void {
   if (date !== undefined && day !== undefined && date > day)
     complain(
       ['date'],
@@ -78,7 +83,7 @@ function checkName({ date }: RecordKeys, id: string, complain: Complain): void {
 
 const named = (kind: RecordKind) => `${/^[aeiou]/.test(kind) ? 'an' : 'a'} ${kind}`;
 
-function belongs(keys: RecordKeys, wanted: Wanted, complain: Complain): boolean {
+function belongs(keys: RecordKeys, wanted: WantedRecord, complain: Complain): boolean {
   const { kind, channel, nominal_ohm } = wanted;
   const mend = 'name another record, or correct this one';
   if (kind !== undefined && keys.kind !== kind) {
@@ -135,7 +140,7 @@ function checkAccuracy(keys: ValueKeys, complain: Complain): void {
   const example = keys.kind === 'load' || keys.kind === 'shunt' ? ohms : volts;
   if (accuracy!.counts > 0 && resolution === undefined)
     complain(['accuracy'], "'resolution' is missing", `say what one count is, as in ${example}`);
-  else if (accuracy!.counts > 0 && readingOf(keys) === null)
+  else if (accuracy!.counts > 0 && meterReadingOf(keys) === null)
     complain(['accuracy'], "'reading' is missing", 'say what the meter showed at the load, as in 28.28 V');
   else if (accuracyPercent(keys) >= 100)
     complain(['accuracy'], 'the limits are as large as the reading itself', 'look at resolution and reading');

@@ -6,7 +6,7 @@ import { YamlDocument } from '../schema/yaml-document.js';
 import { type CalibrationRecord, loadName } from './chain.js';
 import type { Floor } from './floor.js';
 import { statedBy } from './record-basis.js';
-import { brokenSeal, recordFaults, type Wanted } from './record-faults.js';
+import { brokenSeal, recordFaults, type WantedRecord } from './record-faults.js';
 import { type RecordKeys, recordSchema } from './record-schema.js';
 import type { Response } from './response.js';
 import { levelAt1kHz } from './response-level.js';
@@ -40,7 +40,7 @@ export function readRecord(
   source: string | Uint8Array,
   file: string,
   id: string,
-  wanted: Wanted = {},
+  wanted: WantedRecord = {},
 ): FiledRecord {
   const document = new YamlDocument(source, file);
   const broken = brokenSeal(document);

@@ -30,7 +30,7 @@ export function contacts(source: string): Contribution[] {
   return rectangular(`${source}: contacts of the cable`, CONTACT_PERCENT);
 }
 
-/** A contribution from a series of observations, left out where they did not scatter. */
+/** A contribution from a series of trials, left out where they did not scatter. */
 export function scatter(source: string, standard_percent: number, freedom: number): Contribution[] {
   if (!(standard_percent > 0)) return [];
   return [{ source, type: 'A', distribution: 'normal', standard_percent, freedom }];

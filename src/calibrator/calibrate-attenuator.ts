@@ -2,7 +2,7 @@ import type { ChannelChain } from '../calibration/chain.js';
 import { contacts, rectangular, scatter } from './accuracy.js';
 import { ReadingImplausible } from './calibration-errors.js';
 import { type ByChannel, type CalibrationWork, connect, loopWords } from './calibration-work.js';
-import { type Finding, finding } from './finding.js';
+import { type CalibrationFinding, finding } from './finding.js';
 import { type Mean, meanOf, type Series } from './gain-fit.js';
 import { hearLoops, peaksForInput } from './loops.js';
 import { requireLinear } from './requirements.js';
@@ -29,7 +29,7 @@ interface Direct {
  *
  * @throws OhmestError saying why no result can be given; nothing has been written then
  */
-export async function calibrateAttenuator(work: CalibrationWork): Promise<Finding[]> {
+export async function calibrateAttenuator(work: CalibrationWork): Promise<CalibrationFinding[]> {
   const { outputs, inputs } = loopWords(work);
   await connect(
     work,
@@ -66,7 +66,10 @@ async function readDirect(stand: ToneStand): Promise<Map<number, Direct>> {
   );
 }
 
-async function readThrough(stand: ToneStand, direct: ReadonlyMap<number, Direct>): Promise<Finding[]> {
+async function readThrough(
+  stand: ToneStand,
+  direct: ReadonlyMap<number, Direct>,
+): Promise<CalibrationFinding[]> {
   const { chains } = stand;
   await hearLoops(stand);
   const ratios = new Map<number, Series[]>(chains.map(({ channel }) => [channel, []]));
@@ -86,7 +89,7 @@ async function readThrough(stand: ToneStand, direct: ReadonlyMap<number, Direct>
   );
 }
 
-function ratioFinding(chain: ChannelChain, mean: Mean, direct: Direct): Finding {
+function ratioFinding(chain: ChannelChain, mean: Mean, direct: Direct): CalibrationFinding {
   const { channel, attenuator_ratio: written } = chain;
   const factor = mean.value / written;
   if (factor > MOST_FACTOR || factor < 1 / MOST_FACTOR)

@@ -3,7 +3,7 @@ import type { ChannelAnalysis } from '../measure/analysis.js';
 import { decibelsOfVoltage } from '../units/decibel.js';
 import { NothingHeard } from './calibration-errors.js';
 import { type ByChannel, type CalibrationWork, connectLoops, loopWords } from './calibration-work.js';
-import { type Finding, finding } from './finding.js';
+import { type CalibrationFinding, finding } from './finding.js';
 import { hearLoops, mostAtInput_dB, peaksForInput } from './loops.js';
 import { onStand, type ToneStand, walkPoints } from './tone-stand.js';
 
@@ -20,7 +20,7 @@ const LEAST_STEP_dB = 1;
  *
  * @throws OhmestError saying why no result can be given; nothing has been written then
  */
-export async function calibrateFloor(work: CalibrationWork): Promise<Finding[]> {
+export async function calibrateFloor(work: CalibrationWork): Promise<CalibrationFinding[]> {
   const { outputs, inputs } = loopWords(work);
   await connectLoops(work);
   return onStand(work, async (stand) => {

@@ -2,8 +2,8 @@ import type { ChannelChain } from '../calibration/chain.js';
 import { contacts, scatter } from './accuracy.js';
 import { NothingToCompareWith } from './calibration-errors.js';
 import { type ByChannel, type CalibrationWork, chainsOf, connectLoops, counted } from './calibration-work.js';
-import { type Finding, finding } from './finding.js';
-import { fitGain, type LevelReading, meanOf, type Series } from './gain-fit.js';
+import { type CalibrationFinding, finding } from './finding.js';
+import { fitGain, type MeterReading, meanOf, type Series } from './gain-fit.js';
 import { hearLoops, peaksForInput, TOP_dB } from './loops.js';
 import { readLevels } from './read-levels.js';
 import { requireAccuracy, requireLinear } from './requirements.js';
@@ -23,7 +23,7 @@ export type VoltsBy = 'output' | 'meter';
  *
  * @throws OhmestError saying why no result can be given; nothing has been written then
  */
-export async function calibrateInput(work: CalibrationWork, by: VoltsBy): Promise<Finding[]> {
+export async function calibrateInput(work: CalibrationWork, by: VoltsBy): Promise<CalibrationFinding[]> {
   const chains = chainsOf(work);
   if (by === 'output') requireOutputs(chains);
   else requireAccuracy(work);
@@ -46,7 +46,7 @@ function requireOutputs(chains: readonly ChannelChain[]): void {
   });
 }
 
-async function byOutputs(stand: ToneStand, gains: ByChannel): Promise<Finding[]> {
+async function byOutputs(stand: ToneStand, gains: ByChannel): Promise<CalibrationFinding[]> {
   const { work, chains } = stand;
   const readings = new Map<number, Series[]>(chains.map(({ channel }) => [channel, []]));
   for (const level_dB of work.levels_dB ?? LEVELS_dB) {
@@ -79,10 +79,10 @@ async function byOutputs(stand: ToneStand, gains: ByChannel): Promise<Finding[]>
   });
 }
 
-async function byMeter(stand: ToneStand): Promise<Finding[]> {
+async function byMeter(stand: ToneStand): Promise<CalibrationFinding[]> {
   const { work, chains } = stand;
   const accuracy = requireAccuracy(work);
-  const findings: Finding[] = [];
+  const findings: CalibrationFinding[] = [];
   for (const chain of chains) {
     const what = `input ${chain.input}`;
     work.tell(`Put the meter across the cable of output ${chain.output}.`);
@@ -91,7 +91,7 @@ async function byMeter(stand: ToneStand): Promise<Finding[]> {
       const analyses = await stand.readClean('level', [chain]);
       heard.push(analyses.get(chain.channel)!.fundamental_rms * Math.SQRT2);
     });
-    const readings: LevelReading[] = volts.map(({ reading_V }, i) => ({ peak: heard[i]!, reading_V }));
+    const readings: MeterReading[] = volts.map(({ reading_V }, i) => ({ peak: heard[i]!, reading_V }));
     const fit = fitGain(readings, accuracy, what);
     requireLinear(fit.linearity_percent, readings[fit.worst]!.peak, what, chain.channel);
     findings.push(

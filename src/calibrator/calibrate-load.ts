@@ -4,7 +4,7 @@ import { formatQuantity } from '../units/format.js';
 import { type Accuracy, countsLimit, limitOf, rectangular } from './accuracy.js';
 import { ReadingImplausible } from './calibration-errors.js';
 import { type CalibrationWork, chainsOf, confirmed } from './calibration-work.js';
-import { type Finding, finding, type LoadExtras } from './finding.js';
+import { type CalibrationFinding, finding, type LoadExtras } from './finding.js';
 import { askPlausibly } from './plausible.js';
 import { requireAccuracy, requireFine } from './requirements.js';
 
@@ -33,9 +33,12 @@ const ROOT_3 = Math.sqrt(3);
  *
  * @throws OhmestError saying why a reading cannot be right; nothing has been written then
  */
-export async function calibrateLoad(work: CalibrationWork, choice: LoadChoice): Promise<Finding[]> {
+export async function calibrateLoad(
+  work: CalibrationWork,
+  choice: LoadChoice,
+): Promise<CalibrationFinding[]> {
   const accuracy = requireAccuracy(work);
-  const findings: Finding[] = [];
+  const findings: CalibrationFinding[] = [];
   for (const chain of chainsOf(work))
     for (const load of chain.loads)
       if (choice.nominal_ohm === null || load.nominal_ohm === choice.nominal_ohm)
@@ -49,7 +52,7 @@ async function loadFinding(
   { nominal_ohm }: Load,
   choice: LoadChoice,
   accuracy: Accuracy,
-): Promise<Finding> {
+): Promise<CalibrationFinding> {
   const which = { channel, nominal_ohm };
   requireFine(accuracy, nominal_ohm, 'ohm', channel);
   await confirmed(

@@ -3,7 +3,7 @@ import { decibelsOfVoltage, voltageRatio } from '../units/decibel.js';
 import { listed } from '../units/listed.js';
 import type { Accuracy } from './accuracy.js';
 import { type CalibrationWork, chainsOf, confirmed, connect } from './calibration-work.js';
-import { type Finding, finding } from './finding.js';
+import { type CalibrationFinding, finding } from './finding.js';
 import { fitGain } from './gain-fit.js';
 import { readLevels } from './read-levels.js';
 import { requireAccuracy, requireLinear } from './requirements.js';
@@ -17,9 +17,9 @@ const HEARD = voltageRatio(-60);
  *
  * @throws OhmestError saying why a reading cannot be right; nothing has been written then
  */
-export async function calibrateOutput(work: CalibrationWork): Promise<Finding[]> {
+export async function calibrateOutput(work: CalibrationWork): Promise<CalibrationFinding[]> {
   const accuracy = requireAccuracy(work);
-  const findings: Finding[] = [];
+  const findings: CalibrationFinding[] = [];
   for (const chain of chainsOf(work)) {
     await connect(
       work,
@@ -31,7 +31,11 @@ export async function calibrateOutput(work: CalibrationWork): Promise<Finding[]>
   return findings;
 }
 
-async function outputFinding(stand: ToneStand, chain: ChannelChain, accuracy: Accuracy): Promise<Finding> {
+async function outputFinding(
+  stand: ToneStand,
+  chain: ChannelChain,
+  accuracy: Accuracy,
+): Promise<CalibrationFinding> {
   const readings = await readLevels(stand, chain, accuracy, async (_, index) => {
     if (index === 0) await lookForJoint(stand, chain);
   });

@@ -7,7 +7,7 @@ import { decibelsOfVoltage } from '../units/decibel.js';
 import { formatQuantity } from '../units/format.js';
 import { type Accuracy, countsLimit } from './accuracy.js';
 import { type ByChannel, type CalibrationWork, connect, loopWords } from './calibration-work.js';
-import { type Finding, finding } from './finding.js';
+import { type CalibrationFinding, finding } from './finding.js';
 import { hearLoops, peakForInput, peaksForInput } from './loops.js';
 import { askPlausibly, implausible } from './plausible.js';
 import { requireAccuracy, requireFine } from './requirements.js';
@@ -44,7 +44,10 @@ interface Heard {
  *
  * @throws OhmestError saying why no result can be given; nothing has been written then
  */
-export async function calibrateResponse(work: CalibrationWork, metered: boolean): Promise<Finding[]> {
+export async function calibrateResponse(
+  work: CalibrationWork,
+  metered: boolean,
+): Promise<CalibrationFinding[]> {
   if (metered) requireAccuracy(work);
   const { outputs, inputs } = loopWords(work);
   await connect(
@@ -58,7 +61,7 @@ export async function calibrateResponse(work: CalibrationWork, metered: boolean)
   });
 }
 
-async function byLoop(stand: ToneStand, gains: ByChannel): Promise<Finding[]> {
+async function byLoop(stand: ToneStand, gains: ByChannel): Promise<CalibrationFinding[]> {
   const { chains } = stand;
   const band = frequenciesOf({
     kind: 'band',
@@ -105,9 +108,9 @@ async function byLoop(stand: ToneStand, gains: ByChannel): Promise<Finding[]> {
   });
 }
 
-async function withMeter(stand: ToneStand, gains: ByChannel): Promise<Finding[]> {
+async function withMeter(stand: ToneStand, gains: ByChannel): Promise<CalibrationFinding[]> {
   const accuracy = requireAccuracy(stand.work);
-  const findings: Finding[] = [];
+  const findings: CalibrationFinding[] = [];
   for (const chain of stand.chains) {
     const peak = peakForInput(LEVEL_dB, gains.get(chain.channel)!);
     const played_V = (peak * chain.outputFullScale_Vpk) / Math.SQRT2;
@@ -187,6 +190,10 @@ function inBand(stand: ToneStand, usual_Hz: readonly number[]): number[] {
   return stand.distinct(playable).sort((a, b) => a - b);
 }
 
-function responseFinding({ channel }: ChannelChain, points: readonly ResponsePoint[], note: string): Finding {
+function responseFinding(
+  { channel }: ChannelChain,
+  points: readonly ResponsePoint[],
+  note: string,
+): CalibrationFinding {
   return finding({ kind: 'response', channel, value: 0, response: points, notes: [note] });
 }

@@ -6,7 +6,7 @@ import { calibrateLoad, type LoadChoice } from './calibrate-load.js';
 import { calibrateOutput } from './calibrate-output.js';
 import { calibrateResponse } from './calibrate-response.js';
 import { type CalibrationWork, chainsOf, inRounds } from './calibration-work.js';
-import type { Finding } from './finding.js';
+import type { CalibrationFinding } from './finding.js';
 
 /** What a procedure leaves open. */
 export interface CalibrationChoice extends LoadChoice {
@@ -19,7 +19,7 @@ export interface CalibrationChoice extends LoadChoice {
 interface Procedure {
   /** Whether somebody has to read a meter. */
   usesMeter(choice: CalibrationChoice): boolean;
-  carryOut(work: CalibrationWork, choice: CalibrationChoice): Promise<Finding[]>;
+  carryOut(work: CalibrationWork, choice: CalibrationChoice): Promise<CalibrationFinding[]>;
 }
 
 const PROCEDURES = {
@@ -55,7 +55,7 @@ export const calibrate = (
   what: Calibrated,
   work: CalibrationWork,
   choice: CalibrationChoice,
-): Promise<Finding[]> => (PROCEDURES[what] as Procedure).carryOut(work, choice);
+): Promise<CalibrationFinding[]> => (PROCEDURES[what] as Procedure).carryOut(work, choice);
 
 /** A floor is of inputs, so that one channel of those that take turns at one speaks for all of them. */
 function firstOfEachInput(work: CalibrationWork): number[] {

@@ -2,7 +2,7 @@ import type { DraftBasis, DraftCircumstances, DraftRecord } from '../calibration
 import type { FloorPoint } from '../calibration/floor.js';
 import type { ResponsePoint } from '../calibration/response.js';
 import { budgetOf, weighed } from '../measure/budget.js';
-import type { Finding } from './finding.js';
+import type { CalibrationFinding } from './finding.js';
 
 /** Figures of a value: more than any meter on a bench tells. */
 const FIGURES = 6;
@@ -12,7 +12,10 @@ const RESPONSE_STEP_dB = 0.0001;
 const LEAST_LINEARITY_PERCENT = 1e-5;
 
 /** A finding as a record to be written. @param circumstances notes and temperature are taken from the finding */
-export function draftOf(found: Finding, circumstances: Omit<DraftCircumstances, 'notes'>): DraftRecord {
+export function draftOf(
+  found: CalibrationFinding,
+  circumstances: Omit<DraftCircumstances, 'notes'>,
+): DraftRecord {
   const about = {
     ...circumstances,
     temperature_C: found.temperature_C ?? circumstances.temperature_C,
@@ -49,7 +52,7 @@ export function draftOf(found: Finding, circumstances: Omit<DraftCircumstances, 
   }
 }
 
-function basisOf({ value, standing, linearity_percent }: Finding): DraftBasis {
+function basisOf({ value, standing, linearity_percent }: CalibrationFinding): DraftBasis {
   const budget = budgetOf({ quantity: 'voltage', value, unit: 'V', components: weighed(standing, 1) });
   const linear = linearity_percent !== null && linearity_percent >= LEAST_LINEARITY_PERCENT;
   return {

@@ -13,7 +13,7 @@ export interface LoadExtras {
 }
 
 /** What a procedure found out about one part of the bench. */
-export interface Finding {
+export interface CalibrationFinding {
   readonly kind: RecordKind;
   /** Bench channel; null for the floor. */
   readonly channel: number | null;
@@ -45,12 +45,14 @@ const NOTHING = {
 } as const;
 
 /** A finding of which only the parts that matter to its kind are given. */
-export function finding(parts: Pick<Finding, 'kind' | 'value'> & Partial<Finding>): Finding {
+export function finding(
+  parts: Pick<CalibrationFinding, 'kind' | 'value'> & Partial<CalibrationFinding>,
+): CalibrationFinding {
   return { ...NOTHING, ...parts };
 }
 
 /** Uncertainty of a finding's value, its linearity included. Only the percents in it are of account. */
-export function uncertaintyOf({ value, standing, linearity_percent }: Finding): Budget {
+export function uncertaintyOf({ value, standing, linearity_percent }: CalibrationFinding): Budget {
   const components = weighed([...standing, ...rectangular('linearity', linearity_percent ?? 0)], 1);
   return budgetOf({ quantity: 'voltage', value, unit: 'V', components });
 }

@@ -2,7 +2,7 @@ import type { Contribution } from '../measure/budget.js';
 import { type Accuracy, countsLimit, limitOf, rectangular, scatter } from './accuracy.js';
 
 /** A meter's rms volts beside the digital level that they belong to. */
-export interface LevelReading {
+export interface MeterReading {
   /** Digital peak, full scale = 1. */
   readonly peak: number;
   readonly reading_V: number;
@@ -28,7 +28,7 @@ export interface GainFit {
  *
  * @param readings at least three, at two levels or more
  */
-export function fitGain(readings: readonly LevelReading[], accuracy: Accuracy, what: string): GainFit {
+export function fitGain(readings: readonly MeterReading[], accuracy: Accuracy, what: string): GainFit {
   const points = readings.map(({ peak, reading_V }) => ({
     x: peak,
     y: reading_V * Math.SQRT2,

@@ -20,7 +20,7 @@ interface Withdrawal {
 }
 
 /** What lies in a journal that an earlier session left. */
-export interface Found {
+export interface EarlierJournal {
   readonly answers: number;
   /** When the last of them was typed. */
   readonly last: Date;
@@ -41,7 +41,7 @@ export class Journal {
   private readonly used = new Map<string, number>();
   /** Whether this session has written to the file; until then, what is of no use in it is overwritten. */
   private started = false;
-  readonly found: Found | null;
+  readonly found: EarlierJournal | null;
 
   /**
    * @param path of the journal's file; it need not exist
@@ -84,7 +84,7 @@ export class Journal {
     };
   }
 
-  private load(): Found | null {
+  private load(): EarlierJournal | null {
     const lines = this.lines();
     if (lines === null) return null;
     const head = lines.shift() as { subject?: unknown } | null;

@@ -53,7 +53,7 @@ export function implausible(
 }
 
 /** One reading to be taken, and how to tell that it cannot be right. */
-export interface Wanted {
+export interface WantedReading {
   readonly question: MeterQuestion;
   /** The question as a person is asked it. */
   readonly text: string;
@@ -71,7 +71,7 @@ const TRIES = 2;
  */
 export async function askPlausibly(
   work: CalibrationWork,
-  wanted: Wanted,
+  wanted: WantedReading,
   whileReading: (ask: () => Promise<number>) => Promise<number> = (ask) => ask(),
 ): Promise<number> {
   const { question, text, fault } = wanted;

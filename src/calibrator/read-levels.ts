@@ -3,7 +3,7 @@ import { voltageRatio } from '../units/decibel.js';
 import { formatQuantity } from '../units/format.js';
 import { type Accuracy, countsLimit } from './accuracy.js';
 import { ReadingUnstable } from './calibration-errors.js';
-import type { LevelReading } from './gain-fit.js';
+import type { MeterReading } from './gain-fit.js';
 import { askPlausibly, implausible } from './plausible.js';
 import { requireFine } from './requirements.js';
 import type { ToneStand } from './tone-stand.js';
@@ -28,10 +28,10 @@ export async function readLevels(
   chain: ChannelChain,
   accuracy: Accuracy,
   atLevel: (peak: number, index: number) => Promise<void>,
-): Promise<LevelReading[]> {
+): Promise<MeterReading[]> {
   const levels_dB = [...(stand.work.levels_dB ?? LEVELS_dB)].sort((a, b) => a - b);
   const again_dB = levels_dB[Math.floor(levels_dB.length / 2)]!;
-  const readings: LevelReading[] = [];
+  const readings: MeterReading[] = [];
   const weakest_V = (voltageRatio(levels_dB[0]!) * chain.outputFullScale_Vpk) / Math.SQRT2;
   requireFine(accuracy, weakest_V, 'V', chain.channel);
   for (const [i, level_dB] of [...levels_dB, again_dB].entries()) {
@@ -57,7 +57,7 @@ interface AskedLevel {
   readonly level_dB: number;
   readonly again: boolean;
   /** The first reading of the series, once there is one. */
-  readonly first: LevelReading | undefined;
+  readonly first: MeterReading | undefined;
   readonly accuracy: Accuracy;
 }
 
@@ -86,7 +86,7 @@ async function readLevel(
 
 /** @throws ReadingUnstable when the level that was read twice gave two values */
 function requireSteady(
-  readings: readonly LevelReading[],
+  readings: readonly MeterReading[],
   accuracy: Accuracy,
   { channel, output }: ChannelChain,
 ): void {

@@ -1,7 +1,7 @@
 import { SamplesLost } from '../bench/bench-errors.js';
 import type { ChannelChain } from '../calibration/chain.js';
 import type { ChannelAnalysis } from '../measure/analysis.js';
-import { looksAt, settlingOf } from '../measure/settled.js';
+import { quickReadings, settlingOf } from '../measure/settled.js';
 import { analyseByPairs } from '../runner/capture/analyse-by-pairs.js';
 import { type Compare, captureSettled } from '../runner/capture/settled-capture.js';
 import { CaptureDamaged } from '../runner/capture/take-record.js';
@@ -25,7 +25,7 @@ const METER_s = 0.5;
 
 /** Whether the tone's level stands still; what noise does is of no account here. */
 const levelStands: Compare = (earlier, later, tone) => {
-  const [before, after] = looksAt([earlier, later], tone);
+  const [before, after] = quickReadings([earlier, later], tone);
   const level = Math.max(before!.fundamental_rms, after!.fundamental_rms);
   const residue = Math.max(before!.residue_rms, after!.residue_rms);
   const chance = (BEYOND_CHANCE * residue) / Math.sqrt(tone.cycles);

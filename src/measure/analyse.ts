@@ -7,7 +7,7 @@ import { fittedParts, pieces } from './fitted-parts.js';
 import type { FlagCode } from './flags.js';
 import { type FrequencyRange, findTone, LEAST_CYCLES } from './fundamental.js';
 import { findGaps } from './gaps.js';
-import { type Level, levelOf } from './level.js';
+import { levelOf, type SampleLevel } from './level.js';
 import { ImpossibleRequest } from './measure-errors.js';
 import { leakingLine } from './outside-lines.js';
 import { bandRms, binsOf, distortionOf, type Parts } from './parts.js';
@@ -45,20 +45,20 @@ const HALF_THE_POWER_PERCENT = 100 * Math.SQRT1_2;
  * @throws NonFiniteSamples, ImpossibleRequest
  */
 export function analyse(channels: readonly Float64Array[], options: AnalysisOptions): ChannelAnalysis[] {
-  return analyseAndLook(channels, options, (analysis) => analysis);
+  return analyseWith(channels, options, (analysis) => analysis);
 }
 
 /**
  * As `analyse`, for who also wants to draw the spectra: a transform is the dearest part of an analysis.
  *
- * @param look called for one channel after the other, with the spectrum of its whole record if one was taken on the way;
+ * @param use called for one channel after the other, with the spectrum of its whole record if one was taken on the way;
  *   the spectrum is overwritten as soon as this returns
- * @returns what `look` returned
+ * @returns what `use` returned
  */
-export function analyseAndLook<T>(
+export function analyseWith<T>(
   channels: readonly Float64Array[],
   options: AnalysisOptions,
-  look: (analysis: ChannelAnalysis, spectrum: Spectrum | null, i: number) => T,
+  use: (analysis: ChannelAnalysis, spectrum: Spectrum | null, i: number) => T,
 ): T[] {
   const expected = expectation(options);
   const levels = channels.map((samples, i) => levelOf(samples, i + 1));
@@ -71,7 +71,7 @@ export function analyseAndLook<T>(
     const analysis = parts
       ? withTone(samples, levels[i]!, parts, expected, options)
       : withoutTone(samples, levels[i]!, options);
-    return look(analysis, spectrum, i);
+    return use(analysis, spectrum, i);
   };
   return mayHoldWholeCycles(channels)
     ? readSpectra(channels, channels[0]!.length, lookAt, peaks)
@@ -141,7 +141,7 @@ function bandOf(options: AnalysisOptions, fundamental_Hz: number): Band {
 
 function withTone(
   samples: Float64Array,
-  level: Level,
+  level: SampleLevel,
   parts: Parts,
   expected: Expectation | null,
   options: AnalysisOptions,
@@ -183,7 +183,7 @@ function wholeCyclesBroken(samples: Float64Array, { method }: Parts, { tone }: A
   return method === 'fitted' && tone?.frames === samples.length && Number.isInteger(tone.cycles);
 }
 
-function withoutTone(samples: Float64Array, level: Level, options: AnalysisOptions): ChannelAnalysis {
+function withoutTone(samples: Float64Array, level: SampleLevel, options: AnalysisOptions): ChannelAnalysis {
   const band = bandOf(options, 0);
   const alternating = pieces(samples).map((piece) => piece.map((x) => x - level.dc));
   const noise_rms = samples.length === 0 ? 0 : bandRms(alternating, band, options.rate_Hz);

@@ -7,7 +7,7 @@ export type Distribution = 'normal' | 'rectangular' | 'triangular';
 export interface Contribution {
   /** What it comes from, in words: `input 1: calibration`. */
   readonly source: string;
-  /** JCGM 100:2008: `A` from a series of observations, `B` by other means. */
+  /** JCGM 100:2008: `A` from a series of trials, `B` by other means. */
   readonly type: 'A' | 'B';
   readonly distribution: Distribution;
   /** Standard uncertainty in percent of the quantity that it belongs to. */

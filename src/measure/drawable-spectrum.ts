@@ -20,7 +20,7 @@ export interface Drawing {
 /** Bands from lowest to highest frequency, evenly spaced in log frequency. */
 const BANDS = 400;
 const LOWEST_HZ = 10;
-/** A longer look would show nothing more at the width of a page. */
+/** A longer one would show nothing more at the width of a page. */
 const LONGEST = 2 ** 18;
 /** Nothing is drawn below this. */
 const FLOOR_DB = -200;

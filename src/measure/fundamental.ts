@@ -150,7 +150,7 @@ export function fundamentalByWindow(
 const SLOW_CYCLES = 16;
 const SLOW_SHARE = 0.6;
 
-/** The strongest tone by a four-parameter sine fit started from a windowed look; null when none stands out. */
+/** The strongest tone by a four-parameter sine fit started from a windowed capture; null when none stands out. */
 export function fundamentalByFit(samples: Float64Array, range: FrequencyRange | null = null): Sine | null {
   const guess = fundamentalByWindow(samples, HANN, range);
   if (!guess) return null;

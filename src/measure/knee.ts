@@ -38,7 +38,7 @@ const LEAST_STEEPNESS = 5;
  * levels.
  *
  * @param points in any order
- * @param rise those of them that the trend rests on: the rise, without the looks that were taken later
+ * @param rise those of them that the trend rests on: the rise, without the captures that were taken later
  */
 export function kneeOf(points: readonly KneePoint[], rise: readonly KneePoint[] = points): Knee {
   const trend = trendOf(rise);

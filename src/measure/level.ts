@@ -29,7 +29,7 @@ export function peakOf(samples: Float64Array): number {
 }
 
 /** What the samples say before any spectrum is taken. Same unit as the samples. */
-export interface Level {
+export interface SampleLevel {
   /** Mean. */
   readonly dc: number;
   /** Largest absolute sample. */
@@ -46,7 +46,7 @@ export interface Level {
  * @param channel bench or file channel from 1, for the message only
  * @throws NonFiniteSamples when a sample is NaN or infinite
  */
-export function levelOf(samples: Float64Array, channel = 1): Level {
+export function levelOf(samples: Float64Array, channel = 1): SampleLevel {
   const { sum, squares, peak } = goThrough(samples);
   // One NaN or infinity spoils the sum, so samples are looked at one by one only then.
   if (!Number.isFinite(sum) && !samples.every(Number.isFinite)) throw new NonFiniteSamples(samples, channel);

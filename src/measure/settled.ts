@@ -3,13 +3,13 @@ import { fitHarmonics } from './harmonic-fit.js';
 import { bandPowers } from './parts.js';
 
 /** What one look at an output saw, in any unit. */
-export interface Look {
+export interface QuickReading {
   readonly fundamental_rms: number;
   /** Everything but the fundamental and DC. */
   readonly residue_rms: number;
 }
 
-/** Looks agree when the level has moved less than this (0.009 dB) ... */
+/** Captures agree when the level has moved less than this (0.009 dB) ... */
 const LEVEL = 1e-3;
 /** ... and the residue less than this. White noise over half a record moves it by about half a percent. */
 const RESIDUE = 0.05;
@@ -20,8 +20,8 @@ const BEYOND_CHANCE = 5;
 /** Harmonics fitted along, so that a half record of x.5 cycles does not mistake them for level. */
 const ORDERS = 5;
 
-/** Whether two successive looks show the same output: same level, same residue, as far as the noise lets one tell. */
-export function looksAgree(earlier: Look, later: Look, frames: number): boolean {
+/** Whether two successive captures show the same output: same level, same residue, as far as the noise lets one tell. */
+export function quickReadingsAgree(earlier: QuickReading, later: QuickReading, frames: number): boolean {
   const level = Math.max(earlier.fundamental_rms, later.fundamental_rms);
   const residue = Math.max(earlier.residue_rms, later.residue_rms);
   const chance = (BEYOND_CHANCE * residue) / Math.sqrt(frames);
@@ -44,7 +44,7 @@ export interface PlayedTone {
  * Quick looks at stretches of like length of a tone whose frequency is known: fundamental and low harmonics by
  * fit, noise inside the default band, so that a drift of DC counts only as far as a reading would see it.
  */
-export function looksAt(stretches: readonly Float64Array[], tone: PlayedTone): Look[] {
+export function quickReadings(stretches: readonly Float64Array[], tone: PlayedTone): QuickReading[] {
   const cyclesPerSample = tone.cycles / tone.frames;
   const band = defaultBand(cyclesPerSample * tone.rate_Hz, tone.rate_Hz);
   const highest = Math.max(1, Math.min(ORDERS, Math.floor(0.49 / cyclesPerSample)));
@@ -84,9 +84,9 @@ export interface Settling {
 
 /** Whether two halves of a record show the same output, so that it has settled, and what still moved. */
 export function settlingOf(earlier: Float64Array, later: Float64Array, tone: PlayedTone): Settling {
-  const [before, after] = looksAt([earlier, later], tone);
+  const [before, after] = quickReadings([earlier, later], tone);
   return {
-    settled: looksAgree(before!, after!, earlier.length),
+    settled: quickReadingsAgree(before!, after!, earlier.length),
     level: shareMoved(before!.fundamental_rms, after!.fundamental_rms),
     residue: shareMoved(before!.residue_rms, after!.residue_rms),
   };

@@ -4,7 +4,7 @@ import type { RowTransform } from './row-transform.js';
 const BLOCK_FRAMES = 1024;
 
 /** Where one channel's spectrum goes. */
-interface Place {
+interface SpectrumRoom {
   /** What its samples were divided by. */
   readonly scale: number;
   /** Room for rms phasors, re, im, re, im, ... from DC to half the rate. */
@@ -21,7 +21,11 @@ interface Filled {
  * Takes the transform of two real channels, one as the real and one as the imaginary part, apart: the first channel's
  * spectrum has even symmetry, i times the second's odd.
  */
-export function takeApart(transform: RowTransform, first: Place, second: Place): [Filled, Filled] {
+export function takeApart(
+  transform: RowTransform,
+  first: SpectrumRoom,
+  second: SpectrumRoom,
+): [Filled, Filled] {
   const { frames, rows, rowFrames, data: z } = transform;
   const [a, b] = [first.bins, second.bins];
   const unitA = (first.scale * Math.SQRT1_2) / frames;
@@ -33,7 +37,7 @@ export function takeApart(transform: RowTransform, first: Place, second: Place):
     for (let row = 0; row < rows; row++) takeRowApart(transform, pair, row, from, to);
   }
   // DC and half the rate are their own mirror images, and so are all of a cosine by themselves.
-  const alone = (place: Place, i: number, value: number) => {
+  const alone = (place: SpectrumRoom, i: number, value: number) => {
     place.bins[i] = (place.scale / frames) * value;
     place.bins[i + 1] = 0;
     return place.bins[i] ** 2;

@@ -2,13 +2,13 @@ import { byPower, type CurvePoint } from './crossing.js';
 import { type NonNegativeFit, nonNegativeFit } from './non-negative-fit.js';
 
 /**
- * The looks of a climb's rise: the first ones, as long as each lies above the one before. What comes later refines it.
+ * The captures of a climb's rise: the first ones, as long as each lies above the one before. What comes later refines it.
  *
  * @param taken in the order in which they were taken
  * @param levelOf any measure of level
  */
-export function riseOf<T>(taken: readonly T[], levelOf: (look: T) => number): T[] {
-  const end = taken.findIndex((look, i) => i > 0 && levelOf(look) <= levelOf(taken[i - 1]!));
+export function riseOf<T>(taken: readonly T[], levelOf: (capture: T) => number): T[] {
+  const end = taken.findIndex((capture, i) => i > 0 && levelOf(capture) <= levelOf(taken[i - 1]!));
   return taken.slice(0, end < 0 ? taken.length : end);
 }
 
@@ -45,7 +45,7 @@ const BACK = 1 / TREND_FACTOR;
  * Fitted to the longest run of readings from the bottom that it explains. An excursion that comes back (a rail switch) is
  * left out, and so is what lies under a run that the readings leave downwards (crossover distortion, a gate).
  *
- * @param points in any order; only those of a rise, so that looks taken later where THD+N moves do not move the trend
+ * @param points in any order; only those of a rise, so that captures taken later where THD+N moves do not move the trend
  * @returns null with fewer than five readings in a row that a trend explains
  */
 export function trendOf(points: readonly CurvePoint[]): Trend | null {

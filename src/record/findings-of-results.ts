@@ -15,7 +15,7 @@ import type { Remark } from './reasons.js';
 import type { Point } from './run-record.js';
 
 /** What a conversion knows besides the result itself. */
-interface Ground {
+interface ResultGround {
   readonly setting: Setting;
   readonly points: readonly number[];
   readonly nominal_Hz: number | null;
@@ -47,7 +47,7 @@ const MADE_BY: Readonly<Record<Result['kind'], StepKindName>> = {
   cause: 'max-power',
 };
 
-function groundOf(result: Result, points: readonly Point[]): Ground {
+function groundOf(result: Result, points: readonly Point[]): ResultGround {
   const own =
     'nominal_Hz' in result ? points.filter(({ nominal_Hz }) => nominal_Hz === result.nominal_Hz) : points;
   // Of a frequency without a point of its own the step still tells mains, cell and kind.
@@ -68,7 +68,7 @@ function groundOf(result: Result, points: readonly Point[]): Ground {
   };
 }
 
-function findingOf(result: Result, { setting, points }: Ground, figure: Figure): Finding {
+function findingOf(result: Result, { setting, points }: ResultGround, figure: Figure): Finding {
   const note = 'note' in result ? result.note : '';
   const found = figure.value !== null;
   const remarks: Remark[] = note !== '' && found ? [{ code: 'in-words', text: note }] : [];

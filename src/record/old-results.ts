@@ -67,7 +67,7 @@ export interface CeilingResult extends ResultBase {
   readonly power_W: number | null;
   readonly uncertainty_W: number | null;
   readonly bracket_dB: number | null;
-  /** Looks that the search of this frequency took, all channels together. */
+  /** Captures that the search of this frequency took, all channels together. */
   readonly captures: number;
   readonly flags: readonly FlagCode[];
   readonly note: string;

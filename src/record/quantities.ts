@@ -1,5 +1,5 @@
 /** What a finding is a figure of. Declared here once; store, bundle, CSV, JSON, tables, charts and comparison read it. */
-export interface Quantity {
+export interface QuantityTraits {
   /** As it heads a table or an axis. */
   readonly name: string;
   readonly unit: 'W' | 'V' | '%' | 'dB' | 'ohm' | 'K' | 's' | '';
@@ -78,11 +78,11 @@ export const QUANTITIES = {
     better: 'neither',
     rates: false,
   },
-} as const satisfies Readonly<Record<string, Quantity>>;
+} as const satisfies Readonly<Record<string, QuantityTraits>>;
 
 export type QuantityName = keyof typeof QUANTITIES;
 
 /** The declaration of a quantity by its name; null for a name that this version does not know. */
-export function quantityNamed(name: string): Quantity | null {
+export function quantityNamed(name: string): QuantityTraits | null {
   return Object.hasOwn(QUANTITIES, name) ? QUANTITIES[name as QuantityName] : null;
 }

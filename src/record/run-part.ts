@@ -1,7 +1,7 @@
 import type { Settling } from '../measure/settled.js';
 import type { StoredFinding } from './finding.js';
 import type { RunEvent } from './run-event.js';
-import type { Point, ProbeSample, Reading } from './run-record.js';
+import type { Point, Reading, SensorSample } from './run-record.js';
 
 /** How the record behind a reading had settled, as far as it is kept. */
 export type SettlingFigures = Pick<Settling, 'level' | 'residue'>;
@@ -28,7 +28,7 @@ export type RunPart =
   | ({ readonly kind: 'capture'; readonly point: number; readonly bytes: Uint8Array } & CaptureMeta)
   | { readonly kind: 'finding'; readonly finding: StoredFinding }
   | { readonly kind: 'event'; readonly event: RunEvent }
-  | { readonly kind: 'sample'; readonly sample: ProbeSample };
+  | { readonly kind: 'sample'; readonly sample: SensorSample };
 
 /** What a store keeps of a capture: enough to find it and to know it again. */
 export interface StoredCapture {

@@ -84,11 +84,11 @@ export interface Reading {
   /** File name of the stored capture, relative to the captures folder; null when not kept. */
   readonly capture: string | null;
   /** Coarse spectrum for drawing, dB relative to the fundamental; null when not kept for this point. */
-  readonly spectrum: Spectrum | null;
+  readonly spectrum: DrawnSpectrum | null;
 }
 
 /** A spectrum thinned for drawing: the highest level in each of a few hundred bands. */
-export interface Spectrum {
+export interface DrawnSpectrum {
   readonly frequency_Hz: readonly number[];
   readonly level_dB: readonly number[];
 }
@@ -132,8 +132,8 @@ export interface Session {
   readonly permit?: string | null;
 }
 
-/** One value of a probe; null when it gave none. */
-export interface ProbeSample {
+/** One value of a sensor; null when it gave none. */
+export interface SensorSample {
   readonly at_s: number;
   readonly probe: string;
   readonly unit: string;
@@ -190,7 +190,7 @@ export interface RunRecord {
   readonly claim: string | null;
   readonly permit: Permit | null;
   readonly sessions: readonly Session[];
-  readonly probes: readonly ProbeSample[];
+  readonly probes: readonly SensorSample[];
   readonly points: readonly Point[];
   readonly readings: readonly Reading[];
   /** What the steps concluded. */

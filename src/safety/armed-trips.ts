@@ -1,5 +1,5 @@
 import type { BenchSetup } from '../bench/bench-setup.js';
-import type { ProbeSetup } from '../bench/probe.js';
+import type { SensorSetup } from '../bench/sensor.js';
 import { isWired, type Plan } from '../sequence/plan.js';
 import { formatDuration, formatQuantity, unitSign } from '../units/format.js';
 import { courseLimits } from './course-limits.js';
@@ -8,7 +8,7 @@ import { HOT_SHARE } from './course-watch.js';
 /** What of a bench decides on trips. */
 export type TrippingBench = Pick<
   BenchSetup,
-  'channels' | 'dcLimit_V' | 'probes' | 'energyLimit_J' | 'timeLimit_s' | 'dropoutLimit'
+  'channels' | 'dcLimit_V' | 'sensors' | 'energyLimit_J' | 'timeLimit_s' | 'dropoutLimit'
 >;
 
 /** Everything that ends a run of this plan at once, one sentence each. Empty when nothing plays. */
@@ -25,11 +25,11 @@ export function armedTrips(plan: Plan, bench: TrippingBench): string[] {
     `More than ${formatQuantity(energy_J, 'J')} into all loads together.`,
     `A run longer than ${formatDuration(time_s)}.`,
     ...(dropoutLimit === undefined ? [] : [`More than ${dropoutLimit} captures with lost samples.`]),
-    ...(bench.probes ?? []).flatMap(probeSentence),
+    ...(bench.sensors ?? []).flatMap(sensorSentence),
   ];
 }
 
-function probeSentence({ name, high, low, needed, every_s, ...setup }: ProbeSetup): string[] {
+function sensorSentence({ name, high, low, needed, every_s, ...setup }: SensorSetup): string[] {
   const unit = unitSign(setup.unit);
   const limits = [
     ...(low === null ? [] : [`below ${low} ${unit}`]),

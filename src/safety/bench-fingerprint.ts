@@ -11,7 +11,7 @@ import { usedRecords } from '../calibration/used-records.js';
  */
 export function benchFingerprint(
   setup: Pick<BenchSetup, 'text' | 'channels' | 'floorRecord'> &
-    Partial<Pick<BenchSetup, 'interface' | 'probes' | 'path'>>,
+    Partial<Pick<BenchSetup, 'interface' | 'sensors' | 'path'>>,
 ): string {
   const records = usedRecords(setup).map(({ id, kind, sha256 }) => `${kind} ${id} ${sha256}`);
   const hash = createHash('sha256').update(setup.text);
@@ -19,8 +19,8 @@ export function benchFingerprint(
   for (const record of [...new Set(records)].sort()) hash.update(`\n\0${record}`);
   const twin = setup.interface?.kind === 'simulated' ? setup.interface.twinSha256 : undefined;
   if (twin !== undefined) hash.update(`\n\0twin ${twin}`);
-  const { interface: link, probes, path = '' } = setup;
-  const bench = { path, ...(link ? { interface: link } : {}), ...(probes ? { probes } : {}) };
+  const { interface: link, sensors, path = '' } = setup;
+  const bench = { path, ...(link ? { interface: link } : {}), ...(sensors ? { sensors } : {}) };
   for (const { user, argv } of programsOf(bench))
     for (const { sha256 } of programFiles(argv, programFolder(bench)))
       hash.update(`\n\0program of ${user} ${sha256 ?? 'not found'}`);

@@ -1,4 +1,4 @@
-import type { Block } from '../bench/bench.js';
+import type { SoundBlock } from '../bench/bench.js';
 import { asTold, benchFault } from '../errors/error-table.js';
 
 /** A bench handed out samples that are no numbers. */
@@ -36,7 +36,7 @@ export class CaptureWatch {
   }
 
   /** @throws CaptureNotFinite, CaptureFrozen */
-  look({ channels, currents = [] }: Block): void {
+  look({ channels, currents = [] }: SoundBlock): void {
     channels.forEach((samples, i) => {
       requireFinite(samples, `channel ${i + 1}`);
       this.#laps[i] ??= new LapWatch(this.#longest);

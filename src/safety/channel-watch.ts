@@ -2,7 +2,7 @@ import { Resonator } from './resonator.js';
 import { RunawayWatch } from './runaway-watch.js';
 import { LOST_SHARE, RISEN_TIMES, type Trip, tripOf } from './trip.js';
 import type { ChannelTripLimits } from './trip-limits.js';
-import type { Window } from './windows.js';
+import type { JudgedStretch } from './windows.js';
 
 /** A converter is at its rails from this share of full scale on. */
 const RAIL = 0.9995;
@@ -20,7 +20,7 @@ const GAP_SHARE = 0.1;
 /** What the next samples of a channel belong to. */
 export interface Sounding {
   /** Null: an edge of a burst, of which only peaks are judged. */
-  readonly window: Window | null;
+  readonly window: JudgedStretch | null;
   /** Whether the level stands: DC, loss of output and distortion are judged only then. */
   readonly steady: boolean;
   /** Whether anything plays here: a channel kept silent shows offset and hum, which may vanish. */
@@ -111,7 +111,7 @@ export class ChannelWatch {
     return railed >= PERSISTENT_SAMPLES ? tripOf('converter-rails', channel, highest, RAIL) : null;
   }
 
-  #judgeWindow(window: Window, { steady, sounding, gap }: Sounding): Trip | null {
+  #judgeWindow(window: JudgedStretch, { steady, sounding, gap }: Sounding): Trip | null {
     const { channel, voltsPerUnit, load_ohm, power_W } = this.limits;
     const count = this.#count;
     const mean = this.#sum / count;
@@ -162,7 +162,7 @@ export class ChannelWatch {
   }
 
   /** Two whole windows' time must show it: an output lost in mid-cycle leaves a mean in one of them. */
-  #judgeDc(mean_V: number, count: number, { whole }: Window): Trip | null {
+  #judgeDc(mean_V: number, count: number, { whole }: JudgedStretch): Trip | null {
     const { channel, dc_V } = this.limits;
     const beyond = Math.abs(mean_V) > dc_V;
     const goesOn = beyond && this.#dcFrames > 0 && this.#dc_V * mean_V > 0;

@@ -20,7 +20,7 @@ export interface LoadLimit {
 
 /** The estimate is more than any run comes to; half as much again is a run that goes wrong. */
 const ENERGY_SHARE = 1.5;
-/** A short plan may need more looks than were expected of it. */
+/** A short plan may need more captures than were expected of it. */
 const SPARE_s = 60;
 /** A run that finds the unit slow to settle takes longer than estimated, but not like this. */
 const TIME_SHARE = 2;

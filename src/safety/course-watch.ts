@@ -1,4 +1,4 @@
-import type { Block } from '../bench/bench.js';
+import type { SoundBlock } from '../bench/bench.js';
 import type { BenchSetup } from '../bench/bench-setup.js';
 import { type ChannelChain, type Load, loadVoltsPerUnit } from '../calibration/chain.js';
 import { meanAfter_W } from '../sequence/load-warmth.js';
@@ -90,7 +90,7 @@ export class CourseWatch {
   }
 
   /** Looks at the next block, which came in when the run had lasted `at_s`. After a trip the watch is done. */
-  look(block: Block, at_s: number): Trip | null {
+  look(block: SoundBlock, at_s: number): Trip | null {
     const seconds = block.channels[0]!.length / this.#rate_Hz;
     // Blocks come unevenly, their time does not.
     this.#pass(new Map(), Math.max(0, at_s - seconds - this.#until_s));
@@ -110,7 +110,7 @@ export class CourseWatch {
   }
 
   /** Mean watts over the block into the load of each driven channel. */
-  #powers(block: Block): ReadonlyMap<number, number> {
+  #powers(block: SoundBlock): ReadonlyMap<number, number> {
     const step = this.#step;
     if (!step) return new Map();
     const read = step.measured.map((channel) => {

@@ -1,4 +1,4 @@
-import type { Block } from '../bench/bench.js';
+import type { SoundBlock } from '../bench/bench.js';
 import type { BenchSetup } from '../bench/bench-setup.js';
 import type { EnergisedStep } from '../sequence/plan.js';
 import type { Playing } from '../signal/schedule.js';
@@ -70,7 +70,7 @@ export class TripWatch {
   }
 
   /** Looks at the next block. Blocks come in order; after a trip the watch is done. */
-  look(block: Block, playing: Playing): Trip | null {
+  look(block: SoundBlock, playing: Playing): Trip | null {
     this.#follow(playing);
     const { stimulus } = playing;
     const gated = stimulus?.envelope.kind === 'burst';

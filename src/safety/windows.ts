@@ -5,7 +5,7 @@ import type { Stimulus } from '../signal/stimulus.js';
 const WINDOW_s = 0.05;
 
 /** Stretches over which a channel is judged. */
-export interface Window {
+export interface JudgedStretch {
   readonly frames: number;
   /** What it would be in a stimulus without gaps: what must last, lasts twice as long. */
   readonly whole: number;
@@ -25,7 +25,7 @@ export interface Part {
  * window does not sway (the others are there with so many cycles that a part of one is of no account). Within a burst: as
  * many whole cycles as there are between its edges. In a gap: 50 ms, or as long as it is.
  */
-export function windowsOf(playing: Stimulus | null, rate_Hz: number): Record<'on' | 'off', Window> {
+export function windowsOf(playing: Stimulus | null, rate_Hz: number): Record<'on' | 'off', JudgedStretch> {
   const least = WINDOW_s * rate_Hz;
   const silent = Math.ceil(least);
   const period = playing ? slowestPeriod(playing) : null;

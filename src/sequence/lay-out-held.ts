@@ -8,7 +8,7 @@ import { singleTone } from './lay-out-tones.js';
 import { type Level, levelField, levelInPass, levelWords } from './level.js';
 import { longestAt_s } from './load-warmth.js';
 import type { EnergisedBase } from './step-base.js';
-import { fixedPart, lookPart, NEARER_LOOKS, PLAYS, PROBE_LOOKS, safeShareOf } from './step-plan.js';
+import { capturePart, fixedPart, GAIN_CAPTURES, NEARER_CAPTURES, PLAYS, safeShareOf } from './step-plan.js';
 import { readTimeField, wiredFields } from './written-fields.js';
 
 /** Keep one level for a time and watch it. */
@@ -62,7 +62,7 @@ export function layOutHeld(at: StepLayout<HeldKeys>, defaults: HeldDefaults): Om
 export const HELD = {
   ...PLAYS,
   parts: ({ tone, seconds }: HeldStep) => [
-    lookPart('aim', 'aim', PROBE_LOOKS + NEARER_LOOKS, tone),
+    capturePart('aim', 'aim', GAIN_CAPTURES + NEARER_CAPTURES, tone),
     fixedPart('stand', seconds),
   ],
   points: ({ seconds, every_s }: HeldStep) => Math.ceil(seconds / every_s),

@@ -32,7 +32,7 @@ export function sineDuty(mean_W: number, load_ohm: number): Duty {
 export const safeShareOf = (most_W: number): number => most_W / 1000;
 
 /**
- * What a stretch of a step is spent on. `fixed` parts take what they take; how long the others take depends on how many looks
+ * What a stretch of a step is spent on. `fixed` parts take what they take; how long the others take depends on how many captures
  * a unit needs, and how long it takes to settle.
  */
 export type PartKind = 'fixed' | 'aim' | 'levels' | 'tone' | 'search' | 'causes';
@@ -49,16 +49,16 @@ export interface StepPart {
 }
 
 /** Finding the gain: a first tone, and one nearer to the level. */
-export const PROBE_LOOKS = 2;
-export const NEARER_LOOKS = 1;
-/** A look is a record, the ramps and the wait around it, and on some units another half record until it has settled. */
+export const GAIN_CAPTURES = 2;
+export const NEARER_CAPTURES = 1;
+/** A capture is a record, the ramps and the wait around it, and on some units another half record until it has settled. */
 const RECORDS_PER_LOOK = 1.05;
 const AROUND_LOOK_s = 0.085;
 /** Reading and confirming a text takes about this long; what it asks for may take longer. */
 export const ASK_s = 20;
 
 /** About how long it takes to read one setting. */
-const lookSeconds = ({ frames, rate_Hz }: CoherentTone) =>
+const captureSeconds = ({ frames, rate_Hz }: CoherentTone) =>
   (RECORDS_PER_LOOK * frames) / rate_Hz + AROUND_LOOK_s;
 
 /** A part that takes what it takes. */
@@ -70,10 +70,15 @@ export const fixedPart = (name: string, seconds: number): StepPart => ({
 });
 
 /** A part of so many looks at one tone. */
-export const lookPart = (name: string, kind: PartKind, looks: number, tone: CoherentTone): StepPart => ({
+export const capturePart = (
+  name: string,
+  kind: PartKind,
+  captures: number,
+  tone: CoherentTone,
+): StepPart => ({
   name,
   kind,
-  seconds: looks * lookSeconds(tone),
+  seconds: captures * captureSeconds(tone),
   nominal_Hz: tone.nominal_Hz,
 });
 

@@ -101,7 +101,7 @@ export class RunWatch {
         this.find(event.finding);
         break;
       case 'step-left':
-      case 'probe':
+      case 'sensor':
         return;
     }
     this.changed();

@@ -6,7 +6,7 @@ import { fileURLToPath, pathToFileURL } from 'node:url';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { AudioBench } from '../../src/bench/audio/audio-bench.js';
 import { listDevices } from '../../src/bench/audio/list-devices.js';
-import type { Block } from '../../src/bench/bench.js';
+import type { SoundBlock } from '../../src/bench/bench.js';
 import { analyse } from '../../src/measure/analyse.js';
 import { coherentTone } from '../../src/signal/coherent-tone.js';
 import { whole } from '../bench/whole.js';
@@ -125,7 +125,7 @@ describe('a sound server that holds its breath for 50 ms', () => {
     for (let trial = 0; trial < 6; trial += 1) {
       await withBench({}, async (bench) => {
         const captured = new Float64Array(frames);
-        const take = ({ start, channels }: Block) =>
+        const take = ({ start, channels }: SoundBlock) =>
           captured.set(channels[0]!.subarray(0, frames - start), start);
         let stopped = false;
         try {

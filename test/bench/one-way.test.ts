@@ -20,7 +20,7 @@ const STARTERS = {
   'bench/audio/host-process.ts': 'The sound process',
   'bench/command/process-group.ts': 'The program of a `kind: command` bench',
   'bench/keep-awake.ts': 'What keeps the computer awake',
-  'bench/probes/probe-program.ts': 'The program of a sensor',
+  'bench/sensors/sensor-program.ts': 'The program of a sensor',
 } as const;
 
 describe('a program is started in one way', () => {

@@ -24,7 +24,7 @@ describe('the bench files in benches/README.md', () => {
 
   it('name probes', () => {
     const written = blocks.find((block) => block.startsWith('probes:'))!;
-    const { probes } = readBench(blocks[0]! + written, '/b/left.yaml', memoryDisk({}), '2026-03-01');
+    const { sensors: probes } = readBench(blocks[0]! + written, '/b/left.yaml', memoryDisk({}), '2026-03-01');
     expect(probes).toMatchObject([
       { name: 'heatsink', unit: '°C', high: 85, low: null, needed: true },
       { name: 'mains', unit: 'V', every_s: 60, timeout_s: 5, high: 245, low: 220, needed: false },

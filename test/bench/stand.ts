@@ -1,5 +1,5 @@
 import { expect } from 'vitest';
-import type { Bench, Block, SignalSource } from '../../src/bench/bench.js';
+import type { Bench, SignalSource, SoundBlock } from '../../src/bench/bench.js';
 import { rampFramesOf } from '../../src/signal/envelope.js';
 import { renderSchedule } from '../../src/signal/schedule.js';
 import type { Stimulus } from '../../src/signal/stimulus.js';
@@ -186,7 +186,7 @@ export class Stand {
   }
 
   /** Beside the voltages, as long as they, where a channel has a tap; absent where none has. */
-  #expectCurrents(currents: Block['currents'], length: number): void {
+  #expectCurrents(currents: SoundBlock['currents'], length: number): void {
     const { currentTaps } = this.limits;
     if (!currentTaps.includes(true)) {
       expect(currents).toBeUndefined();

@@ -10,7 +10,7 @@ import { HOSTILE } from '../document/hostile.js';
 import { inventedRun, recordRun } from '../store/invented-run.js';
 import { accessFaults } from './access-faults.js';
 import { type Browser, openBrowser } from './browser.js';
-import { OVERFLOW } from './page-probe.js';
+import { OVERFLOW } from './page-checks.js';
 import { watchedPage } from './watched-page.js';
 
 let browser: Browser;

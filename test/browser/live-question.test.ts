@@ -8,7 +8,7 @@ import { HOSTILE } from '../document/hostile.js';
 import { ABOUT } from '../view/invented-about.js';
 import { accessFaults } from './access-faults.js';
 import { type Browser, openBrowser } from './browser.js';
-import { OVERFLOW } from './page-probe.js';
+import { OVERFLOW } from './page-checks.js';
 import { watchedPage } from './watched-page.js';
 
 const BUILT = fileURLToPath(new URL('../../dist/', import.meta.url));

@@ -13,7 +13,7 @@ import { LONG } from '../cli/stand.js';
 import { HOSTILE } from '../document/hostile.js';
 import { accessFaults } from './access-faults.js';
 import { type Browser, openBrowser } from './browser.js';
-import { FAINT_TEXT, OVERFLOW } from './page-probe.js';
+import { FAINT_TEXT, OVERFLOW } from './page-checks.js';
 import { watchedPage } from './watched-page.js';
 
 /** Texts of this sequence try to break out of where they are shown. */

@@ -21,7 +21,7 @@ import {
   SHOWN_CHARTS,
   TABLE_OVERFLOWS,
   TABLE_VALUES,
-} from './page-probe.js';
+} from './page-checks.js';
 import { watchedPage } from './watched-page.js';
 
 interface ShownChart {

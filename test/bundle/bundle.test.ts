@@ -6,7 +6,7 @@ import { readBundle } from '../../src/bundle/read-bundle.js';
 import { writeBundle } from '../../src/bundle/write-bundle.js';
 import { findingsOf } from '../../src/record/findings-of.js';
 import { QUANTITIES, type QuantityName } from '../../src/record/quantities.js';
-import type { Spectrum } from '../../src/record/run-record.js';
+import type { DrawnSpectrum } from '../../src/record/run-record.js';
 import { openRuns } from '../../src/store/sqlite/sqlite-runs.js';
 import { arbitraryRun } from '../store/arbitrary-run.js';
 import { inventedRun, type RunContent, recordRun } from '../store/invented-run.js';
@@ -37,7 +37,7 @@ function finite({ points, readings, findings, events, ...rest }: RunContent): Ru
 }
 
 /** A spectrum has a level for each frequency. */
-function evened({ frequency_Hz, level_dB }: Spectrum): Spectrum {
+function evened({ frequency_Hz, level_dB }: DrawnSpectrum): DrawnSpectrum {
   const length = Math.min(frequency_Hz.length, level_dB.length);
   return { frequency_Hz: frequency_Hz.slice(0, length), level_dB: level_dB.slice(0, length) };
 }

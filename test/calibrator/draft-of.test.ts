@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { readRecord } from '../../src/calibration/record-file.js';
 import { recordText } from '../../src/calibration/write-record.js';
 import { draftOf } from '../../src/calibrator/draft-of.js';
-import { type Finding, finding } from '../../src/calibrator/finding.js';
+import { type CalibrationFinding, finding } from '../../src/calibrator/finding.js';
 
 const ABOUT = {
   date: '2026-03-01',
@@ -13,7 +13,8 @@ const ABOUT = {
   temperature_C: 23,
   bench: 'Stand',
 };
-const read = (found: Finding) => readRecord(recordText(draftOf(found, ABOUT)), 'r', 'r-2026-03-01');
+const read = (found: CalibrationFinding) =>
+  readRecord(recordText(draftOf(found, ABOUT)), 'r', 'r-2026-03-01');
 const part = (standard_percent: number, freedom: number | null) => ({
   source: 'x',
   type: 'B' as const,

@@ -4,7 +4,7 @@ import { calibrateFloor } from '../../src/calibrator/calibrate-floor.js';
 import { calibrateInput } from '../../src/calibrator/calibrate-input.js';
 import { calibrateResponse } from '../../src/calibrator/calibrate-response.js';
 import { type CalibrationWork, inRounds } from '../../src/calibrator/calibration-work.js';
-import type { Finding } from '../../src/calibrator/finding.js';
+import type { CalibrationFinding } from '../../src/calibrator/finding.js';
 import { believed, TrueBench, TrueMeter, type Truth, truth, workOn } from './true-bench.js';
 
 const OUTPUT = {
@@ -17,7 +17,7 @@ const OUTPUT = {
 const calibrated = (channels: number, output_Vpk: number) =>
   believed(channels, { outputFullScale_Vpk: output_Vpk, outputStated: [OUTPUT] });
 
-type Procedure = (work: CalibrationWork) => Promise<Finding[]>;
+type Procedure = (work: CalibrationWork) => Promise<CalibrationFinding[]>;
 const PROCEDURES: readonly (readonly [string, Procedure])[] = [
   ['input', (work) => calibrateInput(work, 'output')],
   ['attenuator', calibrateAttenuator],

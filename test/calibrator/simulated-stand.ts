@@ -9,7 +9,7 @@ import { type FiledRecord, readRecord } from '../../src/calibration/record-file.
 import { recordText } from '../../src/calibration/write-record.js';
 import type { CalibrationWork } from '../../src/calibrator/calibration-work.js';
 import { draftOf } from '../../src/calibrator/draft-of.js';
-import type { Finding } from '../../src/calibrator/finding.js';
+import type { CalibrationFinding } from '../../src/calibrator/finding.js';
 import { simulatedReadings } from '../../src/calibrator/simulated-readings.js';
 import { plainChain, plainLoad } from '../calibration/plain-chain.js';
 
@@ -90,6 +90,6 @@ const ABOUT = {
 };
 
 /** A finding as a bench gets it back from its record. */
-export function filed(found: Finding): FiledRecord {
+export function filed(found: CalibrationFinding): FiledRecord {
   return readRecord(recordText(draftOf(found, ABOUT)), 'record', 'record-2026-03-01');
 }

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import type { TruthTwin } from '../../src/bench/simulated/twin.js';
 import { type CalibrationChoice, calibrate } from '../../src/calibrator/calibrate.js';
-import { type Finding, uncertaintyOf } from '../../src/calibrator/finding.js';
+import { type CalibrationFinding, uncertaintyOf } from '../../src/calibrator/finding.js';
 import { plainLoad } from '../calibration/plain-chain.js';
 import { hiddenBench, labelled, workWith } from './simulated-stand.js';
 
@@ -21,7 +21,7 @@ const TRUTHS: ReadonlyMap<number, Partial<TruthTwin>> = new Map([
 ]);
 
 /** How far a finding lies from the truth, in units of its own U. */
-function inU(found: Finding, true_value: number): number {
+function inU(found: CalibrationFinding, true_value: number): number {
   const { expanded_percent } = uncertaintyOf(found);
   return (100 * Math.abs(found.value / true_value - 1)) / expanded_percent!;
 }
@@ -100,7 +100,7 @@ describe('each calibration of a simulated bench finds the truth within its own u
           Math.abs(level_dB - bench.trueChain(found.channel!).inputResponse_dB(frequency_Hz)),
         ).toBeLessThanOrEqual(2 * uncertainty_dB + 1e-5);
     // Channel 1 loses 0.209 dB at its input, 10 log(1 + (20/90)^2) in the analogue, and nothing at its output.
-    const top = (found: Finding) => found.response!.at(-1)!;
+    const top = (found: CalibrationFinding) => found.response!.at(-1)!;
     expect(top(byMeter[0]!).uncertainty_dB).toBeLessThan(top(byLoop[0]!).uncertainty_dB / 5);
   });
 

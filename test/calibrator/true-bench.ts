@@ -1,4 +1,4 @@
-import type { Bench, Block, Setting, SignalSource, Wiring } from '../../src/bench/bench.js';
+import type { Bench, BenchSetting, SignalSource, SoundBlock, Wiring } from '../../src/bench/bench.js';
 import type { BenchSetup } from '../../src/bench/bench-setup.js';
 import type { CalibrationWork } from '../../src/calibrator/calibration-work.js';
 import type { Meter, MeterQuestion } from '../../src/calibrator/meter.js';
@@ -62,7 +62,7 @@ export class TrueBench implements Bench {
   }
 
   async open(): Promise<void> {}
-  async configure({ wiring }: Setting): Promise<void> {
+  async configure({ wiring }: BenchSetting): Promise<void> {
     this.wirings.push(wiring);
   }
   async idle(seconds: number): Promise<void> {
@@ -73,7 +73,7 @@ export class TrueBench implements Bench {
   }
   async close(): Promise<void> {}
 
-  async *play(source: SignalSource): AsyncGenerator<Block, void, void> {
+  async *play(source: SignalSource): AsyncGenerator<SoundBlock, void, void> {
     try {
       for (let start = 0; ; start += BLOCK_FRAMES) {
         const volts = source.render(start, BLOCK_FRAMES).map((samples, i) => this.leave(samples, i));

@@ -2,7 +2,7 @@ import type { Harmonic } from '../../src/measure/analysis.js';
 import type { FlagCode } from '../../src/measure/flags.js';
 import { findingsOfResults } from '../../src/record/findings-of-results.js';
 import type { BandResult, KneeResult, PowerAtThdn, Result } from '../../src/record/old-results.js';
-import type { Point, Reading, RunRecord, Spectrum } from '../../src/record/run-record.js';
+import type { DrawnSpectrum, Point, Reading, RunRecord } from '../../src/record/run-record.js';
 
 /** What a test may want to vary about the invented run. */
 export interface FixtureOptions {
@@ -60,7 +60,7 @@ function spectrumOf(
   harmonics: readonly Harmonic[],
   fundamental_V: number,
   noise: number,
-): Spectrum {
+): DrawnSpectrum {
   const frequency = Array.from({ length: 400 }, (_, i) => 10 * 10 ** ((i * 3.4) / 399));
   const floor_dB = 20 * Math.log10(noise) - 26;
   const level_dB = frequency.map((f, i) => floor_dB + 3 * Math.sin(i * 12.9898) + 1.2 * Math.log10(f));

@@ -4,7 +4,7 @@ import type { Result } from '../../src/record/old-results.js';
 import type { Point, Reading, RunRecord } from '../../src/record/run-record.js';
 import { invented } from '../document/fixture.js';
 
-/** One look of a made run. */
+/** One trial of a made run. */
 export interface Look {
   readonly power_W: number;
   readonly percent: number;
@@ -18,14 +18,14 @@ export interface Step {
   readonly step: string;
   readonly kind: Point['stepKind'];
   readonly nominal_Hz: number;
-  readonly looks: readonly Look[];
+  readonly trials: readonly Look[];
   readonly load_ohm?: number;
   readonly driven?: readonly number[];
   /** Expanded uncertainty over power; null: not stated. */
   readonly share?: number | null;
   readonly flags?: readonly FlagCode[];
   readonly asked_W?: number;
-  /** Seconds from one look to the next. */
+  /** Seconds from one trial to the next. */
   readonly every_s?: number;
 }
 
@@ -38,9 +38,9 @@ export function madeRun(steps: readonly Step[], results: readonly Result[] = [])
   const points: Point[] = [];
   const readings: Reading[] = [];
   let at_s = 0;
-  for (const { step, kind, nominal_Hz, looks, flags = [], ...rest } of steps) {
+  for (const { step, kind, nominal_Hz, trials, flags = [], ...rest } of steps) {
     const { load_ohm = 8, driven = [1, 2], share = 0.01, every_s = 1 } = rest;
-    for (const { power_W, percent, channel = driven[0]!, thd_percent = percent } of looks) {
+    for (const { power_W, percent, channel = driven[0]!, thd_percent = percent } of trials) {
       at_s += every_s;
       const number = points.length + 1;
       const frequency_Hz = nominal_Hz * 1.0005;
@@ -99,13 +99,13 @@ export function climbTo(
   const { load_ohm = 8, driven = [1, 2], share = 0.01, nominal_Hz = 1000 } = setting;
   const { channel = driven[0]! } = setting;
   const step = `climb-${nominal_Hz}-${load_ohm}-${driven.join('')}-${channel}`;
-  const looks = [
+  const trials = [
     { power_W: power_W * 0.05, percent: limit_percent / 20, channel },
     { power_W: power_W * 0.995, percent: limit_percent * 0.9, channel },
     { power_W: power_W * 1.005, percent: limit_percent * 1.1, channel },
   ];
   return {
-    step: { step, kind: 'climb', nominal_Hz, looks, load_ohm, driven, share },
+    step: { step, kind: 'climb', nominal_Hz, trials, load_ohm, driven, share },
     result: {
       kind: 'power-at-thdn',
       step,

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { looksAgree, looksAt, type PlayedTone, settlingOf } from '../../src/measure/settled.js';
+import { type PlayedTone, quickReadings, quickReadingsAgree, settlingOf } from '../../src/measure/settled.js';
 import { gaussian, ONE_KILOHERTZ, periodic, RATE_HZ, relativeError, scaled, sum } from './signals.js';
 
 const HALF = ONE_KILOHERTZ.frames / 2;
@@ -50,10 +50,10 @@ describe('settlingOf', () => {
 
 describe('looksAt', () => {
   it('tells the fundamental from the rest over broken cycles', () => {
-    const looks = looksAt([sine.subarray(0, HALF), scaled(sine.subarray(HALF), 2)], TONE);
-    looks.forEach((look, i) => {
-      expect(relativeError(look.fundamental_rms, (i + 1) * 0.5 * Math.SQRT1_2)).toBeLessThan(1e-10);
-      expect(relativeError(look.residue_rms, (i + 1) * 0.01 * Math.SQRT1_2)).toBeLessThan(1e-8);
+    const captures = quickReadings([sine.subarray(0, HALF), scaled(sine.subarray(HALF), 2)], TONE);
+    captures.forEach((capture, i) => {
+      expect(relativeError(capture.fundamental_rms, (i + 1) * 0.5 * Math.SQRT1_2)).toBeLessThan(1e-10);
+      expect(relativeError(capture.residue_rms, (i + 1) * 0.01 * Math.SQRT1_2)).toBeLessThan(1e-8);
     });
   });
 
@@ -66,10 +66,10 @@ describe('looksAt', () => {
 
 describe('looksAgree', () => {
   it('allows a tenth of a percent of level and a twentieth of the residue', () => {
-    const look = { fundamental_rms: 1, residue_rms: 0.001 };
-    expect(looksAgree(look, { ...look, fundamental_rms: 1.0009 }, 1e6)).toBe(true);
-    expect(looksAgree(look, { ...look, fundamental_rms: 1.0011 }, 1e6)).toBe(false);
-    expect(looksAgree(look, { ...look, residue_rms: 0.00104 }, 1e6)).toBe(true);
-    expect(looksAgree(look, { ...look, residue_rms: 0.00107 }, 1e6)).toBe(false);
+    const capture = { fundamental_rms: 1, residue_rms: 0.001 };
+    expect(quickReadingsAgree(capture, { ...capture, fundamental_rms: 1.0009 }, 1e6)).toBe(true);
+    expect(quickReadingsAgree(capture, { ...capture, fundamental_rms: 1.0011 }, 1e6)).toBe(false);
+    expect(quickReadingsAgree(capture, { ...capture, residue_rms: 0.00104 }, 1e6)).toBe(true);
+    expect(quickReadingsAgree(capture, { ...capture, residue_rms: 0.00107 }, 1e6)).toBe(false);
   });
 });

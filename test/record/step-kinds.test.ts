@@ -15,7 +15,7 @@ test('a climb that a record calls by another name is rated as no continuous powe
     madeRun([
       {
         ...{ step: 'up', kind, nominal_Hz: 1000 },
-        looks: [1, 2].flatMap((channel) => [
+        trials: [1, 2].flatMap((channel) => [
           { power_W: 1, percent: 0.01, channel },
           { power_W: 80, percent: 0.02, channel },
           { power_W: 87, percent: 0.099, channel },

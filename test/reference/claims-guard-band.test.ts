@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { classify, conformance } from '../../src/judgement/bounds/guard-band.js';
 import { preferredBelow } from '../../src/judgement/rating/preferred-number.js';
-import { leastGain, powerGain } from '../../src/judgement/restate/clipping-model.js';
+import { leastGain, powerGainBetween } from '../../src/judgement/restate/clipping-model.js';
 
 describe('guard band (JCGM 106:2012, 8.3; ILAC-G8:09/2019)', () => {
   const U = 1.25;
@@ -57,16 +57,16 @@ describe('guard band (JCGM 106:2012, 8.3; ILAC-G8:09/2019)', () => {
 
 describe('models of clipping (closed forms of their Fourier series)', () => {
   it('an ideal clipper gives 1.039378 times the power at 1 % as at 0.1 %, and 1.229360 times from 1 % to 10 %', () => {
-    expect(powerGain(0.1, 1).hard).toBeCloseTo(1.039378, 6);
-    expect(powerGain(1, 10).hard).toBeCloseTo(1.22936, 6);
+    expect(powerGainBetween(0.1, 1).hard).toBeCloseTo(1.039378, 6);
+    expect(powerGainBetween(1, 10).hard).toBeCloseTo(1.22936, 6);
   });
 
   it('with harmonics up to the twentieth it is 1.038789, the least of all models', () => {
-    expect(powerGain(0.1, 1).range[0]).toBeCloseTo(1.038789, 6);
+    expect(powerGainBetween(0.1, 1).range[0]).toBeCloseTo(1.038789, 6);
   });
 
   it('a cubic curve gives 9.23403 times, the most', () => {
-    expect(powerGain(0.1, 1).range[1]).toBeCloseTo(9.23403, 5);
+    expect(powerGainBetween(0.1, 1).range[1]).toBeCloseTo(9.23403, 5);
   });
 
   it('from the onset of clipping to 1 % the power grows by 4.7506 %', () => {

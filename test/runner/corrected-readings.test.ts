@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import type { Block, SignalSource } from '../../src/bench/bench.js';
+import type { SignalSource, SoundBlock } from '../../src/bench/bench.js';
 import type { BenchSetup } from '../../src/bench/bench-setup.js';
 import type { CalibrationRecord, ChannelChain, Load } from '../../src/calibration/chain.js';
 import type { Budget } from '../../src/measure/budget.js';
@@ -144,7 +144,7 @@ class SensingBench extends FakeBench {
     super(1, through);
   }
 
-  override async *play(source: SignalSource): AsyncGenerator<Block, void, void> {
+  override async *play(source: SignalSource): AsyncGenerator<SoundBlock, void, void> {
     for await (const block of super.play(source)) {
       // The load changes after the first play, which is the check of the wiring.
       const load_ohm = this.calls.filter((call) => call === 'play').length > 1 ? this.load_ohm : 8;

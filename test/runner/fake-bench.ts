@@ -1,4 +1,4 @@
-import type { Bench, Block, Setting, SignalSource } from '../../src/bench/bench.js';
+import type { Bench, BenchSetting, SignalSource, SoundBlock } from '../../src/bench/bench.js';
 
 const BLOCK_FRAMES = 1024;
 
@@ -26,11 +26,11 @@ export class FakeBench implements Bench {
     this.calls.push('open');
   }
 
-  async configure(setting: Setting): Promise<void> {
+  async configure(setting: BenchSetting): Promise<void> {
     this.calls.push(`configure ${setting.load_ohm} ohm, channels ${setting.driven.join(' ')}`);
   }
 
-  async *play(source: SignalSource): AsyncGenerator<Block, void, void> {
+  async *play(source: SignalSource): AsyncGenerator<SoundBlock, void, void> {
     this.calls.push('play');
     try {
       const buffered: (readonly Float64Array[])[] = [];

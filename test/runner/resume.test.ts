@@ -108,16 +108,16 @@ steps:
 `);
   const stand = () => ({ plan: ceilings, setup, bench: bench() });
 
-  it('goes on at the look it had come to, and finds the same', { timeout: 60_000 }, async () => {
+  it('goes on at the capture it had come to, and finds the same', { timeout: 60_000 }, async () => {
     const whole = await session(stand());
     const roll = seededRandom(8);
     for (let i = 0; i < 5; i += 1) {
       const instant = 1 + Math.floor(roll() * (whole.events.length - 1));
       const resumed = await session(stand(), (await session(stand(), [], instant)).events);
       expectWhole(resumed, whole);
-      // A look more at most: the gain that levels are reckoned by was probed anew.
-      const looks = ({ events }: Seen) => kept(events).points.length;
-      expect(looks(resumed)).toBeLessThanOrEqual(looks(whole) + 1);
+      // A capture more at most: the gain that levels are reckoned by was probed anew.
+      const captures = ({ events }: Seen) => kept(events).points.length;
+      expect(captures(resumed)).toBeLessThanOrEqual(captures(whole) + 1);
     }
   });
 });
@@ -146,7 +146,7 @@ steps:
     const resumed = await session(other, broken.events);
     expect(resumed.ending?.outcome).toBe('completed');
     expect(pointsOf(resumed, 'warm').length).toBe(2 * pointsOf(whole, 'warm').length);
-    // Two thirds of the hold are over at the third point; with the warm-up, the probes and a look again.
+    // Two thirds of the hold are over at the third point; with the warm-up, the probes and a capture again.
     const held = pointsOf(broken, 'stay');
     const left_s = 12 - (held.at(-1)!.at_s - held[0]!.at_s);
     expect(other.bench.now_s()).toBeLessThan(2 + left_s + 3);

@@ -1,11 +1,11 @@
 import { describe, expect, it } from 'vitest';
-import type { ProbeSetup } from '../../src/bench/probe.js';
+import type { SensorSetup } from '../../src/bench/sensor.js';
 import { armedTrips } from '../../src/safety/armed-trips.js';
 import { courseLimits } from '../../src/safety/course-limits.js';
 import { formatQuantity } from '../../src/units/format.js';
 import { planOf, stand } from './stand.js';
 
-const probe = (changes: Partial<ProbeSetup>): ProbeSetup => ({
+const probe = (changes: Partial<SensorSetup>): SensorSetup => ({
   name: 'heatsink',
   unit: '°C',
   every_s: 10,
@@ -31,8 +31,8 @@ describe('armedTrips', () => {
   });
 
   it('names of a probe what it is armed with, and nothing of one that has no limit and is not needed', () => {
-    const sentences = (changes: Partial<ProbeSetup>) =>
-      armedTrips(CLIMB, { ...stand, probes: [probe(changes)] }).filter((line) => line.startsWith('Sensor'));
+    const sentences = (changes: Partial<SensorSetup>) =>
+      armedTrips(CLIMB, { ...stand, sensors: [probe(changes)] }).filter((line) => line.startsWith('Sensor'));
     expect(sentences({ high: 85, needed: true })).toEqual([
       'Sensor heatsink above 85 °C, or silent for 30 s.',
     ]);

@@ -59,7 +59,7 @@ describe('benchFingerprint', () => {
     const taken = (script: string) => {
       writeFileSync(join(folder, 'read.mjs'), script);
       const probes = [{ ...probe, source }];
-      return benchFingerprint({ ...bench('name: b'), path: join(folder, 'bench.yaml'), probes });
+      return benchFingerprint({ ...bench('name: b'), path: join(folder, 'bench.yaml'), sensors: probes });
     };
     try {
       const [before, changed, again] = [taken('a'), taken('b'), taken('a')];

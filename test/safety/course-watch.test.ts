@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import type { Block } from '../../src/bench/bench.js';
+import type { SoundBlock } from '../../src/bench/bench.js';
 import type { CourseLimits } from '../../src/safety/course-limits.js';
 import { CourseWatch } from '../../src/safety/course-watch.js';
 import type { PlanStep, WiredStep } from '../../src/sequence/plan.js';
@@ -12,7 +12,7 @@ const NO_LIMITS: CourseLimits = { time_s: 1e9, energy_J: 1e12, loads: [] };
 const CLIMB = stepOf('climb: {id: c, frequency: 1 kHz, from: 1 W, driven: [1]}');
 
 /** One second of these watts into 8 ohm on both channels, as DC: its mean square is exact. */
-function second(...powers_W: readonly number[]): Block {
+function second(...powers_W: readonly number[]): SoundBlock {
   const level = (power_W: number) => Math.sqrt(power_W * 8) / FULL_V;
   return { start: 0, channels: [0, 1].map((i) => new Float64Array(RATE).fill(level(powers_W[i] ?? 0))) };
 }

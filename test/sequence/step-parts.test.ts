@@ -3,7 +3,7 @@ import { makePlan } from '../../src/sequence/make-plan.js';
 import { setUpPart } from '../../src/sequence/operator-change.js';
 import { planOf } from '../../src/sequence/plan.js';
 import { readSequence } from '../../src/sequence/sequence-file.js';
-import { riseLooks } from '../../src/steps/climb/plan-looks.js';
+import { riseCaptures } from '../../src/steps/climb/plan-captures.js';
 import { benchOf, benchText } from '../runner/run.js';
 
 const laidOut = (steps: string) =>
@@ -12,16 +12,16 @@ const laidOut = (steps: string) =>
     benchOf(benchText(2)),
   );
 
-describe('riseLooks', () => {
+describe('riseCaptures', () => {
   it('counts steps of 3 dB, and of 1.5 dB within 15 dB of the top', () => {
     // From 0.1 W to 100 W are 30 dB: 15 dB in five steps, and 15 dB in ten.
-    expect(riseLooks(0.1, 100, 100)).toBeCloseTo(15, 9);
-    expect(riseLooks(10, 100, 100)).toBeCloseTo(10 / 1.5, 9);
-    expect(riseLooks(0.01, 0.1, 100)).toBeCloseTo(10 / 3, 9);
+    expect(riseCaptures(0.1, 100, 100)).toBeCloseTo(15, 9);
+    expect(riseCaptures(10, 100, 100)).toBeCloseTo(10 / 1.5, 9);
+    expect(riseCaptures(0.01, 0.1, 100)).toBeCloseTo(10 / 3, 9);
   });
 
   it('is nothing where the level is above its end', () => {
-    expect(riseLooks(50, 40, 100)).toBe(0);
+    expect(riseCaptures(50, 40, 100)).toBe(0);
   });
 });
 

@@ -2,7 +2,7 @@ import fc from 'fast-check';
 import type { Budget } from '../../src/measure/budget.js';
 import { FLAGS, type FlagCode } from '../../src/measure/flags.js';
 import { STATISTICS, type StoredFinding } from '../../src/record/finding.js';
-import { QUANTITIES, type Quantity, type QuantityName } from '../../src/record/quantities.js';
+import { QUANTITIES, type QuantityName, type QuantityTraits } from '../../src/record/quantities.js';
 import type { RunEvent } from '../../src/record/run-event.js';
 import type { Point, Reading } from '../../src/record/run-record.js';
 import { STEP_KINDS } from '../../src/sequence/step-base.js';
@@ -127,7 +127,7 @@ const terms = fc.record(
   { requiredKeys: [], noNullPrototype: true },
 );
 
-const VALUES: Readonly<Record<Quantity['holds'], fc.Arbitrary<unknown>>> = {
+const VALUES: Readonly<Record<QuantityTraits['holds'], fc.Arbitrary<unknown>>> = {
   number: figure,
   intervals: fc.array(fc.tuple(figure, figure), { maxLength: 3 }),
   causes: fc.array(

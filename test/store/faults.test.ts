@@ -3,14 +3,14 @@ import Database from 'better-sqlite3';
 import { describe, expect, it } from 'vitest';
 import { BenchFault, InputError } from '../../src/errors/ohmest-error.js';
 import { StoreFault } from '../../src/store/contract/store-faults.js';
-import { connect } from '../../src/store/sqlite/connect.js';
+import { openConnection } from '../../src/store/sqlite/connect.js';
 import { openRuns, SqliteRuns } from '../../src/store/sqlite/sqlite-runs.js';
 import { inventedPoint, inventedReading, inventedRun, recordRun } from './invented-run.js';
 import { scratchFile, thrownBy } from './scratch.js';
 
 /** A store whose connection the test can reach, waiting `wait_ms` for locks. */
 function reachableStore(file: string, wait_ms = 50) {
-  const connection = connect(file, 'create', wait_ms);
+  const connection = openConnection(file, 'create', wait_ms);
   return { db: connection.db, store: new SqliteRuns(connection) };
 }
 
@@ -166,11 +166,11 @@ describe('a database that another program holds', () => {
     reachableStore(file).store.close();
     const holder = new Database(file);
     holder.exec('BEGIN EXCLUSIVE');
-    const refusal = thrownBy(() => connect(file, 'write', 120));
+    const refusal = thrownBy(() => openConnection(file, 'write', 120));
     expect(refusal.code).toBe('STORE_LOCKED');
     expect(refusal.message).toContain('did not let go within 0.12 s');
     holder.close();
-    connect(file, 'write', 120).db.close();
+    openConnection(file, 'write', 120).db.close();
   });
 
   it('can be read all the same while it is written', () => {
@@ -179,7 +179,7 @@ describe('a database that another program holds', () => {
     const writer = store.createRun(inventedRun());
     const holder = new Database(file);
     holder.exec('BEGIN EXCLUSIVE');
-    const reader = new SqliteRuns(connect(file, 'read', 0));
+    const reader = new SqliteRuns(openConnection(file, 'read', 0));
     expect(reader.run(writer.run).outcome).toBe('running');
     reader.close();
     holder.close();
@@ -192,7 +192,7 @@ describe('a database that another program holds', () => {
     const holder = new Database(file);
     holder.pragma('locking_mode = EXCLUSIVE');
     holder.exec('BEGIN EXCLUSIVE; COMMIT');
-    expect(thrownBy(() => connect(file, 'read', 20)).code).toBe('STORE_LOCKED');
+    expect(thrownBy(() => openConnection(file, 'read', 20)).code).toBe('STORE_LOCKED');
     holder.close();
   });
 

@@ -1,12 +1,12 @@
 import { existsSync, mkdirSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { expect, it } from 'vitest';
-import { connect } from '../../src/store/sqlite/connect.js';
+import { openConnection } from '../../src/store/sqlite/connect.js';
 import { liveImport, removeLeftovers } from '../../src/store/sqlite/import-leftovers.js';
 import { scratchFile } from './scratch.js';
 
 it('files of an import stay as long as it lives, those of one that is over go, others are not touched', () => {
-  const connection = connect(scratchFile(), 'create');
+  const connection = openConnection(scratchFile(), 'create');
   try {
     const folder = `${connection.file}.captures`;
     mkdirSync(folder);
@@ -29,7 +29,7 @@ it('files of an import stay as long as it lives, those of one that is over go, o
 });
 
 it('a capture that a run names stays when its import was killed on its last step, but the lock goes', () => {
-  const connection = connect(scratchFile(), 'create');
+  const connection = openConnection(scratchFile(), 'create');
   const { db, file } = connection;
   try {
     const name = 'import-00000000002a-point-0001-00000000.wav';

@@ -2,7 +2,7 @@ import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import Database from 'better-sqlite3';
 import { describe, expect, it } from 'vitest';
-import { connect } from '../../src/store/sqlite/connect.js';
+import { openConnection } from '../../src/store/sqlite/connect.js';
 import { MIGRATIONS, migrate, newestVersion } from '../../src/store/sqlite/migrations/migrate.js';
 import type { Migration } from '../../src/store/sqlite/migrations/migration.js';
 import { openRuns, SqliteRuns } from '../../src/store/sqlite/sqlite-runs.js';
@@ -75,16 +75,16 @@ describe('migrations', () => {
     recordRun(store, inventedRun(), 'completed', '');
     store.close();
     const refused = thrownBy(() =>
-      connect(file, 'write', 100, [...MIGRATIONS, rewrites('power_W = power_W * 2')]),
+      openConnection(file, 'write', 100, [...MIGRATIONS, rewrites('power_W = power_W * 2')]),
     );
     expect(refused.code).toBe('RUN_ALTERED');
-    const { db } = connect(file, 'write', 100, [...MIGRATIONS, rewrites('power_W = power_W * 1')]);
+    const { db } = openConnection(file, 'write', 100, [...MIGRATIONS, rewrites('power_W = power_W * 1')]);
     expect(db.pragma('user_version', { simple: true })).toBe(NEWEST + 1);
     db.close();
   });
 
   it('that are missing are applied in order, and what was there stays', () => {
-    const { db } = connect(oldFile(), 'write', 100, [...MIGRATIONS, addSerial, addRoom]);
+    const { db } = openConnection(oldFile(), 'write', 100, [...MIGRATIONS, addSerial, addRoom]);
     expect(db.pragma('user_version', { simple: true })).toBe(NEWEST + 2);
     expect(columns(db, 'units')).toContain('invented_serial');
     expect(columns(db, 'runs')).toContain('invented_room');
@@ -94,10 +94,10 @@ describe('migrations', () => {
 
   it('leave the file at the version before when one fails', () => {
     const file = oldFile();
-    expect(thrownBy(() => connect(file, 'write', 100, [...MIGRATIONS, broken])).message).toContain(
+    expect(thrownBy(() => openConnection(file, 'write', 100, [...MIGRATIONS, broken])).message).toContain(
       'nonsense',
     );
-    const { db } = connect(file, 'write', 100);
+    const { db } = openConnection(file, 'write', 100);
     expect(db.pragma('user_version', { simple: true })).toBe(NEWEST);
     expect(columns(db, 'units')).toContain('label');
     expect(columns(db, 'units')).not.toContain('invented_serial');
@@ -106,7 +106,7 @@ describe('migrations', () => {
 
   it('that leave a row without its parent are undone', () => {
     const orphaning: Migration = { version: NEWEST + 1, sql: 'DELETE FROM units' };
-    const { db } = connect(oldFile(), 'write', 100);
+    const { db } = openConnection(oldFile(), 'write', 100);
     expect(() => migrate(db, [...MIGRATIONS, orphaning])).toThrow('without their parent');
     expect(db.prepare('SELECT count(*) FROM units').pluck().get()).toBe(1);
     expect(db.pragma('foreign_keys', { simple: true })).toBe(1);
@@ -116,7 +116,7 @@ describe('migrations', () => {
   it('are seen, not done, when the file is only read: what a run holds is what it holds once they are done', () => {
     const file = oldFile();
     const before = readFileSync(file);
-    const connection = connect(file, 'read', 100, [...MIGRATIONS, addSerial]);
+    const connection = openConnection(file, 'read', 100, [...MIGRATIONS, addSerial]);
     expect(columns(connection.db, 'units')).toContain('invented_serial');
     expect(connection.db.memory).toBe(false);
     const store = new SqliteRuns(connection);
@@ -135,7 +135,7 @@ describe('migrations', () => {
     const file = oldFile();
     const before = readFileSync(file);
     const renames: Migration = { version: NEWEST + 1, sql: "UPDATE units SET label = 'renamed'" };
-    const connection = connect(file, 'read', 100, [...MIGRATIONS, renames]);
+    const connection = openConnection(file, 'read', 100, [...MIGRATIONS, renames]);
     expect(connection.db.memory).toBe(true);
     const store = new SqliteRuns(connection);
     expect(store.run(1).unit.label).toBe('renamed');
@@ -144,7 +144,7 @@ describe('migrations', () => {
   });
 
   it('set each new file to the newest version, with keys enforced and every commit on the disk', () => {
-    const { db } = connect(scratchFile(), 'create');
+    const { db } = openConnection(scratchFile(), 'create');
     const setting = (name: string) => db.pragma(name, { simple: true });
     expect(setting('user_version')).toBe(newestVersion(MIGRATIONS));
     expect(setting('journal_mode')).toBe('wal');

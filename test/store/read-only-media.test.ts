@@ -1,7 +1,7 @@
 import { chmodSync, copyFileSync, existsSync, readdirSync, readFileSync, statSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import { expect, it } from 'vitest';
-import { connect } from '../../src/store/sqlite/connect.js';
+import { openConnection } from '../../src/store/sqlite/connect.js';
 import { rescue } from '../../src/store/sqlite/rescue.js';
 import { openRuns, SqliteRuns } from '../../src/store/sqlite/sqlite-runs.js';
 import { inventedRun, recordRun } from './invented-run.js';
@@ -24,7 +24,7 @@ it('a database on read-only media is read with its log, and leaves nothing behin
   const file = burnt();
   const there = readdirSync(join(file, '..'));
   asOrdinaryUser(() => {
-    const connection = connect(file, 'read');
+    const connection = openConnection(file, 'read');
     const copy = connection.db.name;
     expect(copy).not.toBe(file);
     const store = new SqliteRuns(connection);
@@ -46,7 +46,7 @@ it('a database on read-only media is refused for writing in plain words', () => 
 });
 
 it('a database that was moved is left as it is when there is no room for a copy of it', () => {
-  const connection = connect(scratchFile(), 'create');
+  const connection = openConnection(scratchFile(), 'create');
   connection.db.exec("INSERT INTO units (label) VALUES ('in the log')");
   const before = readFileSync(connection.file);
   const nowhere = join(scratchFolder(), 'no', 'folder.db');

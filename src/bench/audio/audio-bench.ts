@@ -2,7 +2,7 @@ import { setTimeout as delay, setImmediate as turn } from 'node:timers/promises'
 import type { ChannelChain } from '../../calibration/chain.js';
 import type { FlagCode } from '../../measure/flags.js';
 import { seededRandom } from '../../signal/dither.js';
-import type { Bench, Block, Setting, SignalSource } from '../bench.js';
+import type { Bench, BenchSetting, SignalSource, SoundBlock } from '../bench.js';
 import { BenchBusy, BenchClosed, SamplesLost } from '../bench-errors.js';
 import type { AudioInterface, BenchSetup } from '../bench-setup.js';
 import { sortColumns } from '../captured-columns.js';
@@ -107,12 +107,12 @@ export class AudioBench implements Bench {
   }
 
   /** Cables are moved by hand: whatever the wiring, it is taken as done. */
-  async configure(setting: Setting): Promise<void> {
+  async configure(setting: BenchSetting): Promise<void> {
     this.#free();
     this.#driven = setting.driven;
   }
 
-  async *play(source: SignalSource): AsyncGenerator<Block, void, void> {
+  async *play(source: SignalSource): AsyncGenerator<SoundBlock, void, void> {
     let stream = this.#free();
     this.#playing = true;
     try {
@@ -134,7 +134,7 @@ export class AudioBench implements Bench {
     }
   }
 
-  async *#blocks(play: Play): AsyncGenerator<Block, never, void> {
+  async *#blocks(play: Play): AsyncGenerator<SoundBlock, never, void> {
     for (;;) {
       const block = await play.next();
       this.#alignment = play.alignment;

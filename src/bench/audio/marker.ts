@@ -16,7 +16,7 @@ const FRAMES_AT_48K = 4096;
 
 /** Share of a stretch's energy that must lie in the marker. Noise alone gets there less than once in 10 000 starts. */
 const HEARD = 0.03;
-/** Thinned samples from one look to the next: the peak of the match is some four of them wide. */
+/** Thinned samples from one search to the next: the peak of the match is some four of them wide. */
 const STRIDE = 2;
 /** Seconds to listen on after the best match, in case a better one follows. */
 const LISTEN_ON_S = 0.02;

@@ -1,5 +1,5 @@
 import { quantise } from '../../signal/dither.js';
-import type { Block, SignalSource } from '../bench.js';
+import type { SignalSource, SoundBlock } from '../bench.js';
 import { SamplesLost } from '../bench-errors.js';
 import { BlockQueue } from '../block-queue.js';
 import type { StreamUser } from './audio-stream.js';
@@ -68,7 +68,7 @@ export class Play implements StreamUser {
     return this.#sourceFrom !== null;
   }
 
-  next(): Promise<Block> {
+  next(): Promise<SoundBlock> {
     return this.#queue.next();
   }
 

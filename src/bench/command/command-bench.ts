@@ -3,7 +3,7 @@ import { tmpdir } from 'node:os';
 import { dirname, join, resolve } from 'node:path';
 import type { ChannelChain } from '../../calibration/chain.js';
 import { encodeWav } from '../../signal/encode-wav.js';
-import type { Bench, Block, Setting, SignalSource } from '../bench.js';
+import type { Bench, BenchSetting, SignalSource, SoundBlock } from '../bench.js';
 import { BenchBusy, BenchClosed } from '../bench-errors.js';
 import type { BenchSetup, CommandInterface } from '../bench-setup.js';
 import { columnCount, sortColumns } from '../captured-columns.js';
@@ -73,11 +73,11 @@ export class CommandBench implements Bench {
   }
 
   /** Cables are moved by hand or by the program: whatever the wiring, it is taken as done. */
-  async configure(_setting: Setting): Promise<void> {
+  async configure(_setting: BenchSetting): Promise<void> {
     this.#checkFree();
   }
 
-  play(source: SignalSource): AsyncGenerator<Block, void, void> {
+  play(source: SignalSource): AsyncGenerator<SoundBlock, void, void> {
     const stop = new AbortController();
     const blocks = this.#blocks(source, stop);
     // A generator handles return() only at its next yield; the program must not be waited for until then.
@@ -110,7 +110,7 @@ export class CommandBench implements Bench {
     await rm(folder, { recursive: true, force: true });
   }
 
-  async *#blocks(source: SignalSource, stop: AbortController): AsyncGenerator<Block, void, void> {
+  async *#blocks(source: SignalSource, stop: AbortController): AsyncGenerator<SoundBlock, void, void> {
     const folder = this.#checkFree();
     this.#stop = stop;
     try {

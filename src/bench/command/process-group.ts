@@ -7,7 +7,7 @@ import { CommandNotFound, CommandNotStarted } from './command-faults.js';
 export const GRACE_MS = 200;
 
 /** Where a program runs, and where it is named, for messages. */
-export interface Place {
+export interface ProgramPlace {
   readonly folder: string;
   readonly where: string;
 }
@@ -20,7 +20,7 @@ export interface Place {
  */
 export function startGroup(
   argv: readonly string[],
-  { folder, where }: Place,
+  { folder, where }: ProgramPlace,
   input: 'ignore' | 'pipe',
 ): ChildProcess {
   try {

@@ -8,7 +8,7 @@ import { PauseWatch, stoodStill } from '../pause-watch.js';
 import { BlockReader, packBlock } from './block-format.js';
 import { CommandEnded, CommandStalled, ResponseNotFinite, ResponseTooLarge } from './command-faults.js';
 import { OutputTail } from './output-tail.js';
-import { endGroup, notStarted, type Place, signalGroup, startGroup } from './process-group.js';
+import { endGroup, notStarted, type ProgramPlace, signalGroup, startGroup } from './process-group.js';
 
 /** How much may be on its way: what a program can play on when this one has stopped. */
 const AHEAD_s = 0.2;
@@ -19,7 +19,7 @@ const BACKLOG_s = 30;
 const LOOK_MS = 25;
 
 /** A program that streams, and how. */
-export interface StreamedProgram extends Place {
+export interface StreamedProgram extends ProgramPlace {
   readonly argv: readonly string[];
   readonly rate_Hz: number;
   /** Frames in a block. */

@@ -14,7 +14,7 @@ import {
 } from './command-faults.js';
 
 /** The stimulus that the response has to match. */
-export interface Expected {
+export interface ExpectedResponse {
   readonly rate_Hz: number;
   readonly channels: number;
   /** Current shunts, each in a channel of its own behind the others. */
@@ -33,14 +33,17 @@ const EXTRA_BYTES = 2 ** 26;
  * @returns one array per channel, at least `frames` long, the first `frames` samples finite
  * @throws a BenchFault for each way in which a response can be missing or wrong
  */
-export async function readResponse(path: string, expected: Expected): Promise<readonly Float64Array[]> {
+export async function readResponse(
+  path: string,
+  expected: ExpectedResponse,
+): Promise<readonly Float64Array[]> {
   const wav = decode(await fetch(path, expected), expected.where);
   checkShape(wav, expected);
   checkFinite(wav.channels, expected);
   return wav.channels;
 }
 
-async function fetch(path: string, { channels, taps, frames, where }: Expected): Promise<Buffer> {
+async function fetch(path: string, { channels, taps, frames, where }: ExpectedResponse): Promise<Buffer> {
   const missing = {
     where,
     what: 'the program ended well but wrote no response',
@@ -81,7 +84,7 @@ function decode(bytes: Uint8Array, where: string): Wav {
   }
 }
 
-function checkShape(wav: Wav, { rate_Hz, channels, taps, frames, where }: Expected): void {
+function checkShape(wav: Wav, { rate_Hz, channels, taps, frames, where }: ExpectedResponse): void {
   if (wav.rate_Hz !== rate_Hz) {
     throw new ResponseWrongRate({
       where,
@@ -110,7 +113,7 @@ function checkShape(wav: Wav, { rate_Hz, channels, taps, frames, where }: Expect
   }
 }
 
-function checkFinite(channels: readonly Float64Array[], { frames, where }: Expected): void {
+function checkFinite(channels: readonly Float64Array[], { frames, where }: ExpectedResponse): void {
   channels.forEach((samples, i) => {
     for (let frame = 0; frame < frames; frame += 1) {
       if (Number.isFinite(samples[frame])) continue;

@@ -1,6 +1,6 @@
 import { dirname, resolve } from 'node:path';
 import type { ChannelChain } from '../../calibration/chain.js';
-import type { Bench, Block, Setting, SignalSource } from '../bench.js';
+import type { Bench, BenchSetting, SignalSource, SoundBlock } from '../bench.js';
 import { BenchBusy, BenchClosed } from '../bench-errors.js';
 import type { BenchSetup, CommandInterface } from '../bench-setup.js';
 import { columnCount, sortColumns } from '../captured-columns.js';
@@ -60,11 +60,11 @@ export class StreamBench implements Bench {
   }
 
   /** Cables are moved by hand or by the program: whatever the wiring, it is taken as done. */
-  async configure(_setting: Setting): Promise<void> {
+  async configure(_setting: BenchSetting): Promise<void> {
     this.#checkFree();
   }
 
-  play(source: SignalSource): AsyncGenerator<Block, void, void> {
+  play(source: SignalSource): AsyncGenerator<SoundBlock, void, void> {
     const own: { stream?: ProgramStream } = {};
     const blocks = this.#blocks(source, own);
     // A generator handles return() only at its next yield; the program must not be waited for until then.
@@ -94,7 +94,10 @@ export class StreamBench implements Bench {
     await stream?.end();
   }
 
-  async *#blocks(source: SignalSource, own: { stream?: ProgramStream }): AsyncGenerator<Block, void, void> {
+  async *#blocks(
+    source: SignalSource,
+    own: { stream?: ProgramStream },
+  ): AsyncGenerator<SoundBlock, void, void> {
     this.#checkFree();
     const stream = new ProgramStream(this.#program, source);
     own.stream = stream;

@@ -1,5 +1,5 @@
 import { setImmediate as yieldToOthers } from 'node:timers/promises';
-import type { Bench, Block, Setting, SignalSource } from '../bench.js';
+import type { Bench, BenchSetting, SignalSource, SoundBlock } from '../bench.js';
 import { BenchBusy, BenchClosed } from '../bench-errors.js';
 import type { BenchSetup } from '../bench-setup.js';
 import { BenchPath } from './bench-path.js';
@@ -69,7 +69,7 @@ export class SimulatedBench implements Bench {
     if (this.load_ohm === null) this.connect(this.setup.channels[0]?.loads[0]?.nominal_ohm ?? 8);
   }
 
-  async configure({ load_ohm, wiring = 'unit' }: Setting): Promise<void> {
+  async configure({ load_ohm, wiring = 'unit' }: BenchSetting): Promise<void> {
     this.requireIdle();
     if (load_ohm !== this.load_ohm) this.connect(load_ohm);
     this.path.wire(wiring);
@@ -80,7 +80,7 @@ export class SimulatedBench implements Bench {
     this.path.miswire(miswiring);
   }
 
-  async *play(source: SignalSource): AsyncGenerator<Block, void, void> {
+  async *play(source: SignalSource): AsyncGenerator<SoundBlock, void, void> {
     this.requireIdle();
     this.isPlaying = true;
     const { latency_frames } = this.twin.converters;

@@ -20,7 +20,7 @@ const FUNCTIONS = ['volts', 'ohms', 'impedance', 'temperature'] as const;
 type MeterFunction = (typeof FUNCTIONS)[number];
 
 /** Where in its limits one function of one instrument lies, from -1 to 1. */
-interface Place {
+interface MeterError {
   readonly percent: number;
   readonly counts: number;
 }
@@ -33,7 +33,7 @@ interface Place {
 export class SimulatedMeter {
   private readonly bench: SimulatedBench;
   private readonly spec: MeterSpec;
-  private readonly places: Readonly<Record<MeterFunction, Place>>;
+  private readonly places: Readonly<Record<MeterFunction, MeterError>>;
   private readonly random: () => number;
 
   /** @param seed any whole number; the same seed is the same instrument */
@@ -44,7 +44,7 @@ export class SimulatedMeter {
     const place = () => 2 * this.random() - 1;
     this.places = Object.fromEntries(
       FUNCTIONS.map((name) => [name, { percent: place(), counts: place() }]),
-    ) as Record<MeterFunction, Place>;
+    ) as Record<MeterFunction, MeterError>;
     bench.watchTerminals();
   }
 

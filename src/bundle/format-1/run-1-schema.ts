@@ -5,7 +5,7 @@ import type { Result } from '../../record/old-results.js';
 import type { Point } from '../../record/run-record.js';
 import { name, number, prose } from '../../record/schema/fields.js';
 import { type OldPoint, oldPointSchema } from '../reading-schema.js';
-import { LONG_LISTS, type PackedRun, RUN_FIELDS, whole } from '../run-schema.js';
+import { LONG_LISTS, longList, type PackedRun, RUN_FIELDS } from '../run-schema.js';
 import { resultSchema } from './result-schema.js';
 
 /** A run as bundles of format 1 hold it, which version 0.1 wrote. */
@@ -26,9 +26,9 @@ export const LONG_LISTS_1 = {
 
 export const run1Schema: z.ZodType<PackedRun1> = z.strictObject({
   ...RUN_FIELDS,
-  points: whole(LONG_LISTS_1.points),
-  results: whole(LONG_LISTS_1.results),
-  events: whole(LONG_LISTS_1.events),
+  points: longList(LONG_LISTS_1.points),
+  results: longList(LONG_LISTS_1.results),
+  events: longList(LONG_LISTS_1.events),
 });
 
 /** The same run as this version packs it. */

@@ -15,7 +15,7 @@ import { personMeter } from './person-meter.js';
 import { requireLabel } from './record-words.js';
 
 /** Who does and reads what at the bench, and what is kept of it. */
-export interface Session {
+export interface CalibrateSession {
   readonly bench: Bench;
   readonly meter: Meter;
   readonly accuracy: Accuracy | null;
@@ -46,7 +46,7 @@ export async function sessionOf(
   terminal: Terminal,
   operator: Operator,
   parts: SessionParts,
-): Promise<Session> {
+): Promise<CalibrateSession> {
   return parts.setup.kind === 'simulated'
     ? simulatedSession(terminal, parts)
     : personSession(terminal, operator, parts);
@@ -55,7 +55,7 @@ export async function sessionOf(
 async function simulatedSession(
   terminal: Terminal,
   { setup, read, options }: SessionParts,
-): Promise<Session> {
+): Promise<CalibrateSession> {
   const { openSimulated } = await import('../../bench/simulated/open-simulated.js');
   const { SimulatedMeter } = await import('../../bench/simulated/simulated-meter.js');
   const bench = openSimulated(setup);
@@ -81,7 +81,7 @@ async function personSession(
   terminal: Terminal,
   operator: Operator,
   { setup, bench, read, options, folder, signal }: SessionParts,
-): Promise<Session> {
+): Promise<CalibrateSession> {
   if (usesMeter(read.what, read.choice) && !read.accuracy)
     throw new NothingToCompareWith({
       what: 'the accuracy of the meter is not stated, so the result would have no uncertainty',

@@ -2,7 +2,7 @@ import type { BenchSetup } from '../../bench/bench-setup.js';
 import { HeldBench } from '../../bench/held-bench.js';
 import { calibrate as calibrateOn } from '../../calibrator/calibrate.js';
 import { draftOf } from '../../calibrator/draft-of.js';
-import type { Finding } from '../../calibrator/finding.js';
+import type { CalibrationFinding } from '../../calibrator/finding.js';
 import { keepRecord } from '../../calibrator/keep-records.js';
 import { formatDuration } from '../../units/format.js';
 import { consentTo } from '../run/consent.js';
@@ -15,7 +15,7 @@ import { shown } from '../terminal/shown-path.js';
 import type { Terminal } from '../terminal/terminal.js';
 import { makeUserFolder } from '../terminal/write-output.js';
 import { type CalibrateOptions, type ReadOptions, readOptions } from './calibrate-options.js';
-import { type Session, type SessionParts, sessionOf } from './calibrate-session.js';
+import { type CalibrateSession, type SessionParts, sessionOf } from './calibrate-session.js';
 import { benchLine, findingDocument, findingText, type Written } from './findings-text.js';
 import { requireNoIdleOptions } from './idle-options.js';
 import { recordPlace, requireFamilyName, requirePlace } from './record-place.js';
@@ -84,9 +84,9 @@ function firstLoad(setup: BenchSetup, channel: number): number | null {
 /** Opens the bench, calibrates, and lets go of the bench whatever happens. */
 async function carryOut(
   terminal: Terminal,
-  { bench, meter, accuracy }: Session,
+  { bench, meter, accuracy }: CalibrateSession,
   { setup, read, signal }: SessionParts,
-): Promise<Finding[]> {
+): Promise<CalibrationFinding[]> {
   const line = new ProgressLine(terminal);
   try {
     // A load is read with a meter alone: the interface may be in other use.
@@ -114,7 +114,11 @@ async function carryOut(
   }
 }
 
-function writeRecord(found: Finding, session: Session, { setup, read, options }: SessionParts): Written {
+function writeRecord(
+  found: CalibrationFinding,
+  session: CalibrateSession,
+  { setup, read, options }: SessionParts,
+): Written {
   const name = options.name === undefined ? undefined : `${options.name}${endingOf(found, setup, read)}`;
   const place = recordPlace(setup, found, { into: options.into, name });
   makeUserFolder(place.folder);
@@ -132,7 +136,7 @@ function writeRecord(found: Finding, session: Session, { setup, read, options }:
 
 /** What tells the records of one command apart that the user gave one name. */
 function endingOf(
-  { channel, nominal_ohm }: Finding,
+  { channel, nominal_ohm }: CalibrationFinding,
   setup: BenchSetup,
   { channels, choice }: ReadOptions,
 ): string {

@@ -1,16 +1,16 @@
-import { type Finding, uncertaintyOf } from '../../calibrator/finding.js';
+import { type CalibrationFinding, uncertaintyOf } from '../../calibrator/finding.js';
 import { formatQuantity } from '../../units/format.js';
 import type { RecordPlace } from './record-place.js';
 
 /** A finding with the record that it was written to. */
 export interface Written {
-  readonly found: Finding;
+  readonly found: CalibrationFinding;
   readonly place: RecordPlace;
   readonly path: string;
 }
 
 /** What was found, in one line. */
-export function findingText(found: Finding): string {
+export function findingText(found: CalibrationFinding): string {
   const { kind, channel, value, nominal_ohm, linearity_percent, load, floor, response } = found;
   const uncertainty = uncertaintyOf(found);
   const U = `U = ${figures(uncertainty.expanded_percent!)} % (k = ${figures(uncertainty.coverage_factor)})`;
@@ -45,7 +45,7 @@ export function findingText(found: Finding): string {
 
 /** What to put into the bench file, and where, so that it uses a new record; null when nothing need be put. */
 export function benchLine(
-  { kind, channel, nominal_ohm }: Finding,
+  { kind, channel, nominal_ohm }: CalibrationFinding,
   { family, named }: RecordPlace,
 ): string | null {
   if (named) return null;
@@ -92,7 +92,7 @@ export function findingDocument({ found, place, path }: Written): object {
   };
 }
 
-function loadFields({ load, temperature_C }: Finding): object {
+function loadFields({ load, temperature_C }: CalibrationFinding): object {
   return {
     temperature_C,
     tempco_per_K: load?.tempco?.perKelvin ?? null,

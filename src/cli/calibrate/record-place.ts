@@ -6,13 +6,13 @@ import { PACKAGE_ROOT } from '../../bench/package-root.js';
 import { recordCandidates, recordFolders } from '../../bench/record-search.js';
 import { DATED_NAME } from '../../calibration/record-faults.js';
 import { readRecord } from '../../calibration/record-file.js';
-import type { Finding } from '../../calibrator/finding.js';
+import type { CalibrationFinding } from '../../calibrator/finding.js';
 import { quoted } from '../../units/parse.js';
 import { OptionWrong } from '../terminal/option.js';
 import { FileUnwritable } from '../terminal/write-output.js';
 
 /** What a record is of. */
-type Subject = Pick<Finding, 'kind' | 'channel' | 'nominal_ohm'>;
+type Subject = Pick<CalibrationFinding, 'kind' | 'channel' | 'nominal_ohm'>;
 
 /** Where the records of a part belong and what they are called. */
 export interface RecordPlace {

@@ -14,7 +14,7 @@ import { type LivePage, openLivePage } from './live-page.js';
 import { presentRun } from './present-run.js';
 import { type Recording, recordRun } from './record-run.js';
 import { askUnderPermit, permitFor, signedAnswers } from './use-permit.js';
-import { warmLoads } from './warm-loads.js';
+import { loadWarmthBefore } from './warm-loads.js';
 
 /** What is played and recorded, and how those who look on are served. */
 export interface SessionJob {
@@ -66,7 +66,11 @@ export async function holdSession(terminal: Terminal, job: SessionJob): Promise<
     page = await openLivePage(terminal, port, { abort, db: options.db });
     job.announce(permit);
     if (held.gap !== null) terminal.err(`note: ${held.gap}`);
-    const memory = await warmLoads(setup, existsSync(options.db) ? await job.store() : null, again?.run);
+    const memory = await loadWarmthBefore(
+      setup,
+      existsSync(options.db) ? await job.store() : null,
+      again?.run,
+    );
     for (const line of memory?.words ?? []) terminal.err(wrapText(`note: ${line}`, terminal.talkWidth, '  '));
     const confirmed = operator
       ? await job.answers(operator, signal)

@@ -22,7 +22,7 @@ export function permitLines(plan: Plan, setup: BenchSetup): string[] {
       `${formatQuantity(worst.current_Apk, 'A')} peak, ${formatQuantity(worst.power_W, 'W')}; all channels together ${formatQuantity(worst.total_W, 'W')}.`,
     ...(hottest ? [heatLine(hottest, setup, energy_J)] : []),
     `About ${formatDuration(seconds)}, ${visits} ${visits === 1 ? 'visit' : 'visits'} by the operator: now.`,
-    ...(setup.probes?.length
+    ...(setup.sensors?.length
       ? []
       : ['No sensor monitors temperatures or the mains: the bench file names none.']),
     COVERS,

@@ -1,7 +1,7 @@
 import { randomInt } from 'node:crypto';
 import type { BenchSetup } from '../../bench/bench-setup.js';
 import { HeldBench } from '../../bench/held-bench.js';
-import type { Probe } from '../../bench/probe.js';
+import type { Sensor } from '../../bench/sensor.js';
 import { wrapText } from '../../document/text/wrap-text.js';
 import { asTold, inputError } from '../../errors/error-table.js';
 import type { Permit } from '../../record/run-record.js';
@@ -28,7 +28,7 @@ import type { Terminal } from '../terminal/terminal.js';
 import { confirmBeforehand, confirmEach } from './cautions.js';
 import { type BenchGiven, consentTo } from './consent.js';
 import { interruption } from './interruption.js';
-import { openProbes } from './open-probes.js';
+import { openSensors } from './open-sensors.js';
 import { permitLines } from './permit-text.js';
 
 export interface PermitOptions extends Pick<BenchGiven, 'benchTyped'> {
@@ -42,8 +42,8 @@ export interface PermitOptions extends Pick<BenchGiven, 'benchTyped'> {
 /** A sequence that cannot be played with nobody present. */
 export const NeedsSomebody = inputError('NEEDS_SOMEBODY', asTold);
 
-/** A probe that a run would depend on does not answer, or answers beyond its limits. */
-export const ProbeNotWell = inputError('PROBE_NOT_WELL', asTold);
+/** A sensor that a run would depend on does not answer, or answers beyond its limits. */
+export const SensorNotWell = inputError('PROBE_NOT_WELL', asTold);
 
 const MOST_s = LONGEST_PERMIT_s;
 const LEAST_s = 60;
@@ -59,12 +59,12 @@ export async function permit(terminal: Terminal, sequence: string, options: Perm
   requireNobodyNeeded(plan, setup);
   requireRatings(plan, setup);
   const held = await HeldBench.take(await consentTo(terminal, setup, options), 'ohmest permit', false);
-  const probes = await openProbes(held);
+  const sensors = await openSensors(held);
   const place = await storePlace(options.db);
   const { signal, abort, release } = interruption();
   const operator = operatorAt(terminal, { signal, abort }, setup);
   try {
-    await show(terminal, plan, setup, probes);
+    await show(terminal, plan, setup, sensors);
     const before = await confirmBeforehand(operator, plan, setup, signal);
     const { by } = before;
     const made = firstSetUp(plan, before.setup);
@@ -119,7 +119,7 @@ async function show(
   terminal: Terminal,
   plan: Plan,
   setup: BenchSetup,
-  probes: readonly Probe[],
+  sensors: readonly Sensor[],
 ): Promise<void> {
   const width = Math.min(120, Math.max(60, terminal.width));
   const line = (text: string) => terminal.err(wrapText(text, width, '  '));
@@ -127,13 +127,13 @@ async function show(
   for (const text of permitLines(plan, setup)) line(`- ${text}`);
   for (const warning of plan.warnings ?? []) line(`note: ${warning}`);
   for (const hazard of hazards(plan, setup)) line(`! ${hazard.text}`);
-  for (const probe of probes) line(`- ${await present(probe)}`);
+  for (const sensor of sensors) line(`- ${await present(sensor)}`);
   if (!setup.energises)
     line('This bench puts no power on any terminal, and its runs need no permit. Sign for practice.');
 }
 
-/** What a probe says now. @throws ProbeNotWell when a run would end by it at once */
-async function present({ setup, read }: Probe): Promise<string> {
+/** What a sensor says now. @throws SensorNotWell when a run would end by it at once */
+async function present({ setup, read }: Sensor): Promise<string> {
   const { name, high, low, needed } = setup;
   const unit = unitSign(setup.unit);
   let value: number;
@@ -142,7 +142,7 @@ async function present({ setup, read }: Probe): Promise<string> {
   } catch (error) {
     const what = `sensor ${name} gives no value: ${error instanceof Error ? error.message : error}`;
     if (needed)
-      throw new ProbeNotWell({
+      throw new SensorNotWell({
         what,
         mend: 'Fix it. Set needed: no in the bench file only if the run is safe without this sensor',
       });
@@ -150,7 +150,7 @@ async function present({ setup, read }: Probe): Promise<string> {
   }
   const words = `Sensor ${name} reads ${formatQuantity(value, '1')} ${unit} now`;
   if ((high !== null && value > high) || (low !== null && value < low))
-    throw new ProbeNotWell({
+    throw new SensorNotWell({
       what: `${words}, beyond its limits (${low ?? 'none'} to ${high ?? 'none'} ${unit})`,
       mend: 'Wait until it is within its limits, or fix the cause',
     });

@@ -22,7 +22,7 @@ import type { Ending, RunWriter } from '../../store/contract/run-writer.js';
 import type { RunAbout } from '../../view/run-view.js';
 import { RunWatch, type Watcher } from '../../view/run-watch.js';
 import { ownVersion } from '../terminal/own-version.js';
-import { openProbes } from './open-probes.js';
+import { openSensors } from './open-sensors.js';
 import { openLog } from './run-log.js';
 
 /** What is needed to play a plan and record it. */
@@ -58,7 +58,7 @@ export interface Continuation {
 export async function recordRun(recording: Recording): Promise<RunRecord> {
   const { store, plan, held, unit, watchers, continued } = recording;
   const { setup, bench } = held;
-  const probes = await openProbes(held);
+  const sensors = await openSensors(held);
   const say = (text: string) => watchers.forEach((watcher) => void watcher.say(text));
   const log = openLog(store.place, say);
   store.notices.forEach(say);
@@ -81,7 +81,7 @@ export async function recordRun(recording: Recording): Promise<RunRecord> {
       plan,
       bench,
       setup,
-      probes,
+      sensors,
       listener,
       ask,
       signal,
@@ -192,7 +192,7 @@ async function keep(recording: Recording, writer: RunWriter, event: CourseEvent)
       if (recording.keepCaptures) await writer.append(captureOf(point.number, event.capture));
       break;
     }
-    case 'probe':
+    case 'sensor':
       await writer.append({ kind: 'sample', sample: event.sample });
       break;
     case 'finding':

@@ -12,7 +12,7 @@ import { cautions } from './cautions.js';
 import { type BenchGiven, consentTo } from './consent.js';
 import { holdSession } from './hold-session.js';
 import { livePort } from './live-page.js';
-import { openProbes } from './open-probes.js';
+import { openSensors } from './open-sensors.js';
 
 export interface RunOptions extends BenchGiven {
   readonly bench: string;
@@ -36,8 +36,8 @@ export async function run(terminal: Terminal, sequence: string, options: RunOpti
   await kindOf(setup.kind).checkDevices(setup);
   const held = await HeldBench.take(await consentTo(terminal, setup, options), 'ohmest run');
   try {
-    // A probe that asks for what is not there is refused while there is no database yet.
-    await openProbes(held);
+    // A sensor that asks for what is not there is refused while there is no database yet.
+    await openSensors(held);
     return await runOn(terminal, held, { plan, claim, unit, port }, options);
   } finally {
     await held.release();

@@ -32,7 +32,7 @@ const MOST_RUNS = 50;
  * @param store the database, where there is one already
  * @param own number of a run that is resumed: what it left is known from itself
  */
-export async function warmLoads(
+export async function loadWarmthBefore(
   setup: BenchSetup,
   store: RunStore | null,
   own: number | null = null,

@@ -1,7 +1,7 @@
 import picocolors from 'picocolors';
 import { wrapText } from '../../document/text/wrap-text.js';
 import type { RunWatch, Watcher } from '../../view/run-watch.js';
-import type { Line, Tone } from '../../view/terminal/line.js';
+import type { TerminalLine, Tone } from '../../view/terminal/line.js';
 import { runPicture } from '../../view/terminal/run-picture.js';
 import { Redrawn } from './redrawn.js';
 import type { Terminal } from './terminal.js';
@@ -115,4 +115,4 @@ export class LiveView implements Watcher {
   }
 }
 
-const painted = ({ text, tone }: Line): string => (text === '' ? '' : PAINT[tone](text));
+const painted = ({ text, tone }: TerminalLine): string => (text === '' ? '' : PAINT[tone](text));

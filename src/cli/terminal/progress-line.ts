@@ -60,13 +60,13 @@ export function progressText(progress: Progress): string {
   const power = powers.length > 0 ? formatQuantity(Math.min(...powers), 'W') : '...';
   const residue = residues.length > 0 ? formatQuantity(Math.max(...residues), '%') : '...';
   const worst = powers.length > 1 ? ` (lowest power, highest THD+N of ${powers.length} channels)` : '';
-  const probes = (progress.probes ?? []).map(probeText).join('');
+  const sensors = (progress.sensors ?? []).map(sensorText).join('');
   const left = `${formatDuration(progress.left_s)} left`;
-  return `${percent}  ${left}  ${progress.step}  point ${progress.point}  ${frequency}  ${power}  THD+N ${residue}${worst}${probes}`;
+  return `${percent}  ${left}  ${progress.step}  point ${progress.point}  ${frequency}  ${power}  THD+N ${residue}${worst}${sensors}`;
 }
 
-type ProbeValue = NonNullable<Progress['probes']>[number];
+type SensorValue = NonNullable<Progress['sensors']>[number];
 
-function probeText({ name, unit, value }: ProbeValue): string {
+function sensorText({ name, unit, value }: SensorValue): string {
   return `  ${name} ${value === null ? '...' : `${formatQuantity(value, '1')} ${unitSign(unit)}`}`;
 }

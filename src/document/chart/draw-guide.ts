@@ -1,4 +1,4 @@
-import type { Guide, Place } from '../model/block.js';
+import type { Guide, Position } from '../model/block.js';
 import { inkOf } from './palette.js';
 import { spotsAlong, type WantedLabel } from './place-labels.js';
 import { type Plot, px } from './plot.js';
@@ -12,7 +12,7 @@ const DASHES: Readonly<Record<Guide['look'], string>> = {
 const COLOURS = { limit: 'ink', claim: 'ink', floor: 'soft', trend: 'ink' } as const;
 
 /** The places of a guide in pixels, those without one left out; one that lies outside of the plot has none. */
-export function guidePlaces({ at }: Guide, { x, y, left, right, top, bottom }: Plot): Place[] {
+export function guidePlaces({ at }: Guide, { x, y, left, right, top, bottom }: Plot): Position[] {
   if ('x' in at) {
     const place = x(at.x);
     return place >= left - 1 && place <= right + 1 ? [[place, bottom] as const, [place, top] as const] : [];
@@ -22,18 +22,22 @@ export function guidePlaces({ at }: Guide, { x, y, left, right, top, bottom }: P
     return place >= top - 1 && place <= bottom + 1 ? [[left, place] as const, [right, place] as const] : [];
   }
   return at.through
-    .map(([across, up]): Place => [x(across), y(up)])
+    .map(([across, up]): Position => [x(across), y(up)])
     .filter((place) => place.every(Number.isFinite));
 }
 
-export function drawGuide({ look }: Guide, places: readonly Place[]): string {
+export function drawGuide({ look }: Guide, places: readonly Position[]): string {
   if (places.length < 2) return '';
   const width = look === 'limit' ? '1' : '1.3';
   return `<path d="M${places.map(([x, y]) => `${px(x)},${px(y)}`).join('L')}" fill="none" stroke="${inkOf(COLOURS[look])}" stroke-width="${width}" stroke-dasharray="${DASHES[look]}"/>`;
 }
 
 /** The name of a guide where it may stand: a limit's at its right end, an upright's above the plot, any other's along it. */
-export function guideLabel({ name, at, look }: Guide, places: readonly Place[], plot: Plot): WantedLabel[] {
+export function guideLabel(
+  { name, at, look }: Guide,
+  places: readonly Position[],
+  plot: Plot,
+): WantedLabel[] {
   if (name === '' || places.length < 2) return [];
   const { left, right, top, bottom } = plot;
   const [x, y] = places.at(-1)!;
@@ -59,7 +63,7 @@ export function guideLabel({ name, at, look }: Guide, places: readonly Place[], 
     return [{ lines: [name], spots: beside }];
   }
   const along =
-    'y' in at ? [1, 0, 0.5, 0.25, 0.75].map((share): Place => [left + share * (right - left), y]) : places;
+    'y' in at ? [1, 0, 0.5, 0.25, 0.75].map((share): Position => [left + share * (right - left), y]) : places;
   const inside = along.filter(([, height]) => height > top && height < bottom);
   return [{ lines: [name], spots: spotsAlong(inside) }];
 }

@@ -1,5 +1,5 @@
 import { escapeHtml } from '../html/markup.js';
-import type { Mark, Place } from '../model/block.js';
+import type { Mark, Position } from '../model/block.js';
 import { colourOf, DIAMOND, RING } from './curve-style.js';
 import { drawBar, withHint } from './draw-curve.js';
 import { inkOf } from './palette.js';
@@ -16,7 +16,7 @@ const OUTLINES: Readonly<Record<Exclude<Mark['shape'], 'number' | 'words'>, stri
   latest: RING,
 };
 
-export const markPlace = ({ x, y }: Mark, plot: Plot): Place => [plot.x(x), plot.y(y)];
+export const markPlace = ({ x, y }: Mark, plot: Plot): Position => [plot.x(x), plot.y(y)];
 
 /** Marks with outlines, gathered for the reading aid; numbers are labels. */
 export function drawMarks(marks: readonly Mark[], plot: Plot, pointed: boolean): string {
@@ -42,7 +42,7 @@ export const drawMarkBars = (marks: readonly Mark[], { x, y }: Plot): string =>
     .join('');
 
 /** The words of a mark, near it; a number above or below its point, and in any case somewhere. */
-export function markLabel({ shape, label }: Mark, place: Place): WantedLabel[] {
+export function markLabel({ shape, label }: Mark, place: Position): WantedLabel[] {
   if (label.length === 0 || !place.every(Number.isFinite)) return [];
   switch (shape) {
     case 'number':
@@ -57,7 +57,7 @@ export function markLabel({ shape, label }: Mark, place: Place): WantedLabel[] {
 }
 
 /** Spots above a mark, below it and aslant, at so many pixels. */
-const spotsAbove = ([x, y]: Place, distances: readonly number[]): Spot[] =>
+const spotsAbove = ([x, y]: Position, distances: readonly number[]): Spot[] =>
   distances.flatMap((far) => {
     const near = 0.7 * far;
     return [

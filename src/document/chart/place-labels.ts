@@ -1,4 +1,4 @@
-import type { Place } from '../model/block.js';
+import type { Position } from '../model/block.js';
 
 /** A rectangle in pixels. */
 export interface Box {
@@ -31,8 +31,8 @@ export interface PlacedLabel extends WantedLabel {
 
 /** What labels keep clear of: markers they never cover, lines only where nothing else is left. */
 export interface Drawn {
-  readonly markers: readonly Place[];
-  readonly lines: readonly (readonly Place[])[];
+  readonly markers: readonly Position[];
+  readonly lines: readonly (readonly Position[])[];
 }
 
 export const LINE_HEIGHT = 15;
@@ -79,7 +79,7 @@ function boxOf({ lines }: WantedLabel, { x, y, anchor }: Spot): Box {
   return { left, right: left + width, top: y - half, bottom: y - half + lines.length * LINE_HEIGHT };
 }
 
-const count = (places: readonly Place[], { left, right, top, bottom }: Box, room: number): number =>
+const count = (places: readonly Position[], { left, right, top, bottom }: Box, room: number): number =>
   places.filter(([x, y]) => x > left - room && x < right + room && y > top - room && y < bottom + room)
     .length;
 
@@ -93,11 +93,11 @@ const isWithin = (box: Box, bounds: Box): boolean =>
   box.bottom <= bounds.bottom;
 
 /** Places along a line, a few pixels apart. */
-function sampled(line: readonly Place[]): Place[] {
+function sampled(line: readonly Position[]): Position[] {
   return line.flatMap(([x, y], i) => {
     const [fromX, fromY] = line[i - 1] ?? [x, y];
     const steps = Math.max(1, Math.ceil(Math.hypot(x - fromX, y - fromY) / STRIDE));
-    return Array.from({ length: steps }, (_, n): Place => {
+    return Array.from({ length: steps }, (_, n): Position => {
       const share = (n + 1) / steps;
       return [fromX + share * (x - fromX), fromY + share * (y - fromY)];
     });
@@ -107,7 +107,7 @@ function sampled(line: readonly Place[]): Place[] {
 const DISTANCES = [13, 20, 30, 44, 62, 84];
 
 /** Spots around a mark, the nearer ones first, for so many lines. */
-export function spotsAround([x, y]: Place, lines: number): Spot[] {
+export function spotsAround([x, y]: Position, lines: number): Spot[] {
   const deep = (lines - 1) * LINE_HEIGHT;
   return DISTANCES.flatMap((far): Spot[] => {
     const near = 0.7 * far;
@@ -125,7 +125,7 @@ export function spotsAround([x, y]: Place, lines: number): Spot[] {
 }
 
 /** Spots above and below a line, from its beginning on. */
-export const spotsAlong = (line: readonly Place[]): Spot[] =>
+export const spotsAlong = (line: readonly Position[]): Spot[] =>
   line.flatMap(([x, y]): Spot[] =>
     [-10, 11].flatMap((rise): Spot[] => [
       { x: x + 3, y: y + rise, anchor: 'start' },

@@ -1,5 +1,5 @@
 import { escapeHtml } from '../html/markup.js';
-import type { Chart, Place } from '../model/block.js';
+import type { Chart, Position } from '../model/block.js';
 import { drawAxes, namesAbove } from './draw-axes.js';
 import { drawLine, drawMarkers, drawnCurve, drawUncertainty } from './draw-curve.js';
 import { drawGuide, guideLabel, guidePlaces } from './draw-guide.js';
@@ -50,7 +50,7 @@ type Labelled = WantedLabel & { readonly number?: string };
 function labels(chart: Chart, plot: Plot, curves: readonly ReturnType<typeof drawnCurve>[]): string[] {
   const { x, y, width, bottom } = plot;
   const places = (points: readonly { readonly x: number; readonly y: number }[]) =>
-    points.map((point): Place => [x(point.x), y(point.y)]);
+    points.map((point): Position => [x(point.x), y(point.y)]);
   const marks = chart.marks.toSorted((a, b) => Number(b.shape === 'number') - Number(a.shape === 'number'));
   const wanted: Labelled[] = [
     ...marks.flatMap((mark) =>

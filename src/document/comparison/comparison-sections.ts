@@ -1,6 +1,6 @@
 import { groupBy } from '../../units/group-by.js';
 import { oneLine, visibleText } from '../../units/visible-text.js';
-import type { Block, Cell, Section } from '../model/block.js';
+import type { Block, Section, TableCell } from '../model/block.js';
 import { outcomeWords, timeWords } from '../model/wording.js';
 import type { Agreement } from './agreement.js';
 import type { ComparedRun, Comparison } from './comparison.js';
@@ -28,8 +28,8 @@ function runSection(runs: readonly ComparedRun[]): Section {
     'Outcome',
     ...(marked ? ['Unlike the first by'] : []),
   ];
-  const given = (text: string): Cell => ({ text: oneLine(text, LONGEST), given: true });
-  const rows = runs.map(({ record, unlike }): Cell[] => [
+  const given = (text: string): TableCell => ({ text: oneLine(text, LONGEST), given: true });
+  const rows = runs.map(({ record, unlike }): TableCell[] => [
     `run ${record.run}`,
     given(record.unit.label),
     timeWords(visibleText(record.started)),
@@ -85,15 +85,15 @@ function verdictSection(runs: readonly ComparedRun[]): Section[] {
   ];
 }
 
-function verdictRows({ record, judged }: ComparedRun): Cell[][] {
+function verdictRows({ record, judged }: ComparedRun): TableCell[][] {
   const name = `run ${record.run}`;
-  const rows = judged.claims.map(({ text, verdict, stored }): Cell[] => [
+  const rows = judged.claims.map(({ text, verdict, stored }): TableCell[] => [
     name,
     `${oneLine(text, 200)}${stored ? '' : ' (supplied after the run)'}`,
     verdict.verdict,
     oneLine(verdict.reason, 600),
   ]);
-  const claim: Cell = { text: oneLine(record.claim ?? '', 200), given: true };
+  const claim: TableCell = { text: oneLine(record.claim ?? '', 200), given: true };
   if (judged.unreadable !== null) rows.push([name, claim, 'not read', oneLine(judged.unreadable, 300)]);
   return rows.length > 0 ? rows : [[name, 'none', 'none', '']];
 }
@@ -112,7 +112,7 @@ export function cancelledSection({ compared }: Comparison): Section[] {
   if (pairs.size === 0) return [];
   const text =
     'An error that moves both figures alike cancels in their ratio. Only what is proven to be the same counts: a calibration record, or a value in the bench file, identical in both runs.';
-  const rows = [...pairs].map(([pair, sources]): Cell[] => [
+  const rows = [...pairs].map(([pair, sources]): TableCell[] => [
     pair,
     sources.size === 0 ? 'nothing' : [...sources].sort().join('\n'),
   ]);

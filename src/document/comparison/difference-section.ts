@@ -3,7 +3,7 @@ import { quantityNamed } from '../../record/quantities.js';
 import { groupBy } from '../../units/group-by.js';
 import { frequencyWords } from '../../units/nominal-frequency.js';
 import { oneLine } from '../../units/visible-text.js';
-import type { Block, Cell, Column, Section } from '../model/block.js';
+import type { Block, Column, Section, TableCell } from '../model/block.js';
 import { frequencyOf, NONE } from '../model/finding-words.js';
 import { noteWords } from '../model/reason-words.js';
 import { drivenWords } from '../model/wording.js';
@@ -101,7 +101,7 @@ function badness({ figures }: ComparedFigure): number {
   return quantityNamed(finding.quantity)?.better === 'less' ? value : -value;
 }
 
-const nameCell = ({ figures }: ComparedFigure): Cell =>
+const nameCell = ({ figures }: ComparedFigure): TableCell =>
   [figureName(figures[0]!), whereFound(figures)].filter((text) => text !== '').join(', ');
 
 /** A row a figure and later run; with two runs each has a column of its own. */
@@ -109,7 +109,7 @@ function differenceTable(
   title: string,
   rows: readonly ComparedFigure[],
   several: boolean,
-  name: (row: ComparedFigure) => Cell,
+  name: (row: ComparedFigure) => TableCell,
 ): Block {
   const [first, second] = rows[0]!.figures;
   const values: Column[] = several
@@ -135,10 +135,10 @@ function differenceTable(
   };
 }
 
-const valueCell = (figure: RunFigure): Cell =>
+const valueCell = (figure: RunFigure): TableCell =>
   figure.value === null ? figureWords(figure) : { text: figureWords(figure), exact: figure.value };
 
-function changeCells(difference: Difference | null, figure: RunFigure): Cell[] {
+function changeCells(difference: Difference | null, figure: RunFigure): TableCell[] {
   if (difference === null) return [NONE, NONE];
   const { difference: change, difference_dB } = difference;
   return [
@@ -170,7 +170,8 @@ function frequencyBlocks(rows: readonly ComparedFigure[], several: boolean): Blo
   const byFrequency = rows.toSorted((a, b) => a.figures[0]!.band_Hz[0] - b.figures[0]!.band_Hz[0]);
   const first = rows[0]!.figures[0]!;
   const title = `${figureName(first)}, ${first.load_ohm} ohm, ${drivenWords(first.driven)}: frequency by frequency`;
-  const at = ({ figures }: ComparedFigure): Cell => frequencyWords(frequencyOf(figures[0]!.finding) ?? 0);
+  const at = ({ figures }: ComparedFigure): TableCell =>
+    frequencyWords(frequencyOf(figures[0]!.finding) ?? 0);
   const runs = [...new Set(rows.flatMap(({ figures }) => figures.slice(1).map(({ run }) => run)))];
   return [
     ...runs.map((run) => ({ kind: 'text', text: inShort(byFrequency, run, figureName(first)) }) as const),

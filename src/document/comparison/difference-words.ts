@@ -7,7 +7,7 @@ import { UNIT_RULES } from '../../units/unit-rules.js';
 import { findingName, frequencyOf, NONE, valueWords } from '../model/finding-words.js';
 import { channelWords, drivenWords, mainsWords } from '../model/wording.js';
 import type { Difference } from './difference.js';
-import { bandWords, stepName } from './match-figures.js';
+import { stepName, tonesWords } from './match-figures.js';
 import type { RunFigure } from './run-figure.js';
 
 /** `87.7 W ± 0.7 W`, or that the run found none. */
@@ -80,7 +80,7 @@ export const figureName = ({ finding, channel }: RunFigure): string =>
 export function settingName({ held, step, band_Hz, load_ohm, driven, mains_V }: RunFigure): string {
   const named = held ? `${stepName(step)}: ` : '';
   const mains = mains_V === null ? '' : `, ${mainsWords(mains_V)}`;
-  return `${named}${bandWords(band_Hz)}, ${formatQuantity(load_ohm, 'ohm')}, ${drivenWords(driven)}${mains}`;
+  return `${named}${tonesWords(band_Hz)}, ${formatQuantity(load_ohm, 'ohm')}, ${drivenWords(driven)}${mains}`;
 }
 
 /** Where figures that are the worst of a band were found, run by run unless they agree; empty for any other. */

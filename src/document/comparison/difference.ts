@@ -4,7 +4,7 @@ import { unlikeness } from './match-figures.js';
 import type { RunFigure } from './run-figure.js';
 
 /** `alike`: the difference is within its uncertainty; `not told`: there is no uncertainty to tell by. */
-export type Conclusion = 'alike' | 'more' | 'less' | 'not told';
+export type Tendency = 'alike' | 'more' | 'less' | 'not told';
 
 /** How a figure of one run differs from that of the run which the others are held against. */
 export interface Difference {
@@ -22,7 +22,7 @@ export interface Difference {
   readonly basis: 'budgets' | 'figures' | 'none';
   /** Causes that move both figures alike, so that they cancel in the ratio. */
   readonly cancelled: readonly string[];
-  readonly finding: Conclusion;
+  readonly finding: Tendency;
   /** In which respects the settings differ; with any, the finding says nothing about the units by itself. */
   readonly unlike: readonly string[];
 }
@@ -75,9 +75,9 @@ const PER_DECADE: Readonly<Record<RunFigure['unit'], number | null>> = {
   '': null,
 };
 
-type Told = Omit<Difference, 'run' | 'to' | 'difference' | 'unlike'>;
+type DifferenceTold = Omit<Difference, 'run' | 'to' | 'difference' | 'unlike'>;
 
-function ratioOf(first: PlacedFigure, second: PlacedFigure, perDecade: number): Told {
+function ratioOf(first: PlacedFigure, second: PlacedFigure, perDecade: number): DifferenceTold {
   const [a, b] = [first.figure.value!, second.figure.value!];
   const difference_dB = perDecade * Math.log10(b / a);
   const spread = spreadOf(first, second, b / a);
@@ -94,7 +94,7 @@ function ratioOf(first: PlacedFigure, second: PlacedFigure, perDecade: number): 
 }
 
 /** Figures of which no ratio is taken: their uncertainties count as independent. Figures in decibels are a ratio already. */
-function plainDifference(first: PlacedFigure, second: PlacedFigure): Told {
+function plainDifference(first: PlacedFigure, second: PlacedFigure): DifferenceTold {
   const [one, other] = [first.figure, second.figure];
   const stated = one.finding.uncertainty !== null && other.finding.uncertainty !== null;
   const uncertainty = stated ? Math.hypot(one.finding.uncertainty!, other.finding.uncertainty!) : null;
@@ -110,7 +110,7 @@ function plainDifference(first: PlacedFigure, second: PlacedFigure): Told {
   };
 }
 
-function concluded(difference: number, uncertainty: number | null): Conclusion {
+function concluded(difference: number, uncertainty: number | null): Tendency {
   if (uncertainty === null) return 'not told';
   if (Math.abs(difference) <= uncertainty) return 'alike';
   return difference > 0 ? 'more' : 'less';

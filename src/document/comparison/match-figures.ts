@@ -79,12 +79,12 @@ export function unlikeness(figure: Comparable, beside: Comparable): string[] {
   note(figure.mains_V === beside.mains_V, ({ mains_V }) => mainsWords(mains_V));
   note(
     figure.band_Hz.every((end, i) => place(end) === place(beside.band_Hz[i]!)),
-    ({ band_Hz }) => bandWords(band_Hz),
+    ({ band_Hz }) => tonesWords(band_Hz),
   );
   if (figure.measured_Hz && beside.measured_Hz)
     note(
       figure.measured_Hz.join() === beside.measured_Hz.join(),
-      ({ measured_Hz }) => `measured from ${bandWords(measured_Hz!)}`,
+      ({ measured_Hz }) => `measured from ${tonesWords(measured_Hz!)}`,
     );
   if (figure.held)
     note(stepName(figure.step) === stepName(beside.step), ({ step }) => `step ${stepName(step)}`);
@@ -106,7 +106,7 @@ const halfKnown = ({ run, missing_Hz = [], finding }: Comparable): string[] => [
 ];
 
 /** `20 Hz to 20 kHz`, one frequency alone, or none. */
-export function bandWords([low, high]: readonly [number, number]): string {
+export function tonesWords([low, high]: readonly [number, number]): string {
   const [from, to] = [low, high].map(frequencyWords);
   if (low === 0) return 'no tone';
   return from === to ? from! : `${from} to ${to}`;

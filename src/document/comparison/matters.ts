@@ -6,7 +6,7 @@ import { benchKindWords } from '../model/bench-kind-words.js';
 import { usedCalibration } from '../model/calibration-used.js';
 import { bandsOf } from '../model/definitions.js';
 import { mainsWords, outcomeWords } from '../model/wording.js';
-import { bandWords } from './match-figures.js';
+import { tonesWords } from './match-figures.js';
 
 /** A condition as it is read off a run. */
 export interface Matter {
@@ -51,7 +51,7 @@ function driven({ points }: RunRecord): string {
 
 function bands({ readings }: RunRecord): string {
   return listed(
-    bandsOf(readings).map((band) => bandWords(band)),
+    bandsOf(readings).map((band) => tonesWords(band)),
     'no reading',
   );
 }

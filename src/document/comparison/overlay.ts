@@ -6,7 +6,7 @@ import { POWER_ACROSS } from '../model/charts/chart-ground.js';
 import { runCharts } from '../model/charts/run-charts.js';
 import { mainsWords, settingWords } from '../model/wording.js';
 import type { ComparedRun, Comparison } from './comparison.js';
-import { bandWords, matchFigures, stepName, unlikeness } from './match-figures.js';
+import { matchFigures, stepName, tonesWords, unlikeness } from './match-figures.js';
 import type { Matchable } from './run-figure.js';
 
 /** More lines than this in one picture are a tangle: then one channel stands for each run. */
@@ -83,7 +83,7 @@ function overlayOf(row: readonly Drawn[], runs: readonly ComparedRun[], id: stri
 
 const titleOf = ({ what, held, step, load_ohm, driven, mains_V, band_Hz, threshold_percent }: ChartSubject) =>
   [
-    `${what}: ${held ? `${oneLine(stepName(step), 40)}, ` : ''}${bandWords(band_Hz)}`,
+    `${what}: ${held ? `${oneLine(stepName(step), 40)}, ` : ''}${tonesWords(band_Hz)}`,
     ...(threshold_percent === null ? [] : [`${formatQuantity(threshold_percent, '%')} THD+N`]),
     settingWords(load_ohm, driven),
     ...(mains_V === null ? [] : [mainsWords(mains_V)]),

@@ -1,5 +1,5 @@
 import type { Finding } from '../../record/finding.js';
-import type { Quantity } from '../../record/quantities.js';
+import type { QuantityTraits } from '../../record/quantities.js';
 
 /** What a figure, or a curve, is matched by. */
 export interface Matchable {
@@ -20,7 +20,7 @@ export interface Matchable {
 /** One finding of one run that is a number, with what decides whether another may be held against it. */
 export interface RunFigure extends Matchable {
   readonly finding: Finding;
-  readonly unit: Quantity['unit'];
+  readonly unit: QuantityTraits['unit'];
   /** Null when the run looked for it and found none. */
   readonly value: number | null;
   /** The strictest limit comes first; null for a figure without one. */

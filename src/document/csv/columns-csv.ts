@@ -1,12 +1,12 @@
 import { stringify } from 'csv-stringify/sync';
 import { READING_COLUMNS, type ReadingColumn } from './csv-export.js';
-import { FINDING_COLUMNS, type FindingColumn } from './results-csv.js';
+import { type FindingColumn, RESULT_COLUMNS } from './results-csv.js';
 
 /** What the columns of the two other exports mean, a row each: they stand once here and not in every row there. */
 export function columnsCsv(): string {
   const rows = [
     ...READING_COLUMNS.map((column) => ['csv', column, MEANINGS[column]]),
-    ...FINDING_COLUMNS.map((column) => ['results-csv', column, MEANINGS[column]]),
+    ...RESULT_COLUMNS.map((column) => ['results-csv', column, MEANINGS[column]]),
   ];
   return stringify([['export', 'column', 'meaning'], ...rows], { record_delimiter: 'windows' });
 }

@@ -25,7 +25,7 @@ export function resultsCsv(record: RunRecord): string {
   ];
   return stringify(rows, {
     header: true,
-    columns: FINDING_COLUMNS,
+    columns: RESULT_COLUMNS,
     record_delimiter: 'windows',
     cast: { string: guarded },
   });
@@ -94,7 +94,7 @@ const rounded = (value: number | null): number | null =>
   value === null ? null : Number(value.toPrecision(DIGITS));
 
 /** In this order; `columns-csv.ts` says what they mean. */
-export const FINDING_COLUMNS = [
+export const RESULT_COLUMNS = [
   ...([
     'run',
     'unit',
@@ -120,4 +120,4 @@ export const FINDING_COLUMNS = [
   ...(['governed_by', 'deciding_channel', 'mains_Hz', 'captures', 'flags', 'notes'] as const),
 ];
 
-export type FindingColumn = (typeof FINDING_COLUMNS)[number];
+export type FindingColumn = (typeof RESULT_COLUMNS)[number];

@@ -1,4 +1,4 @@
-import type { Cell, Column, Table } from '../model/block.js';
+import type { Column, Table, TableCell } from '../model/block.js';
 import { html, type Markup } from './markup.js';
 import { typeset } from './typeset.js';
 
@@ -29,7 +29,7 @@ ${rows.map(
 
 const sideOf = (column: Column | undefined): Markup => (column?.figures ? html` class="n"` : html``);
 
-function cellOf(cell: Cell = '', column?: Column): Markup {
+function cellOf(cell: TableCell = '', column?: Column): Markup {
   const { text, state, exact, given } = typeof cell === 'string' ? { text: cell } : cell;
   const words = given ? html`<bdi>${text}</bdi>` : linesOf(text, column?.figures ?? false);
   const valued = exact === undefined ? words : html`<data value="${exact}">${words}</data>`;

@@ -32,7 +32,7 @@ export type TextLook = 'plain' | 'lead' | 'strong' | 'warning' | 'small';
 export interface Table {
   readonly title: string;
   readonly columns: readonly Column[];
-  readonly rows: readonly (readonly Cell[])[];
+  readonly rows: readonly (readonly TableCell[])[];
   /** `pairs`: a name and what belongs to it, in two columns that need no heads. */
   readonly look?: 'pairs';
 }
@@ -48,7 +48,7 @@ export interface Column {
  * well. `exact` is the value behind a printed figure, for programs. `given` words are somebody else's: they are shown as
  * they are, while signs in our own are set as print sets them. A line end within words stays one.
  */
-export type Cell = string | CellParts;
+export type TableCell = string | CellParts;
 
 export interface CellParts {
   readonly text: string;
@@ -128,14 +128,14 @@ export interface ChartPoint {
   readonly within?: number | null;
 }
 
-export type Place = readonly [x: number, y: number];
+export type Position = readonly [x: number, y: number];
 
 export interface Guide {
   /** Empty: it has no words. */
   readonly name: string;
   readonly look: 'limit' | 'claim' | 'floor' | 'trend';
   /** A value of x from bottom to top, a value of y right across, or places that it goes through. */
-  readonly at: { readonly x: number } | { readonly y: number } | { readonly through: readonly Place[] };
+  readonly at: { readonly x: number } | { readonly y: number } | { readonly through: readonly Position[] };
 }
 
 /** A single mark with words beside it. */

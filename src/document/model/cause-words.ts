@@ -28,5 +28,5 @@ export const causeEvidence = (causes: readonly Cause[]): string[] => [
 ];
 
 /** What a reader must know of every confidence. */
-export const CONFIDENCE =
+export const CONFIDENCE_WORDS =
   'The figure behind each cause is its confidence, 0 to 1. It was found on simulated units: docs/causes.md says how, and how often it is right.';

@@ -1,7 +1,7 @@
 import type { CheckState } from '../../judgement/check/check.js';
 import { CHECKS, checkLimit, checkValue } from '../../judgement/check/check-words.js';
 import type { JudgedRun } from '../../judgement/judged-run.js';
-import type { Cell, CellParts, Section } from './block.js';
+import type { CellParts, Section, TableCell } from './block.js';
 import { capital } from './capital.js';
 
 const STATES: Readonly<Record<CheckState, NonNullable<CellParts['state']>>> = {
@@ -17,7 +17,7 @@ const stateOf = (state: CheckState): Pick<CellParts, 'state'> => ({ state: STATE
 export function checkSection({ conclusions }: JudgedRun): Section[] {
   const items = conclusions.flatMap((one) => (one.code === 'check' ? one.items : []));
   if (items.length === 0) return [];
-  const rows = items.map((item): Cell[] => [
+  const rows = items.map((item): TableCell[] => [
     String(item.channel),
     CHECKS[item.check].name,
     { text: checkValue(item), ...(item.value !== null && { exact: item.value }) },

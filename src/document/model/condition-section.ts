@@ -1,13 +1,13 @@
 import type { Reading, RunRecord } from '../../record/run-record.js';
 import { formatQuantity } from '../../units/format.js';
 import { benchKindWords } from './bench-kind-words.js';
-import type { Cell, Section } from './block.js';
+import type { Section, TableCell } from './block.js';
 import { capital } from './capital.js';
 import { originWords, permitWords, sessionWords } from './course-words.js';
 import { bandsOf, DEFINITIONS } from './definitions.js';
 import { drivenWords, outcomeWords, timeWords } from './wording.js';
 
-type Row = readonly [name: string, value: Cell];
+type Row = readonly [name: string, value: TableCell];
 
 /** All that a figure depends on, and what the figures mean. */
 export function conditionSection(record: RunRecord): Section[] {
@@ -50,7 +50,7 @@ export function conditionSection(record: RunRecord): Section[] {
   ];
 }
 
-const given = (text: string): Cell => ({ text, given: true });
+const given = (text: string): TableCell => ({ text, given: true });
 
 const afterColon = (text: string): string => capital(text.slice(text.indexOf(':') + 2));
 

@@ -1,9 +1,9 @@
 import { type Finding, type Interval, numberOf, type Statistic, type Value } from '../../record/finding.js';
-import { type Quantity, quantityNamed } from '../../record/quantities.js';
+import { type QuantityTraits, quantityNamed } from '../../record/quantities.js';
 import { formatDuration, formatQuantity } from '../../units/format.js';
 import { formatUncertain } from '../../units/format-uncertain.js';
 import { frequencyWords } from '../../units/nominal-frequency.js';
-import type { Cell } from './block.js';
+import type { TableCell } from './block.js';
 import { causesInShort } from './cause-words.js';
 import { channelWords, drivenWords, factorWords, mainsWords } from './wording.js';
 
@@ -71,7 +71,7 @@ const intervalWords = ([low_W, high_W]: Interval): string =>
 /** Three figures are the usual ones of a unit, which knows better where one more is worth printing. */
 const USUAL = 3;
 
-function numberWords(value: number, uncertainty: number | null, quantity: Quantity | null): string {
+function numberWords(value: number, uncertainty: number | null, quantity: QuantityTraits | null): string {
   const unit = quantity?.unit;
   if (!quantity || !unit) return String(Number(value.toPrecision(4)));
   if (uncertainty !== null) return formatUncertain(value, uncertainty, unit);
@@ -83,7 +83,7 @@ function numberWords(value: number, uncertainty: number | null, quantity: Quanti
 }
 
 /** A finding as a cell of a table, with its exact value; a dash where there is none. */
-export function findingCell(finding: Finding | undefined): Cell {
+export function findingCell(finding: Finding | undefined): TableCell {
   const value = finding && numberOf(finding);
   if (!finding || value === null || value === undefined) return finding ? valueWords(finding) : NONE;
   return { text: valueWords(finding), exact: value };

@@ -1,6 +1,6 @@
 import { type Finding, numberOf } from '../../record/finding.js';
 import { oneLine } from '../../units/visible-text.js';
-import type { Cell, Table } from './block.js';
+import type { Table, TableCell } from './block.js';
 import { capital } from './capital.js';
 import { causeEvidence, causesOf } from './cause-words.js';
 import { findingCell, findingName, placeWords, termsWords, valueWords, whoseWords } from './finding-words.js';
@@ -17,7 +17,7 @@ export const findingsTable = (title: string, findings: readonly Finding[]): Tabl
     { name: 'Conditions' },
     { name: 'Notes' },
   ],
-  rows: findings.map((finding): Cell[] => [
+  rows: findings.map((finding): TableCell[] => [
     findingName(finding),
     numberOf(finding) === null ? valueWords(finding) : findingCell(finding),
     placeWords(finding),

@@ -50,7 +50,7 @@ export const ratedWords = (rated: RatedPower | null): string =>
     : `${BOUND_WORDS[rated.bound]}${formatUncertain(rated.power_W, rated.uncertainty_W, 'W')}`;
 
 /** Where a power over the band is decided: `20 Hz, channel 2`. */
-export const placeWords = (rated: RatedPower | null): string =>
+export const limitedAtWords = (rated: RatedPower | null): string =>
   rated === null ? '–' : `${frequencyWords(rated.nominal_Hz)}, channel ${rated.channel}`;
 
 /** What a reader must know beside the table: gaps, blindness, knees, ratios. One sentence each. */

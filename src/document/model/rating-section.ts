@@ -1,9 +1,9 @@
 import type { JudgedRun } from '../../judgement/judged-run.js';
 import type { RatedPower } from '../../judgement/rating/rating.js';
 import { formatQuantity } from '../../units/format.js';
-import type { Cell, Section } from './block.js';
+import type { Section, TableCell } from './block.js';
 import { capital } from './capital.js';
-import { placeWords, ratedWords, ratingNotes, ratingRows } from './rating-rows.js';
+import { limitedAtWords, ratedWords, ratingNotes, ratingRows } from './rating-rows.js';
 
 /** What the last column of the ratings means. */
 const RATING_WORDS =
@@ -11,11 +11,11 @@ const RATING_WORDS =
 
 /** The power that a run gives by itself, at each limit into each load; nothing when it gives none. */
 export function ratingSection({ ratings }: JudgedRun): Section[] {
-  const rows = ratingRows(ratings).map(({ setting, limit, band, at_1kHz, conservative_W }): Cell[] => [
+  const rows = ratingRows(ratings).map(({ setting, limit, band, at_1kHz, conservative_W }): TableCell[] => [
     setting,
     limit,
     ratedCell(band),
-    placeWords(band),
+    limitedAtWords(band),
     ratedCell(at_1kHz),
     conservative_W === null
       ? '–'
@@ -48,5 +48,5 @@ export function ratingSection({ ratings }: JudgedRun): Section[] {
   ];
 }
 
-const ratedCell = (rated: RatedPower | null): Cell =>
+const ratedCell = (rated: RatedPower | null): TableCell =>
   rated === null ? '–' : { text: ratedWords(rated), exact: rated.power_W };

@@ -1,6 +1,6 @@
 import type { Reading, RunRecord } from '../../record/run-record.js';
 import { formatUncertain } from '../../units/format-uncertain.js';
-import type { Block, Cell } from './block.js';
+import type { Block, TableCell } from './block.js';
 import { amount } from './wording.js';
 
 /** A page stays readable, and below its size limit, with this many rows; the CSV export holds them all. */
@@ -44,7 +44,7 @@ export function readingBlocks({ readings, run }: RunRecord): Block[] {
   ];
 }
 
-const rowOf = (reading: Reading): Cell[] => [
+const rowOf = (reading: Reading): TableCell[] => [
   String(reading.point),
   { text: reading.step, given: true },
   String(reading.channel),

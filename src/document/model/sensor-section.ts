@@ -1,11 +1,11 @@
 import type { Block, Section } from './block.js';
 import { sensorCharts } from './charts/sensor-chart.js';
 import type { Ground } from './ground.js';
-import { probeRows } from './probe-rows.js';
+import { sensorRows } from './sensor-rows.js';
 
 /** What was sampled beside the signal; nothing where nothing was. */
 export function sensorSection(ground: Ground): Section[] {
-  const rows = probeRows(ground.record);
+  const rows = sensorRows(ground.record);
   if (rows.length === 0) return [];
   const names = ['First', 'Lowest', 'Highest', 'Last', 'Samples', 'Without a value'];
   return [

@@ -1,6 +1,6 @@
 import type { StoredFinding } from '../../record/finding.js';
 import { oneLine } from '../../units/visible-text.js';
-import type { Cell, Section } from './block.js';
+import type { Section, TableCell } from './block.js';
 import { channelWords } from './wording.js';
 
 /** Longest value of a shape that nobody knows here. */
@@ -28,7 +28,7 @@ export function unknownSection(findings: readonly StoredFinding[]): Section[] {
             { name: 'Kind of step' },
             { name: 'Step and channel' },
           ],
-          rows: findings.map(({ quantity, value, setting }): Cell[] => [
+          rows: findings.map(({ quantity, value, setting }): TableCell[] => [
             { text: oneLine(quantity, LONGEST), given: true },
             valueCell(value),
             { text: oneLine(setting.step_kind, LONGEST), given: true },
@@ -40,7 +40,7 @@ export function unknownSection(findings: readonly StoredFinding[]): Section[] {
   ];
 }
 
-const valueCell = (value: unknown): Cell => {
+const valueCell = (value: unknown): TableCell => {
   if (typeof value === 'number') return { text: String(Number(value.toPrecision(4))), exact: value };
   return value === null || value === undefined
     ? '–'

@@ -1,6 +1,6 @@
 import picocolors from 'picocolors';
 import { oneLine, visibleText } from '../../units/visible-text.js';
-import type { Block, Cell, Chart, Section, Table, TextLook } from '../model/block.js';
+import type { Block, Chart, Section, Table, TableCell, TextLook } from '../model/block.js';
 import { claimsInText, renderChartText } from './render-chart.js';
 import { textTable } from './text-table.js';
 import { wrapText } from './wrap-text.js';
@@ -104,7 +104,11 @@ function renderTable(table: Table, options: TextOptions, heading: string): strin
 }
 
 /** A name, and beside it its sentences, each on lines of its own. */
-function pairLines([name = '', cell = '']: readonly Cell[], { rows }: Table, { width }: TextOptions): string {
+function pairLines(
+  [name = '', cell = '']: readonly TableCell[],
+  { rows }: Table,
+  { width }: TextOptions,
+): string {
   const room = Math.min(WIDEST_NAME, Math.max(...rows.map(([first = '']) => wordsOf(first).length)));
   const indent = ' '.repeat(room + 4);
   return wordsOf(cell)
@@ -115,7 +119,7 @@ function pairLines([name = '', cell = '']: readonly Cell[], { rows }: Table, { w
     .join('\n');
 }
 
-const wordsOf = (cell: Cell): string =>
+const wordsOf = (cell: TableCell): string =>
   (typeof cell === 'string' ? cell : cell.text)
     .split('\n')
     .map((line) => oneLine(line, LONGEST))

@@ -10,17 +10,17 @@ import { frequencyWords } from '../../units/nominal-frequency.js';
 import { type Conflict, conflictOf, SAME_POWER } from './conflict.js';
 import { exceededBelow } from './exceeded-below.js';
 import { comesBack, follows, type StoppedFollowing } from './following.js';
+import { heldThrough, type Reach, readOff, type Shown } from './read-off.js';
 import {
   byDrive,
   type DistortionMeasure,
   exceeds,
-  groupLooks,
+  grouped,
   keeps,
-  type Look,
-  looksOf,
   settingKey,
-} from './looks.js';
-import { heldThrough, type Reach, readOff, type Shown } from './read-off.js';
+  type Trial,
+  trialsOf,
+} from './trials.js';
 
 /** What a run shows of the highest power that one channel keeps within a distortion limit, at one setting, by one step. */
 export interface Evidence {
@@ -101,13 +101,13 @@ export function evidenceAt(
   limits_percent: readonly number[],
   measure: DistortionMeasure,
 ): Evidence[][] {
-  const looks = looksOf(record, measure);
-  const places = groupLooks(looks, settingKey).map((own) => groupLooks(own, ({ point }) => point.step));
-  const ground: Ground = { findings: foundPowers(record), reach: reachOf(looks), measure };
+  const trials = trialsOf(record, measure);
+  const places = grouped(trials, settingKey).map((own) => grouped(own, ({ point }) => point.step));
+  const ground: EvidenceGround = { findings: foundPowers(record), reach: reachOf(trials), measure };
   return limits_percent.map((limit) => places.flatMap((visits) => piecesAt(ground, visits, limit)));
 }
 
-interface Ground {
+interface EvidenceGround {
   /** Powers that were found, by step and channel. */
   readonly findings: ReadonlyMap<string, readonly Finding[]>;
   readonly reach: ReadonlyMap<string, Reach>;
@@ -122,19 +122,19 @@ function foundPowers(record: RunRecord): Map<string, Finding[]> {
       (finding.quantity === 'max-power' && finding.bound === 'found' && numberOf(finding) !== null) ||
       (finding.quantity === 'power' && finding.terms.seconds !== undefined),
   );
-  const groups = groupLooks(found, ({ setting }) => ownerOf(setting.step, setting.channel));
+  const groups = grouped(found, ({ setting }) => ownerOf(setting.step, setting.channel));
   return new Map(groups.map((group) => [ownerOf(group[0]!.setting.step, group[0]!.setting.channel), group]));
 }
 
-const reachKey = ({ point: { load_ohm, driven }, reading: { channel } }: Look): string =>
+const reachKey = ({ point: { load_ohm, driven }, reading: { channel } }: Trial): string =>
   `${channel} ${load_ohm} ${driven.join()}`;
 
 /** What each channel was seen to deliver in each load with each set of driven channels, while it followed the drive. */
-function reachOf(looks: readonly Look[]): Map<string, Reach> {
+function reachOf(trials: readonly Trial[]): Map<string, Reach> {
   const reach = new Map<string, Reach>();
-  for (const visit of groupLooks(looks, (look) => `${settingKey(look)} ${look.point.step}`)) {
+  for (const visit of grouped(trials, (trial) => `${settingKey(trial)} ${trial.point.step}`)) {
     const gain_dB = Math.max(...visit.map(({ reading }) => reading.gain_dB));
-    const following = visit.filter((look) => follows(look, gain_dB));
+    const following = visit.filter((trial) => follows(trial, gain_dB));
     const key = reachKey(visit[0]!);
     const before = reach.get(key)?.delivered_W ?? 0;
     reach.set(key, {
@@ -144,7 +144,7 @@ function reachOf(looks: readonly Look[]): Map<string, Reach> {
   return reach;
 }
 
-const driveOf = ({ reading: { gain_dB, fundamental_V } }: Look) => ({
+const driveOf = ({ reading: { gain_dB, fundamental_V } }: Trial) => ({
   gain_dB,
   input_V: fundamental_V / voltageRatio(gain_dB),
 });
@@ -152,16 +152,20 @@ const driveOf = ({ reading: { gain_dB, fundamental_V } }: Look) => ({
 const HELD: ReadonlySet<Point['stepKind']> = new Set(['hold', 'warm-up']);
 
 /** The pieces of one setting, one a step that was there. */
-function piecesAt(ground: Ground, visits: readonly (readonly Look[])[], limit_percent: number): Evidence[] {
+function piecesAt(
+  ground: EvidenceGround,
+  visits: readonly (readonly Trial[])[],
+  limit_percent: number,
+): Evidence[] {
   const all = visits.flat();
   const conflict = visits.length > 1 ? conflictOf(visits, limit_percent) : null;
   const highest_W = Math.max(
     0,
-    ...all.filter((look) => keeps(look, limit_percent)).map(({ reading }) => reading.power_W),
+    ...all.filter((trial) => keeps(trial, limit_percent)).map(({ reading }) => reading.power_W),
   );
-  return visits.map((looks): Evidence => {
-    const shown = shownBy(ground, looks, limit_percent);
-    const { point, reading } = looks[0]!;
+  return visits.map((trials): Evidence => {
+    const shown = shownBy(ground, trials, limit_percent);
+    const { point, reading } = trials[0]!;
     // A power that another step still keeps the limit at is no upper bound.
     const sure_W = shown.most_W === null ? 0 : shown.most_W * (1 + Math.max(shown.share ?? 0, SAME_POWER));
     const disproved =
@@ -175,47 +179,47 @@ function piecesAt(ground: Ground, visits: readonly (readonly Look[])[], limit_pe
       ...{ limit_percent, least_W: shown.least_W, most_W, kept_W: shown.kept_W, inferred },
       ...{ share: shown.share, budget: shown.budget, stopped: shown.stopped, conflict },
       never_kept: shown.never_kept,
-      ...driveOf(shown.looks[0]!),
-      measured_ohm: shown.looks[0]!.reading.load_measured_ohm,
-      band_Hz: shown.looks[0]!.reading.band_Hz,
-      flags: flagsOf(shown, looks),
+      ...driveOf(shown.trials[0]!),
+      measured_ohm: shown.trials[0]!.reading.load_measured_ohm,
+      band_Hz: shown.trials[0]!.reading.band_Hz,
+      flags: flagsOf(shown, trials),
       exceeded_below: exceededBelow(visits, limit_percent),
-      seconds: secondsOf(ground, looks),
-      delivered_W: Math.max(...looks.map((look) => look.reading.power_W)),
+      seconds: secondsOf(ground, trials),
+      delivered_W: Math.max(...trials.map((trial) => trial.reading.power_W)),
       tried_W: Math.max(
         shown.stopped?.linear_W ?? 0,
-        ...looks.map((look) => Math.max(look.reading.power_W, look.point.asked_W ?? 0)),
+        ...trials.map((trial) => Math.max(trial.reading.power_W, trial.point.asked_W ?? 0)),
       ),
-      lowest_W: Math.min(...looks.map((look) => look.reading.power_W)),
-      passing: looks
-        .filter((look) => exceeds(look, limit_percent))
-        .map((look) => ({ power_W: look.reading.power_W, point: look.point.number })),
-      points: shown.looks.map((look) => look.point.number),
+      lowest_W: Math.min(...trials.map((trial) => trial.reading.power_W)),
+      passing: trials
+        .filter((trial) => exceeds(trial, limit_percent))
+        .map((trial) => ({ power_W: trial.reading.power_W, point: trial.point.number })),
+      points: shown.trials.map((trial) => trial.point.number),
     };
   });
 }
 
 /** Of a unit that limits, and follows again at less drive, less gain at a higher level is no sign of a change. */
-function flagsOf({ looks, stopped }: Shown, all: readonly Look[]): FlagCode[] {
-  const flags = new Set(looks.flatMap(({ reading }) => reading.flags));
+function flagsOf({ trials, stopped }: Shown, all: readonly Trial[]): FlagCode[] {
+  const flags = new Set(trials.flatMap(({ reading }) => reading.flags));
   if (flags.has('not-as-before') && stopped !== null && comesBack(all)) flags.delete('not-as-before');
   return [...flags];
 }
 
-function shownBy(ground: Ground, looks: readonly Look[], limit_percent: number): Shown {
-  const reach = ground.reach.get(reachKey(looks[0]!))!;
-  if (HELD.has(looks[0]!.point.stepKind)) return heldThrough(looks, limit_percent, reach);
-  const read = readOff(looks, limit_percent, reach);
-  const found = ground.measure === 'THD+N' ? foundBy(ground, looks, limit_percent) : null;
+function shownBy(ground: EvidenceGround, trials: readonly Trial[], limit_percent: number): Shown {
+  const reach = ground.reach.get(reachKey(trials[0]!))!;
+  if (HELD.has(trials[0]!.point.stepKind)) return heldThrough(trials, limit_percent, reach);
+  const read = readOff(trials, limit_percent, reach);
+  const found = ground.measure === 'THD+N' ? foundBy(ground, trials, limit_percent) : null;
   return found === null ? read : { ...found, stopped: read.stopped };
 }
 
 function foundBy(
-  ground: Ground,
-  looks: readonly Look[],
+  ground: EvidenceGround,
+  trials: readonly Trial[],
   limit_percent: number,
 ): Omit<Shown, 'stopped'> | null {
-  const { point, reading } = looks[0]!;
+  const { point, reading } = trials[0]!;
   const finding = ground.findings
     .get(ownerOf(point.step, reading.channel))
     ?.find(
@@ -229,18 +233,18 @@ function foundBy(
   const share = finding.uncertainty === null ? null : finding.uncertainty / power_W;
   // What the step itself read to keep the limit further up speaks against what it found.
   const above_W = power_W * (1 + (share ?? 0));
-  if (looks.some((look) => look.reading.power_W > above_W && keeps(look, limit_percent))) return null;
-  const rising = byDrive(looks);
-  const over = rising.findIndex((look) => look.reading.power_W >= power_W);
+  if (trials.some((trial) => trial.reading.power_W > above_W && keeps(trial, limit_percent))) return null;
+  const rising = byDrive(trials);
+  const over = rising.findIndex((trial) => trial.reading.power_W >= power_W);
   return {
     ...{ least_W: power_W, most_W: power_W, kept_W: power_W, share, never_kept: false },
     budget: finding.budgets.find(({ quantity }) => quantity === 'power') ?? null,
-    looks: over > 0 ? rising.slice(over - 1, over + 1) : rising.slice(-1),
+    trials: over > 0 ? rising.slice(over - 1, over + 1) : rising.slice(-1),
   };
 }
 
-function secondsOf({ findings }: Ground, looks: readonly Look[]): number | null {
-  const { point, reading } = looks[0]!;
+function secondsOf({ findings }: EvidenceGround, trials: readonly Trial[]): number | null {
+  const { point, reading } = trials[0]!;
   const held = findings
     .get(ownerOf(point.step, reading.channel))
     ?.find(({ quantity, terms }) => quantity === 'power' && terms.seconds !== undefined);

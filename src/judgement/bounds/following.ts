@@ -1,5 +1,5 @@
 import { decibelsOfPower, powerRatio } from '../../units/decibel.js';
-import { byDrive, type Look } from './looks.js';
+import { byDrive, type Trial } from './trials.js';
 
 /**
  * How far output may fall behind the drive by clipping alone, dB: a cubic curve loses three times its third harmonic from
@@ -41,15 +41,15 @@ export interface StoppedFollowing {
 /**
  * Tells from the gain at each level whether output stops following the drive: a limiter, automatic gain, thermal compression.
  *
- * @param looks of one channel, frequency, load and set of driven channels, within one step
+ * @param trials of one channel, frequency, load and set of driven channels, within one step
  * @returns null where it follows to the end, or where fewer than two levels were played
  */
-export function stoppedFollowing(looks: readonly Look[]): StoppedFollowing | null {
-  const rising = byDrive(looks.filter(({ distortion }) => distortion <= MOST_PERCENT));
+export function stoppedFollowing(trials: readonly Trial[]): StoppedFollowing | null {
+  const rising = byDrive(trials.filter(({ distortion }) => distortion <= MOST_PERCENT));
   const gain_dB = Math.max(...rising.map(({ reading }) => reading.gain_dB));
   const top = rising.at(-1);
   if (!top || rising.length < 2 || follows(top, gain_dB)) return null;
-  const first = rising.findLastIndex((look) => follows(look, gain_dB)) + 1;
+  const first = rising.findLastIndex((trial) => follows(trial, gain_dB)) + 1;
   const behind = rising.slice(first);
   const behind_dB = gain_dB - top.reading.gain_dB;
   return {
@@ -67,31 +67,31 @@ export function stoppedFollowing(looks: readonly Look[]): StoppedFollowing | nul
  * Whether output that had stopped following the drive was read to follow it again at less: then it is the level that stops it,
  * and not the unit or its cables that have changed.
  *
- * @param looks of one channel, frequency, load and set of driven channels, within one step
+ * @param trials of one channel, frequency, load and set of driven channels, within one step
  */
-export function comesBack(looks: readonly Look[]): boolean {
-  const gain_dB = Math.max(...looks.map(({ reading }) => reading.gain_dB));
-  const behind = looks.filter((look) => !follows(look, gain_dB));
+export function comesBack(trials: readonly Trial[]): boolean {
+  const gain_dB = Math.max(...trials.map(({ reading }) => reading.gain_dB));
+  const behind = trials.filter((trial) => !follows(trial, gain_dB));
   const [first_dB, last] = [
     Math.min(...behind.map(({ point }) => point.level_dB)),
     Math.min(...behind.map(({ point }) => point.number)),
   ];
-  return looks.some(
-    (look) => look.point.number > last && look.point.level_dB < first_dB && follows(look, gain_dB),
+  return trials.some(
+    (trial) => trial.point.number > last && trial.point.level_dB < first_dB && follows(trial, gain_dB),
   );
 }
 
-/** Whether a look follows the drive, given the gain at lower levels. */
-export const follows = ({ reading, distortion }: Look, gain_dB: number): boolean =>
+/** Whether a trial follows the drive, given the gain at lower levels. */
+export const follows = ({ reading, distortion }: Trial, gain_dB: number): boolean =>
   gain_dB - reading.gain_dB <= SLACK_dB + BY_CLIPPING_dB * distortion;
 
 /**
- * Whether output stands still from some look on that already stays behind the drive, up to the highest. A look that follows
+ * Whether output stands still from some trial on that already stays behind the drive, up to the highest. A trial that follows
  * the drive may lie on the flank of a peak, with the same output on either side.
  */
-function isFlat(rising: readonly Look[], gain_dB: number): boolean {
+function isFlat(rising: readonly Trial[], gain_dB: number): boolean {
   const last = rising.at(-1)!;
-  const first = rising.findIndex((look) => gain_dB - look.reading.gain_dB >= STAYS_BEHIND_dB);
+  const first = rising.findIndex((trial) => gain_dB - trial.reading.gain_dB >= STAYS_BEHIND_dB);
   const standing = rising.slice(first);
   const drive_dB = last.point.level_dB - standing[0]!.point.level_dB;
   return (
@@ -103,7 +103,7 @@ function isFlat(rising: readonly Look[], gain_dB: number): boolean {
 }
 
 /** Output rises no faster than the drive: from the highest reading to the next drive, and from the one before to it. */
-function peakOf(rising: readonly Look[]): number | null {
+function peakOf(rising: readonly Trial[]): number | null {
   const power = (at: number) => rising[at]!.reading.power_W;
   const last = rising.length - 1;
   const highest = rising.reduce((at, _, i) => (power(i) > power(at) ? i : at), 0);
@@ -118,7 +118,7 @@ function peakOf(rising: readonly Look[]): number | null {
  * A level that was requested and not delivered although distortion is low: a limiter, or a gain that is lower at this
  * frequency than where it was found.
  */
-export function requestedInVain({ point, reading, distortion }: Look): StoppedFollowing | null {
+export function requestedInVain({ point, reading, distortion }: Trial): StoppedFollowing | null {
   const requested_W = point.asked_W;
   if (requested_W === null || !reading.flags.includes('power-not-reached') || distortion > CLEAN_PERCENT)
     return null;

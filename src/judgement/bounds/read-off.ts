@@ -1,9 +1,9 @@
 import type { Budget } from '../../measure/budget.js';
 import { leastGain } from '../restate/clipping-model.js';
 import { type StoppedFollowing, stoppedFollowing } from './following.js';
-import { bestOf, byDrive, exceeds, keeps, type Look, shareOf, worstOf } from './looks.js';
+import { bestOf, byDrive, exceeds, keeps, shareOf, type Trial, worstOf } from './trials.js';
 
-/** What looks show of the highest power that keeps a limit. */
+/** What trials show of the highest power that keeps a limit. */
 export interface Shown {
   /** The limit is kept up to here for certain; null when it was never kept. */
   readonly least_W: number | null;
@@ -16,8 +16,8 @@ export interface Shown {
   readonly budget: Budget | null;
   /** The limit was exceeded at every level, and no dip between two of them can have kept it. */
   readonly never_kept: boolean;
-  /** The looks that decide. */
-  readonly looks: readonly Look[];
+  /** The trials that decide. */
+  readonly trials: readonly Trial[];
   /** Whether output stopped following the drive. */
   readonly stopped: StoppedFollowing | null;
 }
@@ -33,14 +33,14 @@ const STOP_PERCENT = 0.95;
 /** Distortion that grows by this factor from its lowest to the last level is clipping, not noise or crossover. */
 const RISES = 2;
 
-/** What can be shown of a channel besides the looks themselves. */
+/** What can be shown of a channel besides the trials themselves. */
 export interface Reach {
   /** The highest power that the channel was read to deliver in this setting, at whatever frequency, while following the drive. */
   readonly delivered_W: number;
 }
 
 /**
- * The highest power that keeps a limit, by the looks of one step at one setting: the last crossing on the way up in drive,
+ * The highest power that keeps a limit, by the trials of one step at one setting: the last crossing on the way up in drive,
  * or how far the limit was kept, or from where on it was not.
  *
  * Between a reading and the limit power is taken to grow at least as much as that of an ideal clipper, upwards only while
@@ -48,10 +48,10 @@ export interface Reach {
  *
  * @param looks at least one
  */
-export function readOff(looks: readonly Look[], limit_percent: number, reach: Reach): Shown {
-  const rising = byDrive(looks);
-  const stopped = stoppedFollowing(looks);
-  const ground: Ground = { limit_percent, reach, stopped };
+export function readOff(trials: readonly Trial[], limit_percent: number, reach: Reach): Shown {
+  const rising = byDrive(trials);
+  const stopped = stoppedFollowing(trials);
+  const ground: ReadOffGround = { limit_percent, reach, stopped };
   const last = rising.findLastIndex(({ distortion }) => distortion <= limit_percent);
   if (last < 0) return neverKept(rising, ground);
   const [low, high] = [rising[last]!, rising[last + 1] ?? null];
@@ -61,10 +61,10 @@ export function readOff(looks: readonly Look[], limit_percent: number, reach: Re
 }
 
 /**
- * Whether the looks go far enough past the limit, without a gap or a dip in which it may be kept again, to tell the end of the
+ * Whether the trials go far enough past the limit, without a gap or a dip in which it may be kept again, to tell the end of the
  * curve from the flank of a hump.
  */
-function isBeyond(rising: readonly Look[], last: number, limit_percent: number): boolean {
+function isBeyond(rising: readonly Trial[], last: number, limit_percent: number): boolean {
   const reaches = (percent: number) =>
     rising.findIndex(({ distortion }, i) => i > last && distortion >= percent);
   const far = Math.min(RISES * limit_percent, STOP_PERCENT);
@@ -75,22 +75,22 @@ function isBeyond(rising: readonly Look[], last: number, limit_percent: number):
   return rising.slice(last + 1, end).every((_, i) => gapAfter(rising, last + 1 + i) <= WIDE_dB);
 }
 
-interface Ground {
+interface ReadOffGround {
   readonly limit_percent: number;
   readonly reach: Reach;
   readonly stopped: StoppedFollowing | null;
 }
 
 /** A level that was held: its worst reading counts, since it is the unit warm. */
-export function heldThrough(looks: readonly Look[], limit_percent: number, reach: Reach): Shown {
-  const ground: Ground = { limit_percent, reach, stopped: stoppedFollowing(looks) };
-  const lowest = (some: readonly Look[]) =>
+export function heldThrough(trials: readonly Trial[], limit_percent: number, reach: Reach): Shown {
+  const ground: ReadOffGround = { limit_percent, reach, stopped: stoppedFollowing(trials) };
+  const lowest = (some: readonly Trial[]) =>
     some.reduce((a, b) => (b.reading.power_W < a.reading.power_W ? b : a));
-  const passed = looks.filter(({ distortion }) => distortion > limit_percent);
+  const passed = trials.filter(({ distortion }) => distortion > limit_percent);
   if (passed.length > 0) return bounded(null, lowest(passed), ground);
-  const worst = looks.reduce((a, b) => (worstOf(b) > worstOf(a) ? b : a));
+  const worst = trials.reduce((a, b) => (worstOf(b) > worstOf(a) ? b : a));
   const { distortion, reading } = worst;
-  const least = lowest(looks);
+  const least = lowest(trials);
   const { thdn_uncertainty_percent } = reading;
   return bounded(
     { ...least, distortion, reading: { ...least.reading, thdn_uncertainty_percent } },
@@ -100,64 +100,64 @@ export function heldThrough(looks: readonly Look[], limit_percent: number, reach
 }
 
 /** Above the limit from the start. Only where distortion rises with level does that bound the power: noise and crossover fall. */
-function neverKept(rising: readonly Look[], ground: Ground): Shown {
+function neverKept(rising: readonly Trial[], ground: ReadOffGround): Shown {
   const { limit_percent } = ground;
-  const lowest = rising.reduce((at, look, i) => (look.distortion <= rising[at]!.distortion ? i : at), 0);
+  const lowest = rising.reduce((at, trial, i) => (trial.distortion <= rising[at]!.distortion ? i : at), 0);
   const never_kept = bestOf(rising[lowest]!) > limit_percent && !mayDip(rising, 1, limit_percent);
   const clips = rising.length === 1 || rising.at(-1)!.distortion >= RISES * rising[lowest]!.distortion;
   const shown =
     clips && never_kept
       ? bounded(null, rising[0]!, ground)
-      : { ...ofLook(rising[0]!), least_W: null, most_W: null, kept_W: null, stopped: ground.stopped };
+      : { ...ofTrial(rising[0]!), least_W: null, most_W: null, kept_W: null, stopped: ground.stopped };
   return { ...shown, never_kept };
 }
 
-/** Whether the limit may be kept between two looks that exceed it, if distortion goes on falling as it did up to the first. */
-function mayDip(rising: readonly Look[], from: number, limit_percent: number): boolean {
-  return rising.slice(from, -1).some((look, i) => {
+/** Whether the limit may be kept between two trials that exceed it, if distortion goes on falling as it did up to the first. */
+function mayDip(rising: readonly Trial[], from: number, limit_percent: number): boolean {
+  return rising.slice(from, -1).some((trial, i) => {
     const before = rising[from + i - 1];
-    if (!before || look.distortion >= before.distortion) return false;
+    if (!before || trial.distortion >= before.distortion) return false;
     const gaps = gapAfter(rising, from + i) / Math.max(gapAfter(rising, from + i - 1), LEAST_GAP_dB);
-    return bestOf(look) * (look.distortion / before.distortion) ** gaps <= limit_percent;
+    return bestOf(trial) * (trial.distortion / before.distortion) ** gaps <= limit_percent;
   });
 }
 
-/** Decibels of drive from one look to the next. */
-const gapAfter = (rising: readonly Look[], at: number): number =>
+/** Decibels of drive from one trial to the next. */
+const gapAfter = (rising: readonly Trial[], at: number): number =>
   rising[at + 1]!.point.level_dB - rising[at]!.point.level_dB;
 
 /** More drive that gives no more power leaves nothing above; less power, no more than up to the next drive. */
-function keptToTheEnd(rising: readonly Look[], low: Look, ground: Ground): Shown {
+function keptToTheEnd(rising: readonly Trial[], low: Trial, ground: ReadOffGround): Shown {
   const { stopped, limit_percent } = ground;
   const highest = rising
-    .filter((look) => keeps(look, limit_percent))
-    .reduce<Look | null>((a, b) => (a === null || b.reading.power_W > a.reading.power_W ? b : a), null);
+    .filter((trial) => keeps(trial, limit_percent))
+    .reduce<Trial | null>((a, b) => (a === null || b.reading.power_W > a.reading.power_W ? b : a), null);
   if (highest === null || !stopped || !(stopped.flat || stopped.peak_W !== null))
     return bounded(low, null, ground);
   const { power_W } = highest.reading;
   const most_W = stopped.flat ? power_W : Math.max(power_W, stopped.peak_W!);
-  return { ...ofLook(highest), least_W: power_W, most_W, kept_W: power_W, stopped };
+  return { ...ofTrial(highest), least_W: power_W, most_W, kept_W: power_W, stopped };
 }
 
-const isBracket = (low: Look, high: Look): boolean =>
+const isBracket = (low: Trial, high: Trial): boolean =>
   Math.abs(10 * Math.log10(high.reading.power_W / low.reading.power_W)) <= FOUND_dB &&
   Math.abs(high.point.level_dB - low.point.level_dB) <= 2 * FOUND_dB;
 
-function between(low: Look, high: Look, { limit_percent, stopped }: Ground): Shown {
+function between(low: Trial, high: Trial, { limit_percent, stopped }: ReadOffGround): Shown {
   const share = logRatio(limit_percent, low.distortion) / logRatio(high.distortion, low.distortion);
   const ratio = high.reading.power_W / low.reading.power_W;
   const power_W = low.reading.power_W * ratio ** share;
   const slope = Math.abs(Math.log(ratio) / logRatio(high.distortion, low.distortion));
   return {
-    ...ofLook(low),
+    ...ofTrial(low),
     share: withDistortion(low, limit_percent, slope),
     ...{ least_W: power_W, most_W: power_W, kept_W: power_W, stopped },
-    looks: [low, high],
+    trials: [low, high],
   };
 }
 
 /** The uncertainty of the power itself, and that of the limit by the steepness of the curve: independent of each other. */
-function withDistortion({ reading }: Look, limit_percent: number, slope: number): number | null {
+function withDistortion({ reading }: Trial, limit_percent: number, slope: number): number | null {
   const own = shareOf(reading);
   if (own === null) return null;
   return Math.hypot(own, (slope * (reading.thdn_uncertainty_percent ?? 0)) / limit_percent);
@@ -168,7 +168,11 @@ const LEAST_PERCENT = 1e-12;
 const logRatio = (a: number, b: number): number => Math.log(a / Math.max(b, LEAST_PERCENT));
 
 /** A reading whose own uncertainty reaches over the limit bounds nothing. */
-function bounded(kept: Look | null, passed: Look | null, { limit_percent, reach, stopped }: Ground): Shown {
+function bounded(
+  kept: Trial | null,
+  passed: Trial | null,
+  { limit_percent, reach, stopped }: ReadOffGround,
+): Shown {
   const kept_W = kept && keeps(kept, limit_percent) ? kept.reading.power_W : null;
   const top_W =
     passed && exceeds(passed, limit_percent)
@@ -177,26 +181,26 @@ function bounded(kept: Look | null, passed: Look | null, { limit_percent, reach,
   const grown_W = kept_W === null ? null : grown(kept!, kept_W, limit_percent, reach);
   const least_W = stopped ? kept_W : grown_W;
   const crossed = least_W !== null && top_W !== null && least_W > top_W;
-  const looks = [kept, passed].filter((look) => look !== null);
+  const trials = [kept, passed].filter((trial) => trial !== null);
   return {
-    ...ofLook(looks[0]!),
+    ...ofTrial(trials[0]!),
     least_W: crossed ? kept_W : least_W,
     most_W: crossed ? Math.max(kept_W!, passed!.reading.power_W) : top_W,
     kept_W,
     stopped,
-    looks,
+    trials,
   };
 }
 
 /** Up to where the limit is kept if power grows by clipping alone: no further than the channel was seen to go. */
-function grown(kept: Look, kept_W: number, limit_percent: number, { delivered_W }: Reach): number {
+function grown(kept: Trial, kept_W: number, limit_percent: number, { delivered_W }: Reach): number {
   if (kept.reading.flags.includes('power-not-reached')) return kept_W;
   return Math.max(kept_W, Math.min(kept_W * leastGain(worstOf(kept), limit_percent), delivered_W));
 }
 
-const ofLook = (look: Look): Pick<Shown, 'share' | 'budget' | 'looks' | 'never_kept'> => ({
+const ofTrial = (trial: Trial): Pick<Shown, 'share' | 'budget' | 'trials' | 'never_kept'> => ({
   never_kept: false,
-  share: shareOf(look.reading),
+  share: shareOf(trial.reading),
   budget: null,
-  looks: [look],
+  trials: [trial],
 });

@@ -5,7 +5,7 @@ import type { RunRecord } from '../../record/run-record.js';
 import type { Checks } from '../../schema/sequence-purpose.js';
 import { YamlDocument } from '../../schema/yaml-document.js';
 import { doubtsOf } from '../bounds/doubts.js';
-import { bestOf, groupLooks, keeps, type Look, looksOf, worstOf } from '../bounds/looks.js';
+import { bestOf, grouped, keeps, type Trial, trialsOf, worstOf } from '../bounds/trials.js';
 
 /** `not tested`: the run cannot see it; `inconclusive`: it lies within its own uncertainty, or below what the bench sees. */
 export type CheckState = 'passed' | 'failed' | 'inconclusive' | 'not tested';
@@ -51,7 +51,7 @@ const MIDDLE_Hz = 1000;
 
 /** Holds a run against the limits of a check: for every channel that was measured, one item a limit. */
 export function checkItems(record: RunRecord, checks: Checks, sight: Sight): CheckItem[] {
-  const looks = looksOf(record, 'THD+N');
+  const trials = trialsOf(record, 'THD+N');
   const findings = findingsOf(record);
   const channels = [
     ...new Set([
@@ -61,7 +61,7 @@ export function checkItems(record: RunRecord, checks: Checks, sight: Sight): Che
   ].sort((a, b) => a - b);
   const { dc, noise, residual, match, power, distortion } = checks;
   return channels.flatMap((channel): CheckItem[] => {
-    const own = looks.filter(({ reading }) => reading.channel === channel);
+    const own = trials.filter(({ reading }) => reading.channel === channel);
     const heard = (quantity: Finding['quantity']) =>
       findings.filter((finding) => finding.quantity === quantity && finding.setting.channel === channel);
     return [
@@ -70,7 +70,7 @@ export function checkItems(record: RunRecord, checks: Checks, sight: Sight): Che
       ...(residual === undefined ? [] : [residualItem(channel, residual, own)]),
       ...(match === undefined || channels.length < 2
         ? []
-        : [matchItem(channel, match, distortion ?? 1, looks)]),
+        : [matchItem(channel, match, distortion ?? 1, trials)]),
       ...(power === undefined ? [] : [powerItem(channel, power, distortion ?? 1, own)]),
     ];
   });
@@ -131,17 +131,17 @@ function noiseItem(channel: number, limit: number, heard: readonly Finding[]): C
   });
 }
 
-const nearMiddle = (looks: readonly Look[]): Look[] => {
-  const off = ({ point }: Look) => Math.abs(Math.log(point.nominal_Hz / MIDDLE_Hz));
-  const nearest = Math.min(...looks.map(off));
-  return looks.filter((look) => off(look) === nearest);
+const nearMiddle = (trials: readonly Trial[]): Trial[] => {
+  const off = ({ point }: Trial) => Math.abs(Math.log(point.nominal_Hz / MIDDLE_Hz));
+  const nearest = Math.min(...trials.map(off));
+  return trials.filter((trial) => off(trial) === nearest);
 };
 
-const byPower = (looks: readonly Look[]): Look[] =>
-  [...looks].sort((a, b) => a.reading.power_W - b.reading.power_W);
+const byPower = (trials: readonly Trial[]): Trial[] =>
+  [...trials].sort((a, b) => a.reading.power_W - b.reading.power_W);
 
 /** At the lowest level that was played, where a crossover shows best. */
-function residualItem(channel: number, limit: number, own: readonly Look[]): CheckItem {
+function residualItem(channel: number, limit: number, own: readonly Trial[]): CheckItem {
   const rising = byPower(nearMiddle(own));
   const [lowest] = rising;
   if (!lowest) return item('residual', channel, limit, 'not tested');
@@ -154,7 +154,7 @@ function residualItem(channel: number, limit: number, own: readonly Look[]): Che
       ...{ value: distortion, uncertainty, at_W: reading.power_W, points: [point.number] },
     }),
     falls: rising.some(
-      (look) => look.reading.power_W > 2 * reading.power_W && look.distortion < distortion / 2,
+      (trial) => trial.reading.power_W > 2 * reading.power_W && trial.distortion < distortion / 2,
     ),
   };
 }
@@ -163,12 +163,12 @@ function residualItem(channel: number, limit: number, own: readonly Look[]): Che
  * Gain beside that of the middle channel (of two the first), at the highest level that all were read at together below
  * clipping: a crossover costs gain at low level.
  */
-function matchItem(channel: number, limit: number, percent: number, all: readonly Look[]): CheckItem {
-  const levels = groupLooks(nearMiddle(all), ({ point }) => `${point.number}`).filter(
+function matchItem(channel: number, limit: number, percent: number, all: readonly Trial[]): CheckItem {
+  const levels = grouped(nearMiddle(all), ({ point }) => `${point.number}`).filter(
     (together) =>
       together.length > 1 &&
       together.some(({ reading }) => reading.channel === channel) &&
-      together.every((look) => keeps(look, percent)),
+      together.every((trial) => keeps(trial, percent)),
   );
   if (levels.length === 0) return item('match', channel, limit, 'not tested');
   const together = levels.reduce((a, b) => (b[0]!.reading.power_W > a[0]!.reading.power_W ? b : a));
@@ -185,9 +185,9 @@ function matchItem(channel: number, limit: number, percent: number, all: readonl
 const LEVEL_SLACK = 0.95;
 
 /** The highest power that was delivered within the limit of distortion. */
-function powerItem(channel: number, limit: number, percent: number, own: readonly Look[]): CheckItem {
+function powerItem(channel: number, limit: number, percent: number, own: readonly Trial[]): CheckItem {
   const rising = byPower(own);
-  const best = rising.findLast((look) => keeps(look, percent));
+  const best = rising.findLast((trial) => keeps(trial, percent));
   const top = rising.at(-1);
   if (!top) return item('power', channel, limit, 'not tested');
   const shown = best ?? top;

@@ -2,7 +2,7 @@ import { nearest } from '../../schema/nearest.js';
 import { quoted } from '../../units/parse.js';
 import { plainNumbers } from './claim-numbers.js';
 import { JOINED, PHRASES } from './claim-phrases.js';
-import type { Listener, Statement, TextFault } from './claim-statement.js';
+import type { ClaimListener, Statement, TextFault } from './claim-statement.js';
 
 /** A claim is one line; anything longer is something else. */
 const LONGEST = 500;
@@ -37,7 +37,7 @@ function separators(text: string): number[] {
   return [...marks, ...[...text.matchAll(JOINED)].map(({ index }) => index)];
 }
 
-interface Place {
+interface ClausePlace {
   /** As written, and with plain numbers. */
   readonly text: string;
   readonly plain: string;
@@ -50,13 +50,13 @@ interface Place {
 const UNKNOWN = /([^\s,;]+)(?:\s+(?:W|watts?|ohms?|k?Hz|V|%)(?![a-zA-Z]))?/y;
 
 /** Takes what stands at a place, and gives the place behind it. */
-function takePhrase({ text, plain, at, statements, faults }: Place): number {
+function takePhrase({ text, plain, at, statements, faults }: ClausePlace): number {
   for (const { pattern, take } of PHRASES) {
     pattern.lastIndex = at;
     const groups = pattern.exec(plain);
     if (!groups || groups[0] === '') continue;
     const end = at + groups[0].length;
-    const to: Listener = {
+    const to: ClaimListener = {
       say: (term, value) => statements.push({ term, value, at, said: text.slice(at, end) } as Statement),
       fault: (what, mend) => faults.push({ at, what, mend }),
       last: statements.at(-1)?.term ?? null,

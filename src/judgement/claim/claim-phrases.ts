@@ -1,12 +1,12 @@
 import { quoted } from '../../units/parse.js';
 import type { ClaimTerms, PowerKind } from './claim.js';
-import type { Listener } from './claim-statement.js';
+import type { ClaimListener } from './claim-statement.js';
 import { readIn, takeQuantity } from './claim-units.js';
 
 /** A turn of phrase, and what it says. Patterns are sticky; the first in the list that fits is taken. */
 export interface Phrase {
   readonly pattern: RegExp;
-  readonly take: (to: Listener, groups: readonly string[]) => void;
+  readonly take: (to: ClaimListener, groups: readonly string[]) => void;
 }
 
 const NUMBER = String.raw`[+\-\u2212]?(?:\d+(?:\.\d*)?|\.\d+)`;

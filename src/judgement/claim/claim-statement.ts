@@ -19,7 +19,7 @@ export type Statement = {
 }[keyof ClaimTerms];
 
 /** Takes down what a turn of phrase states; where it stands is known to the listener. */
-export interface Listener {
+export interface ClaimListener {
   say<Term extends keyof ClaimTerms>(term: Term, value: NonNullable<ClaimTerms[Term]>): void;
   fault(what: string, mend: string): void;
   /** What was stated last: some words mean another thing behind a power than behind a percentage. */

@@ -2,7 +2,7 @@ import { nearest } from '../../schema/nearest.js';
 import { BadQuantity, parseQuantity, quoted } from '../../units/parse.js';
 import type { Unit } from '../../units/quantity.js';
 import { UNIT_RULES } from '../../units/unit-rules.js';
-import type { Listener } from './claim-statement.js';
+import type { ClaimListener } from './claim-statement.js';
 
 /** Units that a claim may hold. */
 const UNITS = ['W', 'ohm', '%', 'Hz', 's', 'V', 'dB'] as const satisfies readonly Unit[];
@@ -55,7 +55,7 @@ function unitOf(spelling: string): ClaimUnit | null {
 }
 
 /** A number and its unit, whatever its spelling; null (and a fault noted) when it is none. */
-export function readIn(to: Listener, number: string, spelling: string, unit: ClaimUnit): number | null {
+export function readIn(to: ClaimListener, number: string, spelling: string, unit: ClaimUnit): number | null {
   try {
     return parseQuantity(`${number} ${SPELT[spelling.toLowerCase()] ?? spelling}`, unit);
   } catch (error) {
@@ -67,7 +67,7 @@ export function readIn(to: Listener, number: string, spelling: string, unit: Cla
 }
 
 /** Takes a number with a unit: which term it is follows from the unit. */
-export function takeQuantity(to: Listener, number: string, spelling: string): void {
+export function takeQuantity(to: ClaimListener, number: string, spelling: string): void {
   const said = `${number} ${spelling}`;
   const [, watts, suffix = ''] = GROWN.exec(spelling) ?? [];
   const plain = watts ?? SPELT[spelling.toLowerCase()] ?? spelling;
@@ -81,7 +81,7 @@ export function takeQuantity(to: Listener, number: string, spelling: string): vo
   else if (suffix !== '') to.say('kind', 'peak');
 }
 
-function takeValue(to: Listener, value: number, unit: ClaimUnit, said: string): void {
+function takeValue(to: ClaimListener, value: number, unit: ClaimUnit, said: string): void {
   if (unit === 'W') to.say('power_W', value);
   else if (unit === 'ohm') to.say('load_ohm', value);
   else if (unit === '%') to.say('distortion_percent', value);
@@ -101,7 +101,7 @@ function takeValue(to: Listener, value: number, unit: ClaimUnit, said: string): 
     );
 }
 
-function refuseUnit(to: Listener, said: string, spelling: string): void {
+function refuseUnit(to: ClaimListener, said: string, spelling: string): void {
   const known = [...UNITS.flatMap((unit) => [...UNIT_RULES[unit].spellings.keys()]), 'channels'];
   const near = nearest(spelling, known);
   to.fault(

@@ -1,7 +1,7 @@
 import type { Band } from '../../measure/analysis.js';
 import { formatQuantity } from '../../units/format.js';
 import type { Unit } from '../../units/quantity.js';
-import type { ClaimTerms, Supply } from './claim.js';
+import type { ClaimedSupply, ClaimTerms } from './claim.js';
 
 /** A value with the figures that it was given with, up to six. */
 export const given = (value: number, unit: Unit): string =>
@@ -15,7 +15,7 @@ export const bandWords = ([low, high]: Band): string =>
 export const drivenCount = (driven: number | 'all'): string =>
   driven === 1 ? '1 channel driven' : `${driven} channels driven`;
 
-const supplyWords = ({ kind, voltage_V, frequency_Hz }: Supply): string =>
+const supplyWords = ({ kind, voltage_V, frequency_Hz }: ClaimedSupply): string =>
   kind === 'dc'
     ? `${given(voltage_V, 'V')} supply`
     : `${given(voltage_V, 'V')}${frequency_Hz === null ? '' : ` ${given(frequency_Hz, 'Hz')}`} mains`;

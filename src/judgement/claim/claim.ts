@@ -4,7 +4,7 @@ import type { Band } from '../../measure/analysis.js';
 export type PowerKind = 'continuous' | 'burst' | 'dynamic' | 'music' | 'maximum' | 'peak' | 'PMPO';
 
 /** Mains with its frequency, or a direct voltage such as a vehicle's. */
-export interface Supply {
+export interface ClaimedSupply {
   readonly kind: 'mains' | 'dc';
   readonly voltage_V: number;
   /** Null when not stated, and for direct voltage. */
@@ -29,7 +29,7 @@ export interface ClaimTerms {
   /** How many channels are driven at once. */
   readonly driven: number | 'all' | null;
   readonly bridged: true | null;
-  readonly supply: Supply | null;
+  readonly supply: ClaimedSupply | null;
   readonly duration_s: number | null;
   readonly burst_s: number | null;
   readonly standard: string | null;

@@ -4,10 +4,10 @@ import type { Finding } from '../../record/finding.js';
 import { findingsOf } from '../../record/findings-of.js';
 import type { RunRecord } from '../../record/run-record.js';
 import type { Conclusion, LastRead } from './conclusion.js';
-import { conclude, type Ground, placeAt } from './conclusion-ground.js';
+import { type ConclusionGround, conclude, placeAt } from './conclusion-ground.js';
 
 /** Why a run has ended before its last step: a unit that has shut down is named with what it gave until then. */
-export function endedEarly(ground: Ground, record: RunRecord): Conclusion[] {
+export function endedEarly(ground: ConclusionGround, record: RunRecord): Conclusion[] {
   const { outcome, reason, points } = record;
   if (outcome === 'completed') return [];
   const last = outcome === 'tripped' ? lastRead(record) : null;

@@ -11,7 +11,7 @@ import {
 import { levelsTold } from './conclude-levels.js';
 import { unfound } from './conclude-unfound.js';
 import type { Conclusion, ConclusionCode } from './conclusion.js';
-import { conclude, type Ground, type Here, here, placeAt, settingOf } from './conclusion-ground.js';
+import { type ConclusionGround, conclude, type Here, here, placeAt, settingOf } from './conclusion-ground.js';
 
 const MIDDLE_Hz = 1000;
 
@@ -22,7 +22,7 @@ const MIDDLE_Hz = 1000;
  * @param claimed_ohm the load of a claim, which is then the setting to speak of
  */
 export function powerConclusions(
-  ground: Ground,
+  ground: ConclusionGround,
   { settings }: Ratings,
   claimed_ohm: number | null,
 ): Conclusion[] {
@@ -46,7 +46,7 @@ export function powerConclusions(
 
 const FIGURES: ReadonlySet<ConclusionCode> = new Set(['full-band-power', 'power-at']);
 
-function settingConclusions(ground: Ground, rated: SettingRating): Conclusion[] {
+function settingConclusions(ground: ConclusionGround, rated: SettingRating): Conclusion[] {
   const band = fullBand(ground, rated);
   const found = band.some(({ code }) => code === 'full-band-power');
   const middle = powerAtMiddle(ground, withoutTold(rated, band), found);
@@ -78,7 +78,7 @@ function withoutTold(rated: SettingRating, band: readonly Conclusion[]): Setting
  * At the limit that the run is about, else at the strictest that gives a figure; where an earlier one gives none, why not.
  * Where that figure is only a bound, the power that was found at another limit comes before it.
  */
-function fullBand(ground: Ground, { load_ohm, driven, ratings }: SettingRating): Conclusion[] {
+function fullBand(ground: ConclusionGround, { load_ohm, driven, ratings }: SettingRating): Conclusion[] {
   const setting = settingOf(ground, { load_ohm, driven });
   const places = here(ground.evidence[0]!, { load_ohm, driven }).map(({ nominal_Hz }) => nominal_Hz);
   if (new Set(places).size < 2) return [];
@@ -115,13 +115,17 @@ function fullBand(ground: Ground, { load_ohm, driven, ratings }: SettingRating):
 }
 
 /** Whether a run looked for the power at a limit at all, so that a missing figure needs a reason. */
-const hasSearched = ({ evidence, limits_percent }: Ground, at: Here, limit_percent: number): boolean =>
+const hasSearched = (
+  { evidence, limits_percent }: ConclusionGround,
+  at: Here,
+  limit_percent: number,
+): boolean =>
   here(evidence[limits_percent.indexOf(limit_percent)] ?? [], at).some(({ most_W }) => most_W !== null);
 
 const restingOn = ({ points, step }: RatedPower) => ({ points, steps: [step] });
 
 function powerAtMiddle(
-  ground: Ground,
+  ground: ConclusionGround,
   { load_ohm, driven, ratings }: SettingRating,
   brief: boolean,
 ): Conclusion[] {
@@ -151,7 +155,7 @@ function powerAtMiddle(
 const AS_LOW = 1.023;
 
 /** What the causes of the run say of the place that decides, or of another that gives as little. */
-function limitedBy(ground: Ground, figures: readonly Conclusion[]): Conclusion[] {
+function limitedBy(ground: ConclusionGround, figures: readonly Conclusion[]): Conclusion[] {
   const deciding = figures.find((one) => one.code === 'full-band-power');
   if (deciding?.code !== 'full-band-power') return [];
   const { setting, limit_percent, power } = deciding;

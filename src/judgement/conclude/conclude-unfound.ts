@@ -1,9 +1,9 @@
 import { findingsOf } from '../../record/findings-of.js';
 import { type Evidence, placeOf } from '../bounds/evidence.js';
-import { groupLooks, type Look } from '../bounds/looks.js';
+import { grouped, type Trial } from '../bounds/trials.js';
 import { shutDownOf } from './conclude-end.js';
 import type { Conclusion, EndedEarly } from './conclusion.js';
-import { conclude, type Ground, type Here, here, settingOf } from './conclusion-ground.js';
+import { type ConclusionGround, conclude, type Here, here, settingOf } from './conclusion-ground.js';
 
 const MIDDLE_Hz = 1000;
 
@@ -13,7 +13,7 @@ const MIDDLE_Hz = 1000;
  *
  * @param told whether there is a figure
  */
-export function unfound(ground: Ground, at: Here, told: boolean): Conclusion[] {
+export function unfound(ground: ConclusionGround, at: Here, told: boolean): Conclusion[] {
   const searched = ground.evidence.map((pieces) => leastFar(here(pieces, at)));
   const never = searched.find((piece) => piece !== null && piece.kept_W === null);
   const piece = never ?? (told ? null : searched.at(-1));
@@ -25,7 +25,7 @@ const SEARCHES: ReadonlySet<Evidence['stepKind']> = new Set(['climb', 'max-power
 /** Of the best piece of each place that nearest to 1 kHz, of the channel that got least far; null without a search. */
 function leastFar(pieces: readonly Evidence[]): Evidence | null {
   const kept = ({ kept_W }: Evidence) => kept_W ?? 0;
-  const best = groupLooks(
+  const best = grouped(
     pieces.filter(({ stepKind }) => SEARCHES.has(stepKind)),
     placeOf,
   ).map((own) => own.reduce((a, b) => (kept(b) > kept(a) ? b : a)));
@@ -35,22 +35,26 @@ function leastFar(pieces: readonly Evidence[]): Evidence | null {
   return near.length === 0 ? null : near.reduce((a, b) => (kept(b) < kept(a) ? b : a));
 }
 
-function climbEnded(ground: Ground, piece: Evidence): Conclusion {
+function climbEnded(ground: ConclusionGround, piece: Evidence): Conclusion {
   const { nominal_Hz, channel, limit_percent, step, kept_W } = piece;
-  const looks = ground.looks.filter(
+  const trials = ground.trials.filter(
     ({ point, reading }) =>
       point.step === step && point.nominal_Hz === nominal_Hz && reading.channel === channel,
   );
   // The reading at the power that is told; without one the highest.
-  const below = looks.filter(({ reading }) => kept_W === null || reading.power_W <= kept_W);
-  const top = (below.length > 0 ? below : looks).reduce((a, b) =>
+  const below = trials.filter(({ reading }) => kept_W === null || reading.power_W <= kept_W);
+  const top = (below.length > 0 ? below : trials).reduce((a, b) =>
     b.reading.power_W > a.reading.power_W ? b : a,
   );
   return conclude(
     'answer',
     {
       ...{ code: 'climb-ended', setting: settingOf(ground, piece), nominal_Hz, channel, limit_percent },
-      ...{ delivered_W: top.reading.power_W, percent: top.distortion, end: endOf(ground, piece, looks) },
+      ...{
+        delivered_W: top.reading.power_W,
+        percent: top.distortion,
+        end: endOf(ground, piece, trials),
+      },
     },
     { points: [top.point.number], steps: [step] },
   );
@@ -59,9 +63,13 @@ function climbEnded(ground: Ground, piece: Evidence): Conclusion {
 /** Interface output this near to full scale is all there is. */
 const FULL_SCALE_dB = -0.6;
 
-function endOf({ record }: Ground, { step, channel, kept_W }: Evidence, looks: readonly Look[]): EndedEarly {
+function endOf(
+  { record }: ConclusionGround,
+  { step, channel, kept_W }: Evidence,
+  trials: readonly Trial[],
+): EndedEarly {
   if (kept_W === null) {
-    const best = looks.reduce((a, b) => (b.distortion < a.distortion ? b : a));
+    const best = trials.reduce((a, b) => (b.distortion < a.distortion ? b : a));
     return { by: 'never-below', best_percent: best.distortion, best_W: best.reading.power_W };
   }
   const shutDown = shutDownOf(record);
@@ -71,6 +79,6 @@ function endOf({ record }: Ground, { step, channel, kept_W }: Evidence, looks: r
     .map((finding) => finding.why)
     .find((reason) => reason?.code === 'not-reached');
   if (why?.code === 'not-reached') return why.end;
-  const highest_dB = Math.max(...looks.map(({ point }) => point.level_dB));
+  const highest_dB = Math.max(...trials.map(({ point }) => point.level_dB));
   return highest_dB >= FULL_SCALE_dB ? { by: 'interface-full-scale' } : { by: 'unknown' };
 }

@@ -1,10 +1,10 @@
 import { decibelsOfVoltage } from '../../units/decibel.js';
 import { type Evidence, isFound } from '../bounds/evidence.js';
 import { requestedInVain } from '../bounds/following.js';
-import { groupLooks, type Look, settingKey } from '../bounds/looks.js';
+import { grouped, settingKey, type Trial } from '../bounds/trials.js';
 import { TRADE_RULE } from '../protocol/trade-rule.js';
 import type { Conclusion } from './conclusion.js';
-import { conclude, type Ground, placeAt, settingOf } from './conclusion-ground.js';
+import { type ConclusionGround, conclude, placeAt, settingOf } from './conclusion-ground.js';
 import { becauseOf, dirtierChannels, type Outlier, weakerChannels } from './out-of-line.js';
 
 /** Output this far behind the drive is told. */
@@ -15,8 +15,8 @@ const OTHER_GAIN_dB = 0.3;
 const MIDDLE_Hz = 1000;
 
 /** What endangers or invalidates the figures of a run, the worst first. */
-export function warningsOf(ground: Ground): Conclusion[] {
-  const dirtier = dirtierChannels(ground.looks, ground.evidence.flat());
+export function warningsOf(ground: ConclusionGround): Conclusion[] {
+  const dirtier = dirtierChannels(ground.trials, ground.evidence.flat());
   const percentOf = ({ out }: Outlier) => (out.by === 'thdn' ? out.own_percent : 0);
   // One sentence a channel about its distortion: the one with the higher figure.
   const exceeded = exceededBelow(ground).filter(
@@ -40,14 +40,17 @@ export function warningsOf(ground: Ground): Conclusion[] {
 
 /** Of channels with the same mild flaw one is told, the worst, and the others are named. */
 const alikeAsOne = (mild: readonly ExceededBelow[]): Conclusion[] =>
-  groupLooks(mild, ({ because, limit_percent }) => `${because} ${limit_percent}`).map((own) => {
+  grouped(mild, ({ because, limit_percent }) => `${because} ${limit_percent}`).map((own) => {
     const worst = own.reduce((a, b) => (b.worst.percent > a.worst.percent ? b : a));
     const alike = own.filter((one) => one !== worst).map(({ place }) => place.channel);
     const { role, points, steps } = worst;
     return conclude(role, { ...worst, alike }, { points, steps });
   });
 
-function outlier(ground: Ground, { channel, against, out, nominal_Hz, points, steps }: Outlier): Conclusion {
+function outlier(
+  ground: ConclusionGround,
+  { channel, against, out, nominal_Hz, points, steps }: Outlier,
+): Conclusion {
   const piece = ground.record.points.find(({ number }) => number === points[0])!;
   const place = placeAt(ground, { ...piece, channel, nominal_Hz });
   return conclude('warning', { code: 'out-of-line', place, against, out }, { points, steps });
@@ -63,20 +66,20 @@ type ExceededBelow = Extract<Conclusion, { readonly code: 'exceeded-below' }>;
 const GROSS = 3;
 
 /** The worst stretch of each channel below its maximum power, at the strictest limit. Noise at low level is no fault. */
-function exceededBelow(ground: Ground): ExceededBelow[] {
+function exceededBelow(ground: ConclusionGround): ExceededBelow[] {
   const pieces = ground.evidence[0]!.filter(({ exceeded_below }) => exceeded_below.length > 0);
-  return groupLooks(pieces, ({ channel }) => `${channel}`).flatMap((own): ExceededBelow[] => {
+  return grouped(pieces, ({ channel }) => `${channel}`).flatMap((own): ExceededBelow[] => {
     const piece = nearest(own);
     const { limit_percent, exceeded_below: intervals } = piece;
-    const looks = ground.looks.filter((look) => settingKey(look) === keyOf(piece));
-    const within = looks.filter(
+    const trials = ground.trials.filter((trial) => settingKey(trial) === keyOf(piece));
+    const within = trials.filter(
       ({ reading, distortion }) =>
         distortion > limit_percent &&
         intervals.some(([low_W, high_W]) => reading.power_W >= low_W && reading.power_W <= high_W),
     );
     if (within.length === 0) return [];
     const worst = within.reduce((a, b) => (b.distortion > a.distortion ? b : a));
-    const because = becauseOf(worst, looks);
+    const because = becauseOf(worst, trials);
     const unfit = because !== 'noise' && intervals.some(([, high_W]) => high_W >= TRADE_RULE.from_W);
     const tells = unfit || (because !== 'noise' && worst.distortion >= GROSS * limit_percent);
     return [
@@ -96,9 +99,9 @@ const keyOf = ({ channel, nominal_Hz, load_ohm, driven }: Evidence): string =>
   `${channel} ${nominal_Hz} ${load_ohm} ${driven.join()}`;
 
 /** Loads that are off their nominal value, each once, with the ohms of its lowest reading, when it was coldest. */
-function offNominal({ looks }: Ground): Conclusion[] {
-  const flagged = looks.filter(({ reading }) => reading.flags.includes('load-off-nominal'));
-  return groupLooks(flagged, ({ reading }) => `${reading.channel} ${reading.load_ohm}`).map((own) => {
+function offNominal({ trials }: ConclusionGround): Conclusion[] {
+  const flagged = trials.filter(({ reading }) => reading.flags.includes('load-off-nominal'));
+  return grouped(flagged, ({ reading }) => `${reading.channel} ${reading.load_ohm}`).map((own) => {
     const { reading } = own.reduce((a, b) => (b.reading.power_W < a.reading.power_W ? b : a));
     const { channel, load_ohm, load_measured_ohm: measured_ohm } = reading;
     return conclude(
@@ -110,8 +113,8 @@ function offNominal({ looks }: Ground): Conclusion[] {
 }
 
 /** All channels of a climb reach the limit at one drive although their gains differ. */
-function sourceClips(ground: Ground): Conclusion[] {
-  const climbs = groupLooks(ground.evidence.flat().filter(isFound), ({ step, nominal_Hz, limit_percent }) =>
+function sourceClips(ground: ConclusionGround): Conclusion[] {
+  const climbs = grouped(ground.evidence.flat().filter(isFound), ({ step, nominal_Hz, limit_percent }) =>
     JSON.stringify([step, nominal_Hz, limit_percent]),
   );
   const clipped = climbs.find((pieces) => {
@@ -137,11 +140,11 @@ function sourceClips(ground: Ground): Conclusion[] {
 }
 
 /** For each channel where output lies furthest behind the drive. */
-function stoppedFollowing(ground: Ground): Conclusion[] {
+function stoppedFollowing(ground: ConclusionGround): Conclusion[] {
   const found = [...stoppedAt(ground), ...inVainAt(ground)].filter(
     ({ stopped }) => stopped.behind_dB >= BEHIND_dB,
   );
-  return groupLooks(found, ({ place }) => `${place.channel}`).map((own) => {
+  return grouped(found, ({ place }) => `${place.channel}`).map((own) => {
     const { place, stopped, step } = own.reduce((a, b) =>
       b.stopped.behind_dB > a.stopped.behind_dB ? b : a,
     );
@@ -153,25 +156,25 @@ function stoppedFollowing(ground: Ground): Conclusion[] {
   });
 }
 
-const stoppedAt = (ground: Ground) =>
+const stoppedAt = (ground: ConclusionGround) =>
   ground.evidence[0]!.flatMap((piece) =>
     piece.stopped === null
       ? []
       : [{ place: placeAt(ground, piece), stopped: piece.stopped, step: piece.step }],
   );
 
-const inVainAt = (ground: Ground) =>
-  ground.looks.flatMap((look: Look) => {
-    const stopped = requestedInVain(look);
-    const { point, reading } = look;
+const inVainAt = (ground: ConclusionGround) =>
+  ground.trials.flatMap((trial: Trial) => {
+    const stopped = requestedInVain(trial);
+    const { point, reading } = trial;
     return stopped === null
       ? []
       : [{ place: placeAt(ground, { ...point, channel: reading.channel }), stopped, step: point.step }];
   });
 
-function contradictory(ground: Ground): Conclusion[] {
+function contradictory(ground: ConclusionGround): Conclusion[] {
   const pieces = ground.evidence.flat().filter(({ conflict }) => conflict !== null);
-  return groupLooks(pieces, ({ channel, limit_percent }) => `${channel} ${limit_percent}`).map((own) => {
+  return grouped(pieces, ({ channel, limit_percent }) => `${channel} ${limit_percent}`).map((own) => {
     const piece = nearest(own);
     const { limit_percent } = piece;
     const conflict = piece.conflict!;

@@ -1,17 +1,17 @@
 import type { RunRecord } from '../../record/run-record.js';
 import { atMains } from '../at-mains.js';
 import { type Evidence, evidenceAt } from '../bounds/evidence.js';
-import { type Look, looksOf } from '../bounds/looks.js';
+import { type Trial, trialsOf } from '../bounds/trials.js';
 import { ratingLimits } from '../rating/rating-limits.js';
 import type { Conclusion, ConclusionPlace, ConclusionSetting, Role, Said } from './conclusion.js';
 import { sentenceOf } from './conclusion-words.js';
 
 /** What conclusions are drawn from: the run at one mains voltage, gone through once. */
-export interface Ground {
+export interface ConclusionGround {
   readonly record: RunRecord;
   /** The mains voltage of all figures, where the run had several. */
   readonly mains_V: number | null;
-  readonly looks: readonly Look[];
+  readonly trials: readonly Trial[];
   readonly limits_percent: readonly number[];
   /** The limit that the run is about, whose answer leads; null where it says none. */
   readonly asked_percent: number | null;
@@ -26,14 +26,14 @@ export function groundOf(
   run: RunRecord,
   claimed_percent: number | null,
   asked_percent: number | null,
-): Ground {
+): ConclusionGround {
   const { record, mains_V, several } = atMains(run, null);
   const limits = ratingLimits(record).filter((limit) => limit !== claimed_percent);
   const limits_percent = claimed_percent === null ? limits : [claimed_percent, ...limits];
   return {
     record,
     mains_V: several ? mains_V : null,
-    looks: looksOf(record, 'THD+N'),
+    trials: trialsOf(record, 'THD+N'),
     limits_percent,
     asked_percent,
     evidence: evidenceAt(record, limits_percent, 'THD+N'),
@@ -42,7 +42,7 @@ export function groundOf(
 }
 
 export function settingOf(
-  { channels, mains_V }: Ground,
+  { channels, mains_V }: ConclusionGround,
   { load_ohm, driven }: Pick<Evidence, 'load_ohm' | 'driven'>,
 ): ConclusionSetting {
   return { load_ohm, driven, all_driven: driven.length === channels, mains_V };
@@ -56,7 +56,7 @@ export const here = (evidence: readonly Evidence[], { load_ohm, driven }: Here):
   evidence.filter((piece) => piece.load_ohm === load_ohm && piece.driven.join() === driven.join());
 
 export const placeAt = (
-  ground: Ground,
+  ground: ConclusionGround,
   piece: Pick<Evidence, 'load_ohm' | 'driven' | 'channel' | 'nominal_Hz'>,
 ): ConclusionPlace => ({
   setting: settingOf(ground, piece),

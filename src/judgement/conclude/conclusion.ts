@@ -5,7 +5,7 @@ import type { Outcome } from '../../record/outcome.js';
 import type { SearchEnd } from '../../record/reasons.js';
 import type { Conflict } from '../bounds/conflict.js';
 import type { StoppedFollowing } from '../bounds/following.js';
-import type { Witness } from '../bounds/looks.js';
+import type { Witness } from '../bounds/trials.js';
 import type { CheckItem, CheckState } from '../check/check.js';
 import type { RatedPower } from '../rating/rating.js';
 import type { Verdict } from '../verdict/verdict.js';

@@ -8,7 +8,7 @@ import { endedEarly } from './conclude-end.js';
 import { powerConclusions } from './conclude-power.js';
 import { warningsOf } from './conclude-warnings.js';
 import type { Conclusion, ConclusionCode, Role } from './conclusion.js';
-import { conclude, type Ground, groundOf } from './conclusion-ground.js';
+import { type ConclusionGround, conclude, groundOf } from './conclusion-ground.js';
 import { contradictions } from './contradictions.js';
 
 /** Limits of a check where the sequence states none: common practice, no source. */
@@ -131,7 +131,7 @@ function besideCheck(warnings: readonly Conclusion[], check: readonly Conclusion
   return warnings.filter((one) => !isTold(one)).map((one) => (CHECKED.has(one.code) ? toBeside(one) : one));
 }
 
-function checked({ record }: Ground, asked: Asks, checks: Checks | undefined): Conclusion[] {
+function checked({ record }: ConclusionGround, asked: Asks, checks: Checks | undefined): Conclusion[] {
   if (checks === undefined && asked !== 'fit-for-use') return [];
   const items = checkItems(record, checks ?? COMMON_CHECKS, sightOf(record.bench.text));
   if (items.length === 0) return [];
@@ -146,7 +146,7 @@ const nothing = ({ points }: RunRecord): Conclusion =>
   conclude('answer', { code: 'nothing-found', measured: points.length });
 
 /** What the figures rest on: the gain of the channel that decides, the input that its power takes, and what was assumed. */
-function certainty({ record, evidence }: Ground, power: readonly Conclusion[]): Conclusion[] {
+function certainty({ record, evidence }: ConclusionGround, power: readonly Conclusion[]): Conclusion[] {
   const first = power.find(({ code }) => code === 'power-at' || code === 'full-band-power');
   const rated =
     first?.code === 'power-at'

@@ -1,7 +1,7 @@
 import { decibelsOfPower } from '../../units/decibel.js';
 import { doubtsOf } from '../bounds/doubts.js';
 import { type Evidence, isFound } from '../bounds/evidence.js';
-import { bestOf, groupLooks, type Look, settingKey, worstOf } from '../bounds/looks.js';
+import { bestOf, grouped, settingKey, type Trial, worstOf } from '../bounds/trials.js';
 import type { ExceededBy, OutOfLine } from './conclusion.js';
 
 /** A channel is out of line when it gives this much less power than the others, or this many times their THD+N. */
@@ -31,7 +31,7 @@ const median = <Item>(items: readonly Item[], of: (item: Item) => number): Item 
 
 /** Channels with less power than the middle one of the others, at one frequency and limit: the largest difference of each. */
 export function weakerChannels(evidence: readonly Evidence[]): Outlier[] {
-  const places = groupLooks(
+  const places = grouped(
     evidence.filter(({ kept_W }) => kept_W !== null),
     ({ nominal_Hz, load_ohm, driven, limit_percent, step }) =>
       JSON.stringify([nominal_Hz, load_ohm, driven, limit_percent, step]),
@@ -56,12 +56,12 @@ export function weakerChannels(evidence: readonly Evidence[]): Outlier[] {
 }
 
 /** Channels with several times the THD+N of the middle one of the others at one point, well below clipping: the highest of each. */
-export function dirtierChannels(looks: readonly Look[], evidence: readonly Evidence[]): Outlier[] {
+export function dirtierChannels(trials: readonly Trial[], evidence: readonly Evidence[]): Outlier[] {
   const clipping = clippingPowers(evidence);
-  const low = looks.filter(
-    (look) => look.reading.power_W <= BELOW_CLIPPING * (clipping(look) ?? Number.POSITIVE_INFINITY),
+  const low = trials.filter(
+    (trial) => trial.reading.power_W <= BELOW_CLIPPING * (clipping(trial) ?? Number.POSITIVE_INFINITY),
   );
-  const found = groupLooks(low, ({ point }) => `${point.number}`).flatMap((together) =>
+  const found = grouped(low, ({ point }) => `${point.number}`).flatMap((together) =>
     together.flatMap((own): Outlier[] => {
       const others = together.filter(({ reading }) => reading.channel !== own.reading.channel);
       if (others.length === 0 || own.distortion < CONCERNS_PERCENT) return [];
@@ -74,7 +74,7 @@ export function dirtierChannels(looks: readonly Look[], evidence: readonly Evide
           ...{ channel: reading.channel, against: other.reading.channel, nominal_Hz: point.nominal_Hz },
           out: {
             ...{ by: 'thdn', power_W: reading.power_W, own_percent: distortion },
-            ...{ other_percent: other.distortion, because: becauseOf(own, ownSetting(looks, own)) },
+            ...{ other_percent: other.distortion, because: becauseOf(own, ownSetting(trials, own)) },
           },
           ...{ points: [point.number], steps: [point.step] },
         },
@@ -84,11 +84,11 @@ export function dirtierChannels(looks: readonly Look[], evidence: readonly Evide
   return worstOfEach(found, ({ out }) => (out.by === 'thdn' ? out.own_percent : 0));
 }
 
-const ownSetting = (looks: readonly Look[], own: Look): Look[] =>
-  looks.filter((look) => settingKey(look) === settingKey(own));
+const ownSetting = (trials: readonly Trial[], own: Trial): Trial[] =>
+  trials.filter((trial) => settingKey(trial) === settingKey(own));
 
 /** The lowest power at which any channel of a setting exceeds its limit for good; null where none was found. */
-function clippingPowers(evidence: readonly Evidence[]): (look: Look) => number | null {
+function clippingPowers(evidence: readonly Evidence[]): (trial: Trial) => number | null {
   const lowest = new Map<string, number>();
   const keyOf = (load_ohm: number, driven: readonly number[]) => `${load_ohm} ${driven.join()}`;
   for (const piece of evidence.filter(isFound)) {
@@ -99,7 +99,7 @@ function clippingPowers(evidence: readonly Evidence[]): (look: Look) => number |
 }
 
 function worstOfEach(found: readonly Outlier[], size: (outlier: Outlier) => number): Outlier[] {
-  return groupLooks(found, ({ channel }) => `${channel}`)
+  return grouped(found, ({ channel }) => `${channel}`)
     .map((own) => own.reduce((worst, one) => (size(one) > size(worst) ? one : worst)))
     .sort((a, b) => a.channel - b.channel);
 }
@@ -108,14 +108,14 @@ function worstOfEach(found: readonly Outlier[], size: (outlier: Outlier) => numb
  * What distortion comes from, by its make-up and by what it does at other levels: noise; crossover, which falls with level
  * from the lowest on; a hump, with less on both sides; else no more than distortion.
  *
- * @param looks all of the same setting
+ * @param trials all of the same setting
  */
-export function becauseOf(worst: Look, looks: readonly Look[]): ExceededBy {
+export function becauseOf(worst: Trial, trials: readonly Trial[]): ExceededBy {
   const { noise_V, voltage_V, power_W } = worst.reading;
   if (100 * (noise_V / voltage_V) >= NOISE_SHARE * worst.distortion) return 'noise';
-  const isCleaner = ({ distortion }: Look) => distortion < worst.distortion / 2;
-  const below = looks.some((look) => look.reading.power_W < power_W / APART && isCleaner(look));
-  const above = looks.some((look) => look.reading.power_W > power_W * APART && isCleaner(look));
+  const isCleaner = ({ distortion }: Trial) => distortion < worst.distortion / 2;
+  const below = trials.some((trial) => trial.reading.power_W < power_W / APART && isCleaner(trial));
+  const above = trials.some((trial) => trial.reading.power_W > power_W * APART && isCleaner(trial));
   if (!above) return 'distortion';
   return below ? 'hump' : 'crossover';
 }

@@ -5,7 +5,7 @@ import { worked } from '../restate/restate-load.js';
 import type { Condition } from './condition.js';
 import { TRADE_RULE } from './trade-rule.js';
 
-/** A condition that readings cannot show: a probe may, else only what the operator said is left. */
+/** A condition that readings cannot show: a sensor may, else only what the operator said is left. */
 interface Surrounding {
   readonly condition: string;
   readonly required: string;
@@ -16,7 +16,7 @@ interface Surrounding {
 }
 
 const TEXT_2006 = '16 CFR 432.3, text of 2006; as unchanged in 2024 from memory';
-const AMBIENT_PROBE = /ambient|room|air/i;
+const AMBIENT_SENSOR = /ambient|room|air/i;
 
 const SURROUNDINGS: readonly Surrounding[] = [
   {
@@ -68,7 +68,7 @@ export function recordedConditions(record: RunRecord): Condition[] {
 
 function ambient({ probes }: RunRecord): Pick<Condition, 'found' | 'state'> | null {
   const read = probes.flatMap(({ probe, unit, value }) =>
-    unit === 'degC' && value !== null && AMBIENT_PROBE.test(probe) ? [value] : [],
+    unit === 'degC' && value !== null && AMBIENT_SENSOR.test(probe) ? [value] : [],
   );
   if (read.length === 0) return null;
   const least = Math.min(...read);

@@ -1,5 +1,5 @@
 import { frequencyWords } from '../../units/nominal-frequency.js';
-import { type Gap, gapKey, gapWords, untried, within } from '../bounds/coverage.js';
+import { gapKey, gapWords, type Untried, untried, within } from '../bounds/coverage.js';
 import { type Evidence, placeOf } from '../bounds/evidence.js';
 import { TRADE_RULE } from '../protocol/trade-rule.js';
 import { conflictWords, intervalWords } from '../verdict/verdict-reason.js';
@@ -10,7 +10,7 @@ import { TOO_LOW } from './telling-pieces.js';
 const RATED_FROM_W = TRADE_RULE.from_W;
 
 /** What of the band some channel was not tried at, each place once. */
-export function bandGaps(pieces: readonly Evidence[], channels: readonly number[]): Gap[] {
+export function bandGaps(pieces: readonly Evidence[], channels: readonly number[]): Untried[] {
   const gaps = channels.flatMap((channel) => {
     const own = pieces.filter((piece) => piece.channel === channel);
     return untried(
@@ -30,7 +30,11 @@ const THIRDS = 31;
  *
  * @param played nominal frequencies inside the band
  */
-export function holesOf(gaps: readonly Gap[], unplayed: readonly Gap[], played: readonly number[]): string[] {
+export function holesOf(
+  gaps: readonly Untried[],
+  unplayed: readonly Untried[],
+  played: readonly number[],
+): string[] {
   const left = new Set(unplayed.map(gapKey));
   const few = new Set(played.map(frequencyWords)).size;
   const wide = gaps.length > 0 && unplayed.some((gap) => 'between_Hz' in gap) && few < THIRDS;

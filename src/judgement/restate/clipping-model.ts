@@ -66,7 +66,7 @@ export interface PowerGain {
  *
  * @param from_percent above 0, at most `MODEL_MOST_PERCENT`, as `to_percent`
  */
-export function powerGain(from_percent: number, to_percent: number): PowerGain {
+export function powerGainBetween(from_percent: number, to_percent: number): PowerGain {
   const ratio = (power: (percent: number) => number) => power(to_percent) / power(from_percent);
   const hard = ratio((percent) => clipperPower(percent, distortionOfAll));
   const seen = ratio((percent) => clipperPower(percent, (k) => harmonicRatio(k, HARMONICS_SEEN)));

@@ -1,7 +1,7 @@
 import { decibelsOfPower } from '../../units/decibel.js';
 import type { Claim } from '../claim/claim.js';
 import { given } from '../claim/claim-words.js';
-import { MODEL_MOST_PERCENT, powerGain } from './clipping-model.js';
+import { MODEL_MOST_PERCENT, powerGainBetween } from './clipping-model.js';
 import { worked } from './restate-load.js';
 import type { SingleStep } from './restating-step.js';
 
@@ -54,7 +54,7 @@ function byCurve(claim: Claim, percent: number, what: string, before: number, af
 }
 
 function byModel(claim: Claim, percent: number, what: string): SingleStep {
-  const { hard, range } = powerGain(claim.distortion_percent!, percent);
+  const { hard, range } = powerGainBetween(claim.distortion_percent!, percent);
   const power_W = claim.power_W * hard;
   const [least, most] = [claim.power_W * range[0], claim.power_W * range[1]];
   return {

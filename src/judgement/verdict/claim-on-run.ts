@@ -3,7 +3,7 @@ import { findingsOf } from '../../record/findings-of.js';
 import type { RunRecord } from '../../record/run-record.js';
 import { purposeOf } from '../../schema/sequence-purpose.js';
 import { untried } from '../bounds/coverage.js';
-import type { DistortionMeasure } from '../bounds/looks.js';
+import type { DistortionMeasure } from '../bounds/trials.js';
 import type { Claim } from '../claim/claim.js';
 import { bandWords, given } from '../claim/claim-words.js';
 import { TRADE_RULE } from '../protocol/trade-rule.js';

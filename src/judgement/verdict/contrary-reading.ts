@@ -6,24 +6,27 @@ import {
   type DistortionMeasure,
   exceeds,
   keeps,
-  type Look,
-  looksOf,
   shareOf,
+  type Trial,
+  trialsOf,
   type Witness,
   witness,
-} from '../bounds/looks.js';
+} from '../bounds/trials.js';
 import type { Claim } from '../claim/claim.js';
 
 /** A reading that is doubtful itself disproves nothing. */
-export const isSure = ({ reading }: Look): boolean =>
+export const isSure = ({ reading }: Trial): boolean =>
   doubtsOf(reading.flags, 'kept').length === 0 && doubtsOf(reading.flags, 'exceeded').length === 0;
 
-export const looksIn = (looks: readonly Look[], at: Pick<Look['point'], 'load_ohm' | 'driven'>): Look[] =>
-  looks.filter(({ point }) => point.load_ohm === at.load_ohm && point.driven.join() === at.driven.join());
+export const trialsIn = (
+  trials: readonly Trial[],
+  at: Pick<Trial['point'], 'load_ohm' | 'driven'>,
+): Trial[] =>
+  trials.filter(({ point }) => point.load_ohm === at.load_ohm && point.driven.join() === at.driven.join());
 
 /** The power of a reading less, and plus, its uncertainty. */
-export const lowest = ({ reading }: Look): number => reading.power_W * (1 - (shareOf(reading) ?? 0));
-export const highest = ({ reading }: Look): number => reading.power_W * (1 + (shareOf(reading) ?? 0));
+export const lowest = ({ reading }: Trial): number => reading.power_W * (1 - (shareOf(reading) ?? 0));
+export const highest = ({ reading }: Trial): number => reading.power_W * (1 + (shareOf(reading) ?? 0));
 
 /** What of a verdict is held against readings. */
 export interface StatedVerdict {
@@ -47,32 +50,32 @@ export interface StatedVerdict {
  */
 export function contraryTo(record: RunRecord, stated: StatedVerdict): Witness | null {
   const { claim, verdict, required_W, at, limit_percent, measure, band } = stated;
-  const looks = looksIn(looksOf(record, measure).filter(isSure), at);
+  const trials = trialsIn(trialsOf(record, measure).filter(isSure), at);
   if (verdict === 'met') {
-    const inBand = looks.filter(({ point }) => within(point.nominal_Hz, band));
-    const short = inBand.filter((look) => exceeds(look, limit_percent) && highest(look) < required_W);
+    const inBand = trials.filter(({ point }) => within(point.nominal_Hz, band));
+    const short = inBand.filter((trial) => exceeds(trial, limit_percent) && highest(trial) < required_W);
     const from_W = claim.from_W;
     const against =
       from_W === null
-        ? short.find((look) => !inBand.some((other) => redeems(other, look, limit_percent, required_W)))
+        ? short.find((trial) => !inBand.some((other) => redeems(other, trial, limit_percent, required_W)))
         : short.find(({ reading }) => reading.power_W >= from_W);
     return against ? witness(against) : null;
   }
   // A claim from a level up, or for a time, may fail although the power is reached.
   if (verdict !== 'not met' || claim.from_W !== null || claim.duration_s !== null) return null;
-  const kept = looks.find(
-    (look) =>
-      look.reading.channel === at.channel &&
-      look.point.nominal_Hz === at.nominal_Hz &&
-      keeps(look, limit_percent) &&
-      lowest(look) >= required_W,
+  const kept = trials.find(
+    (trial) =>
+      trial.reading.channel === at.channel &&
+      trial.point.nominal_Hz === at.nominal_Hz &&
+      keeps(trial, limit_percent) &&
+      lowest(trial) >= required_W,
   );
   return kept ? witness(kept) : null;
 }
 
 /** The limit is kept again further up at the same place, so that a lower stretch alone does not bound the power. */
-const redeems = (other: Look, look: Look, limit_percent: number, required_W: number): boolean =>
-  other.reading.channel === look.reading.channel &&
-  other.point.nominal_Hz === look.point.nominal_Hz &&
+const redeems = (other: Trial, trial: Trial, limit_percent: number, required_W: number): boolean =>
+  other.reading.channel === trial.reading.channel &&
+  other.point.nominal_Hz === trial.point.nominal_Hz &&
   keeps(other, limit_percent) &&
-  (other.reading.power_W > look.reading.power_W || highest(other) >= required_W);
+  (other.reading.power_W > trial.reading.power_W || highest(other) >= required_W);

@@ -1,8 +1,8 @@
-import { type Gap, gapKey, gapWords, untried, within } from '../bounds/coverage.js';
+import { gapKey, gapWords, type Untried, untried, within } from '../bounds/coverage.js';
 import { doubtsOf } from '../bounds/doubts.js';
 import { type Evidence, isFound, placeOf } from '../bounds/evidence.js';
 import { classify, type PlainClass, type VerdictClass } from '../bounds/guard-band.js';
-import { groupLooks } from '../bounds/looks.js';
+import { grouped } from '../bounds/trials.js';
 import type { Claim } from '../claim/claim.js';
 import { drivenCount, given } from '../claim/claim-words.js';
 import { restateClaim } from '../restate/restate-claim.js';
@@ -162,18 +162,18 @@ function gapsOf(
 
 interface ChannelGap {
   readonly channel: number;
-  readonly gap: Gap;
+  readonly gap: Untried;
   readonly near: string;
 }
 
 /** Gaps of the same channels, and near the same power, as one. */
 function togetherSaid(gaps: readonly ChannelGap[]) {
-  const each = groupLooks(gaps, ({ gap, near }) => `${near} ${gapKey(gap)}`).map((same) => ({
+  const each = grouped(gaps, ({ gap, near }) => `${near} ${gapKey(gap)}`).map((same) => ({
     gap: same[0]!.gap,
     near: same[0]!.near,
     of: same.map(({ channel }) => channel),
   }));
-  return groupLooks(each, ({ near, of }) => `${near} ${of.join()}`).map((same) => ({
+  return grouped(each, ({ near, of }) => `${near} ${of.join()}`).map((same) => ({
     ...same[0]!,
     gaps: same.map(({ gap }) => gap),
   }));

@@ -5,7 +5,7 @@ import type { Conflict } from '../bounds/conflict.js';
 import { doubtsOf, doubtWords } from '../bounds/doubts.js';
 import type { Evidence } from '../bounds/evidence.js';
 import type { VerdictClass } from '../bounds/guard-band.js';
-import type { Witness } from '../bounds/looks.js';
+import type { Witness } from '../bounds/trials.js';
 import { bandWords, given } from '../claim/claim-words.js';
 import { plainPower, powerWithin } from '../power-words.js';
 import { worked } from '../restate/restate-load.js';
@@ -13,7 +13,7 @@ import type { SettledTerms } from './claim-on-run.js';
 import { type RunSetting, settingName } from './run-settings.js';
 
 /** What a judgement is told from. */
-export interface Told {
+export interface Judgement {
   readonly terms: SettledTerms;
   readonly setting: RunSetting;
   readonly required_W: number;
@@ -26,7 +26,7 @@ export interface Told {
 }
 
 /** A judgement in words: `Met. Measured 104.8 W ± 1.1 W at 1 kHz (channel 2).` */
-export function reasonOf(told: Told): string {
+export function reasonOf(told: Judgement): string {
   const { terms, required_W, plain, state, deciding, gaps } = told;
   if (state === 'not tested' && plain === 'not tested')
     return `Not tested. ${capital(gaps.join('; '))}${requiredWords(told)}.${assumedWords(terms)}`;
@@ -41,7 +41,7 @@ export function reasonOf(told: Told): string {
 }
 
 /** What the claim asks on the terms of the run; where they were assumed they stand behind. */
-function requiredWords({ terms, setting, required_W }: Told): string {
+function requiredWords({ terms, setting, required_W }: Judgement): string {
   const { claim, limit_percent, measure, band, assumed } = terms;
   if (assumed.length > 0 && required_W === claim.power_W) return '';
   const limit = `${given(limit_percent, '%')} ${measure}`;
@@ -83,7 +83,7 @@ function figureOf(evidence: Evidence, required_W: number): string {
   return `${lead} ${bound}${within} at ${frequencyWords(nominal_Hz)} (channel ${channel})`;
 }
 
-function whyOpen({ terms, deciding, required_W }: Told): string {
+function whyOpen({ terms, deciding, required_W }: Judgement): string {
   if (!deciding) return 'the distortion read is within its own uncertainty of the limit';
   if (deciding.share === null) return 'without an uncertainty nothing can be told';
   if (deciding.conflict) return conflictWords(deciding.conflict);
@@ -98,7 +98,7 @@ function whyOpen({ terms, deciding, required_W }: Told): string {
     : 'the run went no further';
 }
 
-function whyNot({ terms, setting, plain }: Told): string {
+function whyNot({ terms, setting, plain }: Judgement): string {
   const { claim, limit_percent, failsByLimit } = terms;
   if (claim.kind !== null && claim.kind !== 'continuous')
     return `${claim.kind} power was not measured, only continuous power`;

@@ -4,7 +4,7 @@ import { decibelsOfPower } from '../../units/decibel.js';
 import { atMains, isNear, type MainsPart } from '../at-mains.js';
 import { type Evidence, evidenceOf, isFound } from '../bounds/evidence.js';
 import { classify, conformance, DECISION_RULE, type VerdictClass } from '../bounds/guard-band.js';
-import type { DistortionMeasure, Witness } from '../bounds/looks.js';
+import type { DistortionMeasure, Witness } from '../bounds/trials.js';
 import type { Claim } from '../claim/claim.js';
 import { given } from '../claim/claim-words.js';
 import type { RestatingStep } from '../restate/restating-step.js';

@@ -16,7 +16,7 @@ import { limited, suspectLimits } from './suspect-limits.js';
  *
  * - band: `failing` 0.3 to 1 dB above the maximum power at the frequency that falls short; `low` 20 dB below it;
  *   `reference` and `referenceLow` the same two at 1 kHz, taken once for all frequencies of a channel, load and
- *   driven set. One extra look a frequency where the search's own look just above the maximum power is kept.
+ *   driven set. One extra capture a frequency where the search's own capture just above the maximum power is kept.
  * - load: `failing` and `low` into the load that falls short, `otherLoad` just above the maximum power into the
  *   other, same frequency (or, when a frequency of the treble fails into the heavier load: at the frequency of
  *   `reference`).

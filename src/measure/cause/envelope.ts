@@ -2,7 +2,7 @@ import { median } from '../median.js';
 import { correlate } from './fold.js';
 
 /** How the level of the tone went along a record. */
-export interface Envelope {
+export interface LevelCourse {
   /**
    * Change of the fundamental from the start of the record to its end, as a share of its mean, by a straight
    * line.
@@ -22,7 +22,7 @@ const GONE = 0.1;
 const STANDS = 0.5;
 
 /** Levels of the fundamental over stretches of whole cycles, 10 ms or a cycle long, whichever is more. */
-export function envelopeOf(samples: Float64Array, cyclesPerSample: number, rate_Hz: number): Envelope {
+export function envelopeOf(samples: Float64Array, cyclesPerSample: number, rate_Hz: number): LevelCourse {
   const cycles = Math.max(1, Math.round(STRETCH_S * rate_Hz * cyclesPerSample));
   const frames = cycles / cyclesPerSample;
   const count = Math.floor(samples.length / frames + 1e-9);

@@ -1,5 +1,5 @@
 import { levelOf } from '../level.js';
-import { type Envelope, envelopeOf } from './envelope.js';
+import { envelopeOf, type LevelCourse } from './envelope.js';
 import { type FoldTone, foldCycle } from './fold.js';
 import { type Ripple, rippleOf } from './ripple.js';
 import { fitShape, type Shape } from './shape-fit.js';
@@ -47,7 +47,7 @@ export interface PointEvidence {
    */
   readonly shape: Shape | null;
   readonly ripple: Ripple;
-  readonly envelope: Envelope;
+  readonly envelope: LevelCourse;
 }
 
 /** Share of the rate up to which the converters' filters leave harmonics alone, in size and in phase. */

@@ -64,7 +64,7 @@ export function ramp(x: number, from: number, to: number): number {
   return Math.max(0, Math.min(1, (x - from) / (to - from)));
 }
 
-/** One cause as far as one look suggests it. */
+/** One cause as far as one capture suggests it. */
 export interface Suspicion {
   /** 0: nothing speaks for it; 1: nothing is missing. */
   readonly weight: number;

@@ -4,7 +4,7 @@ import type { Cause } from '../../measure/cause/question.js';
 import { FLAGS, type FlagCode } from '../../measure/flags.js';
 import { STEP_KINDS } from '../../sequence/step-base.js';
 import { type Finding, STATISTICS, type Terms } from '../finding.js';
-import { QUANTITIES, type Quantity, type QuantityName } from '../quantities.js';
+import { QUANTITIES, type QuantityName, type QuantityTraits } from '../quantities.js';
 import type { Reason, Remark } from '../reasons.js';
 import { channel, channels, code, count, figure, maybe, name, number, prose, span } from './fields.js';
 
@@ -112,7 +112,7 @@ const exactOptional = Object.fromEntries(
   Object.entries(TERMS).map(([term, schema]) => [term, (schema as z.ZodType).exactOptional()]),
 );
 
-const VALUES: Readonly<Record<Quantity['holds'], z.ZodType<NonNullable<Finding['value']>>>> = {
+const VALUES: Readonly<Record<QuantityTraits['holds'], z.ZodType<NonNullable<Finding['value']>>>> = {
   number: figure,
   intervals: z.array(span).max(10_000),
   causes: z.array(causeSchema).max(100),

@@ -1,5 +1,5 @@
 import { setImmediate as yieldToOthers } from 'node:timers/promises';
-import { analyseAndLook } from '../../measure/analyse.js';
+import { analyseWith } from '../../measure/analyse.js';
 import type { Band, ChannelAnalysis } from '../../measure/analysis.js';
 import { type DrawableSpectrum, drawableSpectrum } from '../../measure/drawable-spectrum.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
@@ -25,7 +25,7 @@ export async function analyseByPairs(
   const analyses: DrawnAnalysis[] = [];
   for (let i = 0; i < channels.length; i += 2) {
     const pair = channels.slice(i, i + 2);
-    const drawn = analyseAndLook(pair, options, (analysis, known, n) => {
+    const drawn = analyseWith(pair, options, (analysis, known, n) => {
       const drawing = { rate_Hz: tone.rate_Hz, fundamental_Hz: analysis.fundamental_Hz, known };
       return { ...analysis, drawn: drawableSpectrum(pair[n]!, drawing) };
     });

@@ -2,7 +2,7 @@ import { setImmediate as yieldToOthers } from 'node:timers/promises';
 import { loadVoltsPerUnit } from '../../calibration/chain.js';
 import { responseAt } from '../../calibration/response.js';
 import { warmResistance_ohm } from '../../calibration/warm-load.js';
-import { type Look, looksAt } from '../../measure/settled.js';
+import { type QuickReading, quickReadings } from '../../measure/settled.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
 import { decibelsOfVoltage, voltageRatio } from '../../units/decibel.js';
 import type { StepStage } from '../course/walk.js';
@@ -27,7 +27,7 @@ export async function glimpsesOf(
 ): Promise<Glimpse[]> {
   const glimpses: Glimpse[] = [];
   for (const [i, half] of halves.entries()) {
-    const [{ fundamental_rms, residue_rms }] = looksAt([half], tone) as [Look];
+    const [{ fundamental_rms, residue_rms }] = quickReadings([half], tone) as [QuickReading];
     const chain = walk.chain(step.measured[i]!);
     const level_dB = chain.response ? responseAt(chain.response, tone.frequency_Hz).level_dB : 0;
     const scale_V = loadVoltsPerUnit(chain) / voltageRatio(level_dB);

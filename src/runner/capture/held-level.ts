@@ -7,9 +7,9 @@ import { decibelsOfPower, decibelsOfVoltage, voltageRatio } from '../../units/de
 import type { MeasuredPoint } from '../course/run-request.js';
 import type { StepStage, Walk } from '../course/walk.js';
 import { type DrivenChannel, outputFor } from './drive.js';
+import { findGain } from './find-gain.js';
 import { agreedOutputs, LookAhead, mayFollow } from './look-ahead.js';
 import { measurePoint } from './measure-point.js';
-import { probeGain } from './probe-gain.js';
 import type { NextAim } from './take-record.js';
 
 /** Most by which the drive is raised at any frequency to keep the level that it gave at the gain's frequency. */
@@ -90,7 +90,7 @@ export async function aimAt(
   powers_W: readonly number[],
 ): Promise<Target[]> {
   const aims_W = powers_W.map((power_W) => Math.min(power_W, stage.step.most_W));
-  const weak = await probeGain(stage, tone, PROBE_SHARE * Math.min(...aims_W));
+  const weak = await findGain(stage, tone, PROBE_SHARE * Math.min(...aims_W));
   const channels = await gainNearer(stage, tone, weak, aims_W);
   return channels.map((channel, i) => {
     const power_W = aims_W[i]!;
@@ -170,7 +170,7 @@ function aimedOutputs(targets: readonly Target[]): number[] {
   return targets.map((target) => target.output_V);
 }
 
-/** What a look tells: the outputs of the next one at this frequency, or null and whether every channel holds its level. */
+/** What a capture tells: the outputs of the next one at this frequency, or null and whether every channel holds its level. */
 function judged(
   { targets, trim, held_dB = HELD_dB }: ReachAim,
   { outputs_V, trims }: { readonly outputs_V: readonly number[]; readonly trims: number },

@@ -12,7 +12,7 @@ import { peakFor } from './drive.js';
 import { readingFrom } from './reading.js';
 import { sensedCurrent } from './sensed-current.js';
 import type { SettledCapture } from './settled-capture.js';
-import { type Aim, captureAndAnalyse, type Follower, levelOf } from './take-record.js';
+import { type Aim, captureAndAnalyse, type Follower, loudestLevel } from './take-record.js';
 
 /** Plays one setting, waits until it has settled, and reads every measured channel. Stores nothing. */
 export async function measurePoint(stage: StepStage, aim: Aim, follower?: Follower): Promise<MeasuredPoint> {
@@ -46,7 +46,7 @@ export function readPoint(stage: StepStage, { aim, begun_s, capture, analyses }:
     load_ohm: step.load_ohm,
     mains_V: step.mains_V,
     cell: step.cell,
-    level_dB: levelOf(peaks),
+    level_dB: loudestLevel(peaks),
     asked_W: aim.asked_W,
     at_s: begun_s,
   };
@@ -77,7 +77,7 @@ export function readPoint(stage: StepStage, { aim, begun_s, capture, analyses }:
   readings.forEach((reading, i) => {
     walk.unit.rememberSettling(reading, settlings[i]!);
   });
-  warmLoads(stage, readings, seconds);
+  heatLoads(stage, readings, seconds);
   stage.learn(gainsOf(readings, peaks));
   const samples = step.measured.map((channel, i) => ({ channel, samples: capture.channels[i]! }));
   return { point, readings, capture: { rate_Hz: setup.rate_Hz, channels: samples }, settlings };
@@ -108,7 +108,7 @@ function gainsOf(readings: readonly Reading[], peaks: readonly number[]): Map<nu
 }
 
 /** Tells the loads what they got over the last `seconds`. */
-export function warmLoads(
+export function heatLoads(
   { walk, step }: StepStage,
   powers: readonly { readonly channel: number; readonly power_W: number }[],
   seconds: number,

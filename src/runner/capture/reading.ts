@@ -10,7 +10,7 @@ import { warmResistance_ohm } from '../../calibration/warm-load.js';
 import type { ChannelAnalysis } from '../../measure/analysis.js';
 import type { FlagCode } from '../../measure/flags.js';
 import type { Settling } from '../../measure/settled.js';
-import type { Point, Reading, Spectrum } from '../../record/run-record.js';
+import type { DrawnSpectrum, Point, Reading } from '../../record/run-record.js';
 import { decibelsOfVoltage, voltageRatio } from '../../units/decibel.js';
 import { loadDiffers, loadSeen_ohm, type SensedCurrent } from './sensed-current.js';
 
@@ -35,7 +35,7 @@ export interface ReadingContext {
   readonly overdue: boolean;
   /** What the bench itself has to warn of. */
   readonly benchFlags: readonly FlagCode[];
-  readonly spectrum: Spectrum | null;
+  readonly spectrum: DrawnSpectrum | null;
 }
 
 /** A reading within this factor of the bench's own residue says more of the bench than of the unit. */

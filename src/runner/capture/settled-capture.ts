@@ -1,5 +1,5 @@
 import { setImmediate as yieldToOthers } from 'node:timers/promises';
-import type { Block } from '../../bench/bench.js';
+import type { SoundBlock } from '../../bench/bench.js';
 import type { Settling } from '../../measure/settled.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
 import type { TonePlayer } from './tone-player.js';
@@ -109,7 +109,7 @@ export class Collector {
   private readonly currents: readonly Float64Array[];
   private hasCurrents: readonly boolean[] = [];
   private wanted: number;
-  private block: Block = { start: 0, channels: [] };
+  private block: SoundBlock = { start: 0, channels: [] };
 
   constructor(
     private readonly player: TonePlayer,

@@ -52,7 +52,7 @@ export function benchPeaks({ walk, step }: StepStage, { outputs_V }: Pick<Aim, '
 }
 
 /** Level of the loudest channel in decibels below digital full scale. */
-export function levelOf(peaks: readonly number[]): number {
+export function loudestLevel(peaks: readonly number[]): number {
   return decibelsOfVoltage(Math.max(...peaks));
 }
 
@@ -147,7 +147,7 @@ async function record(
   const currents = step.measured.some((channel) => walk.chain(channel).current !== null);
   const tick = async () => {
     throwIfInterrupted(walk.request.signal);
-    await walk.showProgress(step, tone.nominal_Hz, levelOf(peaks));
+    await walk.showProgress(step, tone.nominal_Hz, loudestLevel(peaks));
   };
   return captureSettled(player, { tone, from, channels, currents }, settlingOf, tick, firstHalf);
 }

@@ -1,9 +1,9 @@
-import type { Bench, Block, SignalSource } from '../../bench/bench.js';
+import type { Bench, SignalSource, SoundBlock } from '../../bench/bench.js';
 import { gateOf, RAMP_s, rampFramesOf } from '../../signal/envelope.js';
 import { type Change, type Playing, renderSchedule, withChange } from '../../signal/schedule.js';
 import { type Stimulus, sameStimulus } from '../../signal/stimulus.js';
 
-/** Time after a ramp before a look is worth taking: filters and couplings that follow the ramp. */
+/** Time after a ramp before a capture is worth taking: filters and couplings that follow the ramp. */
 const AFTER_RAMP_s = 0.03;
 /** Seconds that every change of a steady level takes by itself. */
 export const CHANGE_s = RAMP_s + AFTER_RAMP_s;
@@ -21,7 +21,7 @@ interface Following {
 }
 
 /** Looks at every block as it arrives; throws to end the run at once. */
-export type Watch = (block: Block, playing: Playing) => void;
+export type Watch = (block: SoundBlock, playing: Playing) => void;
 
 /**
  * Plays tones on a bench as the runner asks for them: keeps the schedule of level changes, knows how far
@@ -33,7 +33,7 @@ export class TonePlayer implements SignalSource {
   /** Source frame up to which blocks have come in. */
   private captured = 0;
   private following: Following | null = null;
-  private stream: AsyncGenerator<Block, void, void> | null = null;
+  private stream: AsyncGenerator<SoundBlock, void, void> | null = null;
 
   constructor(
     private readonly bench: Bench,
@@ -80,7 +80,7 @@ export class TonePlayer implements SignalSource {
   }
 
   /** Waits for the next block that came in. The first call starts the bench. */
-  async next(): Promise<Block> {
+  async next(): Promise<SoundBlock> {
     this.stream ??= this.bench.play(this);
     const { value } = await this.stream.next();
     if (!value) throw new Error('a bench ended its stream of blocks although it may not');
@@ -104,7 +104,7 @@ export class TonePlayer implements SignalSource {
     }
   }
 
-  private playingAt(block: Block): Playing {
+  private playingAt(block: SoundBlock): Playing {
     const end = block.start + block.channels[0]!.length;
     const change = this.schedule.findLast((candidate) => candidate.at < end);
     if (!change) return { stimulus: null, peaks: [], steady: false };

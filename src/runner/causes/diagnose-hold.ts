@@ -10,7 +10,7 @@ import type { HoldCourse } from '../held/hold-course.js';
 const FALLEN_dB = 0.1;
 
 /**
- * Says why a level did not last, from the last record of the hold and the course of the level since the first. Takes no look of
+ * Says why a level did not last, from the last record of the hold and the course of the level since the first. Takes no capture of
  * its own: the unit is not to be held any longer.
  *
  * @param records the last of each measured channel

@@ -6,16 +6,16 @@ import { voltageRatio } from '../../units/decibel.js';
 import { outputOf } from '../capture/drive.js';
 import type { StepStage, Walk } from '../course/walk.js';
 import { causeFinding } from '../findings/cause-finding.js';
-import { causeOfFall, moreVoltsBefore, moreWithFewer } from '../memory/found-powers.js';
+import { causeOfFall, moreVoltsBefore, moreWithFewer } from '../memory/known-powers.js';
 import { type CausePlace, hasOtherLoad, type LoadPower, loadShortfalls } from '../memory/load-comparison.js';
-import { type LookAim, lookForCause } from './cause-look.js';
 import type { EvidencePair } from './evidence-pair.js';
+import { type CauseAim, lookForCause } from './look-for-cause.js';
 import { channelEnd, type SearchedTone, type ShortPlace, shortPlaces } from './short-places.js';
 
 /**
  * After the powers of a step have been found, asks why they fall short: at frequencies where a channel gives half a decibel
  * less than at the first one, where a threshold is never kept, and into a load that gets half a decibel less than the volts
- * into another would give. Each place costs two looks, and so does the first frequency, once.
+ * into another would give. Each place costs two captures, and so does the first frequency, once.
  *
  * @param all the frequency to compare with first, which is that nearest to 1 kHz
  */
@@ -76,7 +76,7 @@ function channelsFound(first: SearchedTone, threshold_percent: number): number[]
   return channels.filter((i) => channelEnd(first, i, threshold_percent)?.kind === 'found');
 }
 
-/** Looks just above the maximum power of every channel at once, as they were driven in the search. */
+/** Captures just above the maximum power of every channel at once, as they were driven in the search. */
 export async function lookAround(
   stage: StepStage,
   searched: SearchedTone,
@@ -86,7 +86,7 @@ export async function lookAround(
   return lookForCause(stage, aimOf(stage, searched, threshold_percent), indexes);
 }
 
-function aimOf({ walk, step }: StepStage, searched: SearchedTone, threshold_percent: number): LookAim {
+function aimOf({ walk, step }: StepStage, searched: SearchedTone, threshold_percent: number): CauseAim {
   const parts = step.measured.map((channel, i) => {
     const load = walk.load(channel, step.load_ohm);
     const lowest = searched.readings

@@ -13,7 +13,7 @@ const MOST_PLACES = 6;
 /** Of more channels than this only such are looked at that fall short by another amount. */
 const FEW_CHANNELS = 2;
 
-/** The readings of a search at one frequency: one list a look, one entry a measured channel. */
+/** The readings of a search at one frequency: one list a capture, one entry a measured channel. */
 export interface SearchedTone {
   readonly tone: CoherentTone;
   readonly readings: readonly (readonly Reading[])[];

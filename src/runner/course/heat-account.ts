@@ -1,6 +1,6 @@
 import type { ChannelChain } from '../../calibration/chain.js';
 import type { EnergisedStep } from '../../sequence/plan.js';
-import { LoadHeat, type Sounding } from './load-heat.js';
+import { LoadHeat, type LoadPowers } from './load-heat.js';
 
 /** The warmth of every load of the bench, kept up to the clock of the run. */
 export class HeatAccount extends LoadHeat {
@@ -8,7 +8,7 @@ export class HeatAccount extends LoadHeat {
   readonly #clock: () => number;
   /** Until when the warmth is accounted for, and what has sounded since. */
   #until_s: number;
-  #sounding: (Sounding & { readonly step: string }) | null = null;
+  #sounding: (LoadPowers & { readonly step: string }) | null = null;
 
   /** @param until_s seconds of the run up to which nothing is left to account for */
   constructor(channels: readonly ChannelChain[], clock: () => number, until_s: number) {

@@ -24,7 +24,7 @@ const OTHER_LOAD = 0.4;
 const OTHER_DRIVEN = 0.4;
 /** So many octaves away, half as much is told. */
 const OCTAVES = 0.35;
-/** Nobody's looks take so many times more or less than the estimate: a strange beginning must not spoil the rest. */
+/** No captures take so many times more or less than the estimate: a strange beginning must not spoil the rest. */
 const MOST_FACTOR = 8;
 /** More kinds of parts than this are not told apart: the oldest is let go. */
 const MOST_CLASSES = 400;
@@ -63,7 +63,7 @@ export class LearnedPace {
 
 /** From 0 to 1. */
 function likeness(a: PaceClass, b: PaceClass): number {
-  // How many looks it takes to say why is a matter of what falls short, which no search tells.
+  // How many captures it takes to say why is a matter of what falls short, which no search tells.
   if (a.kind !== b.kind && (a.kind === 'causes' || b.kind === 'causes')) return 0;
   const octaves = a.nominal_Hz && b.nominal_Hz ? Math.log2(a.nominal_Hz / b.nominal_Hz) / OCTAVES : 0;
   return (

@@ -9,7 +9,7 @@ export interface LoadRating {
 }
 
 /** What some loads are given at a time, by channel. */
-export interface Sounding {
+export interface LoadPowers {
   readonly load_ohm: number;
   readonly power_W: ReadonlyMap<number, number>;
 }
@@ -43,7 +43,7 @@ export class LoadHeat {
   /** Accounts for a time in every load of a bench; null: silence. Gives the joules into all of them. */
   addAll(
     channels: readonly { readonly channel: number; readonly loads: readonly LoadRating[] }[],
-    sounding: Sounding | null,
+    sounding: LoadPowers | null,
     seconds: number,
   ): number {
     if (seconds <= 0) return 0;

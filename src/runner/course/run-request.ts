@@ -1,10 +1,10 @@
 import type { Bench } from '../../bench/bench.js';
 import type { BenchSetup } from '../../bench/bench-setup.js';
-import type { Probe } from '../../bench/probe.js';
+import type { Sensor } from '../../bench/sensor.js';
 import type { Settling } from '../../measure/settled.js';
 import type { Finding } from '../../record/finding.js';
 import type { RunEvent } from '../../record/run-event.js';
-import type { Point, ProbeSample, Reading } from '../../record/run-record.js';
+import type { Point, Reading, SensorSample } from '../../record/run-record.js';
 import type { LoadMemory } from '../../safety/load-memory.js';
 import type { Question } from '../../safety/question.js';
 import type { Plan } from '../../sequence/plan.js';
@@ -29,8 +29,8 @@ export interface Progress {
   /** Share of the plan that is done, 0 to 1, and the bench seconds left by the estimate. */
   readonly done: number;
   readonly left_s: number;
-  /** The last value of each probe, null where the last sample gave none; absent or empty without probes. */
-  readonly probes?: readonly {
+  /** The last value of each sensor, null where the last sample gave none; absent or empty without sensors. */
+  readonly sensors?: readonly {
     readonly name: string;
     readonly unit: string;
     readonly value: number | null;
@@ -54,7 +54,7 @@ export type CourseEvent =
   | RunEvent
   | { readonly kind: 'progress'; readonly progress: Progress }
   | ({ readonly kind: 'point' } & MeasuredPoint)
-  | { readonly kind: 'probe'; readonly sample: ProbeSample }
+  | { readonly kind: 'sensor'; readonly sample: SensorSample }
   | { readonly kind: 'finding'; readonly finding: Finding };
 
 /** How the runner puts something to the operator; false means no. */
@@ -66,7 +66,7 @@ export interface RunRequest {
   readonly bench: Bench;
   readonly setup: BenchSetup;
   /** What is sampled in the background; left out: nothing. */
-  readonly probes?: readonly Probe[];
+  readonly sensors?: readonly Sensor[];
   /** Awaited: when it has returned, what it was told is safe with it. */
   readonly listener: (event: CourseEvent) => void | Promise<void>;
   readonly ask: Ask;

@@ -5,7 +5,7 @@ import type { Reading } from '../../record/run-record.js';
 import type { EnergisedStep } from '../../sequence/plan.js';
 import type { TonePlayer } from '../capture/tone-player.js';
 import { RunGuard } from '../guard/run-guard.js';
-import { FoundPowers } from '../memory/found-powers.js';
+import { KnownPowers } from '../memory/known-powers.js';
 import type { LoadPower } from '../memory/load-comparison.js';
 import { UnitMemory } from '../memory/unit-memory.js';
 import type { StoredPoint } from './earlier-sessions.js';
@@ -30,7 +30,7 @@ export class Walk {
   /** Powers into one load that others of the plan are to be held against. */
   readonly loadPowers: LoadPower[] = [];
   /** The maximum powers so far, those of earlier sessions included. */
-  readonly found = new FoundPowers();
+  readonly found = new KnownPowers();
   private readonly said = new Set<string>();
   private points = 0;
   /** What the bench's clock says at 0 s of the run. */
@@ -136,7 +136,7 @@ export class Walk {
         level_dB,
         done: this.progress.done,
         left_s: this.progress.left_s,
-        probes: this.guard.probeValues(),
+        sensors: this.guard.sensorValues(),
       },
     });
   }

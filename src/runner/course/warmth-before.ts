@@ -5,7 +5,7 @@ import { isStepKind } from '../../sequence/step-base.js';
 import type { EarlierSessions } from './earlier-sessions.js';
 import { type LoadHeat, powersOf } from './load-heat.js';
 
-/** Records that a look can sound for at most: several tries, each waiting for the output to settle. */
+/** Records that a capture can sound for at most: several tries, each waiting for the output to settle. */
 const MOST_RECORDS = 20;
 /** After so many time constants less than 1 % of a warmth is left. */
 const COOLING_TIMES = 5;
@@ -26,7 +26,7 @@ export function warmAsBefore(
 ): number {
   const { heating, at_s } = earlier;
   let energy_J = 0;
-  const longest_s = longestLooks(plan);
+  const longest_s = longestCaptures(plan);
   for (const [i, entry] of heating.entries()) {
     const next = heating[i + 1];
     const until_s = Math.max(next?.point.at_s ?? at_s, entry.point.at_s);
@@ -72,7 +72,7 @@ export function coolingTime_s(heat: LoadHeat, { channels }: BenchSetup): number 
 }
 
 /** By nominal frequency, the longest that a look at it can sound. */
-function longestLooks({ steps }: Plan): Map<number, number> {
+function longestCaptures({ steps }: Plan): Map<number, number> {
   const tones = steps.filter(isEnergised).flatMap((step) => planOf(step).tones(step));
   const longest_s = new Map<number, number>();
   for (const { nominal_Hz, frames, rate_Hz } of tones) {

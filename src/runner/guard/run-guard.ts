@@ -1,6 +1,6 @@
-import type { Bench, Block, Setting, SignalSource } from '../../bench/bench.js';
+import type { Bench, BenchSetting, SignalSource, SoundBlock } from '../../bench/bench.js';
 import type { BenchSetup } from '../../bench/bench-setup.js';
-import type { Probe } from '../../bench/probe.js';
+import type { Sensor } from '../../bench/sensor.js';
 import type { Load } from '../../calibration/chain.js';
 import { benchFault } from '../../errors/error-table.js';
 import { CaptureWatch } from '../../safety/capture-watch.js';
@@ -11,7 +11,7 @@ import { meanAfter_W } from '../../sequence/load-warmth.js';
 import { isEnergised, type Plan, type PlanStep } from '../../sequence/plan.js';
 import { RunEnd } from '../course/run-end.js';
 import type { CourseEvent } from '../course/run-request.js';
-import { ProbeWatch } from './probe-watch.js';
+import { SensorWatch } from './sensor-watch.js';
 
 /** Samples were lost so often that the path cannot be trusted. */
 export const TooManyDropouts = benchFault('TOO_MANY_DROPOUTS', (dropouts: number, limit: number) => ({
@@ -24,7 +24,7 @@ export interface GuardedRun {
   readonly plan: Plan;
   readonly bench: Bench;
   readonly setup: BenchSetup;
-  readonly probes?: readonly Probe[];
+  readonly sensors?: readonly Sensor[];
   readonly memory?: LoadMemory | null;
 }
 
@@ -35,7 +35,7 @@ export interface GuardedWalk {
   emit(event: CourseEvent): Promise<void>;
 }
 
-/** Where time is the world's, probes are looked after this often. */
+/** Where time is the world's, sensors are looked after this often. */
 const POLL_ms = 500;
 /** Where time is virtual, a rest is taken in pieces that end when the next sample is due, within these bounds. */
 const LONGEST_PIECE_s = 20;
@@ -45,7 +45,7 @@ const KEEP_s = 5;
 
 /**
  * Stands between a run and its bench for as long as the run lasts, whatever step plays: shows every block to the
- * `CaptureWatch` and the `CourseWatch`, has the probes sampled, hands what they say to the listener, and ends the run with a RunEnd.
+ * `CaptureWatch` and the `CourseWatch`, has the sensors sampled, hands what they say to the listener, and ends the run with a RunEnd.
  * A play that it ends is ramped down by the bench, as by any end of the iteration.
  */
 export class RunGuard {
@@ -55,7 +55,7 @@ export class RunGuard {
   readonly #walk: GuardedWalk;
   readonly #course: CourseWatch;
   readonly #capture: CaptureWatch;
-  readonly #probes: ProbeWatch;
+  readonly #sensors: SensorWatch;
   readonly #alarm = new AbortController();
   readonly #joined = new WeakMap<AbortSignal, AbortSignal>();
   readonly #startedAt_s: number;
@@ -77,16 +77,16 @@ export class RunGuard {
       at_s: () => walk.at_s(),
       virtual,
     };
-    this.#probes = new ProbeWatch(run.probes ?? [], clock, () => this.#alarm.abort());
+    this.#sensors = new SensorWatch(run.sensors ?? [], clock, () => this.#alarm.abort());
     this.bench = this.#guarded(run.bench, virtual);
-    if (virtual || !run.probes?.length) return;
-    this.#timer = setInterval(() => this.#probes.poll(), POLL_ms);
+    if (virtual || !run.sensors?.length) return;
+    this.#timer = setInterval(() => this.#sensors.poll(), POLL_ms);
     this.#timer.unref();
   }
 
-  /** The last value of each probe. */
-  probeValues() {
-    return this.#probes.latest();
+  /** The last value of each sensor. */
+  sensorValues() {
+    return this.#sensors.latest();
   }
 
   begin(step: PlanStep): void {
@@ -117,25 +117,25 @@ export class RunGuard {
     throw new TooManyDropouts(this.#dropouts, dropoutLimit);
   }
 
-  /** Hands on what the probes and the watch have said; then ends the run when one of them wants it. @throws RunEnd */
+  /** Hands on what the sensors and the watch have said; then ends the run when one of them wants it. @throws RunEnd */
   async settle(): Promise<void> {
     this.#keepWarmth();
     await this.#tellUnkept();
-    this.#probes.poll();
-    const { samples, notes } = this.#probes.take();
-    for (const sample of samples) await this.#walk.emit({ kind: 'probe', sample });
+    this.#sensors.poll();
+    const { samples, notes } = this.#sensors.take();
+    for (const sample of samples) await this.#walk.emit({ kind: 'sensor', sample });
     for (const text of notes) await this.#note('probe', text);
     for (const text of this.#course.takeWarnings()) await this.#note('warmth', text);
-    if (this.#probes.trip !== null) throw new RunEnd('sensor', this.#probes.trip);
+    if (this.#sensors.trip !== null) throw new RunEnd('sensor', this.#sensors.trip);
   }
 
-  /** Lets go of the probes; what they have said is handed on, as far as it can be. */
+  /** Lets go of the sensors; what they have said is handed on, as far as it can be. */
   async close(): Promise<void> {
     if (this.#timer) clearInterval(this.#timer);
-    this.#probes.stop();
+    this.#sensors.stop();
     this.#keep(0);
     await this.#tellUnkept();
-    for (const sample of this.#probes.take().samples) await this.#walk.emit({ kind: 'probe', sample });
+    for (const sample of this.#sensors.take().samples) await this.#walk.emit({ kind: 'sensor', sample });
   }
 
   #keepWarmth(): void {
@@ -183,7 +183,7 @@ export class RunGuard {
     await this.#walk.emit({ kind: 'note', topic, text, at_s: this.#walk.at_s() });
   }
 
-  async *#play(source: SignalSource): AsyncGenerator<Block, void, void> {
+  async *#play(source: SignalSource): AsyncGenerator<SoundBlock, void, void> {
     this.#capture.restart();
     for await (const block of this.#run.bench.play(source)) {
       for (const text of this.#run.bench.takeNotes?.() ?? []) await this.#note('bench', text);
@@ -199,7 +199,7 @@ export class RunGuard {
     const { bench } = this.#run;
     const either = signal ? this.#joinedTo(signal) : this.#alarm.signal;
     for (let left_s = seconds; left_s > 0 && !either.aborted; ) {
-      const wait_s = Math.max(SHORTEST_PIECE_s, Math.min(LONGEST_PIECE_s, this.#probes.wait_s));
+      const wait_s = Math.max(SHORTEST_PIECE_s, Math.min(LONGEST_PIECE_s, this.#sensors.wait_s));
       const piece_s = virtual ? Math.min(left_s, wait_s) : left_s;
       await bench.idle(piece_s, either);
       left_s -= piece_s;
@@ -227,7 +227,7 @@ export class RunGuard {
         return bench.flags ?? [];
       },
       open: () => bench.open(),
-      configure: (setting: Setting) => bench.configure(setting),
+      configure: (setting: BenchSetting) => bench.configure(setting),
       play: (source) => this.#play(source),
       idle: (seconds, signal) => this.#idle(seconds, virtual, signal),
       now_s: () => bench.now_s(),

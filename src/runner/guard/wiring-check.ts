@@ -14,7 +14,7 @@ import { toneHeard } from '../capture/tone-heard.js';
 import { TonePlayer } from '../capture/tone-player.js';
 import { RunEnd, throwIfInterrupted } from '../course/run-end.js';
 import type { Walk } from '../course/walk.js';
-import { type Heard, isClear, type Listening, wiringFaults } from './wiring-faults.js';
+import { type HeardTone, isClear, type Listening, wiringFaults } from './wiring-faults.js';
 
 /** A stretch that is listened to: this long, and so many cycles. */
 const LISTEN_s = 0.12;
@@ -140,7 +140,7 @@ class Ear {
 
   async listenToSilence(): Promise<void> {
     const { taps, currents } = await this.take(() => 0);
-    const size = (heard: Heard | null) => (heard ? Math.hypot(heard.re, heard.im) : 0);
+    const size = (heard: HeardTone | null) => (heard ? Math.hypot(heard.re, heard.im) : 0);
     this.silence = { taps: taps.map(size), currents: currents.map(size) };
   }
 
@@ -189,6 +189,6 @@ class Ear {
 }
 
 /** In the unit of the tap; what stood there while nothing played is doubt as well. */
-function scaled({ re, im, doubt }: Heard, factor: number, silence = 0): Heard {
+function scaled({ re, im, doubt }: HeardTone, factor: number, silence = 0): HeardTone {
   return { re: factor * re, im: factor * im, doubt: Math.max(factor * doubt, silence) };
 }

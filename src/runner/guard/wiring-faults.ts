@@ -2,7 +2,7 @@ import { channelWords } from '../../sequence/driven-channels.js';
 import { formatQuantity } from '../../units/format.js';
 
 /** A phasor (peak) and what would be there without the tone. */
-export interface Heard {
+export interface HeardTone {
   readonly re: number;
   readonly im: number;
   readonly doubt: number;
@@ -14,9 +14,9 @@ export interface Listening {
   readonly channel: number;
   readonly output_V: number;
   /** At the tap of each channel, in volts at the load. */
-  readonly taps: ReadonlyMap<number, Heard>;
+  readonly taps: ReadonlyMap<number, HeardTone>;
   /** Through the current shunt of each channel that has one, in amperes. */
-  readonly currents: ReadonlyMap<number, Heard>;
+  readonly currents: ReadonlyMap<number, HeardTone>;
 }
 
 /** What should be connected. */
@@ -37,10 +37,10 @@ const LEAST_OF_ALL = 0.01;
 const WRONG_LOAD = 0.2;
 const OPEN_FACTOR = 5;
 
-const sizeOf = ({ re, im }: Heard): number => Math.hypot(re, im);
+const sizeOf = ({ re, im }: HeardTone): number => Math.hypot(re, im);
 
 /** Whether a tone stands clear of what is there without it. */
-export function isClear(heard: Heard): boolean {
+export function isClear(heard: HeardTone): boolean {
   return sizeOf(heard) > CLEAR * heard.doubt;
 }
 

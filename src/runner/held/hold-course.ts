@@ -3,7 +3,7 @@ import { envelopeOf } from '../../measure/cause/envelope.js';
 import type { MomentLevel } from '../../measure/cause/question.js';
 import type { FlagCode } from '../../measure/flags.js';
 import { levelOf } from '../../measure/level.js';
-import { looksAt } from '../../measure/settled.js';
+import { quickReadings } from '../../measure/settled.js';
 import type { Finding, Statistic } from '../../record/finding.js';
 import type { QuantityName } from '../../record/quantities.js';
 import type { Remark } from '../../record/reasons.js';
@@ -14,7 +14,7 @@ import { decibelsOfPower, decibelsOfVoltage } from '../../units/decibel.js';
 import { findingOf, sineOf } from '../findings/finding-of.js';
 
 /** What a quick look at a record tells, in digital units: a small part of what a full analysis costs. */
-export interface HoldLook {
+export interface QuickHoldReading {
   /** In the default band, as a reading's. */
   readonly rms: number;
   readonly thdn_percent: number;
@@ -27,10 +27,10 @@ export interface HoldLook {
 const DEEPEST_dB = 120;
 
 /** Looks quickly at one record of each channel. */
-export function holdLooks(records: readonly Float64Array[], tone: CoherentTone): HoldLook[] {
-  const looks = looksAt(records, tone);
+export function quickHoldReadings(records: readonly Float64Array[], tone: CoherentTone): QuickHoldReading[] {
+  const quicks = quickReadings(records, tone);
   return records.map((record, i) => {
-    const { fundamental_rms, residue_rms } = looks[i]!;
+    const { fundamental_rms, residue_rms } = quicks[i]!;
     const rms = Math.hypot(fundamental_rms, residue_rms);
     const { least } = envelopeOf(record, tone.cycles / tone.frames, tone.rate_Hz);
     return {
@@ -66,7 +66,7 @@ const FIRST_MOMENTS = 16;
 export class HoldCourse {
   private first: Reading | null = null;
   private last_W = 0;
-  /** Watts for a squared rms of 1: a full reading says what a look means. */
+  /** Watts for a squared rms of 1: a full reading says what a capture means. */
   private watts = 0;
   private worst: Worst = { least_W: Number.POSITIVE_INFINITY, dip_dB: 0, most_thdn_percent: 0, most_dc_V: 0 };
   /** The same of the points that were kept: what the next must be worse than. */
@@ -79,56 +79,56 @@ export class HoldCourse {
   private share: number | null = null;
   private moments: MomentLevel[] = [];
   private every = 1;
-  private looks = 0;
+  private quicks = 0;
 
-  /** @param bandIsDefault whether a look reads THD+N in the band of the step */
+  /** @param bandIsDefault whether a capture reads THD+N in the band of the step */
   constructor(
     private readonly chain: ChannelChain,
     private readonly bandIsDefault: boolean,
   ) {}
 
   /** Watts that a record gives, by the last full reading. */
-  powerOf({ rms }: HoldLook): number {
+  powerOf({ rms }: QuickHoldReading): number {
     return this.watts * rms ** 2;
   }
 
   /** Whether a record is worse in any respect than every point kept so far. */
-  isWorse(look: HoldLook): boolean {
+  isWorse(quick: QuickHoldReading): boolean {
     const { least_W, dip_dB, most_thdn_percent, most_dc_V } = this.kept;
-    const dc_V = this.voltsOf(look);
+    const dc_V = this.voltsOf(quick);
     return (
-      decibelsOfPower(this.powerOf(look) / least_W) < -WEAKER_dB ||
-      look.dip_dB > dip_dB + DEEPER_dB ||
-      look.thdn_percent > DIRTIER * most_thdn_percent ||
+      decibelsOfPower(this.powerOf(quick) / least_W) < -WEAKER_dB ||
+      quick.dip_dB > dip_dB + DEEPER_dB ||
+      quick.thdn_percent > DIRTIER * most_thdn_percent ||
       dc_V > Math.max(MORE_DC * most_dc_V, most_dc_V + LEAST_MORE_DC_V)
     );
   }
 
   /** Takes a record that was only looked at. */
-  look(look: HoldLook): void {
-    this.last_W = this.powerOf(look);
-    const thdn_percent = this.bandIsDefault ? look.thdn_percent : 0;
-    this.worst = worse(this.worst, this.figures(look, this.last_W, thdn_percent));
+  takeQuick(quick: QuickHoldReading): void {
+    this.last_W = this.powerOf(quick);
+    const thdn_percent = this.bandIsDefault ? quick.thdn_percent : 0;
+    this.worst = worse(this.worst, this.figures(quick, this.last_W, thdn_percent));
   }
 
   /** Takes a record that was kept as a point, too. */
-  keep(look: HoldLook, reading: Reading): void {
+  keep(quick: QuickHoldReading, reading: Reading): void {
     this.first ??= reading;
     this.points.push(reading.point);
     for (const flag of reading.flags) this.flags.add(flag);
     this.share = reading.uncertainty_W === null ? null : reading.uncertainty_W / reading.power_W;
-    this.watts = look.rms > 0 ? reading.power_W / look.rms ** 2 : 0;
+    this.watts = quick.rms > 0 ? reading.power_W / quick.rms ** 2 : 0;
     this.last_W = reading.power_W;
     if (reading.load_seen_ohm !== null) this.rememberOhms(reading.load_seen_ohm);
-    this.worst = worse(this.worst, this.figures(look, reading.power_W, reading.thdn_percent));
-    // Held against looks, not against the full reading: the two differ a little in what they count as noise.
-    this.kept = worse(this.kept, this.figures(look, reading.power_W, look.thdn_percent));
+    this.worst = worse(this.worst, this.figures(quick, reading.power_W, reading.thdn_percent));
+    // Held against quick readings, not against the full reading: the two differ a little in what they count as noise.
+    this.kept = worse(this.kept, this.figures(quick, reading.power_W, quick.thdn_percent));
   }
 
   /** Remembers the level of the tone at a moment of the hold, in the channel's own digital unit. */
-  remember(at_s: number, { rms, thdn_percent }: HoldLook): void {
-    this.looks += 1;
-    if (this.moments.length >= FIRST_MOMENTS && this.looks % this.every !== 0) return;
+  remember(at_s: number, { rms, thdn_percent }: QuickHoldReading): void {
+    this.quicks += 1;
+    if (this.moments.length >= FIRST_MOMENTS && this.quicks % this.every !== 0) return;
     const share = Math.min(1, thdn_percent / 100);
     this.moments.push({
       at_s,
@@ -188,11 +188,11 @@ export class HoldCourse {
     ];
   }
 
-  private figures({ dip_dB, ...look }: HoldLook, power_W: number, thdn_percent: number): Worst {
-    return { least_W: power_W, dip_dB, most_thdn_percent: thdn_percent, most_dc_V: this.voltsOf(look) };
+  private figures({ dip_dB, ...quick }: QuickHoldReading, power_W: number, thdn_percent: number): Worst {
+    return { least_W: power_W, dip_dB, most_thdn_percent: thdn_percent, most_dc_V: this.voltsOf(quick) };
   }
 
-  private voltsOf({ dc }: Pick<HoldLook, 'dc'>): number {
+  private voltsOf({ dc }: Pick<QuickHoldReading, 'dc'>): number {
     return Math.abs(dc) * loadVoltsPerUnit(this.chain);
   }
 

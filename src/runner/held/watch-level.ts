@@ -9,7 +9,7 @@ import { decibelsOfVoltage } from '../../units/decibel.js';
 import { analyseByPairs } from '../capture/analyse-by-pairs.js';
 import { outputOf } from '../capture/drive.js';
 import { aimAt, channelsWithLevel, reachLevel } from '../capture/held-level.js';
-import { readPoint, warmLoads } from '../capture/measure-point.js';
+import { heatLoads, readPoint } from '../capture/measure-point.js';
 import { Collector } from '../capture/settled-capture.js';
 import { type Aim, benchPeaks } from '../capture/take-record.js';
 import type { StoredPoint } from '../course/earlier-sessions.js';
@@ -17,7 +17,7 @@ import { restBefore } from '../course/rest.js';
 import { throwIfInterrupted } from '../course/run-end.js';
 import type { StepStage } from '../course/walk.js';
 import { requireSameUnit } from '../memory/same-unit.js';
-import { HoldCourse, type HoldLook, holdLooks } from './hold-course.js';
+import { HoldCourse, type QuickHoldReading, quickHoldReadings } from './hold-course.js';
 
 /** Points kept out of turn, because something got worse, are at most so many times those kept by the clock. */
 const MOST_EXTRA = 3;
@@ -78,9 +78,9 @@ async function begun(stage: StepStage, step: HeldStep, powers_W: readonly number
   await stage.walk.keep(measured);
   const records = measured.capture.channels.map(({ samples }) => samples);
   const courses = coursesOf(stage, step);
-  holdLooks(records, step.tone).forEach((look, i) => {
-    courses[i]!.keep(look, measured.readings[i]!);
-    courses[i]!.remember(0, look);
+  quickHoldReadings(records, step.tone).forEach((quick, i) => {
+    courses[i]!.keep(quick, measured.readings[i]!);
+    courses[i]!.remember(0, quick);
   });
   const { at_s } = measured.point;
   const aim = { tone: step.tone, outputs_V, asked_W };
@@ -114,8 +114,8 @@ async function goneOn(stage: StepStage, step: HeldStep, stored: readonly StoredP
   };
 }
 
-/** What a look would have told of a stored reading, less the dips within it. */
-function lookOf({ voltage_V, thdn_percent, dc_V }: Reading, chain: ChannelChain): HoldLook {
+/** What a capture would have told of a stored reading, less the dips within it. */
+function lookOf({ voltage_V, thdn_percent, dc_V }: Reading, chain: ChannelChain): QuickHoldReading {
   const volts = loadVoltsPerUnit(chain);
   return { rms: voltage_V / volts, thdn_percent, dc: dc_V / volts, dip_dB: 0 };
 }
@@ -145,27 +145,27 @@ async function watch(
       collector = begin();
       continue;
     }
-    const looks = holdLooks(collector.channels, tone);
+    const quicks = quickHoldReadings(collector.channels, tone);
     taken = true;
-    looks.forEach((look, i) => {
-      courses[i]!.remember(walk.at_s() - begun_s, look);
+    quicks.forEach((quick, i) => {
+      courses[i]!.remember(walk.at_s() - begun_s, quick);
     });
     const isDue = walk.at_s() >= due_s;
-    const isWorse = extra < MOST_EXTRA * regular && looks.some((look, i) => courses[i]!.isWorse(look));
+    const isWorse = extra < MOST_EXTRA * regular && quicks.some((quick, i) => courses[i]!.isWorse(quick));
     if (!isDue && !isWorse) {
-      looks.forEach((look, i) => {
-        courses[i]!.look(look);
+      quicks.forEach((quick, i) => {
+        courses[i]!.takeQuick(quick);
       });
-      const powers = looks.map((look, i) => ({
+      const powers = quicks.map((quick, i) => ({
         channel: step.measured[i]!,
-        power_W: courses[i]!.powerOf(look),
+        power_W: courses[i]!.powerOf(quick),
       }));
-      warmLoads(stage, powers, record_s);
+      heatLoads(stage, powers, record_s);
       continue;
     }
     const readings = await keepRecord(stage, aim, collector);
-    looks.forEach((look, i) => {
-      courses[i]!.keep(look, readings[i]!);
+    quicks.forEach((quick, i) => {
+      courses[i]!.keep(quick, readings[i]!);
     });
     if (isDue) [due_s, regular] = [due_s + step.every_s, regular + 1];
     else extra += 1;

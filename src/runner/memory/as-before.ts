@@ -11,10 +11,10 @@ const CLEAN_PERCENT = 0.5;
 const GAIN_dB = 0.3;
 /** A unit that gives so much more of a stronger tone has woken up with it: a mute or a gate, which leaks before that. */
 const WAKES_dB = 12;
-/** In a hold nothing is changed: one look differs from the next by no more than this, or this many times as much as any before. */
+/** In a hold nothing is changed: one capture differs from the next by no more than this, or this many times as much as any before. */
 const STEP_dB = 0.02;
 const STEP_SHARE = 5;
-/** Until two looks of a hold can be compared. */
+/** Until two captures of a hold can be compared. */
 const FIRST_STEP_dB = 0.05;
 /** What moves on in the same direction by this much of its last step was no step but a drift, as of a unit that warms up. */
 const DRIFT_SHARES = [1 / STEP_SHARE, 1.5] as const;
@@ -33,7 +33,7 @@ const LIKE_dB = 0.02;
 const BACK_SHARE = 1 / 3;
 
 /** What a setting has given. */
-interface Look {
+interface Given {
   readonly step: string;
   readonly drive_dB: number;
   readonly gain_dB: number;
@@ -47,7 +47,7 @@ interface Look {
   readonly blind: boolean;
 }
 
-/** By how much a look differs from those before; null: that cannot be said. */
+/** By how much a capture differs from those before; null: that cannot be said. */
 interface Difference {
   readonly gain_dB: number | null;
   readonly noise_dB: number | null;
@@ -62,15 +62,15 @@ interface Difference {
  * at first. A unit that drifts slowly is compared with what it was last.
  */
 export class AsBefore {
-  readonly #looks = new Map<string, Look[]>();
-  /** The first flagged look of a hold, by setting, and the one before it: by the next one it may prove to drift. */
-  readonly #doubted = new Map<string, readonly [Look, Look]>();
+  readonly #given = new Map<string, Given[]>();
+  /** The first flagged capture of a hold, by setting, and the one before it: by the next one it may prove to drift. */
+  readonly #doubted = new Map<string, readonly [Given, Given]>();
   /** What the channels that have changed are off by. */
   readonly #changed = new Map<number, Difference>();
 
   /** Forgets everything: somebody has changed something. */
   forget(): void {
-    this.#looks.clear();
+    this.#given.clear();
     this.#doubted.clear();
     this.#changed.clear();
   }
@@ -78,34 +78,34 @@ export class AsBefore {
   /** The reading as it stands, with the flag `not-as-before` where it differs from earlier ones. */
   judged(point: Point, reading: Reading): Reading {
     const key = [reading.channel, point.nominal_Hz, point.load_ohm, point.driven, point.mains_V].join(' ');
-    const looks = this.#looks.get(key) ?? [];
-    this.#looks.set(key, looks);
-    const look = lookOf(reading);
-    if (!Number.isFinite(look.drive_dB) || reading.flags.includes('no-tone')) return reading;
+    const earlier = this.#given.get(key) ?? [];
+    this.#given.set(key, earlier);
+    const given = givenOf(reading);
+    if (!Number.isFinite(given.drive_dB) || reading.flags.includes('no-tone')) return reading;
     const held = point.stepKind === 'hold';
-    if (held) this.#admitDrift(reading.channel, key, look);
-    const changed = this.#changedBy(reading.channel, look, looks, held);
-    if (changed && held && !this.#doubted.has(key) && looks.length > 0)
-      this.#doubted.set(key, [looks.at(-1)!, look]);
+    if (held) this.#admitDrift(reading.channel, key, given);
+    const changed = this.#changedBy(reading.channel, given, earlier, held);
+    if (changed && held && !this.#doubted.has(key) && earlier.length > 0)
+      this.#doubted.set(key, [earlier.at(-1)!, given]);
     if (changed) return { ...reading, flags: [...reading.flags, 'not-as-before'] };
-    looks.push(look);
+    earlier.push(given);
     return reading;
   }
 
-  /** Takes back what a hold was doubted for, once its next look shows that it merely moves on. */
-  #admitDrift(channel: number, key: string, now: Look): void {
+  /** Takes back what a hold was doubted for, once its next capture shows that it merely moves on. */
+  #admitDrift(channel: number, key: string, now: Given): void {
     const [before, doubted] = this.#doubted.get(key) ?? [];
     if (!before || !doubted || doubted.step !== now.step || this.#changed.get(channel)?.noise_dB) return;
     this.#doubted.delete(key);
     const share = (now.gain_dB - doubted.gain_dB) / (doubted.gain_dB - before.gain_dB);
     if (!(share >= DRIFT_SHARES[0] && share <= DRIFT_SHARES[1])) return;
     this.#changed.delete(channel);
-    this.#looks.get(key)!.push(doubted);
+    this.#given.get(key)!.push(doubted);
   }
 
-  #changedBy(channel: number, look: Look, looks: readonly Look[], held: boolean): boolean {
-    const now = { gain_dB: gainOff(look, looks), noise_dB: noiseOff(look, looks) };
-    const most_dB = held ? Math.min(GAIN_dB, mostStep(look, looks)) : GAIN_dB;
+  #changedBy(channel: number, given: Given, earlier: readonly Given[], held: boolean): boolean {
+    const now = { gain_dB: gainOff(given, earlier), noise_dB: noiseOff(given, earlier) };
+    const most_dB = held ? Math.min(GAIN_dB, mostStep(given, earlier)) : GAIN_dB;
     const gain_dB = beyond(now.gain_dB, most_dB);
     const noise_dB = beyond(now.noise_dB, NOISE_dB);
     const before = this.#changed.get(channel);
@@ -131,9 +131,9 @@ const beyond = (off_dB: number | null, most_dB: number): number | null =>
 const isBack = (now_dB: number | null, then_dB: number | null): boolean =>
   then_dB === null || (now_dB !== null && now_dB < BACK_SHARE * then_dB);
 
-const outputOfLook = ({ drive_dB, gain_dB }: Look): number => drive_dB + gain_dB;
+const givenOutput = ({ drive_dB, gain_dB }: Given): number => drive_dB + gain_dB;
 
-function lookOf(reading: Reading): Look {
+function givenOf(reading: Reading): Given {
   const { step, gain_dB, noise_V, band_Hz, thdn_percent, flags } = reading;
   const blind = flags.includes('harmonics-out-of-band');
   const drive_dB = decibelsOfVoltage(outputOf(reading));
@@ -150,46 +150,46 @@ function lookOf(reading: Reading): Look {
 }
 
 /**
- * Decibels between the gain and that of the latest of the clean looks nearest in drive. Of a unit that clips nothing can be said
+ * Decibels between the gain and that of the latest of the clean captures nearest in drive. Of a unit that clips nothing can be said
  * but that it gives no less for being driven harder; nor of one that may clip unseen, except at the same drive.
  */
-function gainOff(now: Look, looks: readonly Look[]): number | null {
+function gainOff(now: Given, earlier: readonly Given[]): number | null {
   if (now.blind) {
-    const same = looks.findLast((look) => Math.abs(look.drive_dB - now.drive_dB) < LIKE_dB);
+    const same = earlier.findLast((given) => Math.abs(given.drive_dB - now.drive_dB) < LIKE_dB);
     if (same) return Math.abs(now.gain_dB - same.gain_dB);
   }
   if (!now.clean) {
-    const weaker = looks.filter((look) => look.drive_dB <= now.drive_dB + LIKE_dB).map(outputOfLook);
-    const fallen_dB = Math.max(...weaker) - outputOfLook(now);
+    const weaker = earlier.filter((given) => given.drive_dB <= now.drive_dB + LIKE_dB).map(givenOutput);
+    const fallen_dB = Math.max(...weaker) - givenOutput(now);
     return fallen_dB > FALLEN_dB ? fallen_dB : null;
   }
-  const off = (look: Look) => Math.round(Math.abs(look.drive_dB - now.drive_dB) / LIKE_dB);
-  const nearest = looks
-    .filter((look) => look.clean && !wakesBetween(look, now))
-    .reduce<Look | null>((best, look) => (best && off(best) < off(look) ? best : look), null);
+  const off = (given: Given) => Math.round(Math.abs(given.drive_dB - now.drive_dB) / LIKE_dB);
+  const nearest = earlier
+    .filter((given) => given.clean && !wakesBetween(given, now))
+    .reduce<Given | null>((best, given) => (best && off(best) < off(given) ? best : given), null);
   return nearest && Math.abs(now.gain_dB - nearest.gain_dB);
 }
 
 /** Whether the unit gave far more gain to the stronger of two tones: it had not woken up for the other. */
-function wakesBetween(one: Look, other: Look): boolean {
+function wakesBetween(one: Given, other: Given): boolean {
   const apart_dB = other.drive_dB - one.drive_dB;
   return Math.abs(apart_dB) > LIKE_dB && (other.gain_dB - one.gain_dB) * Math.sign(apart_dB) > WAKES_dB;
 }
 
 /**
- * Decibels of noise above all looks in the same band that were driven as hard at least: noise that comes with the drive is in them. Of a level that
+ * Decibels of noise above all earlier in the same band that were driven as hard at least: noise that comes with the drive is in them. Of a level that
  * is higher than any before nothing can be said: where a unit begins to clip on a rippling supply the noise leaps by
  * 30 dB from one level to the next, before any harmonic shows it.
  */
-function noiseOff({ drive_dB, noise_dB, masked, band }: Look, looks: readonly Look[]): number | null {
+function noiseOff({ drive_dB, noise_dB, masked, band }: Given, earlier: readonly Given[]): number | null {
   if (masked) return null;
-  const harder = looks.filter((look) => look.band === band && look.drive_dB >= drive_dB - LIKE_dB);
-  return harder.length === 0 ? null : noise_dB - Math.max(...harder.map((look) => look.noise_dB));
+  const harder = earlier.filter((given) => given.band === band && given.drive_dB >= drive_dB - LIKE_dB);
+  return harder.length === 0 ? null : noise_dB - Math.max(...harder.map((given) => given.noise_dB));
 }
 
-/** How far the gain in a hold may lie from that of the look before. */
-function mostStep(now: Look, looks: readonly Look[]): number {
-  const own = looks.filter(
+/** How far the gain in a hold may lie from that of the capture before. */
+function mostStep(now: Given, earlier: readonly Given[]): number {
+  const own = earlier.filter(
     ({ step, drive_dB, clean }) => step === now.step && clean && Math.abs(drive_dB - now.drive_dB) < LIKE_dB,
   );
   if (own.length === 0) return GAIN_dB;

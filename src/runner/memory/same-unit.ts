@@ -2,8 +2,8 @@ import type { Reading } from '../../record/run-record.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
 import { decibelsOfPower, decibelsOfVoltage } from '../../units/decibel.js';
 import { type DrivenChannel, mostPowerAsked, outputOf } from '../capture/drive.js';
+import { findGain } from '../capture/find-gain.js';
 import { measurePoint } from '../capture/measure-point.js';
-import { probeGain } from '../capture/probe-gain.js';
 import type { StoredPoint } from '../course/earlier-sessions.js';
 import { restIfHot } from '../course/rest.js';
 import { RunEnd } from '../course/run-end.js';
@@ -49,7 +49,7 @@ export async function requireSameUnit(
   const power_W = strongest(weakest);
   await restIfHot(stage, power_W, tone);
   const probe_W = Math.min(power_W, Math.max(PROBE_SHARE * power_W, PROBE_LEAST_W));
-  const channels = await probeGain(stage, tone, probe_W);
+  const channels = await findGain(stage, tone, probe_W);
   channels.forEach(({ gain }, i) => {
     const before = weakest.readings[i]!;
     const more_dB = decibelsOfVoltage(gain) - before.gain_dB;

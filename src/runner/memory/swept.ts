@@ -17,13 +17,13 @@ export interface SweptBand {
   readonly stored: readonly StoredPoint[];
 }
 
-type Place = Pick<EnergisedBase, 'load_ohm' | 'driven' | 'measured' | 'mains_V'>;
+type SweptSetting = Pick<EnergisedBase, 'load_ohm' | 'driven' | 'measured' | 'mains_V'>;
 
 /** The sweeps of a run, for the search that goes on from one of them. */
 export class SweptBands {
-  readonly #swept: { readonly place: Place; readonly band: SweptBand }[] = [];
+  readonly #swept: { readonly place: SweptSetting; readonly band: SweptBand }[] = [];
 
-  remember(place: Place, tones: readonly SweptTone[], stored: readonly StoredPoint[] = []): void {
+  remember(place: SweptSetting, tones: readonly SweptTone[], stored: readonly StoredPoint[] = []): void {
     this.#swept.push({ place, band: { tones, stored } });
   }
 
@@ -41,8 +41,9 @@ export class SweptBands {
   }
 
   /** The latest sweep into the same load with the same channels driven and read; null: there is none. */
-  latestAt(place: Place): SweptBand | null {
-    const key = (one: Place) => [one.load_ohm, one.mains_V, ...one.driven, 'read', ...one.measured].join();
+  latestAt(place: SweptSetting): SweptBand | null {
+    const key = (one: SweptSetting) =>
+      [one.load_ohm, one.mains_V, ...one.driven, 'read', ...one.measured].join();
     return this.#swept.findLast((one) => key(one.place) === key(place))?.band ?? null;
   }
 }

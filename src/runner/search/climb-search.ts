@@ -9,14 +9,14 @@ import {
   type LevelSample,
   lastBracket,
   levelWithin,
-  looksAtLevel,
   RESOLUTION_dB,
+  samplesAtLevel,
   sinking,
 } from './crossing-bracket.js';
 import { stoppedFollowing } from './following.js';
 import { kneeBracket } from './knee-bracket.js';
-import { MOST_PEAK_LOOKS, peakLook } from './peak-look.js';
-import { MOST_SHAPE_LOOKS, shapeLook } from './shape-look.js';
+import { MOST_PEAK_CAPTURES, nextPeakLevel } from './next-peak-level.js';
+import { MOST_SHAPE_CAPTURES, nextShapeLevel } from './next-shape-level.js';
 
 /** What a climb may do and what it looks for. Levels are in dBW as asked of the channel with most gain. */
 export interface ClimbLimits {
@@ -59,8 +59,9 @@ export function nextClimbMove(samples: readonly LevelSample[], limits: ClimbLimi
   const end = endOfRise(sorted, limits);
   if (end === null) return { kind: 'play', asked_dBW: riseTo(sorted, limits) };
   const later = samples.length - riseOf(samples, (sample) => sample.asked_dBW).length;
-  const shape_dBW = later < MOST_SHAPE_LOOKS ? shapeLook(samples) : null;
-  const peak_dBW = later < MOST_SHAPE_LOOKS + MOST_PEAK_LOOKS ? peakLook(sorted, limits.stop_percent) : null;
+  const shape_dBW = later < MOST_SHAPE_CAPTURES ? nextShapeLevel(samples) : null;
+  const peak_dBW =
+    later < MOST_SHAPE_CAPTURES + MOST_PEAK_CAPTURES ? nextPeakLevel(sorted, limits.stop_percent) : null;
   const asked_dBW =
     samples.length < MOST_SAMPLES ? (shape_dBW ?? refineAt(samples, sorted, limits) ?? peak_dBW) : null;
   return asked_dBW === null ? { kind: 'done', end } : { kind: 'play', asked_dBW };
@@ -125,7 +126,7 @@ function refineAt(
   const open = [...brackets, ...knees].filter(isOpen).sort((a, b) => b.width_dB - a.width_dB);
   if (open[0]) return levelWithin(open[0]);
   const cliff = brackets.find(
-    (bracket) => isCliff(bracket) && looksAtLevel(sorted, bracket.low.asked_dBW).length === 1,
+    (bracket) => isCliff(bracket) && samplesAtLevel(sorted, bracket.low.asked_dBW).length === 1,
   );
   return cliff?.low.asked_dBW ?? null;
 }

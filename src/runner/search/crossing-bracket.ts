@@ -78,14 +78,14 @@ export function isOpen(bracket: Bracket): boolean {
 
 /**
  * Whether the ends of a bracket tell of different regimes however narrow it is. A unit may clip like that; but one that changed
- * between two looks, or a hum that came in, looks the same until the lower end is played again.
+ * between two captures, or a hum that came in, looks the same until the lower end is played again.
  */
 export function isCliff(bracket: Bracket): boolean {
   return ratioOf(bracket) > SMOOTH_RATIO;
 }
 
 /** The looks at one level, in the order in which they were taken. */
-export function looksAtLevel<S extends LevelSample>(samples: readonly S[], asked_dBW: number): S[] {
+export function samplesAtLevel<S extends LevelSample>(samples: readonly S[], asked_dBW: number): S[] {
   return samples.filter((sample) => Math.abs(sample.asked_dBW - asked_dBW) < RESOLUTION_dB);
 }
 
@@ -101,10 +101,10 @@ export function contradiction(
   threshold_percent: number,
 ): readonly [LevelReading, LevelReading] | null {
   for (const { asked_dBW } of samples) {
-    const looks = looksAtLevel(samples, asked_dBW).map(({ readings }) => readings[index]!);
-    const kept = (look: LevelReading) => look.thdn_percent < threshold_percent;
-    const other = looks.find((look) => kept(look) !== kept(looks[0]!));
-    if (other) return [looks[0]!, other];
+    const captures = samplesAtLevel(samples, asked_dBW).map(({ readings }) => readings[index]!);
+    const kept = (capture: LevelReading) => capture.thdn_percent < threshold_percent;
+    const other = captures.find((capture) => kept(capture) !== kept(captures[0]!));
+    if (other) return [captures[0]!, other];
   }
   return null;
 }
@@ -116,7 +116,7 @@ export function spanOf({ low, high }: Bracket): number {
 
 /**
  * Where to look next inside a bracket: the middle while its ends tell of different regimes, else just
- * past the interpolated crossing on its wider side, so that the next look closes the bracket around it.
+ * past the interpolated crossing on its wider side, so that the next capture closes the bracket around it.
  */
 export function levelWithin(bracket: Bracket): number {
   const { low, high, threshold_percent } = bracket;

@@ -11,14 +11,18 @@ import { groundOf } from '../capture/reading.js';
 import type { Walk } from '../course/walk.js';
 
 /** Readings of one channel along a curve of THD+N against power, all at one tone. */
-export interface Curve {
+export interface ReadingCurve {
   readonly walk: Walk;
   readonly tone: CoherentTone;
   readonly readings: readonly Reading[];
 }
 
 /** Budgets of a power at a THD+N threshold, of the voltage and the THD+N there, and of the frequency. The power's is first. */
-export function crossingBudgets(curve: Curve, crossing: Crossing, threshold_percent: number): Budget[] {
+export function crossingBudgets(
+  curve: ReadingCurve,
+  crossing: Crossing,
+  threshold_percent: number,
+): Budget[] {
   const near = nearest(curve, crossing.power_W);
   return [
     crossingBudget(crossing, near, leastAt(curve, near)),
@@ -29,33 +33,33 @@ export function crossingBudgets(curve: Curve, crossing: Crossing, threshold_perc
 }
 
 /** Budgets of the power at the knee and of the frequency. The power's is first. */
-export function kneeBudgets(curve: Curve, knee: FoundKnee): Budget[] {
+export function kneeBudgets(curve: ReadingCurve, knee: FoundKnee): Budget[] {
   const near = nearest(curve, knee.power_W);
   return [kneeBudget(knee, near, leastAt(curve, near)), frequencyBudgetOf(curve.walk, near.frequency_Hz)];
 }
 
 /** Budgets of the least power and of the most THD+N of a band, each with its frequency's. The power's is first. */
-export function bandBudgets(walk: Walk, weakest: PlacedReading, dirtiest: PlacedReading): Budget[] {
+export function bandBudgets(walk: Walk, weakest: ReadingOfTone, dirtiest: ReadingOfTone): Budget[] {
   return [powerBudget(groundAt(walk, weakest)), thdnBudget(groundAt(walk, dirtiest))];
 }
 
 /** A reading and the tone that it was taken with. */
-export interface PlacedReading {
+export interface ReadingOfTone {
   readonly reading: Reading;
   readonly tone: CoherentTone;
 }
 
 /** What the bench adds where nobody stated it: no more than the run has read near this place. */
-const leastAt = ({ walk, readings }: Curve, near: CurveReading): number =>
+const leastAt = ({ walk, readings }: ReadingCurve, near: CurveReading): number =>
   walk.unit.lowestReadings.near(near, near.chain, readings);
 
-function nearest({ walk, tone, readings }: Curve, power_W: number): CurveReading {
+function nearest({ walk, tone, readings }: ReadingCurve, power_W: number): CurveReading {
   const away = (reading: Reading) => Math.abs(Math.log(reading.power_W / power_W));
   const reading = readings.reduce((best, one) => (away(one) < away(best) ? one : best));
   return groundAt(walk, { reading, tone });
 }
 
-function groundAt(walk: Walk, { reading, tone }: PlacedReading): CurveReading {
+function groundAt(walk: Walk, { reading, tone }: ReadingOfTone): CurveReading {
   return groundOf(reading, {
     setup: walk.request.setup,
     chain: walk.chain(reading.channel),

@@ -5,7 +5,7 @@ import { type Bracket, byLevel, type LevelSample, lastBracket } from './crossing
 /**
  * The two neighbouring levels between which THD+N of a channel leaves the trend of the rise for good; null where it has no
  * trend, or does not. In it THD+N stands over twice the trend, so that the knee is crossed at 1. The trend rests on the rise
- * alone, so that looks taken to find the knee do not move it.
+ * alone, so that captures taken to find the knee do not move it.
  *
  * @param taken in the order in which they were taken, the rise at an end
  * @param index of the channel within the readings

@@ -16,8 +16,8 @@ import {
 } from './crossing-bracket.js';
 import { crossingLevel, type Expected, overBy_dB } from './expected-crossing.js';
 import { stoppedFollowing } from './following.js';
-import { MOST_PEAK_LOOKS, peakLook } from './peak-look.js';
-import { MOST_SHAPE_LOOKS, shapeLook } from './shape-look.js';
+import { MOST_PEAK_CAPTURES, nextPeakLevel } from './next-peak-level.js';
+import { MOST_SHAPE_CAPTURES, nextShapeLevel } from './next-shape-level.js';
 
 /** What the search at one frequency may do, and what its neighbour lets it expect. Levels as in `LevelSample`. */
 export interface MaxPowerLimits {
@@ -38,14 +38,14 @@ export type MaxPowerMove = { readonly kind: 'play'; readonly asked_dBW: number }
 /** What became of one channel: its crossing is bracketed, or why there is none. */
 export type MaxPowerEnd = 'found' | 'never-below' | 'level-limit' | 'far-over' | 'output-stopped-following';
 
-/** A look this far below the expected crossing, and the next this far above it, close the bracket around it. */
+/** A capture this far below the expected crossing, and the next this far above it, close the bracket around it. */
 const BELOW_dB = 0.015;
 /** So wide that a hard clipper, too, reads less than four times as much at its upper end as at its lower. */
 const BRACKET_SPAN_dB = 0.036;
-/** A look that lies no further than this below, or above, the expected crossing is one end of such a bracket. */
+/** A capture that lies no further than this below, or above, the expected crossing is one end of such a bracket. */
 const NEAR_BELOW_dB = 0.018;
 const NEAR_ABOVE_dB = 0.026;
-/** A look further below than that still is one end when the next, so far above the expected crossing, makes the other. */
+/** A capture further below than that still is one end when the next, so far above the expected crossing, makes the other. */
 const PAST_dB = 0.014;
 /** With a margin to what a bracket may span. */
 const WIDEST_dB = 0.046;
@@ -60,23 +60,23 @@ const BLIND_STEP_dB = 1;
 /** With one channel over the threshold, the others are approached no faster. */
 const GENTLE_STEP_dB = 1.5;
 const COARSE_STEP_dB = 3;
-/** A look this near to where the neighbour came nearest to the threshold tells that there is no hope here either. */
+/** A capture this near to where the neighbour came nearest to the threshold tells that there is no hope here either. */
 const AS_GOOD_AS_dB = 1;
-/** After so many looks, and so many more for each channel, expectations are no longer listened to. */
+/** After so many captures, and so many more for each channel, expectations are no longer listened to. */
 const PATIENCE = 10;
 const PATIENCE_PER_CHANNEL = 3;
 const MOST_SAMPLES = 90;
-const MOST_SHAPE_SAMPLES = PATIENCE + MOST_SHAPE_LOOKS;
+const MOST_SHAPE_SAMPLES = PATIENCE + MOST_SHAPE_CAPTURES;
 /** As a climb by itself does, a search goes on above a crossing until THD+N is past this: a hump may come back below. */
 const STOP_PERCENT = 1;
 /** Where a neighbouring frequency, known up to the stop, lets the crossing be expected this closely, that is not repeated. */
 const AS_EXPECTED_dB = 1;
-/** The first look above a crossing; each next one so many times as wide. */
+/** The first capture above a crossing; each next one so many times as wide. */
 const VERIFY_dB = 0.5;
 
 /**
  * The next level of a search for the highest power that keeps a threshold, from all that has been measured
- * at this frequency. Where the neighbour's answer is known, two looks beside the crossing that it lets one expect are
+ * at this frequency. Where the neighbour's answer is known, two captures beside the crossing that it lets one expect are
  * as a rule enough; where that fails, the steps widen until the crossing is bracketed, and the bracket is halved as in
  * a climb. All channels are played at one level, and each gets its own crossing; the lowest level that any
  * of them asks for is played next, so that none is driven over before it must be.
@@ -96,9 +96,11 @@ export function nextMaxPowerMove(samples: readonly LevelSample[], limits: MaxPow
     .filter((level_dBW) => level_dBW !== null)
     .filter((level_dBW) => !taken(level_dBW));
   if (wanted.length > 0) return { kind: 'play', asked_dBW: Math.min(...wanted) };
-  const shape_dBW = samples.length < MOST_SHAPE_SAMPLES ? shapeLook(samples) : null;
+  const shape_dBW = samples.length < MOST_SHAPE_SAMPLES ? nextShapeLevel(samples) : null;
   const peak_dBW =
-    samples.length < MOST_SHAPE_SAMPLES + MOST_PEAK_LOOKS ? peakLook(sorted, limits.threshold_percent) : null;
+    samples.length < MOST_SHAPE_SAMPLES + MOST_PEAK_CAPTURES
+      ? nextPeakLevel(sorted, limits.threshold_percent)
+      : null;
   const asked_dBW = shape_dBW ?? peak_dBW;
   return asked_dBW === null ? { kind: 'done' } : { kind: 'play', asked_dBW };
 }
@@ -241,7 +243,7 @@ class ChannelSearch {
     return Math.min(Math.max(wider_dB, FIRST_WIDER_dB), GENTLE_STEP_dB);
   }
 
-  /** Whether the top look is near enough to be itself the lower end of a bracket, with THD+N rising as it does from there. */
+  /** Whether the top capture is near enough to be itself the lower end of a bracket, with THD+N rising as it does from there. */
   private reaches(ahead_dB: number): boolean {
     const ratio = this.sorted.at(-1)!.readings[this.index]!.thdn_percent / this.threshold_percent;
     const rise = ratio ** -((ahead_dB + PAST_dB) / ahead_dB);

@@ -4,7 +4,7 @@ import type { StepLayout } from '../../sequence/lay-out.js';
 import { rangeOf } from '../../sequence/lay-out-level.js';
 import { singleTone } from '../../sequence/lay-out-tones.js';
 import type { EnergisedBase } from '../../sequence/step-base.js';
-import { lookPart, PLAYS, PROBE_LOOKS, type StepPlan } from '../../sequence/step-plan.js';
+import { capturePart, GAIN_CAPTURES, PLAYS, type StepPlan } from '../../sequence/step-plan.js';
 import {
   frequencyField,
   powerField,
@@ -14,7 +14,7 @@ import {
 } from '../../sequence/written-fields.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
 import { formatQuantity } from '../../units/format.js';
-import { climbLooks } from './plan-looks.js';
+import { climbCaptures } from './plan-captures.js';
 
 /** Raise the level at one frequency until the stop rule, marking the power at each threshold. */
 export interface ClimbStep extends EnergisedBase {
@@ -39,8 +39,8 @@ const schema = z.strictObject({
 type ClimbKeys = z.output<typeof schema>;
 
 const MARKS_PERCENT = [0.1, 1];
-/** Looks that explain why powers fall short. */
-const CAUSE_LOOKS = 1;
+/** Captures that explain why powers fall short. */
+const CAUSE_CAPTURES = 1;
 
 export const CLIMB: StepPlan<ClimbKeys, ClimbStep> = {
   ...PLAYS,
@@ -48,11 +48,11 @@ export const CLIMB: StepPlan<ClimbKeys, ClimbStep> = {
   schema,
   layOut,
   parts: (step) => [
-    lookPart('aim', 'aim', PROBE_LOOKS, step.tone),
-    lookPart('levels', 'levels', climbLooks(step), step.tone),
-    lookPart('causes', 'causes', CAUSE_LOOKS, step.tone),
+    capturePart('aim', 'aim', GAIN_CAPTURES, step.tone),
+    capturePart('levels', 'levels', climbCaptures(step), step.tone),
+    capturePart('causes', 'causes', CAUSE_CAPTURES, step.tone),
   ],
-  points: (step) => Math.round(climbLooks(step)),
+  points: (step) => Math.round(climbCaptures(step)),
   words: ({ marks_percent, tone, from_W }) =>
     `climb at ${formatQuantity(tone.frequency_Hz, 'Hz')} from ${formatQuantity(from_W, 'W')}, mark ${marks_percent
       .map((mark) => formatQuantity(mark, '%'))

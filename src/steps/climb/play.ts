@@ -7,9 +7,9 @@ import {
   fullScaleOutput,
   mostPowerAsked,
 } from '../../runner/capture/drive.js';
+import { findGain } from '../../runner/capture/find-gain.js';
 import { agreedMove, LookAhead, mayFollow, type NextLevel } from '../../runner/capture/look-ahead.js';
 import { measurePoint } from '../../runner/capture/measure-point.js';
-import { probeGain } from '../../runner/capture/probe-gain.js';
 import type { Follower } from '../../runner/capture/take-record.js';
 import { diagnoseClimb } from '../../runner/causes/diagnose.js';
 import { restIfHot } from '../../runner/course/rest.js';
@@ -22,14 +22,14 @@ import type { ReadSample } from '../../runner/search/read-sample.js';
 import { dBW, decibelsOfVoltage, fromDBW } from '../../units/decibel.js';
 import { kneeFindings } from './knee-findings.js';
 import type { ClimbStep } from './plan.js';
-import { markLooks, riseLooks, usualEnd_W } from './plan-looks.js';
+import { markCaptures, riseCaptures, usualEnd_W } from './plan-captures.js';
 import { totalPowers } from './total-power.js';
 
 /** Raises the level until the stop rule, refines every crossing, and hands over what was found. */
 export async function playClimb(stage: StepStage, step: ClimbStep): Promise<void> {
   const stored = stage.walk.stored(step.id);
   await requireSameUnit(stage, stored, [step.tone]);
-  const channels = await probeGain(stage, step.tone, step.from_W);
+  const channels = await findGain(stage, step.tone, step.from_W);
   for (const { chain, gain } of channels) {
     await stage.walk.note(
       'gain',
@@ -102,15 +102,15 @@ function levelAhead(
   return { tone, asked_dBW, outputs_V: outputsFor(channels, asked_W) };
 }
 
-/** By the looks that a climb still needs: to rise to where units usually end, and to narrow its marks down. */
+/** By the captures that a climb still needs: to rise to where units usually end, and to narrow its marks down. */
 function shareDone(step: ClimbStep, samples: readonly LevelSample[], limits: ClimbLimits): number {
   const levels = samples.map((sample) => sample.asked_dBW);
   const top = Math.max(...levels);
   const refined = levels.length - 1 - levels.indexOf(top);
-  const rest = Math.max(1, markLooks(step) - refined);
+  const rest = Math.max(1, markCaptures(step) - refined);
   const most_W = fromDBW(limits.most_dBW);
   const end_W = usualEnd_W({ from_W: step.from_W, most_W });
-  const rise = refined === 0 ? riseLooks(fromDBW(top), end_W, most_W) : 0;
+  const rise = refined === 0 ? riseCaptures(fromDBW(top), end_W, most_W) : 0;
   return samples.length / (samples.length + rise + rest);
 }
 
@@ -150,7 +150,7 @@ async function conclude(
       await walk.emit({ kind: 'finding', finding });
   }
   for (const finding of totalPowers(step, searched, powers)) await walk.emit({ kind: 'finding', finding });
-  const looks = [{ tone: step.tone, readings: samples.map((sample) => sample.readings) }];
+  const captures = [{ tone: step.tone, readings: samples.map((sample) => sample.readings) }];
   walk.progress.enter('causes');
-  await diagnoseClimb(stage, looks, step.marks_percent);
+  await diagnoseClimb(stage, captures, step.marks_percent);
 }

@@ -1,4 +1,4 @@
-import type { Block, Cell, Section, Table } from '../../document/model/block.js';
+import type { Block, Section, Table, TableCell } from '../../document/model/block.js';
 import { climbCharts } from '../../document/model/charts/climb-chart.js';
 import { spectrumCharts } from '../../document/model/charts/spectrum-chart.js';
 import {
@@ -82,7 +82,7 @@ function powerTable(found: readonly Finding[], title: string): Table {
 }
 
 /** `0.0016 %, noise`: how low the flat part lies, and what governs it. */
-function plateauCell(finding: Finding | undefined): Cell {
+function plateauCell(finding: Finding | undefined): TableCell {
   const cell = findingCell(finding);
   const by = finding?.terms.governed_by;
   return typeof cell === 'string' || by === undefined ? cell : { ...cell, text: `${cell.text}, ${by}` };

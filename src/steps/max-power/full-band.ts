@@ -20,7 +20,7 @@ const CHECK_dB = 0.005;
 
 /** What a search at one frequency has shown, with the channels as they were driven there. */
 interface Searched {
-  /** By look, one entry a measured channel. */
+  /** By capture, one entry a measured channel. */
   readonly readings: readonly (readonly Reading[])[];
   readonly channels: readonly DrivenChannel[];
 }
@@ -53,7 +53,7 @@ export async function searchFullBand(
   }
 }
 
-/** Whether every channel keeps the limit at a power and a frequency. The look is kept as a point. */
+/** Whether every channel keeps the limit at a power and a frequency. The capture is kept as a point. */
 async function keeps(
   stage: StepStage,
   step: MaxPowerStep,

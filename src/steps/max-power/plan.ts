@@ -5,7 +5,7 @@ import { type PowerRange, rangeOf, settleLevel } from '../../sequence/lay-out-le
 import { tonesOf, tonesWords } from '../../sequence/lay-out-tones.js';
 import { type Level, levelField, levelInPass } from '../../sequence/level.js';
 import type { EnergisedBase } from '../../sequence/step-base.js';
-import { lookPart, middleTone, PLAYS, PROBE_LOOKS, type StepPlan } from '../../sequence/step-plan.js';
+import { capturePart, GAIN_CAPTURES, middleTone, PLAYS, type StepPlan } from '../../sequence/step-plan.js';
 import {
   frequenciesField,
   powerField,
@@ -41,22 +41,22 @@ const schema = z.strictObject({
 
 type MaxPowerKeys = z.output<typeof schema>;
 
-/** Looks at each frequency when its neighbour's answer is known, and more for every further channel. */
-const LOOKS = 3;
-const LOOKS_PER_CHANNEL = 0.45;
-/** Looks of the first frequency beyond that, when it is searched from below. */
-const SEARCH_LOOKS = 15;
-/** A search of the full-band power checks some of its frequencies with one look, and searches one or two. */
-const FULL_BAND_LOOKS = 0.5;
+/** Captures at each frequency when its neighbour's answer is known, and more for every further channel. */
+const CAPTURES = 3;
+const CAPTURES_PER_CHANNEL = 0.45;
+/** Captures of the first frequency beyond that, when it is searched from below. */
+const SEARCH_CAPTURES = 15;
+/** A search of the full-band power checks some of its frequencies with one capture, and searches one or two. */
+const FULL_BAND_CAPTURES = 0.5;
 const FULL_BAND_FIRST = 8;
-/** Looks that explain why powers fall short: none on some units, up to fourteen on others. */
-const CAUSE_LOOKS = 6;
+/** Captures that explain why powers fall short: none on some units, up to fourteen on others. */
+const CAUSE_CAPTURES = 6;
 
-/** Looks that are kept as points, at each frequency and once for the first. */
+/** Captures that are kept as points, at each frequency and once for the first. */
 function looksOf({ measured, start, fullBand }: MaxPowerStep): { each: number; first: number } {
-  if (fullBand) return { each: FULL_BAND_LOOKS, first: FULL_BAND_FIRST };
-  const each = LOOKS + LOOKS_PER_CHANNEL * (measured.length - 1);
-  return { each, first: start ? 0 : SEARCH_LOOKS };
+  if (fullBand) return { each: FULL_BAND_CAPTURES, first: FULL_BAND_FIRST };
+  const each = CAPTURES + CAPTURES_PER_CHANNEL * (measured.length - 1);
+  return { each, first: start ? 0 : SEARCH_CAPTURES };
 }
 
 export const MAX_POWER: StepPlan<MaxPowerKeys, MaxPowerStep> = {
@@ -68,11 +68,11 @@ export const MAX_POWER: StepPlan<MaxPowerKeys, MaxPowerStep> = {
     const { each, first } = looksOf(step);
     const middle = middleTone(step.tones);
     return [
-      lookPart('aim', 'aim', PROBE_LOOKS, middle),
+      capturePart('aim', 'aim', GAIN_CAPTURES, middle),
       ...step.tones.map((tone) =>
-        lookPart(String(tone.nominal_Hz), 'search', each + (tone === middle ? first : 0), tone),
+        capturePart(String(tone.nominal_Hz), 'search', each + (tone === middle ? first : 0), tone),
       ),
-      lookPart('causes', 'causes', CAUSE_LOOKS, middle),
+      capturePart('causes', 'causes', CAUSE_CAPTURES, middle),
     ];
   },
   points: (step) => {

@@ -8,10 +8,10 @@ import {
   mostPowerAsked,
   outputFor,
 } from '../../runner/capture/drive.js';
+import { findGain } from '../../runner/capture/find-gain.js';
 import { powersFor } from '../../runner/capture/held-level.js';
 import { agreedMove, LookAhead, mayFollow, type NextLevel } from '../../runner/capture/look-ahead.js';
 import { measurePoint } from '../../runner/capture/measure-point.js';
-import { probeGain } from '../../runner/capture/probe-gain.js';
 import { diagnose } from '../../runner/causes/diagnose.js';
 import { diagnoseLimit } from '../../runner/causes/diagnose-limit.js';
 import { restIfHot } from '../../runner/course/rest.js';
@@ -40,14 +40,14 @@ const CAUTION_dB = 1;
 const MOST_DRIFT_dB = 0.5;
 /** A smaller move is chance or interpolation, and tells nothing of the next. */
 const LEAST_DRIFT_dB = 0.03;
-/** Progress at one frequency goes by this many looks. */
-const USUAL_LOOKS = 4;
+/** Progress at one frequency goes by this many captures. */
+const USUAL_CAPTURES = 4;
 
-/** The looks that a search took at one frequency. */
-interface MaxPowerLooks {
+/** The captures that a search took at one frequency. */
+interface MaxPowerCaptures {
   readonly tone: CoherentTone;
   readonly samples: readonly ReadSample[];
-  /** By look, in the order taken. */
+  /** By capture, in the order taken. */
   readonly readings: readonly (readonly Reading[])[];
   readonly limits: MaxPowerLimits;
   /** Whether the interface reaches full scale before the step's limit. */
@@ -73,14 +73,14 @@ interface Neighbour {
 export async function playMaxPower(stage: StepStage, step: MaxPowerStep): Promise<void> {
   await requireSameUnit(stage, stage.walk.stored(step.id), step.tones);
   const [middle, higher, lower] = visits(step.tones);
-  const searched: MaxPowerLooks[] = [];
+  const searched: MaxPowerCaptures[] = [];
   const at = async (tone: CoherentTone, from: Neighbour): Promise<Neighbour> => {
     stage.walk.progress.enter(String(tone.nominal_Hz));
-    const looks = await searchAt(stage, step, tone, from);
-    for (const finding of step.measured.flatMap((_, i) => powersOf(stage.walk, step, looks, i)))
+    const captures = await searchAt(stage, step, tone, from);
+    for (const finding of step.measured.flatMap((_, i) => powersOf(stage.walk, step, captures, i)))
       await stage.walk.emit({ kind: 'finding', finding });
-    searched.push(looks);
-    return neighbourOf(step, looks, from);
+    searched.push(captures);
+    return neighbourOf(step, captures, from);
   };
   const swept = step.fullBand ? stage.walk.unit.sweptBands.latestAt(step) : null;
   if (swept) {
@@ -106,9 +106,9 @@ export async function playMaxPower(stage: StepStage, step: MaxPowerStep): Promis
 }
 
 /** What the search found for one channel, by its place among the measured ones. */
-function powersOf(walk: Walk, step: MaxPowerStep, looks: MaxPowerLooks, index: number): Finding[] {
-  const { tone, samples } = looks;
-  const end = searchEnd(walk, step, looks, maxPowerEnd(samples, index, looks.limits));
+function powersOf(walk: Walk, step: MaxPowerStep, captures: MaxPowerCaptures, index: number): Finding[] {
+  const { tone, samples } = captures;
+  const end = searchEnd(walk, step, captures, maxPowerEnd(samples, index, captures.limits));
   return maxPowerOf(walk, step, { tone, samples, end }, index, step.threshold_percent, {
     captures: samples.length,
   });
@@ -117,7 +117,7 @@ function powersOf(walk: Walk, step: MaxPowerStep, looks: MaxPowerLooks, index: n
 function searchEnd(
   walk: Walk,
   step: MaxPowerStep,
-  { atFullScale }: MaxPowerLooks,
+  { atFullScale }: MaxPowerCaptures,
   end: MaxPowerEnd,
 ): SearchEnd | null {
   switch (end) {
@@ -144,7 +144,7 @@ function visits(tones: readonly CoherentTone[]): [CoherentTone, CoherentTone[], 
 }
 
 async function startOf(stage: StepStage, step: MaxPowerStep, tone: CoherentTone): Promise<Neighbour> {
-  const channels = await probeGain(stage, tone, step.from_W);
+  const channels = await findGain(stage, tone, step.from_W);
   const powers_W = step.start ? powersFor(stage.walk, step, step.start) : channels.map(() => null);
   const expected = powers_W.map((power_W) =>
     power_W === null ? null : { linear_dBW: dBW(power_W), drift_dB: 0, curve: [] },
@@ -157,14 +157,14 @@ async function searchAt(
   step: MaxPowerStep,
   tone: CoherentTone,
   from: Neighbour,
-): Promise<MaxPowerLooks> {
+): Promise<MaxPowerCaptures> {
   const stored = stage.walk.stored(step.id).filter(({ point }) => point.nominal_Hz === tone.nominal_Hz);
   const concluded = stage.walk.hasFinding('max-power', step.id, tone.nominal_Hz);
   const samples = storedLevels(stored, from.channels);
   const readings: (readonly Reading[])[] = stored.map((point) => point.readings);
   const ahead = new LookAhead<NextLevel>();
   for (;;) {
-    const { known, limits, atFullScale, move: wanted } = nextLook(step, from, { samples, readings });
+    const { known, limits, atFullScale, move: wanted } = nextCapture(step, from, { samples, readings });
     const move = agreedMove(wanted, ahead.take());
     if (move.kind === 'done' || concluded) return { tone, samples, readings, limits, atFullScale };
     const { asked_dBW } = move;
@@ -175,13 +175,13 @@ async function searchAt(
         samples: [...samples, { asked_dBW, readings: glimpses }],
         readings: [...readings, glimpses],
       };
-      return levelAhead(stage, from, nextLook(step, from, seen), tone);
+      return levelAhead(stage, from, nextCapture(step, from, seen), tone);
     });
     const measured = await measurePoint(stage, { tone, ...drive }, follower);
     await stage.walk.keep(measured);
     samples.push({ asked_dBW, readings: measured.readings });
     readings.push(measured.readings);
-    stage.walk.progress.advance(Math.min(0.9, samples.length / USUAL_LOOKS));
+    stage.walk.progress.advance(Math.min(0.9, samples.length / USUAL_CAPTURES));
   }
 }
 
@@ -193,7 +193,7 @@ interface Seen {
 }
 
 /** Where a search stands: the gain as it is known by now, and with it the limits and the move. */
-function nextLook(step: MaxPowerStep, from: Neighbour, { samples, readings }: Seen) {
+function nextCapture(step: MaxPowerStep, from: Neighbour, { samples, readings }: Seen) {
   const known = withGain(from.channels, samples, readings);
   const limits: MaxPowerLimits = {
     from_dBW: dBW(step.from_W),
@@ -214,7 +214,7 @@ function driveFor(from: Neighbour, known: readonly DrivenChannel[], asked_dBW: n
 function levelAhead(
   stage: StepStage,
   from: Neighbour,
-  { known, move }: ReturnType<typeof nextLook>,
+  { known, move }: ReturnType<typeof nextCapture>,
   tone: CoherentTone,
 ): NextLevel | null {
   if (move.kind === 'done') return null;
@@ -250,18 +250,20 @@ function withGain(
   return channels.map((channel, i) => ({ ...channel, gain: voltageRatio(taken[i]!.gain_dB) }));
 }
 
-function neighbourOf(step: MaxPowerStep, looks: MaxPowerLooks, from: Neighbour): Neighbour {
-  const { samples, readings } = looks;
+function neighbourOf(step: MaxPowerStep, captures: MaxPowerCaptures, from: Neighbour): Neighbour {
+  const { samples, readings } = captures;
   const channels = withGain(from.channels, samples, readings);
-  const expected = from.expected.map((before, i) => expectedOf(step, looks, from, { before, i, channels }));
+  const expected = from.expected.map((before, i) =>
+    expectedOf(step, captures, from, { before, i, channels }),
+  );
   const top_dBW = byLevel(samples).at(-1)!.asked_dBW;
   return { channels, expected, begin_V: commonOutput(from.channels, fromDBW(top_dBW)) };
 }
 
-/** What a channel's looks let the next frequency expect. */
+/** What a channel's captures let the next frequency expect. */
 function expectedOf(
   { threshold_percent }: MaxPowerStep,
-  { samples, limits }: MaxPowerLooks,
+  { samples, limits }: MaxPowerCaptures,
   from: Neighbour,
   { before, i, channels }: { before: Expected; i: number; channels: readonly DrivenChannel[] },
 ): Expected {

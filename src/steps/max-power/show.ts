@@ -1,6 +1,11 @@
-import type { Block, Cell, Chart, Column, Section } from '../../document/model/block.js';
+import type { Block, Chart, Column, Section, TableCell } from '../../document/model/block.js';
 import { capital } from '../../document/model/capital.js';
-import { CONFIDENCE, causeEvidence, causesInShort, causesOf } from '../../document/model/cause-words.js';
+import {
+  CONFIDENCE_WORDS,
+  causeEvidence,
+  causesInShort,
+  causesOf,
+} from '../../document/model/cause-words.js';
 import { maxPowerCharts } from '../../document/model/charts/max-power-chart.js';
 import { isDoubtful } from '../../document/model/doubtful.js';
 import {
@@ -121,7 +126,7 @@ function channelTable(
     ...channels.map((channel) => ({ name: `Channel ${channel}`, figures: true })),
     ...(causes ? [{ name: 'Limited by' }] : []),
   ];
-  const rows = frequenciesOf(found).map((at_Hz): Cell[] => {
+  const rows = frequenciesOf(found).map((at_Hz): TableCell[] => {
     const here = found.filter((one) => frequencyOf(one) === at_Hz);
     return [
       { text: frequencyWords(at_Hz), exact: at_Hz },
@@ -140,7 +145,7 @@ function channelTable(
 }
 
 /** A star behind a figure that carries a flag: its words would make the table too wide. */
-function powerCell(finding: Finding | undefined): Cell {
+function powerCell(finding: Finding | undefined): TableCell {
   const cell = findingCell(finding);
   return finding && typeof cell !== 'string' && isDoubtful(finding)
     ? { ...cell, text: `${cell.text} *` }
@@ -148,7 +153,7 @@ function powerCell(finding: Finding | undefined): Cell {
 }
 
 function extremesTable(title: string, found: readonly Finding[]): Block {
-  const rows = frequenciesOf(found).map((at_Hz): Cell[] => {
+  const rows = frequenciesOf(found).map((at_Hz): TableCell[] => {
     const here = found
       .filter((one) => frequencyOf(one) === at_Hz && numberOf(one) !== null)
       .sort((a, b) => numberOf(a)! - numberOf(b)!);
@@ -189,7 +194,7 @@ function exceededBelow(exceeded: readonly Finding[]): Block[] {
         { name: 'From and to' },
         { name: 'Conditions' },
       ],
-      rows: told.map((one): Cell[] => [
+      rows: told.map((one): TableCell[] => [
         placeWords(one),
         String(one.setting.channel),
         formatQuantity(one.terms.threshold_percent ?? 0, '%'),
@@ -202,7 +207,7 @@ function exceededBelow(exceeded: readonly Finding[]): Block[] {
 
 function causeBlocks(causes: readonly Finding[]): Block[] {
   if (causes.length === 0) return [];
-  const rows = causes.map((finding): Cell[] => [
+  const rows = causes.map((finding): TableCell[] => [
     `${placeWords(finding)}, ${termsWords(finding)}, ${whoseWords(finding)}`,
     causesInShort(causesOf(finding)),
     capital(causeEvidence(causesOf(finding)).join('; ')),
@@ -214,6 +219,6 @@ function causeBlocks(causes: readonly Finding[]): Block[] {
       columns: [{ name: 'At' }, { name: 'Cause' }, { name: 'Evidence' }],
       rows,
     },
-    { kind: 'text', look: 'small', text: CONFIDENCE },
+    { kind: 'text', look: 'small', text: CONFIDENCE_WORDS },
   ];
 }

@@ -1,4 +1,4 @@
-import type { Block } from '../../bench/bench.js';
+import type { SoundBlock } from '../../bench/bench.js';
 import { loadVoltsPerUnit } from '../../calibration/chain.js';
 import type { Band } from '../../measure/analysis.js';
 import { type Silence, silenceOf } from '../../measure/silence.js';
@@ -9,7 +9,7 @@ import type { Walk } from '../../runner/course/walk.js';
 import { silentStimulus } from '../../signal/stimulus.js';
 import { formatQuantity } from '../../units/format.js';
 import type { QuietStep } from './plan.js';
-import { type Heard, quietFindings } from './quiet-findings.js';
+import { type QuietChannel, quietFindings } from './quiet-findings.js';
 
 const BAND_Hz = [20, 20_000] as const;
 
@@ -23,7 +23,7 @@ export async function playQuiet(walk: Walk, step: QuietStep): Promise<void> {
   // A power of two of about a second or more, as the transform wants it.
   const frames = 2 ** Math.ceil(Math.log2(setup.rate_Hz));
   const band_Hz = bandOf(step, setup.rate_Hz);
-  const heard = step.measured.map((channel): Heard => ({ channel, records: [] }));
+  const heard = step.measured.map((channel): QuietChannel => ({ channel, records: [] }));
   const end = await listen(walk, step, { frames, band_Hz, heard });
   const seconds = (frames * heard[0]!.records.length) / setup.rate_Hz;
   for (const one of heard)
@@ -36,7 +36,7 @@ export async function playQuiet(walk: Walk, step: QuietStep): Promise<void> {
 interface Listening {
   readonly frames: number;
   readonly band_Hz: Band;
-  readonly heard: readonly Heard[];
+  readonly heard: readonly QuietChannel[];
 }
 
 /** Takes record after record until the time is over, or a limit is passed: then gives the end that it calls for. */
@@ -95,7 +95,7 @@ async function nextRecords(
     record: new Float64Array(frames),
   }));
   for (let filled = 0; filled < frames; ) {
-    const block: Block = await player.next();
+    const block: SoundBlock = await player.next();
     if (block.start < from) continue;
     const take = Math.min(frames - filled, block.channels[0]!.length);
     for (const { index, volts, record } of places)

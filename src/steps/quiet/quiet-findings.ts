@@ -8,7 +8,7 @@ import { findingOf, SILENCE } from '../../runner/findings/finding-of.js';
 import type { QuietStep } from './plan.js';
 
 /** What a channel gave by itself over all records of a quiet step, in volts at the load. */
-export interface Heard {
+export interface QuietChannel {
   readonly channel: number;
   readonly records: Silence[];
 }
@@ -29,7 +29,7 @@ const MIDDLE_Hz = 1000;
 export function quietFindings(
   chain: ChannelChain,
   step: QuietStep,
-  { channel, records }: Heard,
+  { channel, records }: QuietChannel,
   listened: Listened,
 ): Finding[] {
   if (records.length === 0) return [];

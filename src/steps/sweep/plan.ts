@@ -5,11 +5,11 @@ import { tonesOf, tonesWords } from '../../sequence/lay-out-tones.js';
 import { type Level, levelField, levelInPass, levelWords } from '../../sequence/level.js';
 import type { EnergisedBase } from '../../sequence/step-base.js';
 import {
-  lookPart,
+  capturePart,
+  GAIN_CAPTURES,
   middleTone,
-  NEARER_LOOKS,
+  NEARER_CAPTURES,
   PLAYS,
-  PROBE_LOOKS,
   type StepPlan,
   safeShareOf,
 } from '../../sequence/step-plan.js';
@@ -34,15 +34,15 @@ const schema = z.strictObject({
 
 type SweepKeys = z.output<typeof schema>;
 
-/** Looks per point of a sweep that trims its level. */
-const LOOKS_PER_TRIMMED_POINT = 1.15;
-/** Below this many supplies sag, and the more channels they feed the more: a look waits for them, and is taken again. */
+/** Captures per point of a sweep that trims its level. */
+const CAPTURES_PER_TRIMMED_POINT = 1.15;
+/** Below this many supplies sag, and the more channels they feed the more: a capture waits for them, and is taken again. */
 const BASS_Hz = 100;
 const BASS_SHARE = 0.7;
 
 /** How many times longer a frequency takes in the bass, as the shipped twins do. */
-const inBass = (looks: number, { nominal_Hz }: CoherentTone, driven: readonly number[]) =>
-  nominal_Hz < BASS_Hz ? looks * (1 + BASS_SHARE * Math.log2(driven.length)) : looks;
+const inBass = (captures: number, { nominal_Hz }: CoherentTone, driven: readonly number[]) =>
+  nominal_Hz < BASS_Hz ? captures * (1 + BASS_SHARE * Math.log2(driven.length)) : captures;
 
 export const SWEEP: StepPlan<SweepKeys, SweepStep> = {
   ...PLAYS,
@@ -50,10 +50,12 @@ export const SWEEP: StepPlan<SweepKeys, SweepStep> = {
   schema,
   layOut,
   parts: ({ tones, hold, driven }) => {
-    const looks = hold === 'power' ? LOOKS_PER_TRIMMED_POINT : 1;
+    const captures = hold === 'power' ? CAPTURES_PER_TRIMMED_POINT : 1;
     return [
-      lookPart('aim', 'aim', PROBE_LOOKS + NEARER_LOOKS, middleTone(tones)),
-      ...tones.map((tone) => lookPart(String(tone.nominal_Hz), 'tone', inBass(looks, tone, driven), tone)),
+      capturePart('aim', 'aim', GAIN_CAPTURES + NEARER_CAPTURES, middleTone(tones)),
+      ...tones.map((tone) =>
+        capturePart(String(tone.nominal_Hz), 'tone', inBass(captures, tone, driven), tone),
+      ),
     ];
   },
   points: ({ tones }) => tones.length,

@@ -14,7 +14,7 @@ import { findingOf, sineOf } from '../../runner/findings/finding-of.js';
 import { flagsOf } from '../../runner/findings/max-power-of.js';
 import { requireSameUnit } from '../../runner/memory/same-unit.js';
 import type { SweptTone } from '../../runner/memory/swept.js';
-import { bandBudgets, type PlacedReading } from '../../runner/search/curve-budgets.js';
+import { bandBudgets, type ReadingOfTone } from '../../runner/search/curve-budgets.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
 import type { SweepStep } from './plan.js';
 
@@ -34,7 +34,7 @@ export async function playSweep(whole: StepStage, asked: SweepStep): Promise<voi
   const stored = walk.stored(step.id);
   await requireSameUnit(stage, stored, step.tones);
   const targets = await aimAt(stage, nearest, powers_W);
-  const placed: PlacedReading[] = [];
+  const placed: ReadingOfTone[] = [];
   const swept: SweptTone[] = [];
   // What one frequency needed, the next will need about as well.
   let from_V: readonly number[] | null = null;
@@ -71,7 +71,7 @@ async function readAt(stage: StepStage, aim: ReachAim, ahead: LookAhead<NextAim>
 }
 
 /** The weakest and the dirtiest reading of each channel. */
-function bandFindings(walk: Walk, step: SweepStep, placed: readonly PlacedReading[]): Finding[] {
+function bandFindings(walk: Walk, step: SweepStep, placed: readonly ReadingOfTone[]): Finding[] {
   return step.measured.flatMap((channel) => {
     const own = placed.filter(({ reading }) => reading.channel === channel);
     const weakest = own.reduce((worst, one) => (one.reading.power_W < worst.reading.power_W ? one : worst));
@@ -81,7 +81,7 @@ function bandFindings(walk: Walk, step: SweepStep, placed: readonly PlacedReadin
     const frequencies = own.map(({ reading }) => reading.frequency_Hz);
     const over_Hz = [Math.min(...frequencies), Math.max(...frequencies)] as const;
     const [power, thdn] = bandBudgets(walk, weakest, dirtiest);
-    const extreme = ({ reading, tone }: PlacedReading) => ({
+    const extreme = ({ reading, tone }: ReadingOfTone) => ({
       stimulus: sineOf(tone),
       terms: { over_Hz, band_Hz: reading.band_Hz },
       points: [reading.point],

@@ -3,14 +3,14 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import Database from 'better-sqlite3';
 import { StoreCorrupt, StoreForeign, StoreNewer } from '../contract/store-errors.js';
-import { explained, type Place } from './explain-failure.js';
+import { type DatabasePlace, explained } from './explain-failure.js';
 import { type Location, locate, type StoreMode } from './locate.js';
 import { missingFrom, onlyAdds, showAsNew } from './look-at-older.js';
 import { APPLICATION_ID, MIGRATIONS, migrate, newestVersion, schemaVersion } from './migrations/migrate.js';
 import type { Migration } from './migrations/migration.js';
 
 /** An open database file that is known to be ours, sound, and at the newest schema. */
-export interface Connection extends Place {
+export interface DatabaseConnection extends DatabasePlace {
   readonly db: Database.Database;
   readonly mode: StoreMode;
   /** Number by which the file system knows the file, whatever its name. */
@@ -35,12 +35,12 @@ export const WAIT_MS = 3000;
  * Opens and checks a database file. `wait_ms` is how long any statement waits for another program's lock.
  * Throws one InputError that says what is the matter; a file that is refused is left as it was.
  */
-export function connect(
+export function openConnection(
   path: string,
   mode: StoreMode,
   wait_ms = WAIT_MS,
   migrations: readonly Migration[] = MIGRATIONS,
-): Connection {
+): DatabaseConnection {
   const location = explained({ file: path, wait_ms }, () => locate(path, mode));
   const place = { file: location.file, wait_ms };
   return explained(place, () => {
@@ -60,7 +60,7 @@ const inodeOf = (file: string): bigint | undefined =>
   statSync(file, { bigint: true, throwIfNoEntry: false })?.ino;
 
 /** False when the open file no longer is the one that its path names. */
-export function isInPlace({ file, inode }: Connection): boolean {
+export function isInPlace({ file, inode }: DatabaseConnection): boolean {
   return inodeOf(file) === inode;
 }
 

@@ -1,6 +1,6 @@
 import { type BigIntStats, statSync } from 'node:fs';
 import Database from 'better-sqlite3';
-import type { Connection } from './connect.js';
+import type { DatabaseConnection } from './connect.js';
 import { APPLICATION_ID } from './migrations/migrate.js';
 
 /** What has become of a database that is open: `moved` with its content unhurt, `spoilt` by somebody who wrote to it past SQLite. */
@@ -14,13 +14,13 @@ const CANNOT_LOOK =
   /^SQLITE_(BUSY|LOCKED|CANTOPEN|PERM|AUTH|READONLY|NOMEM|IOERR(?!_SHORT_READ)|PROTOCOL|INTERRUPT)/;
 
 /** What the file system says of a file; null when it has no file of that name. */
-interface Look {
+interface FileState {
   readonly ino: bigint;
   readonly size: bigint;
   readonly ctimeNs: bigint;
 }
 
-function look(path: string): Look | null {
+function stateOf(path: string): FileState | null {
   const stats: BigIntStats | undefined = statSync(path, { bigint: true, throwIfNoEntry: false });
   return stats ? { ino: stats.ino, size: stats.size, ctimeNs: stats.ctimeNs } : null;
 }
@@ -32,16 +32,16 @@ function look(path: string): Look | null {
  * the file too, and has it read anew, over a connection that remembers nothing.
  */
 export class DatabaseWatch {
-  readonly #connection: Connection;
+  readonly #connection: DatabaseConnection;
   readonly #run: number;
-  #file: Look | null = null;
+  #file: FileState | null = null;
   /** The write-ahead log, and the index of it that programs share. */
-  #log: Look | null = null;
-  #index: Look | null = null;
+  #log: FileState | null = null;
+  #index: FileState | null = null;
   /** Points that are committed. */
   #points: number;
 
-  constructor(connection: Connection, run: number) {
+  constructor(connection: DatabaseConnection, run: number) {
     this.#connection = connection;
     this.#run = run;
     this.#points = connection.db
@@ -59,19 +59,19 @@ export class DatabaseWatch {
 
   #note(): void {
     const { file } = this.#connection;
-    this.#file = look(file);
-    this.#log = look(`${file}-wal`);
-    this.#index = look(`${file}-shm`);
+    this.#file = stateOf(file);
+    this.#log = stateOf(`${file}-wal`);
+    this.#index = stateOf(`${file}-shm`);
   }
 
   /** What has happened since the last commit; null: nothing that matters. */
   harm(): Harm | null {
     const { file, inode } = this.#connection;
-    const now = look(file);
+    const now = stateOf(file);
     if (now?.ino !== inode) return 'moved';
-    const log = look(`${file}-wal`);
+    const log = stateOf(`${file}-wal`);
     if (this.#log && log?.ino !== this.#log.ino) return 'moved';
-    if (this.#index && look(`${file}-shm`)?.ino !== this.#index.ino) return 'moved';
+    if (this.#index && stateOf(`${file}-shm`)?.ino !== this.#index.ino) return 'moved';
     const cut = log !== null && this.#log !== null && log.size < this.#log.size;
     const touched = now.ctimeNs !== this.#file?.ctimeNs || now.size !== this.#file.size;
     return cut || touched ? this.inspect() : null;
@@ -94,7 +94,7 @@ export class DatabaseWatch {
 
   #isSound(db: Database.Database): boolean {
     if (db.pragma('application_id', { simple: true }) !== APPLICATION_ID) return false;
-    const bytes = look(this.#connection.file)?.size ?? 0n;
+    const bytes = stateOf(this.#connection.file)?.size ?? 0n;
     if (bytes <= CHECKED_WHOLE_BYTES && db.pragma('integrity_check(1)', { simple: true }) !== 'ok')
       return false;
     const points = db.prepare('SELECT count(*) FROM points WHERE run = ?').pluck().get(this.#run);

@@ -10,7 +10,7 @@ import {
 import { StoreFull, StoreHeld, StoreWriteFailed } from '../contract/store-faults.js';
 
 /** Where a failure happened: enough to word it. */
-export interface Place {
+export interface DatabasePlace {
   readonly file: string;
   /** How long a statement waits for another program's lock. */
   readonly wait_ms: number;
@@ -25,7 +25,7 @@ const causeOf = (error: unknown): { code: string; message: string } => {
  * Words what SQLite or the file system threw while nothing is being played. Returns the InputError to
  * throw; errors of our own and errors that are not about the file come back unchanged.
  */
-export function inputErrorFrom(error: unknown, { file, wait_ms }: Place): unknown {
+export function inputErrorFrom(error: unknown, { file, wait_ms }: DatabasePlace): unknown {
   if (error instanceof OhmestError) return error;
   const options = { cause: error };
   // Text in the file that no longer parses: SQLite has no sums over the content of a page.
@@ -44,7 +44,7 @@ export function inputErrorFrom(error: unknown, { file, wait_ms }: Place): unknow
 }
 
 /** Words what was thrown while a run was being recorded. Returns the StoreFault to throw. */
-export function faultFrom(error: unknown, { file, wait_ms }: Place): unknown {
+export function faultFrom(error: unknown, { file, wait_ms }: DatabasePlace): unknown {
   if (error instanceof OhmestError) return error;
   const options = { cause: error };
   const { code, message } = causeOf(error);
@@ -56,7 +56,7 @@ export function faultFrom(error: unknown, { file, wait_ms }: Place): unknown {
 }
 
 /** Runs `work` and throws what it throws in words (see `inputErrorFrom`). */
-export function explained<T>(place: Place, work: () => T): T {
+export function explained<T>(place: DatabasePlace, work: () => T): T {
   try {
     return work();
   } catch (error) {

@@ -5,7 +5,7 @@ import type { StoredCapture } from '../../record/run-part.js';
 import type { Incoming } from '../contract/run-store.js';
 import { StoreNoRoom } from '../contract/store-errors.js';
 import { CaptureFolder } from './capture-folder.js';
-import type { Connection } from './connect.js';
+import type { DatabaseConnection } from './connect.js';
 import { inputErrorFrom } from './explain-failure.js';
 import { type LiveImport, liveImport, removeLeftovers } from './import-leftovers.js';
 import { importRun, requireAbsent } from './import-run.js';
@@ -18,7 +18,7 @@ import { requireCaptures, requireRoom } from './start-run.js';
  * @throws an InputError; then neither rows nor files are left
  */
 export async function importBundle(
-  connection: Connection,
+  connection: DatabaseConnection,
   bundle: Incoming,
   imported: string,
 ): Promise<number> {

@@ -2,7 +2,7 @@ import { randomBytes } from 'node:crypto';
 import { readdirSync, rmSync } from 'node:fs';
 import { join } from 'node:path';
 import { CaptureFolder } from './capture-folder.js';
-import type { Connection } from './connect.js';
+import type { DatabaseConnection } from './connect.js';
 import { isAlive, RunLock, removeDeadLock } from './run-lock.js';
 
 /** An import that brings captures: its files are named after it, and others see as long as it lives. */
@@ -15,14 +15,14 @@ export interface LiveImport {
 const OWN_NAME = /^import-([0-9a-f]{12})-point-\d+-[0-9a-f]{8}\.wav(?:\.part)?$/;
 
 /** To be called before the first capture is written. Throws the error of SQLite when the lock cannot be made. */
-export function liveImport({ file }: Connection): LiveImport {
+export function liveImport({ file }: DatabaseConnection): LiveImport {
   const name = randomBytes(6).toString('hex');
   const lock = new RunLock(file, Number.parseInt(name, 16));
   return { owner: `import-${name}`, release: () => lock.release() };
 }
 
 /** Removes what imports have left that were killed: their locks, and captures that no run names. */
-export function removeLeftovers({ db, file }: Connection): void {
+export function removeLeftovers({ db, file }: DatabaseConnection): void {
   const folder = new CaptureFolder(file).path;
   const named = db.prepare('SELECT 1 FROM captures WHERE file = ?').pluck();
   for (const name of namesIn(folder)) {

@@ -6,7 +6,7 @@ import { FORM, identityOfRun } from '../../bundle/seal.js';
 import type { StoredCapture } from '../../record/run-part.js';
 import type { Origin, RunRecord, Session } from '../../record/run-record.js';
 import { PermitTaken, RunNotKept, RunPresent, StoreMissing } from '../contract/store-errors.js';
-import { type Connection, isInPlace } from './connect.js';
+import { type DatabaseConnection, isInPlace } from './connect.js';
 import { idOf, insertInto } from './insert-into.js';
 import { insertPermit } from './permits.js';
 import { readSound } from './read-sound.js';
@@ -31,7 +31,7 @@ export interface IncomingRun {
  * @returns its number here
  * @throws RunPresent, PermitTaken, StoreMissing, the error of SQLite; then nothing of it is left
  */
-export function importRun(connection: Connection, incoming: IncomingRun): number {
+export function importRun(connection: DatabaseConnection, incoming: IncomingRun): number {
   const { db, file } = connection;
   if (!isInPlace(connection)) throw new StoreMissing(file);
   return db
@@ -55,7 +55,7 @@ export function importRun(connection: Connection, incoming: IncomingRun): number
 
 /** Makes sure that the run is not in the database yet, brought there or made there. @throws RunPresent */
 export function requireAbsent(
-  connection: Connection,
+  connection: DatabaseConnection,
   { content, identity }: Pick<IncomingRun, 'content' | 'identity'>,
 ): void {
   const { started, version } = content.record;
@@ -69,7 +69,7 @@ export function requireAbsent(
 }
 
 /** The identity of a run by what its rows hold, also of one that was recorded without any. */
-const identityHere = (connection: Connection, run: number): string =>
+const identityHere = (connection: DatabaseConnection, run: number): string =>
   identityOfRun(readSound(connection, run)!);
 
 /**

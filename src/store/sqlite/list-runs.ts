@@ -2,7 +2,7 @@ import { headSum, itemsIn, originSum, unitSum } from '../../bundle/seal.js';
 import type { RunSummary } from '../../record/run-list.js';
 import type { RunFilter } from '../contract/run-store.js';
 import { RunAltered } from '../contract/store-errors.js';
-import { asDamage, requireSums, type Source } from './read-sound.js';
+import { asDamage, type DatabaseSource, requireSums } from './read-sound.js';
 
 export const SUMMARY_TABLES = `
   FROM runs
@@ -48,7 +48,7 @@ const LOST = `SELECT run FROM seals WHERE run NOT IN (SELECT runs.id ${SUMMARY_T
  *
  * @throws RunAltered
  */
-export function listRuns({ db, file }: Source, { run, unit, limit }: RunFilter): RunSummary[] {
+export function listRuns({ db, file }: DatabaseSource, { run, unit, limit }: RunFilter): RunSummary[] {
   return asDamage(file, () => {
     const rows = db.prepare<[object], RunSummary & Proof>(SUMMARIES).all({ run: run ?? null });
     const lost = run === undefined ? db.prepare<[], number>(LOST).pluck().get() : undefined;

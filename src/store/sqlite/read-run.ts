@@ -5,20 +5,20 @@ import type { StoredFinding } from '../../record/finding.js';
 import type { Outcome } from '../../record/outcome.js';
 import type { RunEvent } from '../../record/run-event.js';
 import type {
+  DrawnSpectrum,
   Origin,
   Point,
-  ProbeSample,
   Reading,
   RunRecord,
+  SensorSample,
   Session,
-  Spectrum,
 } from '../../record/run-record.js';
 import type { ReadParts } from '../contract/run-store.js';
 import { unpackDoubles } from './doubles.js';
 import { EVENT_COLUMNS, type EventRow, fromEventRow } from './event-row.js';
 import { FINDING_COLUMNS, type FindingRow, fromFindingRow } from './finding-row.js';
 import { readPermit } from './permits.js';
-import { fromReadingCells, READ_COLUMNS, type ReadingCells, readingOf } from './reading-row.js';
+import { fromReadingCells, READ_COLUMNS, type ReadingCells, readingIdOf } from './reading-row.js';
 
 interface HeadRow {
   readonly unit: string;
@@ -49,7 +49,7 @@ export function readRun(db: Database, run: number, parts: ReadParts = {}): RunRe
     return (
       head && {
         ...head,
-        probes: db.prepare<[number], ProbeSample>(PROBES).all(run),
+        probes: db.prepare<[number], SensorSample>(PROBES).all(run),
         points: readPoints(db, run),
         readings: readings(db, run, parts),
         findings: readFindings(db, run),
@@ -148,7 +148,7 @@ function readings(db: Database, run: number, parts: ReadParts): Reading[] {
   // As arrays, rows of so many columns come in half the time.
   const rows = db.prepare<[number]>(READINGS).raw().all(run) as ReadingCells[];
   return rows.map((cells) => {
-    const id = readingOf(cells);
+    const id = readingIdOf(cells);
     return fromReadingCells(cells, harmonicsOf(id), spectrumOf(id));
   });
 }
@@ -170,7 +170,7 @@ function harmonicsReader(db: Database): (reading: number) => Harmonic[] {
 
 const SPECTRUM = 'SELECT frequency_Hz, level_dB FROM spectra WHERE reading = ?';
 
-function spectrumReader(db: Database): (reading: number) => Spectrum | null {
+function spectrumReader(db: Database): (reading: number) => DrawnSpectrum | null {
   type Stored = { readonly frequency_Hz: Buffer; readonly level_dB: Buffer };
   const statement = db.prepare<[number], Stored>(SPECTRUM);
   return (reading) => {

@@ -40,7 +40,7 @@ export function requireSums(file: string, run: number, kept: Partial<Seal>, foun
 }
 
 /** A database, and where it is for messages. */
-export interface Source {
+export interface DatabaseSource {
   readonly db: Database;
   readonly file: string;
 }
@@ -55,7 +55,11 @@ export interface KeptContent extends RunContent {
  *
  * @throws RunAltered, StoredTextChanged, StoreCorrupt
  */
-export function readSound({ db, file }: Source, run: number, parts: ReadParts = {}): KeptContent | undefined {
+export function readSound(
+  { db, file }: DatabaseSource,
+  run: number,
+  parts: ReadParts = {},
+): KeptContent | undefined {
   const wanted = STRANDS.filter((strand) => (parts as Partial<Record<Strand, boolean>>)[strand] !== false);
   const read = (): KeptContent | undefined => {
     const record = readRun(db, run, parts);
@@ -79,7 +83,7 @@ export function readSound({ db, file }: Source, run: number, parts: ReadParts = 
 }
 
 /** Makes sure that what a run is said to have found is what it told. @throws RunAltered, StoreCorrupt */
-export function requireSoundFindings({ db, file }: Source, run: number): void {
+export function requireSoundFindings({ db, file }: DatabaseSource, run: number): void {
   const read = () => {
     const seal = new SealRows(db).read(run);
     if (!seal || !isSealed(seal)) return;

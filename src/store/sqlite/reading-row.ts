@@ -2,7 +2,7 @@ import type { Gap, Harmonic } from '../../measure/analysis.js';
 import type { Settling } from '../../measure/settled.js';
 import { fromJson, toJson } from '../../record/exact-json.js';
 import { knownFlags, storedFlags } from '../../record/known-flags.js';
-import type { Reading, Spectrum } from '../../record/run-record.js';
+import type { DrawnSpectrum, Reading } from '../../record/run-record.js';
 import type { Row } from './insert-into.js';
 
 /** Fields that always hold a number. SQLite stores a NaN as NULL, and it comes back as NaN. */
@@ -86,7 +86,7 @@ export function toReadingRow(
 }
 
 /** Number of the reading in the database, by which its harmonics and its spectrum are found. */
-export const readingOf = (cells: ReadingCells): number => cells[AT.id] as number;
+export const readingIdOf = (cells: ReadingCells): number => cells[AT.id] as number;
 
 /**
  * The reading that a row and its companions stand for. Spelt out field by field: copying what has no other name takes
@@ -95,7 +95,7 @@ export const readingOf = (cells: ReadingCells): number => cells[AT.id] as number
 export function fromReadingCells(
   cells: ReadingCells,
   harmonics: readonly Harmonic[],
-  spectrum: Spectrum | null,
+  spectrum: DrawnSpectrum | null,
 ): Reading {
   return {
     point: cells[AT.point] as number,

@@ -2,7 +2,7 @@ import { existsSync, readdirSync, rmSync } from 'node:fs';
 import { basename, dirname } from 'node:path';
 import type { Database } from 'better-sqlite3';
 import { type JournalledRun, readJournal } from '../journal/run-journal.js';
-import { type Connection, connect } from './connect.js';
+import { type DatabaseConnection, openConnection } from './connect.js';
 import { insertHead, insertSessions } from './import-run.js';
 import { insertPermit } from './permits.js';
 import { isAlive } from './run-lock.js';
@@ -26,7 +26,7 @@ export function rescuedPath(file: string, run: number): string {
 /** Makes a database of a journal, under the number that the run had. Throws SQLite's error; then there is none. */
 export function rebuild({ head, parts, end }: JournalledRun, path: string): void {
   try {
-    const { db } = connect(path, 'create');
+    const { db } = openConnection(path, 'create');
     try {
       db.transaction(() => {
         for (const permit of head.permits) insertPermit(db, permit);
@@ -60,7 +60,7 @@ export interface Rebuilt {
  *
  * @param connection null when what lies there cannot be opened
  */
-export function seeToJournals(file: string, connection: Connection | null): Rebuilt[] {
+export function seeToJournals(file: string, connection: DatabaseConnection | null): Rebuilt[] {
   const rebuilt: Rebuilt[] = [];
   for (const run of leftJournals(file)) {
     const journal = readJournal(journalPath(file, run));

@@ -1,6 +1,6 @@
 import { rmSync, truncateSync } from 'node:fs';
 import type { RunJournal } from '../journal/run-journal.js';
-import { type Connection, connect } from './connect.js';
+import { type DatabaseConnection, openConnection } from './connect.js';
 import type { Harm } from './database-watch.js';
 import { rebuild } from './rebuild.js';
 
@@ -18,7 +18,7 @@ import { rebuild } from './rebuild.js';
  * @returns whether the run is safe at `path`
  */
 export function rescue(
-  { db, file }: Connection,
+  { db, file }: DatabaseConnection,
   path: string,
   harm: Harm,
   journal: RunJournal | null,
@@ -47,7 +47,7 @@ export function rescue(
 
 /** Makes sure that a copy can be opened, and holds something. */
 function requireRuns(path: string): void {
-  const { db } = connect(path, 'write');
+  const { db } = openConnection(path, 'write');
   try {
     if (db.prepare('SELECT 1 FROM runs').get() === undefined) throw new Error('it is empty');
     // One file, as somebody would copy it.

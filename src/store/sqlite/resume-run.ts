@@ -1,7 +1,7 @@
 import type { Session } from '../../record/run-record.js';
 import type { Resumption } from '../contract/run-store.js';
 import { RunBusy, RunComplete, StoreMissing } from '../contract/store-errors.js';
-import { type Connection, isInPlace } from './connect.js';
+import { type DatabaseConnection, isInPlace } from './connect.js';
 import { insertInto } from './insert-into.js';
 import { readSound } from './read-sound.js';
 import { RunLock } from './run-lock.js';
@@ -14,7 +14,7 @@ type Reopening = Resumption & Pick<Session, 'started' | 'before'> & { readonly r
  * Opens a run again and takes its lock, having made sure that there is room to go on. Throws an InputError or the error
  * of SQLite or the file system; then the run is as it was.
  */
-export function resumeRun(connection: Connection, reopening: Reopening): StartedRun {
+export function resumeRun(connection: DatabaseConnection, reopening: Reopening): StartedRun {
   const { db, file } = connection;
   const { run, keepsCaptures } = reopening;
   if (!isInPlace(connection)) throw new StoreMissing(file);
@@ -42,7 +42,7 @@ function lockOf(file: string, run: number): RunLock {
   }
 }
 
-function reopen({ db, file }: Connection, { run, before, started, ...resumption }: Reopening): void {
+function reopen({ db, file }: DatabaseConnection, { run, before, started, ...resumption }: Reopening): void {
   const outcome = db.prepare<[number], string>('SELECT outcome FROM runs WHERE id = ?').pluck().get(run);
   // Another program may have taken it up, and to its end, since this one looked.
   if (outcome === 'completed') throw new RunComplete(file, run);

@@ -4,7 +4,7 @@ import type { Ending } from '../contract/run-writer.js';
 import { StoreGone, StoreSpoilt } from '../contract/store-faults.js';
 import { RunJournal } from '../journal/run-journal.js';
 import { CaptureFolder } from './capture-folder.js';
-import type { Connection } from './connect.js';
+import type { DatabaseConnection } from './connect.js';
 import { DatabaseWatch, type Harm } from './database-watch.js';
 import { faultFrom } from './explain-failure.js';
 import { readSound } from './read-sound.js';
@@ -19,9 +19,9 @@ import type { StartedRun } from './start-run.js';
  * Every method throws a StoreFault when that fails: the call left nothing behind, everything before it
  * is kept, and the caller must ramp down. After `finish`, only `finish` may be called.
  */
-export class RunWriter {
+export class SqliteRunWriter {
   readonly run: number;
-  readonly #connection: Connection;
+  readonly #connection: DatabaseConnection;
   readonly #lock: StartedRun['lock'];
   readonly #captures: CaptureFolder;
   readonly #rows: RunRows;
@@ -36,7 +36,7 @@ export class RunWriter {
   /** Whether all of it is closed and can be read back. */
   #safe = false;
 
-  constructor(connection: Connection, { run, lock }: StartedRun, now: () => Date) {
+  constructor(connection: DatabaseConnection, { run, lock }: StartedRun, now: () => Date) {
     this.run = run;
     this.#connection = connection;
     this.#lock = lock;
@@ -129,7 +129,7 @@ export class RunWriter {
 }
 
 /** The journal of a run, begun with what the database has of it. */
-function journalOf(connection: Connection, run: number): RunJournal | null {
+function journalOf(connection: DatabaseConnection, run: number): RunJournal | null {
   const content = readSound(connection, run)!;
   const files = new Map(content.captures.map((capture) => [capture.point, capture]));
   const record = { ...content.record, points: [], readings: [], findings: [], events: [], probes: [] };

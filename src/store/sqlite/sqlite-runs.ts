@@ -25,7 +25,7 @@ import {
   StoreRunsRebuilt,
 } from '../contract/store-errors.js';
 import { CaptureFolder } from './capture-folder.js';
-import { type Connection, connect, WAIT_MS } from './connect.js';
+import { type DatabaseConnection, openConnection, WAIT_MS } from './connect.js';
 import { explained } from './explain-failure.js';
 import { importBundle } from './import-bundle.js';
 import { listRuns } from './list-runs.js';
@@ -36,7 +36,7 @@ import { type KeptContent, readSound, requireSoundFindings } from './read-sound.
 import { type Rebuilt, seeToJournals } from './rebuild.js';
 import { resumeRun } from './resume-run.js';
 import { isAlive, removeDeadLocks } from './run-lock.js';
-import { RunWriter } from './run-writer.js';
+import { SqliteRunWriter } from './run-writer.js';
 import { foundPowers, searchRuns } from './search-runs.js';
 import { settlingsOf } from './settlings-of.js';
 import { type StartedRun, startRun } from './start-run.js';
@@ -56,7 +56,7 @@ export interface StoreOptions {
  */
 export function openRuns(path: string, { mode, wait_ms = WAIT_MS, now }: StoreOptions): SqliteRuns {
   try {
-    return new SqliteRuns(connect(path, mode, wait_ms), now);
+    return new SqliteRuns(openConnection(path, mode, wait_ms), now);
   } catch (error) {
     // What lies there is no database any more: runs that were being recorded into it may be left.
     const rebuilt = mode === 'read' ? [] : seeToJournals(resolve(path), null);
@@ -67,13 +67,13 @@ export function openRuns(path: string, { mode, wait_ms = WAIT_MS, now }: StoreOp
 
 /** An open database of runs. Several programs may have the same one open and record runs at the same time. */
 export class SqliteRuns {
-  readonly #connection: Connection;
+  readonly #connection: DatabaseConnection;
   readonly #now: () => Date;
-  readonly #writers = new Set<RunWriter>();
+  readonly #writers = new Set<SqliteRunWriter>();
   /** Runs that the database had lost, made anew from their journals as it was opened. */
   readonly rebuilt: readonly Rebuilt[];
 
-  constructor(connection: Connection, now: () => Date = () => new Date()) {
+  constructor(connection: DatabaseConnection, now: () => Date = () => new Date()) {
     this.#connection = connection;
     this.#now = now;
     const { mode, db, file } = connection;
@@ -92,7 +92,7 @@ export class SqliteRuns {
    * Begins a run: commits its first row, having made sure that there is room to go on. Call this before
    * anything is played. Throws an InputError when the run could not be recorded.
    */
-  createRun(start: RunStart): RunWriter {
+  createRun(start: RunStart): SqliteRunWriter {
     return explained(this.#connection, () => {
       return this.#writerOf(startRun(this.#connection, start, this.#now().toISOString()));
     });
@@ -102,7 +102,7 @@ export class SqliteRuns {
    * Opens a run that has ended before its last step, or whose program died, for a new session. What it has stays; the
    * outcome will be that of this session. Throws RunNotFound, RunBusy, RunComplete, or as `createRun`.
    */
-  resumeRun(run: number, resumption: Resumption): RunWriter {
+  resumeRun(run: number, resumption: Resumption): SqliteRunWriter {
     return explained(this.#connection, () => {
       const [stands] = this.runs({ run });
       if (!stands) throw this.#notFound(run);
@@ -115,8 +115,8 @@ export class SqliteRuns {
     });
   }
 
-  #writerOf(started: StartedRun): RunWriter {
-    const writer = new RunWriter(this.#connection, started, this.#now);
+  #writerOf(started: StartedRun): SqliteRunWriter {
+    const writer = new SqliteRunWriter(this.#connection, started, this.#now);
     this.#writers.add(writer);
     return writer;
   }

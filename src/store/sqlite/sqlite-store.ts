@@ -15,7 +15,7 @@ import type {
   StoredSettling,
 } from '../contract/run-store.js';
 import type { Ending, RunWriter } from '../contract/run-writer.js';
-import type { RunWriter as RowWriter } from './run-writer.js';
+import type { SqliteRunWriter as RowWriter } from './run-writer.js';
 import { openRuns, type SqliteRuns, type StoreOptions } from './sqlite-runs.js';
 
 /**

@@ -8,7 +8,7 @@ import { unitLabel } from '../../record/unit-label.js';
 import type { RunStart } from '../contract/run-store.js';
 import { StoreMissing, StoreNoRoom, StoreReadOnly } from '../contract/store-errors.js';
 import { CaptureFolder } from './capture-folder.js';
-import { type Connection, isInPlace } from './connect.js';
+import { type DatabaseConnection, isInPlace } from './connect.js';
 import { idOf, insertInto } from './insert-into.js';
 import { RunLock } from './run-lock.js';
 import { sealHead } from './seal-head.js';
@@ -28,7 +28,7 @@ const LEAST_FREE_BYTES = 16 * 2 ** 20;
  * room, the file takes a commit, and the folder for captures is there. Throws an InputError or the error
  * of SQLite or the file system; then nothing of the run is left.
  */
-export function startRun(connection: Connection, start: RunStart, started: string): StartedRun {
+export function startRun(connection: DatabaseConnection, start: RunStart, started: string): StartedRun {
   const { db, file } = connection;
   if (!isInPlace(connection)) throw new StoreMissing(file);
   requireRoom(file);

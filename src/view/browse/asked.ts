@@ -7,7 +7,7 @@ export const AskedWrongly = inputError('ASKED_WRONGLY', (name: string, value: st
   mend: `It must be ${right}`,
 }));
 
-export const OUTCOMES: readonly RunSummary['outcome'][] = [
+export const OUTCOMES_OFFERED: readonly RunSummary['outcome'][] = [
   'running',
   'completed',
   'stopped',
@@ -36,8 +36,8 @@ export function askedList(query: URLSearchParams): AskedList {
     return value;
   };
   const outcome = text('outcome');
-  if (outcome !== '' && !OUTCOMES.some((known) => known === outcome))
-    throw new AskedWrongly('outcome', outcome, `one of ${OUTCOMES.join(', ')}`);
+  if (outcome !== '' && !OUTCOMES_OFFERED.some((known) => known === outcome))
+    throw new AskedWrongly('outcome', outcome, `one of ${OUTCOMES_OFFERED.join(', ')}`);
   const [from, to] = [day('from', text('from')), day('to', text('to'))];
   if (from !== '' && to !== '' && from > to) throw new AskedWrongly('from', from, `a day not after ${to}`);
   const page = text('page');

@@ -4,7 +4,7 @@ import { timeWords } from '../../document/model/wording.js';
 import type { RunSearch, RunSummary } from '../../record/run-list.js';
 import { formatQuantity } from '../../units/format.js';
 import { oneLine } from '../../units/visible-text.js';
-import { type AskedList, OUTCOMES } from './asked.js';
+import { type AskedList, OUTCOMES_OFFERED } from './asked.js';
 import type { Shelf } from './shelf.js';
 import { shortFigure } from './short-figure.js';
 
@@ -52,7 +52,7 @@ async function searchForm(shelf: Shelf, base: string, search: RunSearch): Promis
 ${choice('unit', 'Unit', units, search.unit)}
 ${choice('sequence', 'Sequence', sequences, search.sequence)}
 ${choice('bench', 'Bench', benches, search.bench)}
-${choice('outcome', 'Outcome', OUTCOMES, search.outcome)}
+${choice('outcome', 'Outcome', OUTCOMES_OFFERED, search.outcome)}
 <label>From<input type="date" name="from" value="${search.from ?? ''}"></label>
 <label>To<input type="date" name="to" value="${search.to ?? ''}"></label>
 <label>Words<input type="search" name="text" maxlength="200" value="${search.text ?? ''}"></label>

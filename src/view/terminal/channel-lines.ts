@@ -1,12 +1,12 @@
 import { formatQuantity } from '../../units/format.js';
 import type { LatestReading, RunView } from '../run-view.js';
 import { atRight, clip } from './fit.js';
-import { faint, type Line, plain } from './line.js';
+import { faint, plain, type TerminalLine } from './line.js';
 
 const COLUMNS = [7, 11, 11, 11] as const;
 
 /** What each channel gave at the last point, one a row below a heading. At most `rows` rows, 2 or more. */
-export function channelLines({ latest }: RunView, width: number, rows: number): Line[] {
+export function channelLines({ latest }: RunView, width: number, rows: number): TerminalLine[] {
   if (latest.length === 0) return [];
   const fits = latest.length + 1 <= rows;
   const shown = fits ? latest : latest.slice(0, Math.max(0, rows - 2));
@@ -20,7 +20,7 @@ export function channelLines({ latest }: RunView, width: number, rows: number): 
 function channelLine(
   { channel, power_W, voltage_V, thdn_percent, flags }: LatestReading,
   width: number,
-): Line {
+): TerminalLine {
   const cells = [
     String(channel),
     formatQuantity(power_W, 'W'),

@@ -2,13 +2,13 @@ import { claimsInText, renderChartText } from '../../document/text/render-chart.
 import type { RunView } from '../run-view.js';
 import { stepCharts } from '../step-charts.js';
 import { cut } from './fit.js';
-import { type Line, plain } from './line.js';
+import { plain, type TerminalLine } from './line.js';
 
 /** Rows besides those of the picture itself: a title above, the axis below. */
 export const CURVE_FRAME_ROWS = 3;
 
 /** The readings of the step so far as a small chart of `rows` rows without its frame. Empty before there is one. */
-export function curveLines({ curve, claim_W, steps }: RunView, width: number, rows: number): Line[] {
+export function curveLines({ curve, claim_W, steps }: RunView, width: number, rows: number): TerminalLine[] {
   const [chart] = curve === null ? [] : stepCharts(curve, claim_W);
   if (curve === null || chart === undefined) return [];
   const picture = renderChartText(chart, { width, rows });

@@ -4,13 +4,13 @@ import { formatDuration, formatQuantity } from '../../units/format.js';
 import { frequencyWords } from '../../units/nominal-frequency.js';
 import type { RunView } from '../run-view.js';
 import { apart, clip, cut } from './fit.js';
-import { faint, type Line, plain, strong } from './line.js';
+import { faint, plain, strong, type TerminalLine } from './line.js';
 
 /** Rows that `headLines` takes. */
 export const HEAD_ROWS = 5;
 
 /** Which run it is, how far it has come, and what plays now. */
-export function headLines(view: RunView, width: number): Line[] {
+export function headLines(view: RunView, width: number): TerminalLine[] {
   const bench = `${view.bench}${view.simulated ? ' (simulated)' : ''}`;
   return [
     strong(apart(`Run ${view.run}: ${view.unit}`, bench, width)),
@@ -22,7 +22,7 @@ export function headLines(view: RunView, width: number): Line[] {
 }
 
 /** Everything on one line, for a terminal that has room for no more. */
-export function onlyLine(view: RunView, width: number): Line {
+export function onlyLine(view: RunView, width: number): TerminalLine {
   const { now, latest } = view;
   const powers = latest.map(({ power_W }) => power_W);
   const residues = latest.map(({ thdn_percent }) => thdn_percent);
@@ -61,13 +61,13 @@ function playWords({ now, curve, steps }: RunView): string {
   const step = steps.find(({ stage }) => stage === 'now');
   if (now === null || now.step !== step?.id) return '';
   const setting = curve?.step === now.step ? [settingWords(curve.load_ohm, curve.driven)] : [];
-  const probes = (now.probes ?? []).map(
+  const sensors = (now.sensors ?? []).map(
     ({ name, unit, value }) =>
       `${cut(name, 20)} ${value === null ? 'no value' : `${formatQuantity(value, '1')} ${cut(unit, 8)}`}`,
   );
   return [
     `${frequencyWords(now.frequency_Hz)} at ${now.level_dB.toFixed(1)} dB of full scale`,
     ...setting,
-    ...probes,
+    ...sensors,
   ].join(', ');
 }

@@ -2,11 +2,11 @@
 export type Tone = 'plain' | 'strong' | 'faint' | 'warning';
 
 /** One line of a picture: text without escapes, never wider than the terminal. */
-export interface Line {
+export interface TerminalLine {
   readonly text: string;
   readonly tone: Tone;
 }
 
-export const plain = (text: string): Line => ({ text, tone: 'plain' });
-export const strong = (text: string): Line => ({ text, tone: 'strong' });
-export const faint = (text: string): Line => ({ text, tone: 'faint' });
+export const plain = (text: string): TerminalLine => ({ text, tone: 'plain' });
+export const strong = (text: string): TerminalLine => ({ text, tone: 'strong' });
+export const faint = (text: string): TerminalLine => ({ text, tone: 'faint' });

@@ -2,7 +2,7 @@ import type { RunView } from '../run-view.js';
 import { channelLines } from './channel-lines.js';
 import { CURVE_FRAME_ROWS, curveLines } from './curve-lines.js';
 import { HEAD_ROWS, headLines, onlyLine } from './head-lines.js';
-import { type Line, plain } from './line.js';
+import { plain, type TerminalLine } from './line.js';
 import { eventLines, foundLines, tripLines } from './tail-lines.js';
 
 /** Room on the terminal. */
@@ -50,7 +50,7 @@ const WISHES: readonly (readonly [keyof Shares, number])[] = [
  * far, the last events and what ends the run at once. Never more than `rows` lines nor wider than `width`
  * columns; a single line where there is no room for more.
  */
-export function runPicture(view: RunView, room: Room): Line[] {
+export function runPicture(view: RunView, room: Room): TerminalLine[] {
   const width = Math.min(room.width, MOST_WIDTH);
   if (room.width < LEAST.width || room.rows < LEAST.rows) return [onlyLine(view, room.width)];
   const channels = channelLines(view, width, room.rows - HEAD_ROWS);

@@ -3,12 +3,12 @@ import { formatDuration } from '../../units/format.js';
 import { oneLine } from '../../units/visible-text.js';
 import type { RunView } from '../run-view.js';
 import { apart, atRight, cut } from './fit.js';
-import { faint, type Line, plain, strong } from './line.js';
+import { faint, plain, strong, type TerminalLine } from './line.js';
 
 const TIME_COLUMNS = 12;
 
 /** The last events, the oldest of them first, always `rows` rows. */
-export function eventLines({ events }: RunView, width: number, rows: number): Line[] {
+export function eventLines({ events }: RunView, width: number, rows: number): TerminalLine[] {
   const last = rows === 0 ? [] : events.slice(-rows);
   const lines = last.map(({ at_s, kind, text }) => {
     const words = kind === 'step' ? `step ${text}` : text;
@@ -18,13 +18,13 @@ export function eventLines({ events }: RunView, width: number, rows: number): Li
 }
 
 /** The last findings, the oldest of them first, one a row of at most `rows`. */
-export function foundLines({ found }: RunView, width: number, rows: number): Line[] {
+export function foundLines({ found }: RunView, width: number, rows: number): TerminalLine[] {
   const last = rows === 0 ? [] : found.slice(-rows);
   return last.map(({ name, place, value }) => strong(cut(`${name}: ${value} (${place})`, width)));
 }
 
 /** What ends the run at once, as many whole sentences as go into `rows` rows, and how many more there are. */
-export function tripLines({ armed }: RunView, width: number, rows: number): Line[] {
+export function tripLines({ armed }: RunView, width: number, rows: number): TerminalLine[] {
   if (rows === 0 || armed.length === 0) return [];
   const sentences = armed.map((sentence) => oneLine(sentence, 200));
   for (let shown = sentences.length; shown > 0; shown--) {

@@ -2,7 +2,7 @@ import { mkdtempSync, readdirSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
-import type { Block } from '../../../src/bench/bench.js';
+import type { SoundBlock } from '../../../src/bench/bench.js';
 import { CommandBench } from '../../../src/bench/command/command-bench.js';
 import { decodeWav } from '../../../src/signal/decode-wav.js';
 import { benchContract } from '../contract.js';
@@ -65,8 +65,11 @@ function steady(): TestTone {
   return new TestTone({ channels: 1, driven: [1], period: 48, level: () => 0.5, horizonFrames: 4096 });
 }
 
-async function untilFrame(playing: AsyncGenerator<Block, void, void>, frame: number): Promise<Block[]> {
-  const blocks: Block[] = [];
+async function untilFrame(
+  playing: AsyncGenerator<SoundBlock, void, void>,
+  frame: number,
+): Promise<SoundBlock[]> {
+  const blocks: SoundBlock[] = [];
   for (let known = 0; known < frame; ) {
     const block = (await playing.next()).value!;
     blocks.push(block);

@@ -1,11 +1,11 @@
 import { expect, test } from 'vitest';
-import { type ChartSetting, claimedPowers } from '../../../src/document/model/claimed-powers.js';
+import { type ChartSetting, claimMarks } from '../../../src/document/model/claim-marks.js';
 import { judgeRun } from '../../../src/judgement/judged-run.js';
 import { invented } from '../fixture.js';
 
 const record = invented();
 const HERE: ChartSetting = { load_ohm: 8, driven: [1, 2], limit_percent: null, frequency_Hz: 1000 };
-const drawn = (claim: string, setting = HERE) => claimedPowers(record, judgeRun(record, claim), setting);
+const drawn = (claim: string, setting = HERE) => claimMarks(record, judgeRun(record, claim), setting);
 
 test('a claim for the load and the channels of a chart is drawn in it', () => {
   expect(drawn('80 W per channel into 8 ohm, 20 Hz to 20 kHz, all channels driven')).toEqual([

@@ -2,11 +2,11 @@ import { describe, expect, it } from 'vitest';
 import { evidenceOf } from '../../../src/judgement/bounds/evidence.js';
 import { climbs, climbTo, madeRun, type Step } from '../made-run.js';
 
-const climb = (...looks: Step['looks'][number][]): Step => ({
+const climb = (...trials: Step['trials'][number][]): Step => ({
   step: 'climb',
   kind: 'climb',
   nominal_Hz: 1000,
-  looks,
+  trials,
 });
 const only = (step: Step, limit = 1) => evidenceOf(madeRun([step]), limit, 'THD+N')[0];
 
@@ -63,14 +63,14 @@ describe('evidenceOf', () => {
   });
 
   it('goes by the worst reading of a level that was held', () => {
-    const looks = [
+    const trials = [
       { power_W: 100, percent: 0.02 },
       { power_W: 99, percent: 0.4 },
       { power_W: 98, percent: 0.9 },
     ];
-    const kept = only({ step: 'hold', kind: 'hold', nominal_Hz: 1000, looks })!;
+    const kept = only({ step: 'hold', kind: 'hold', nominal_Hz: 1000, trials })!;
     expect(kept.kept_W).toBe(98);
-    const passed = only({ step: 'hold', kind: 'hold', nominal_Hz: 1000, looks }, 0.5)!;
+    const passed = only({ step: 'hold', kind: 'hold', nominal_Hz: 1000, trials }, 0.5)!;
     expect(passed.least_W).toBeNull();
     expect(passed.most_W!).toBeLessThan(98);
   });

@@ -268,7 +268,7 @@ describe('thermal compression with protection', () => {
     const run = madeRun([
       {
         ...{ step: 'stay', kind: 'hold', nominal_Hz: 1000, driven: [1], every_s: 10 },
-        looks: powers.map((power_W) => ({ power_W, percent: 0.01 })),
+        trials: powers.map((power_W) => ({ power_W, percent: 0.01 })),
       },
     ]);
     const reason = 'channel 1: the output fell to 10.0 mV';

@@ -36,7 +36,7 @@ function run({
     nominal_Hz: 1000,
     ...place,
     every_s: warmUp_s / 10,
-    looks: Array.from({ length: 11 }, () => ({ power_W: warmUp_W, percent: 0.01 })),
+    trials: Array.from({ length: 11 }, () => ({ power_W: warmUp_W, percent: 0.01 })),
   };
   const holds = frequencies.map(
     (nominal_Hz): Step => ({
@@ -44,7 +44,7 @@ function run({
       kind: 'hold',
       nominal_Hz,
       ...place,
-      looks: [{ power_W: 100, percent: 0.02 }],
+      trials: [{ power_W: 100, percent: 0.02 }],
     }),
   );
   const climb: Step = {
@@ -52,7 +52,7 @@ function run({
     kind: 'climb',
     nominal_Hz: 1000,
     ...place,
-    looks: [
+    trials: [
       { power_W: from_W, percent: 0.1 },
       { power_W: 100, percent: 0.02 },
     ],

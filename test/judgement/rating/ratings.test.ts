@@ -27,7 +27,7 @@ function ceilings({
   const steps = frequencies.map(
     (nominal_Hz): Step => ({
       ...{ step, kind: 'max-power', nominal_Hz, driven, load_ohm, share },
-      looks: [
+      trials: [
         { power_W: powerAt(nominal_Hz) * 0.995, percent: 0.09, channel },
         { power_W: powerAt(nominal_Hz) * 1.005, percent: 0.11, channel },
       ],
@@ -76,7 +76,7 @@ describe('a power found at one frequency and checked a little below it at all ot
       (nominal_Hz): Step => ({
         ...{ step: nominal_Hz === 8000 ? 'held' : 'sweep', kind: nominal_Hz === 8000 ? 'hold' : 'sweep' },
         ...{ nominal_Hz, driven: [1, 2], load_ohm: 8, share: 0.001 },
-        looks: [{ power_W: nominal_Hz === 8000 ? 80 : checked_W, percent: 0.06, channel: 1 }],
+        trials: [{ power_W: nominal_Hz === 8000 ? 80 : checked_W, percent: 0.06, channel: 1 }],
       }),
     );
     return ratings(madeRun([...steps, ...swept], results)).settings[0]!.ratings[0]!.band;
@@ -141,7 +141,7 @@ describe('ratings', () => {
       step: 'band',
       kind: 'sweep',
       nominal_Hz,
-      looks: [{ power_W: 90, percent: percentAt(nominal_Hz) }],
+      trials: [{ power_W: 90, percent: percentAt(nominal_Hz) }],
     }));
 
   it('take a level that was swept within the limit as at least that power, and read nothing into it', () => {
@@ -178,7 +178,7 @@ describe('ratings', () => {
         step: 'low',
         kind: 'sweep',
         nominal_Hz,
-        looks: [{ power_W: 0.25, percent: 0.05 }],
+        trials: [{ power_W: 0.25, percent: 0.05 }],
       }),
     );
     const { steps, results } = ceilings({ powerAt: sagging });
@@ -192,14 +192,14 @@ describe('ratings', () => {
         step: 'low',
         kind: 'sweep',
         nominal_Hz,
-        looks: [{ power_W: 0.25, percent: 0.05 }],
+        trials: [{ power_W: 0.25, percent: 0.05 }],
       }),
     );
     const noisy: Step = {
       step: 'noisy',
       kind: 'sweep',
       nominal_Hz: 50,
-      looks: [{ power_W: 0.25, percent: 2 }],
+      trials: [{ power_W: 0.25, percent: 2 }],
     };
     const { steps, results } = ceilings({ powerAt: sagging });
     const [rating] = ratings(madeRun([...low, noisy, ...steps], results)).settings[0]!.ratings;
@@ -211,7 +211,7 @@ describe('ratings', () => {
     step: `hold-${power_W}`,
     kind: 'hold',
     nominal_Hz: 1000,
-    looks: [{ power_W, percent: 0.2 }],
+    trials: [{ power_W, percent: 0.2 }],
   });
 
   it('give no more than the power at which a hold exceeded the limit', () => {
@@ -234,7 +234,7 @@ describe('ratings', () => {
       step: 'cold',
       kind: 'climb',
       nominal_Hz: 1000,
-      looks: [69, 71].map((power_W) => ({ power_W, percent: 0.01 })),
+      trials: [69, 71].map((power_W) => ({ power_W, percent: 0.01 })),
     };
     const run = madeRun([...steps, cold, holdAt(70)], results);
     const none = ratings({
@@ -248,8 +248,8 @@ describe('ratings', () => {
   it('leave the band alone when only a hold outside of it passed the limit', () => {
     const { steps, results } = ceilings({ powerAt: () => 100 });
     const below = [
-      { step: 'ten', kind: 'sweep', nominal_Hz: 10, looks: [{ power_W: 100, percent: 0.05 }] },
-      { step: 'hold', kind: 'hold', nominal_Hz: 10, looks: [{ power_W: 10, percent: 0.2 }] },
+      { step: 'ten', kind: 'sweep', nominal_Hz: 10, trials: [{ power_W: 100, percent: 0.05 }] },
+      { step: 'hold', kind: 'hold', nominal_Hz: 10, trials: [{ power_W: 10, percent: 0.2 }] },
     ] as const;
     const [rating] = ratings(madeRun([...steps, ...below], results)).settings[0]!.ratings;
     expect(rating!.untried).toEqual([]);
@@ -261,13 +261,13 @@ describe('ratings', () => {
       step: 'five',
       kind: 'sweep',
       nominal_Hz: 1000,
-      looks: [{ power_W: 5, percent: 0.7 }],
+      trials: [{ power_W: 5, percent: 0.7 }],
     };
     const hold: Step = {
       step: 'hold',
       kind: 'hold',
       nominal_Hz: 1000,
-      looks: [{ power_W: 1, percent: 1.67 }],
+      trials: [{ power_W: 1, percent: 1.67 }],
     };
     const rating = ratings(madeRun([five, hold], [])).settings[0]!.ratings.find(
       ({ limit_percent }) => limit_percent === 1,
@@ -317,7 +317,7 @@ describe('ratings', () => {
   it('name no figure at 1 kHz for a limit that one of the channels kept at no level', () => {
     const at1kHz = (channel: number, percent: number): Step => ({
       ...{ step: 'climb-1k', kind: 'climb', nominal_Hz: 1000, driven: [1, 2], load_ohm: 8, share: 0.01 },
-      looks: [1, 2, 5].map((power_W) => ({ power_W, percent, channel })),
+      trials: [1, 2, 5].map((power_W) => ({ power_W, percent, channel })),
     });
     const { settings } = ratings(madeRun([at1kHz(1, 0.05), at1kHz(2, 0.5)]));
     const [tenth, whole] = settings[0]!.ratings;

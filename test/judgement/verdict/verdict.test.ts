@@ -17,7 +17,7 @@ const band = (power_W: number, percent: number, extra: Partial<Step> = {}): Step
     step: 'band',
     kind: 'sweep',
     nominal_Hz,
-    looks: [{ power_W, percent }],
+    trials: [{ power_W, percent }],
     ...extra,
   }));
 
@@ -106,7 +106,7 @@ describe('a verdict under the claimed conditions', () => {
     const held = (power_W: number, percent: number) =>
       judged(
         '100 W',
-        madeRun([{ step: 'hold', kind: 'sweep', nominal_Hz: 1000, looks: [{ power_W, percent }] }], []),
+        madeRun([{ step: 'hold', kind: 'sweep', nominal_Hz: 1000, trials: [{ power_W, percent }] }], []),
       );
     expect(held(102, 0.99).verdict).toBe('met');
     expect(held(102, 0.99).reason).toContain('Assumed: 8 ohm, 1 % THD+N, 1 kHz (not stated).');
@@ -133,7 +133,7 @@ describe('a verdict under the claimed conditions', () => {
       step: 'climb',
       kind: 'climb',
       nominal_Hz: 1000,
-      looks: [
+      trials: [
         { power_W: 50, percent: 0.2, thd_percent: 0.01 },
         { power_W: 110, percent: 0.2, thd_percent: 0.09 },
         { power_W: 111, percent: 0.3, thd_percent: 0.11 },
@@ -148,7 +148,7 @@ describe('a verdict under the claimed conditions', () => {
       step: 'climb',
       kind: 'climb',
       nominal_Hz: 1000,
-      looks: [
+      trials: [
         { power_W: 104, percent: 0.3 },
         { power_W: 106, percent: 2 },
       ],
@@ -201,7 +201,7 @@ describe('a verdict under the claimed conditions', () => {
       step: 'low',
       kind: 'sweep',
       nominal_Hz: 1000,
-      looks: [{ power_W: 0.25, percent: 2 }],
+      trials: [{ power_W: 0.25, percent: 2 }],
     };
     const { step, result } = climbTo(110, 1);
     expect(judged(CLAIM, madeRun([step, low], [result])).verdict).toBe('met');
@@ -212,7 +212,7 @@ describe('a verdict under the claimed conditions', () => {
       step: 'low',
       kind: 'sweep',
       nominal_Hz: 1000,
-      looks: [{ power_W: 0.25, percent: 2 }],
+      trials: [{ power_W: 0.25, percent: 2 }],
     };
     const { step, result } = climbTo(110, 1);
     const found = judged('250 mW to 100 W, 8 ohm, 1 %, 1 kHz, 2 channels', madeRun([step, low], [result]));
@@ -262,7 +262,7 @@ describe('what a run did not try', () => {
       step: 'five',
       kind: 'sweep',
       nominal_Hz: 1000,
-      looks: [{ power_W: 5, percent: 0.1 }],
+      trials: [{ power_W: 5, percent: 0.1 }],
     };
     const found = judged('50 W, 8 ohm, 1 %, 1 kHz, 2 channels', madeRun([five], []));
     expect(found.not_tested).toContain('not measured near 50 W at 1 kHz');
@@ -288,7 +288,7 @@ describe('what a run did not try', () => {
       step: 'hold',
       kind: 'hold',
       nominal_Hz: 1000,
-      looks: [0, 1, 2].map(() => ({ power_W: 102, percent: 0.02 })),
+      trials: [0, 1, 2].map(() => ({ power_W: 102, percent: 0.02 })),
     };
     const result = (seconds: number): HoldResult =>
       ({

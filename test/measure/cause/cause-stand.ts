@@ -11,7 +11,7 @@ const IN_VPK = 200;
 const BLOCK = 2048;
 
 /** One level at one frequency into one load. `drive` in peak volts out of the interface. */
-export interface Look {
+export interface Capture {
   readonly frequency_Hz: number;
   readonly load_ohm: number;
   readonly drive: number;
@@ -28,26 +28,26 @@ export class CauseStand {
   }
 
   /** Evidence from a full record, `settle_s` after the tone began. */
-  async evidence(look: Look, settle_s = 0.15): Promise<PointEvidence> {
-    const tone = coherentTone({ nominal_Hz: look.frequency_Hz, rate_Hz: this.rate_Hz });
-    const [record] = await this.records(tone, look, [settle_s]);
-    return this.read(record!, tone, look);
+  async evidence(capture: Capture, settle_s = 0.15): Promise<PointEvidence> {
+    const tone = coherentTone({ nominal_Hz: capture.frequency_Hz, rate_Hz: this.rate_Hz });
+    const [record] = await this.records(tone, capture, [settle_s]);
+    return this.read(record!, tone, capture);
   }
 
   /** Evidence at several moments of one long tone. */
-  async overTime(look: Look, moments_s: readonly number[]): Promise<PointEvidence[]> {
-    const tone = coherentTone({ nominal_Hz: look.frequency_Hz, rate_Hz: this.rate_Hz });
-    const records = await this.records(tone, look, moments_s);
-    return records.map((record) => this.read(record, tone, look));
+  async overTime(capture: Capture, moments_s: readonly number[]): Promise<PointEvidence[]> {
+    const tone = coherentTone({ nominal_Hz: capture.frequency_Hz, rate_Hz: this.rate_Hz });
+    const records = await this.records(tone, capture, moments_s);
+    return records.map((record) => this.read(record, tone, capture));
   }
 
   /** Distortion and noise at a level, percent, from a short record. */
-  async thdn_percent(look: Look): Promise<number> {
-    const full = coherentTone({ nominal_Hz: look.frequency_Hz, rate_Hz: this.rate_Hz });
-    const frames = Math.max(8192, 2 ** Math.ceil(Math.log2((9 * this.rate_Hz) / look.frequency_Hz)));
+  async thdn_percent(capture: Capture): Promise<number> {
+    const full = coherentTone({ nominal_Hz: capture.frequency_Hz, rate_Hz: this.rate_Hz });
+    const frames = Math.max(8192, 2 ** Math.ceil(Math.log2((9 * this.rate_Hz) / capture.frequency_Hz)));
     const cycles = 2 * Math.floor((full.frequency_Hz * frames) / this.rate_Hz / 2) + 1;
     const tone = { ...full, frames, cycles, frequency_Hz: (cycles * this.rate_Hz) / frames };
-    const [record] = await this.records(tone, look, [0.12]);
+    const [record] = await this.records(tone, capture, [0.12]);
     const band = [20, Math.max(20_000, 3.2 * tone.frequency_Hz)] as const;
     return analyse([record!], { rate_Hz: this.rate_Hz, band, tone, gaps: false })[0]!.thdn_percent;
   }
@@ -56,7 +56,11 @@ export class CauseStand {
    * The least level, as a drive, at which THD+N is above a threshold, to within 0.1 dB; `most` when it never
    * is.
    */
-  async ceiling(at: Omit<Look, 'drive'>, percent: number, range: readonly [number, number]): Promise<number> {
+  async ceiling(
+    at: Omit<Capture, 'drive'>,
+    percent: number,
+    range: readonly [number, number],
+  ): Promise<number> {
     let [low, high] = range;
     while (20 * Math.log10(high / low) > 0.2) {
       const drive = Math.sqrt(low * high);
@@ -66,19 +70,23 @@ export class CauseStand {
     return high;
   }
 
-  private read(record: Float64Array, tone: CoherentTone, look: Look): PointEvidence {
-    return evidenceOf(record, tone, { voltsPerUnit: IN_VPK, load_ohm: look.load_ohm, drive: look.drive });
+  private read(record: Float64Array, tone: CoherentTone, capture: Capture): PointEvidence {
+    return evidenceOf(record, tone, {
+      voltsPerUnit: IN_VPK,
+      load_ohm: capture.load_ohm,
+      drive: capture.drive,
+    });
   }
 
   private async records(
     tone: CoherentTone,
-    look: Look,
+    capture: Capture,
     moments_s: readonly number[],
   ): Promise<Float64Array[]> {
     const { bench, rate_Hz } = this;
     await bench.open();
-    await bench.configure({ load_ohm: look.load_ohm, driven: [1] });
-    const peaks = [look.drive / OUT_VPK];
+    await bench.configure({ load_ohm: capture.load_ohm, driven: [1] });
+    const peaks = [capture.drive / OUT_VPK];
     const source = toneSource([{ at: 0, tone, peaks, rampFrames: Math.round(0.01 * rate_Hz) }], 1);
     const starts = moments_s.map((moment_s) => BLOCK * Math.ceil((moment_s * rate_Hz) / BLOCK));
     const records = starts.map(() => new Float64Array(tone.frames));

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import type { Block } from '../../../src/bench/bench.js';
+import type { SoundBlock } from '../../../src/bench/bench.js';
 import { TonePlayer } from '../../../src/runner/capture/tone-player.js';
 import { coherentTone } from '../../../src/signal/coherent-tone.js';
 import type { Playing } from '../../../src/signal/schedule.js';
@@ -10,14 +10,14 @@ import { FakeBench } from '../fake-bench.js';
 const tone = coherentTone({ nominal_Hz: 1_000, rate_Hz: 48_000 });
 const other = coherentTone({ nominal_Hz: 2_000, rate_Hz: 48_000 });
 
-async function blocksUntil(player: TonePlayer, frame: number): Promise<Block[]> {
-  const blocks: Block[] = [];
+async function blocksUntil(player: TonePlayer, frame: number): Promise<SoundBlock[]> {
+  const blocks: SoundBlock[] = [];
   do blocks.push(await player.next());
   while (blocks.at(-1)!.start < frame);
   return blocks;
 }
 
-const largestStep = (blocks: readonly Block[]): number => {
+const largestStep = (blocks: readonly SoundBlock[]): number => {
   let [last, largest] = [0, 0];
   for (const { channels } of blocks) {
     for (const sample of channels[0]!) {

@@ -55,10 +55,10 @@ describe('where a ceiling falls short of that of 1 kHz', () => {
     for (const result of causes(played)) expect(result.causes[0]!.cause).toBe('crossover');
   });
 
-  it('looks are no points: the readings are those of the search alone', async () => {
+  it('captures are no points: the readings are those of the search alone', async () => {
     const played = await ofCeilings('cause-slew', '1 kHz, 20 kHz');
-    const looks = foundIn(played, 'max-power').reduce((sum, { terms }) => sum + terms.captures!, 0);
-    expect(played.of('point')).toHaveLength(looks);
+    const captures = foundIn(played, 'max-power').reduce((sum, { terms }) => sum + terms.captures!, 0);
+    expect(played.of('point')).toHaveLength(captures);
   });
 });
 

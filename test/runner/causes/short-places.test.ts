@@ -5,10 +5,10 @@ import { invented } from '../../document/fixture.js';
 
 const ANY = invented().readings[0]!;
 
-/** Looks of a unit with a gain of 20 into 8 ohm that crosses 0.1 % between the two last of these powers. */
+/** Captures of a unit with a gain of 20 into 8 ohm that crosses 0.1 % between the two last of these powers. */
 function searched(nominal_Hz: number, ...ceilings_W: number[]): SearchedTone {
   const tone = { nominal_Hz, frequency_Hz: nominal_Hz, cycles: 683, frames: 32_768, rate_Hz: 48_000 };
-  const look = (share: number, thdn_percent: number): Reading[] =>
+  const capture = (share: number, thdn_percent: number): Reading[] =>
     ceilings_W.map((power_W, i) => {
       const fundamental_V = Math.sqrt(8 * power_W * share);
       return {
@@ -20,13 +20,13 @@ function searched(nominal_Hz: number, ...ceilings_W: number[]): SearchedTone {
         thdn_percent,
       };
     });
-  return { tone, readings: [look(0.5, 0.01), look(1.001, 0.11), look(0.999, 0.09)] };
+  return { tone, readings: [capture(0.5, 0.01), capture(1.001, 0.11), capture(0.999, 0.09)] };
 }
 
 const at = (places: ReturnType<typeof shortPlaces>) => places.map((place) => place.searched.tone.nominal_Hz);
 
 describe('channelEnd', () => {
-  it('looks 0.4 dB above the look that first passed the threshold', () => {
+  it('looks 0.4 dB above the capture that first passed the threshold', () => {
     const end = channelEnd(searched(1000, 100), 0, 0.1)!;
     expect(end.kind).toBe('found');
     expect(end.power_W).toBeCloseTo(100, 0);

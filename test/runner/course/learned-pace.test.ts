@@ -36,7 +36,7 @@ describe('LearnedPace', () => {
     );
   });
 
-  it('takes no search to tell of how many looks the causes need', () => {
+  it('takes no search to tell of how many captures the causes need', () => {
     const pace = new LearnedPace();
     pace.learn(tone({ kind: 'search' }), 100, 300);
     expect(pace.factor(tone({ kind: 'causes' }))).toBe(1);

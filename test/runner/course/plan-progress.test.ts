@@ -68,7 +68,7 @@ describe('PlanProgress', () => {
     expect(with_s! - without_s!).toBeCloseTo(20, 6);
   });
 
-  it('learns from the looks of one climb how long the next will take, and leaves rests as they are', () => {
+  it('learns from the captures of one climb how long the next will take, and leaves rests as they are', () => {
     const { steps, progress, climb_s, walk } = slowly(2);
     walk(steps[0]!);
     progress.begin(steps[1]!);

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import type { Probe, ProbeSetup } from '../../../src/bench/probe.js';
+import type { Sensor, SensorSetup } from '../../../src/bench/sensor.js';
 import { runPlan } from '../../../src/runner/course/run-plan.js';
 import type { Ask, CourseEvent } from '../../../src/runner/course/run-request.js';
 import { makePlan } from '../../../src/sequence/make-plan.js';
@@ -17,7 +17,7 @@ steps:
   - sweep: {id: second, level: 20 W, frequencies: [500 Hz, 1 kHz]}
 `;
 
-const probeOf = (read: Probe['read'], changes: Partial<ProbeSetup> = {}): Probe => ({
+const sensorOf = (read: Sensor['read'], changes: Partial<SensorSetup> = {}): Sensor => ({
   setup: {
     name: 'sink',
     unit: 'degC',
@@ -33,7 +33,7 @@ const probeOf = (read: Probe['read'], changes: Partial<ProbeSetup> = {}): Probe 
 });
 
 interface Options {
-  readonly probes?: readonly Probe[];
+  readonly sensors?: readonly Sensor[];
   readonly more?: string;
   readonly through?: Through;
   readonly bench?: FakeBench;
@@ -42,7 +42,7 @@ interface Options {
   readonly edit?: (benchFile: string) => string;
 }
 
-async function play({ probes = [], more = '', through = clippingUnit(1, 0.4), ...options }: Options) {
+async function play({ sensors = [], more = '', through = clippingUnit(1, 0.4), ...options }: Options) {
   const setup = benchOf((options.edit ?? ((text) => text))(benchText(1, more)));
   const bench = options.bench ?? new FakeBench(1, through);
   const events: CourseEvent[] = [];
@@ -50,21 +50,21 @@ async function play({ probes = [], more = '', through = clippingUnit(1, 0.4), ..
     plan: makePlan(readSequence(options.sequence ?? SEQUENCE, 'test.yaml'), setup),
     bench,
     setup,
-    probes,
+    sensors,
     ask: options.ask ?? (async () => true),
     signal: new AbortController().signal,
     listener: (event) => void events.push(event),
   });
-  const samples = events.flatMap((event) => (event.kind === 'probe' ? [event.sample] : []));
+  const samples = events.flatMap((event) => (event.kind === 'sensor' ? [event.sample] : []));
   const points = events.flatMap((event) => (event.kind === 'point' ? [event.point.step] : []));
   const notes = events.flatMap((event) => (event.kind === 'note' ? [event.text] : []));
   return { ending, bench, events, samples, points, notes };
 }
 
 describe('a guarded run', () => {
-  it('samples its probes on the time of the bench, also while it rests, and shows them', async () => {
+  it('samples its sensors on the time of the bench, also while it rests, and shows them', async () => {
     let value = 20;
-    const played = await play({ probes: [probeOf(() => value++)] });
+    const played = await play({ sensors: [sensorOf(() => value++)] });
     expect(played.ending.outcome).toBe('completed');
     const times = played.samples.map(({ at_s }) => at_s);
     expect(times.length).toBeGreaterThan(30);
@@ -72,21 +72,21 @@ describe('a guarded run', () => {
     for (let i = 1; i < times.length; i += 1) expect(times[i]! - times[i - 1]!).toBeCloseTo(10, 0);
     expect(played.samples.map((sample) => sample.value)).toEqual(times.map((_, i) => 20 + i));
     const shown = played.events.flatMap((event) =>
-      event.kind === 'progress' ? [event.progress.probes] : [],
+      event.kind === 'progress' ? [event.progress.sensors] : [],
     );
     expect(shown[0]).toEqual([{ name: 'sink', unit: 'degC', value: 20 }]);
   });
 
   it('is tripped by a limit while it plays, and ramped down', async () => {
     let calls = 0;
-    const hot = probeOf(
+    const hot = sensorOf(
       () => {
         calls += 1;
         return calls > 1 ? 90 : 40;
       },
       { every_s: 1 },
     );
-    const { ending, points, bench, samples } = await play({ probes: [hot] });
+    const { ending, points, bench, samples } = await play({ sensors: [hot] });
     expect(ending).toMatchObject({
       outcome: 'tripped',
       reason: 'sensor sink: 90 °C, more than the 85 °C that the bench file allows',
@@ -97,20 +97,20 @@ describe('a guarded run', () => {
   });
 
   it('is tripped while it rests', async () => {
-    const late = probeOf(() => (late.calls++ > 10 ? 90 : 40)) as Probe & { calls: number };
+    const late = sensorOf(() => (late.calls++ > 10 ? 90 : 40)) as Sensor & { calls: number };
     late.calls = 0;
-    const { ending, points } = await play({ probes: [late] });
+    const { ending, points } = await play({ sensors: [late] });
     expect(ending.outcome).toBe('tripped');
     expect(points).toEqual(['first', 'first']);
   });
 
-  it('neither waits for a probe that hangs nor for its end', async () => {
+  it('neither waits for a sensor that hangs nor for its end', async () => {
     const signals: AbortSignal[] = [];
-    const hanging = probeOf((signal) => {
+    const hanging = sensorOf((signal) => {
       signals.push(signal);
       return new Promise(() => {});
     });
-    const { ending, points } = await play({ probes: [hanging] });
+    const { ending, points } = await play({ sensors: [hanging] });
     expect([ending.outcome, points.length]).toEqual(['completed', 4]);
     expect(signals.map(({ aborted }) => aborted)).toEqual([true]);
   });

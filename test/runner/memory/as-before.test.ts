@@ -88,11 +88,11 @@ describe('A reading differs from what the same setting gave before', () => {
     const hold = (...gains_dB: number[]) => gains_dB.map((gain_dB): Given => ({ kind: 'hold', gain_dB }));
     expect(flagged(hold(26, 26.001, 26, 26.033, 26.033))).toEqual([false, false, false, true, true]);
     expect(flagged(hold(26, 26.001, 26, 26.019))).toEqual([false, false, false, false]);
-    // One that becomes warm drifts by as much from look to look.
+    // One that becomes warm drifts by as much from capture to capture.
     expect(flagged(hold(26, 25.98, 25.95, 25.91, 25.87, 25.83))).toEqual(Array(6).fill(false));
   });
 
-  it('but not by the drift of a unit that warms up in a hold, once a further look shows it to be one', () => {
+  it('but not by the drift of a unit that warms up in a hold, once a further capture shows it to be one', () => {
     const warming = [0, 1, 2, 3, 4, 5, 6, 7].map((i) => ({
       ...{ kind: 'hold' as const, step: 'h' },
       gain_dB: 26 - 0.2 * (1 - Math.exp(-i / 2)),

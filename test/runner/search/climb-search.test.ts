@@ -4,7 +4,7 @@ import { type ClimbEnd, type ClimbLimits, nextClimbMove } from '../../../src/run
 import {
   contradiction,
   type LevelSample,
-  looksAtLevel,
+  samplesAtLevel,
 } from '../../../src/runner/search/crossing-bracket.js';
 import { clipper, softUnit } from '../search-units.js';
 
@@ -128,21 +128,21 @@ describe('nextClimbMove', () => {
 
   it('plays the lower end of a cliff once more, and no level of a unit that merely clips', () => {
     const clipped = climb([clipper(20, 1e-6)]).samples;
-    for (const { asked_dBW } of clipped) expect(looksAtLevel(clipped, asked_dBW)).toHaveLength(1);
+    for (const { asked_dBW } of clipped) expect(samplesAtLevel(clipped, asked_dBW)).toHaveLength(1);
     const cliff = climb([
       (level) => ({ power_W: 10 ** (level / 10), thdn_percent: level > 10 ? 3 : 0.01 }),
     ]).samples;
-    const twice = cliff.filter(({ asked_dBW }) => looksAtLevel(cliff, asked_dBW).length === 2);
+    const twice = cliff.filter(({ asked_dBW }) => samplesAtLevel(cliff, asked_dBW).length === 2);
     expect(twice).toHaveLength(2);
     expect(twice[0]!.asked_dBW).toBeCloseTo(10, 1);
     expect(contradiction(cliff, 0, 1)).toBeNull();
   });
 
   it('tells a unit that changed on the way up from one that clips there', () => {
-    let looks = 0;
+    let captures = 0;
     const humming = (level: number) => {
-      looks += 1;
-      return { power_W: 10 ** (level / 10), thdn_percent: looks > 6 ? 3 : 0.01 };
+      captures += 1;
+      return { power_W: 10 ** (level / 10), thdn_percent: captures > 6 ? 3 : 0.01 };
     };
     const { samples } = climb([humming]);
     const [first, again] = contradiction(samples, 0, 0.1)!;

@@ -2,15 +2,15 @@ import { describe, expect, it } from 'vitest';
 import type { LevelSample } from '../../../src/runner/search/crossing-bracket.js';
 import { curveAround, overBy_dB } from '../../../src/runner/search/expected-crossing.js';
 
-/** One channel's looks: asked level in dBW, THD+N in percent. */
-const looks = (pairs: readonly (readonly [number, number])[]): LevelSample[] =>
+/** One channel's captures: asked level in dBW, THD+N in percent. */
+const captures = (pairs: readonly (readonly [number, number])[]): LevelSample[] =>
   pairs.map(([asked_dBW, thdn_percent]) => ({
     asked_dBW,
     readings: [{ channel: 1, power_W: 10 ** (asked_dBW / 10), thdn_percent }],
   }));
 
 /** Noise falls with level; from 16 dBW on the unit clips. */
-const CLIPPER = looks([
+const CLIPPER = captures([
   [-6, 0.051],
   [-3, 0.04],
   [0, 0.03],

@@ -43,7 +43,7 @@ const widthOf = (samples: readonly LevelSample[], index = 0) =>
 const highest = (samples: readonly LevelSample[]) => Math.max(...samples.map(({ asked_dBW }) => asked_dBW));
 
 describe('nextMaxPowerMove beside a known neighbour', () => {
-  it('takes three looks where the neighbour had the same ceiling', () => {
+  it('takes three captures where the neighbour had the same ceiling', () => {
     const samples = search([clipper(15)], near([clipper(15)]));
     expect(samples.length).toBe(3);
     expect(widthOf(samples)).toBeLessThanOrEqual(0.05);
@@ -55,7 +55,7 @@ describe('nextMaxPowerMove beside a known neighbour', () => {
     expect(first!.asked_dBW).toBeLessThanOrEqual(clipperCrossing_dBW(15, 0.1) - 0.99);
   });
 
-  it('takes at most nine looks where the ceiling jumped by up to half a decibel, and less than six as a rule', () => {
+  it('takes at most nine captures where the ceiling jumped by up to half a decibel, and less than six as a rule', () => {
     const counts: number[] = [];
     for (let moved_dB = -0.5; moved_dB <= 0.5; moved_dB += 0.01) {
       const samples = search([clipper(15 + moved_dB)], near([clipper(15)]));
@@ -67,7 +67,7 @@ describe('nextMaxPowerMove beside a known neighbour', () => {
     expect(counts.reduce((sum, count) => sum + count, 0) / counts.length).toBeLessThan(6);
   });
 
-  it('finds the crossing of hard and soft units wherever they have moved to, in few looks', () => {
+  it('finds the crossing of hard and soft units wherever they have moved to, in few captures', () => {
     const unit = fc.tuple(fc.boolean(), fc.double({ min: -3, max: 3, noNaN: true }));
     fc.assert(
       fc.property(unit, fc.double({ min: 1e-9, max: 0.03, noNaN: true }), ([soft, moved_dB], noise) => {
@@ -87,7 +87,7 @@ describe('nextMaxPowerMove beside a known neighbour', () => {
     }
   });
 
-  it('gives every channel of a common level its own crossing, in few more looks than there are channels', () => {
+  it('gives every channel of a common level its own crossing, in few more captures than there are channels', () => {
     const spread = [15, 15.3, 14.9, 15.05, 15.6, 15.02, 15.31, 14.7].map((dBW) => clipper(dBW));
     const samples = search(spread, near(spread));
     for (const i of spread.keys()) expect(widthOf(samples, i)).toBeLessThanOrEqual(0.05);
@@ -122,7 +122,7 @@ describe('nextMaxPowerMove beside a known neighbour', () => {
     expect(maxPowerEnd(samples, 1, limits)).toBe('far-over');
   });
 
-  it('spends no look on a channel that came nowhere near the threshold at the neighbour either', () => {
+  it('spends no capture on a channel that came nowhere near the threshold at the neighbour either', () => {
     const dirty: SearchUnit = (dBW) => ({ power_W: 10 ** (dBW / 10), thdn_percent: 0.5 - 0.01 * dBW });
     const known = knownFrom([clipper(15)]);
     const expected = [...known, { nearest_dBW: 15 }];

@@ -106,9 +106,9 @@ describe('rated-power on the stiff pair, whose sweep passes the limit by a hair'
     expect(full.filter(({ reading }) => reading.flags.includes('not-as-before'))).toEqual([]);
   });
 
-  it('spends fewer looks on it than on the sweep', () => {
-    const looks = played.of('point').filter(({ point }) => point.stepKind === 'max-power');
-    expect(looks.length).toBeLessThan(31);
+  it('spends fewer captures on it than on the sweep', () => {
+    const captures = played.of('point').filter(({ point }) => point.stepKind === 'max-power');
+    expect(captures.length).toBeLessThan(31);
   });
 });
 

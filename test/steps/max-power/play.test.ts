@@ -56,12 +56,12 @@ describe('a ceiling on the reference clipper, which clips from 100 W into 8 ohm'
     ]);
   });
 
-  it('takes a fraction of the looks of a 0.1 dB grid', async () => {
+  it('takes a fraction of the captures of a 0.1 dB grid', async () => {
     const { setup, bench } = twinBench('ideal-40');
     const found = ceilings(await play(CEILING, setup, bench));
-    const looks = found.reduce((sum, { terms }) => sum + terms.captures!, 0);
-    // A grid over no more than 3 dB around each ceiling would take 30 looks a frequency.
-    expect(looks).toBeLessThanOrEqual((30 * found.length) / 5);
+    const captures = found.reduce((sum, { terms }) => sum + terms.captures!, 0);
+    // A grid over no more than 3 dB around each ceiling would take 30 captures a frequency.
+    expect(captures).toBeLessThanOrEqual((30 * found.length) / 5);
   });
 
   it('drives no further once the output stops following, where the harmonics lie outside the band', async () => {

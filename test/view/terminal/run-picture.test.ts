@@ -122,7 +122,7 @@ test('a climb has its thresholds as dotted rows and the claim as a column at its
   expect(apart.indexOf('1', 12)).toBe(12 + 45);
 });
 
-test('of the looks of a ceiling only the most power that kept the threshold is drawn', () => {
+test('of the captures of a ceiling only the most power that kept the threshold is drawn', () => {
   const at = (power_W: number, thdn_percent: number) => ({
     channel: 1,
     frequency_Hz: 1000,

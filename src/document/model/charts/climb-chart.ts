@@ -3,15 +3,15 @@ import { type Finding, numberOf } from '../../../record/finding.js';
 import { formatQuantity } from '../../../units/format.js';
 import { formatUncertain } from '../../../units/format-uncertain.js';
 import { typeset } from '../../html/typeset.js';
-import type { Chart, Curve, Guide, Mark, Place } from '../block.js';
-import { claimedPowers } from '../claimed-powers.js';
+import type { Chart, Curve, Guide, Mark, Position } from '../block.js';
+import { claimMarks } from '../claim-marks.js';
 import { numbered } from '../numbered.js';
 import { channelWords, settingWords } from '../wording.js';
 import { type ChartGround, POWER_ACROSS, THDN } from './chart-ground.js';
 import {
   allReadings,
   channelsOf,
-  type PlacedReading,
+  type ReadingAtPoint,
   readingPoint,
   type StepReadings,
   stepReadings,
@@ -43,7 +43,7 @@ interface Channel {
   readonly ink: number;
   readonly channel: number;
   /** By rising power. */
-  readonly placed: readonly PlacedReading[];
+  readonly placed: readonly ReadingAtPoint[];
   readonly limits: readonly Finding[];
   readonly knee: Finding | null;
   readonly plateau: Finding | null;
@@ -55,7 +55,7 @@ function climbChart({ record, judged, floorAt }: ChartGround, climb: StepReading
   const weakest = channels.reduce((worst, one) => (lowestPower(one) < lowestPower(worst) ? one : worst));
   const curves = channels.map(curveOf);
   const thresholds = [...new Set(channels.flatMap(({ limits }) => limits.map(thresholdOf)))];
-  const claims = claimedPowers(record, judged, {
+  const claims = claimMarks(record, judged, {
     load_ohm,
     driven,
     limit_percent: null,
@@ -125,11 +125,11 @@ const curveOf = ({ channel, placed }: Channel): Curve => ({
 
 /** The THD+N of the bench by itself below readings. */
 export function floorGuides(
-  placed: readonly PlacedReading[],
+  placed: readonly ReadingAtPoint[],
   floorAt: ChartGround['floorAt'],
-  along: (placed: PlacedReading) => number,
+  along: (placed: ReadingAtPoint) => number,
 ): Guide[] {
-  const through = placed.flatMap((one): Place[] => {
+  const through = placed.flatMap((one): Position[] => {
     const percent = floorAt(one.reading);
     return percent === null ? [] : [[along(one), percent]];
   });
@@ -168,7 +168,7 @@ function kneeMarks({ channel, knee, plateau, placed, ink }: Channel, worded: boo
 }
 
 /** Where a curve passes a power: drawn between its two neighbours as the eye sees it. */
-function thdnAt(placed: readonly PlacedReading[], power_W: number): number {
+function thdnAt(placed: readonly ReadingAtPoint[], power_W: number): number {
   const above = placed.findIndex(({ reading }) => reading.power_W >= power_W);
   if (above <= 0) return placed.at(above)?.reading.thdn_percent ?? Number.NaN;
   const [low, high] = [placed[above - 1]!.reading, placed[above]!.reading];
@@ -182,7 +182,7 @@ function trendGuides({ knee, placed }: Channel): Guide[] {
   const trend = trendOf(riseOf(taken, ({ power_W }) => power_W));
   if (knee === null || !trend) return [];
   const decades = Math.log10(numberOf(knee)! / trend.from_W);
-  const through = Array.from({ length: TREND_PLACES + 1 }, (_, i): Place => {
+  const through = Array.from({ length: TREND_PLACES + 1 }, (_, i): Position => {
     const power_W = trend.from_W * 10 ** ((decades * i) / TREND_PLACES);
     return [power_W, trend.at(power_W)];
   });

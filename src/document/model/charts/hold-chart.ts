@@ -7,7 +7,7 @@ import { settingWords } from '../wording.js';
 import { type ChartGround, POWER_UP, THDN, TIME } from './chart-ground.js';
 import {
   channelCurves,
-  type PlacedReading,
+  type ReadingAtPoint,
   readingPoint,
   type StepReadings,
   stepReadings,
@@ -77,7 +77,7 @@ function thdnChart(hold: StepReadings, begun_s: number): Part {
 const lowest = (curves: readonly Curve[], value: (curve: Curve) => number): Curve =>
   curves.reduce((a, b) => (value(b) < value(a) ? b : a));
 
-const curvesOf = (hold: StepReadings, begun_s: number, up: (placed: PlacedReading) => number): Curve[] =>
+const curvesOf = (hold: StepReadings, begun_s: number, up: (placed: ReadingAtPoint) => number): Curve[] =>
   channelCurves(hold, (placed) =>
     placed.map((one) => {
       const at_s = one.point.at_s - begun_s;

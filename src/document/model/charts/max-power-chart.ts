@@ -7,15 +7,15 @@ import { visibleText } from '../../../units/visible-text.js';
 import { typeset } from '../../html/typeset.js';
 import type { Chart, ChartPoint, Curve, Guide, Mark } from '../block.js';
 import { capital } from '../capital.js';
-import { CAUSE_NAMES, CONFIDENCE } from '../cause-words.js';
-import { claimedPowers } from '../claimed-powers.js';
+import { CAUSE_NAMES, CONFIDENCE_WORDS } from '../cause-words.js';
+import { claimMarks } from '../claim-marks.js';
 import { isDoubtful } from '../doubtful.js';
 import { type ChartGround, FREQUENCY, POWER_UP } from './chart-ground.js';
 import {
-  foundPowers,
-  frequencyOf,
+  findingsWithPower,
   type MaxPowerSetting,
   maxPowerSettings,
+  plottedFrequency,
   settingParts,
 } from './max-power-settings.js';
 
@@ -34,7 +34,7 @@ const AXES = { x: FREQUENCY, y: POWER_UP } as const;
 /** Maximum power against frequency: all settings over each other where there are several, then each by itself. */
 export function maxPowerCharts(ground: ChartGround): Chart[] {
   const drawn = maxPowerSettings(ground.record).filter(
-    (setting) => setting.nominals_Hz.length >= LEAST_FREQUENCIES && foundPowers(setting).length > 0,
+    (setting) => setting.nominals_Hz.length >= LEAST_FREQUENCIES && findingsWithPower(setting).length > 0,
   );
   return [
     ...(drawn.length > 1 ? [settingsChart(drawn)] : []),
@@ -56,7 +56,9 @@ function settingsChart(settings: readonly MaxPowerSetting[]): Chart {
     settingParts(setting)
       .filter((part) => !common.includes(part))
       .join(', ');
-  const lowest = shown.map((one) => `${formatQuantity(numberOf(foundPowers(one)[0]!)!, 'W')} (${own(one)})`);
+  const lowest = shown.map(
+    (one) => `${formatQuantity(numberOf(findingsWithPower(one)[0]!)!, 'W')} (${own(one)})`,
+  );
   return {
     id: 'max-power-all',
     title: ['Maximum power against frequency, all settings', ...common].join(', '),
@@ -84,7 +86,7 @@ function maxPowerChart(
     title: `Maximum power against frequency: ${settingParts(setting).join(', ')}`,
     ...AXES,
     curves,
-    guides: claimedPowers(record, judged, place).map(
+    guides: claimMarks(record, judged, place).map(
       ({ power_W, words }): Guide => ({ name: words, look: 'claim', at: { y: power_W } }),
     ),
     marks: numbered.map(({ mark }) => mark),
@@ -108,12 +110,12 @@ function maxPowerChart(
 }
 
 function captionOf(setting: MaxPowerSetting, notes: number): string {
-  const found = foundPowers(setting);
+  const found = findingsWithPower(setting);
   const at = (one: Finding) =>
-    `${powerWords(one)} at ${frequencyWords(frequencyOf(one))} (channel ${one.setting.channel})`;
+    `${powerWords(one)} at ${frequencyWords(plottedFrequency(one))} (channel ${one.setting.channel})`;
   return [
     `Lowest ${at(found[0]!)}, highest ${at(found.at(-1)!)}.`,
-    ...(notes > 0 ? [`Numbers: causes, below. ${CONFIDENCE}`] : []),
+    ...(notes > 0 ? [`Numbers: causes, below. ${CONFIDENCE_WORDS}`] : []),
   ].join(' ');
 }
 
@@ -132,9 +134,9 @@ function curvesOf(setting: MaxPowerSetting): Curve[] {
 }
 
 function extremes(setting: MaxPowerSetting, which: 'weakest' | 'strongest'): ChartPoint[] {
-  const all = foundPowers(setting);
+  const all = findingsWithPower(setting);
   return setting.nominals_Hz.flatMap((nominal_Hz) => {
-    const here = all.filter((one) => frequencyOf(one) === nominal_Hz);
+    const here = all.filter((one) => plottedFrequency(one) === nominal_Hz);
     const one = which === 'weakest' ? here[0] : here.at(-1);
     return one ? pointOf(setting, one) : [];
   });
@@ -146,9 +148,11 @@ function pointOf(setting: MaxPowerSetting, finding: Finding): ChartPoint[] {
   const { flags, uncertainty } = finding;
   const { channel } = finding.setting;
   const causes = causesAt(setting, finding).map(inShort);
-  const place = `channel ${channel}: ${frequencyWords(frequencyOf(finding))}, ${powerWords(finding)}`;
+  const place = `channel ${channel}: ${frequencyWords(plottedFrequency(finding))}, ${powerWords(finding)}`;
   const hint = [typeset(place), ...causes, ...flags].join('; ');
-  return [{ x: frequencyOf(finding), y: power_W, hint, doubtful: isDoubtful(finding), within: uncertainty }];
+  return [
+    { x: plottedFrequency(finding), y: power_W, hint, doubtful: isDoubtful(finding), within: uncertainty },
+  ];
 }
 
 const BOUNDS: Readonly<Record<Finding['bound'], string>> = {
@@ -169,24 +173,25 @@ const inShort = (cause: Finding): string =>
 const causesAt = ({ causes }: MaxPowerSetting, finding: Finding): Finding[] =>
   causes.filter(
     (cause) =>
-      cause.setting.channel === finding.setting.channel && frequencyOf(cause) === frequencyOf(finding),
+      cause.setting.channel === finding.setting.channel &&
+      plottedFrequency(cause) === plottedFrequency(finding),
   );
 
 /** The causes found for the points of a setting, numbered by rising frequency. */
 function placedCauses(setting: MaxPowerSetting): { readonly mark: Mark; readonly note: string }[] {
   const placed = setting.nominals_Hz.flatMap((nominal_Hz) =>
-    foundPowers(setting)
-      .filter((finding) => frequencyOf(finding) === nominal_Hz)
+    findingsWithPower(setting)
+      .filter((finding) => plottedFrequency(finding) === nominal_Hz)
       .flatMap((finding) => causesAt(setting, finding).map((cause) => ({ finding, cause }))),
   );
   return placed.map(({ finding, cause }, i) => {
     const named = listOf(cause).map(
       ({ cause: code, confidence }) => `${CAUSE_NAMES[code]} (${confidence.toFixed(2)})`,
     );
-    const hint = `${frequencyWords(frequencyOf(cause))}, channel ${cause.setting.channel}: ${named.join(', then ')}`;
+    const hint = `${frequencyWords(plottedFrequency(cause))}, channel ${cause.setting.channel}: ${named.join(', then ')}`;
     const evidence = [...new Set(listOf(cause).flatMap((one) => one.evidence))].join('; ');
     const said = evidence === '' ? '' : ` ${visibleText(capital(evidence))}.`;
-    const [x, y] = [frequencyOf(finding), numberOf(finding)!];
+    const [x, y] = [plottedFrequency(finding), numberOf(finding)!];
     return {
       mark: { x, y, shape: 'number', label: [String(i + 1)], hint, ink: 0 },
       note: `${hint}.${said}`,

@@ -20,7 +20,7 @@ export interface MaxPowerSetting {
   readonly causes: readonly Finding[];
 }
 
-export const frequencyOf = ({ stimulus }: Finding): number =>
+export const plottedFrequency = ({ stimulus }: Finding): number =>
   stimulus.nominal_Hz ?? stimulus.lines_Hz[0] ?? Number.NaN;
 
 /** The searches of a run for maximum power, setting by setting; passes of one setting are put together. */
@@ -38,7 +38,7 @@ const keyOf = ({ setting }: Finding, threshold_percent?: number): string =>
 
 function settingOf(own: readonly Finding[], all: readonly Finding[]): MaxPowerSetting {
   const { setting, terms } = own[0]!;
-  const sorted = own.toSorted((a, b) => frequencyOf(a) - frequencyOf(b));
+  const sorted = own.toSorted((a, b) => plottedFrequency(a) - plottedFrequency(b));
   const numbers = [...new Set(own.map((finding) => finding.setting.channel ?? 0))].sort((a, b) => a - b);
   return {
     threshold_percent: terms.threshold_percent ?? Number.NaN,
@@ -49,13 +49,13 @@ function settingOf(own: readonly Finding[], all: readonly Finding[]): MaxPowerSe
     channels: new Map(
       numbers.map((channel) => [channel, sorted.filter((one) => (one.setting.channel ?? 0) === channel)]),
     ),
-    nominals_Hz: [...new Set(sorted.map(frequencyOf))],
+    nominals_Hz: [...new Set(sorted.map(plottedFrequency))],
     causes: all.filter((one) => one.quantity === 'cause' && keyOf(one) === keyOf(own[0]!)),
   };
 }
 
 /** The findings of a setting that have a power, from the lowest to the highest. */
-export const foundPowers = ({ channels }: MaxPowerSetting): Finding[] =>
+export const findingsWithPower = ({ channels }: MaxPowerSetting): Finding[] =>
   [...channels.values()]
     .flat()
     .filter((finding) => numberOf(finding) !== null)

@@ -1,7 +1,7 @@
 import { formatDuration } from '../../../units/format.js';
 import { visibleText } from '../../../units/visible-text.js';
 import type { Chart } from '../block.js';
-import { probeCourses } from '../probe-rows.js';
+import { sensorCourses } from '../sensor-rows.js';
 import { type ChartGround, TIME } from './chart-ground.js';
 
 /** Fewer samples than this are no course. */
@@ -11,7 +11,7 @@ const MOST_POINTS = 400;
 
 /** What each sensor said over the run. */
 export const sensorCharts = ({ record }: ChartGround): Chart[] =>
-  [...probeCourses(record)].flatMap(([sensor, all], i) => {
+  [...sensorCourses(record)].flatMap(([sensor, all], i) => {
     const samples = all.flatMap(({ at_s, value }) => (value === null ? [] : [{ at_s, value }]));
     if (samples.length < LEAST_POINTS) return [];
     const [name, unit] = [visibleText(sensor), visibleText(all[0]!.unit)];

@@ -1,6 +1,6 @@
 import type { Harmonic } from '../../../measure/analysis.js';
 import { numberOf } from '../../../record/finding.js';
-import type { Reading, Spectrum } from '../../../record/run-record.js';
+import type { DrawnSpectrum, Reading } from '../../../record/run-record.js';
 import { decibelsOfVoltage } from '../../../units/decibel.js';
 import { formatQuantity } from '../../../units/format.js';
 import { typeset } from '../../html/typeset.js';
@@ -87,7 +87,7 @@ export function spectrumChart(
   id: string,
   floorAt: ChartGround['floorAt'],
 ): Chart {
-  const spectrum: Spectrum = reading.spectrum ?? { frequency_Hz: [], level_dB: [] };
+  const spectrum: DrawnSpectrum = reading.spectrum ?? { frequency_Hz: [], level_dB: [] };
   const low = lowestShown(spectrum.level_dB);
   const harmonics = shownHarmonics(reading, spectrum, low);
   return {
@@ -158,7 +158,7 @@ interface ShownHarmonic extends Harmonic {
 
 const shownHarmonics = (
   { harmonics, fundamental_V }: Reading,
-  spectrum: Spectrum,
+  spectrum: DrawnSpectrum,
   low: number,
 ): ShownHarmonic[] =>
   harmonics
@@ -166,7 +166,7 @@ const shownHarmonics = (
     .filter((harmonic) => harmonic.level_dB > low && standsOut(harmonic, spectrum));
 
 /** A harmonic below what the spectrum shows around it is noise, and a mark on it would mislead. */
-function standsOut({ frequency_Hz, level_dB }: ShownHarmonic, spectrum: Spectrum): boolean {
+function standsOut({ frequency_Hz, level_dB }: ShownHarmonic, spectrum: DrawnSpectrum): boolean {
   const above = spectrum.frequency_Hz.findIndex((f) => f >= frequency_Hz);
   const around = spectrum.level_dB.slice(Math.max(0, above - 1), above + 1);
   return around.every((level) => level_dB >= level - 1);

@@ -8,7 +8,7 @@ import { typeset } from '../../html/typeset.js';
 import type { ChartPoint, ChartSubject, Curve } from '../block.js';
 import { isDoubtful } from '../doubtful.js';
 
-export interface PlacedReading {
+export interface ReadingAtPoint {
   readonly point: Point;
   readonly reading: Reading;
 }
@@ -22,7 +22,7 @@ export interface StepReadings {
   /** Lowest and highest nominal frequency. */
   readonly band_Hz: readonly [number, number];
   /** By channel, in the order played. */
-  readonly channels: ReadonlyMap<number, readonly PlacedReading[]>;
+  readonly channels: ReadonlyMap<number, readonly ReadingAtPoint[]>;
   readonly findings: readonly Finding[];
 }
 
@@ -43,7 +43,7 @@ export function stepReadings(record: RunRecord, kind: Point['stepKind']): StepRe
 function readingsAt(record: RunRecord, points: ReadonlyMap<number, Point>): StepReadings {
   const all = [...points.values()];
   const { step, load_ohm, driven, mains_V } = all[0]!;
-  const placed = record.readings.flatMap((reading): PlacedReading[] => {
+  const placed = record.readings.flatMap((reading): ReadingAtPoint[] => {
     const point = points.get(reading.point);
     return point === undefined ? [] : [{ point, reading }];
   });
@@ -64,7 +64,7 @@ function readingsAt(record: RunRecord, points: ReadonlyMap<number, Point>): Step
 export const channelsOf = ({ channels }: StepReadings): number[] =>
   [...channels.keys()].sort((a, b) => a - b);
 
-export const allReadings = ({ channels }: StepReadings): PlacedReading[] => [...channels.values()].flat();
+export const allReadings = ({ channels }: StepReadings): ReadingAtPoint[] => [...channels.values()].flat();
 
 /** What a chart of these readings says of its setting, so that those of other runs can be laid over it. */
 export const subjectOf = (
@@ -78,7 +78,7 @@ export const subjectOf = (
 /** One curve a channel. @param pointsOf of the readings of a channel, in the order played */
 export const channelCurves = (
   readings: StepReadings,
-  pointsOf: (placed: readonly PlacedReading[]) => ChartPoint[],
+  pointsOf: (placed: readonly ReadingAtPoint[]) => ChartPoint[],
 ): Curve[] =>
   channelsOf(readings).map((channel) => ({
     name: `channel ${channel}`,
@@ -95,7 +95,7 @@ const LEAST_SHARE = 5e-3;
  * @param at where on the axis it stands, if that is neither its power nor its THD+N
  */
 export function readingPoint(
-  { reading }: PlacedReading,
+  { reading }: ReadingAtPoint,
   { x, y, within = null }: { readonly x: number; readonly y: number; readonly within?: number | null },
   at: string | null = null,
 ): ChartPoint {

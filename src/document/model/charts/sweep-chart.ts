@@ -10,7 +10,7 @@ import {
   allReadings,
   channelCurves,
   channelsOf,
-  type PlacedReading,
+  type ReadingAtPoint,
   readingPoint,
   type StepReadings,
   stepReadings,
@@ -69,7 +69,7 @@ function thdnChart(sweep: StepReadings, { floorAt }: ChartGround): Part {
 }
 
 /** Neighbours between which the upper end of the measuring band jumps from 20 kHz to more: THD+N steps with it. */
-function bandChanges(placed: readonly PlacedReading[]): (readonly [PlacedReading, PlacedReading])[] {
+function bandChanges(placed: readonly ReadingAtPoint[]): (readonly [ReadingAtPoint, ReadingAtPoint])[] {
   return placed.flatMap((one, i) => {
     const before = placed[i - 1];
     return before && before.reading.band_Hz[1] <= USUAL_BAND_Hz && one.reading.band_Hz[1] > USUAL_BAND_Hz
@@ -81,14 +81,14 @@ function bandChanges(placed: readonly PlacedReading[]): (readonly [PlacedReading
 /** Upper end of the measuring band of low tones (AES17 leaves it at 20 kHz). */
 const USUAL_BAND_Hz = 20_000;
 
-const bandGuides = (placed: readonly PlacedReading[]): Guide[] =>
+const bandGuides = (placed: readonly ReadingAtPoint[]): Guide[] =>
   bandChanges(placed).map(([below, above]) => ({
     name: 'wider band',
     look: 'trend',
     at: { x: Math.sqrt(below.point.nominal_Hz * above.point.nominal_Hz) },
   }));
 
-const bandWords = (placed: readonly PlacedReading[]): string[] =>
+const bandWords = (placed: readonly ReadingAtPoint[]): string[] =>
   bandChanges(placed).map(
     ([, above]) =>
       `From ${nominal(above)} on the measuring band reaches beyond 20 kHz, so THD+N counts more harmonics.`,
@@ -112,12 +112,12 @@ function powerChart(sweep: StepReadings): Part {
   };
 }
 
-const byFrequency = (placed: readonly PlacedReading[]): PlacedReading[] =>
+const byFrequency = (placed: readonly ReadingAtPoint[]): ReadingAtPoint[] =>
   placed.toSorted((a, b) => a.point.nominal_Hz - b.point.nominal_Hz);
 
 const curvesOf = (
   sweep: StepReadings,
-  up: (placed: PlacedReading) => { readonly y: number; readonly within: number | null },
+  up: (placed: ReadingAtPoint) => { readonly y: number; readonly within: number | null },
 ): Curve[] =>
   channelCurves(sweep, (placed) =>
     byFrequency(placed).map((one) =>
@@ -127,16 +127,16 @@ const curvesOf = (
 
 function extremes(
   sweep: StepReadings,
-  value: (placed: PlacedReading) => number,
-): readonly [PlacedReading, PlacedReading] {
+  value: (placed: ReadingAtPoint) => number,
+): readonly [ReadingAtPoint, ReadingAtPoint] {
   const sorted = allReadings(sweep).sort((a, b) => value(a) - value(b));
   return [sorted[0]!, sorted.at(-1)!];
 }
 
-const nominal = ({ point }: PlacedReading): string => frequencyWords(point.nominal_Hz);
+const nominal = ({ point }: ReadingAtPoint): string => frequencyWords(point.nominal_Hz);
 
-const thdnPlace = (placed: PlacedReading): string =>
+const thdnPlace = (placed: ReadingAtPoint): string =>
   `${formatQuantity(placed.reading.thdn_percent, '%')} at ${nominal(placed)} (channel ${placed.reading.channel})`;
 
-const powerPlace = (placed: PlacedReading): string =>
+const powerPlace = (placed: ReadingAtPoint): string =>
   `${formatQuantity(placed.reading.power_W, 'W')} at ${nominal(placed)} (channel ${placed.reading.channel})`;

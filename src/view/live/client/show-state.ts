@@ -84,7 +84,7 @@ function showGlance({ now, state }: RunView): void {
     ],
     ['Frequency', frequencyWords(now.frequency_Hz), ''],
     ['Generator level', `${formatQuantity(now.level_dB, 'dB')}`, 'full scale is 0 dB'],
-    ...(now.probes ?? []).map(({ name, unit, value }): [string, string, string] => [
+    ...(now.sensors ?? []).map(({ name, unit, value }): [string, string, string] => [
       name,
       value === null ? '–' : `${formatQuantity(value, '1')} ${unit}`,
       'sensor',

@@ -9,8 +9,8 @@ const FALLS = 0.5;
 /** Between levels closer than this nothing more is looked for. */
 const CLOSE_dB = 0.25;
 
-/** Looks that a search may spend on what lies between levels. */
-export const MOST_SHAPE_LOOKS = 12;
+/** Captures that a search may spend on what lies between levels. */
+export const MOST_SHAPE_CAPTURES = 12;
 
 /**
  * Where to look between two neighbouring levels of which no trend leads from one to the other, so that a hump or a gap shows
@@ -19,7 +19,7 @@ export const MOST_SHAPE_LOOKS = 12;
  *
  * @returns null where all shapes are known
  */
-export function shapeLook(samples: readonly LevelSample[]): number | null {
+export function nextShapeLevel(samples: readonly LevelSample[]): number | null {
   const sorted = byLevel(samples);
   const pairs = (sorted[0]?.readings ?? []).flatMap((_, index) => jumps(sorted, index));
   const widest = pairs.sort((a, b) => b.width_dB - a.width_dB)[0];

@@ -2,7 +2,7 @@ import { mkdtempSync, realpathSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
-import { readProbeProgram } from '../../../src/bench/probes/probe-program.js';
+import { readSensorProgram } from '../../../src/bench/sensors/sensor-program.js';
 import { isAlive, pidFrom, until } from '../command/processes.js';
 
 let folder = '';
@@ -23,7 +23,7 @@ const LEAVES_PID = "require('fs').writeFileSync(process.argv[1], String(process.
 const HANGS = `process.on('SIGTERM', () => {}); setInterval(() => {}, 1000); ${LEAVES_PID}`;
 
 const read = (argv: readonly string[], timeout_s = 20, signal = new AbortController().signal) =>
-  readProbeProgram({ argv, folder, timeout_s, signal });
+  readSensorProgram({ argv, folder, timeout_s, signal });
 
 describe('readProbeProgram', () => {
   it.each([

@@ -10,18 +10,18 @@ const FLAT = 0.1;
 const TELLING_dB = 0.8;
 /** Output this far behind the drive no longer follows it. */
 const BEHIND_dB = 0.3;
-/** Looks that a search may spend on it: halving 3 dB down to that on both sides takes fourteen. */
-export const MOST_PEAK_LOOKS = 16;
+/** Captures that a search may spend on it: halving 3 dB down to that on both sides takes fourteen. */
+export const MOST_PEAK_CAPTURES = 16;
 
 /**
  * Where to look next for the highest output of a channel that no longer follows the drive: between levels that were played, the
- * wider side of the highest first. Looks at less drive also show whether the output comes back there, as that of a limiter does.
+ * wider side of the highest first. Captures at less drive also show whether the output comes back there, as that of a limiter does.
  * Where the output still rises at the top, what more drive would give is not known, and not tried.
  *
  * @param sorted from the lowest level to the highest
  * @param stop_percent the highest THD+N that the search goes to
  */
-export function peakLook(sorted: readonly LevelSample[], stop_percent: number): number | null {
+export function nextPeakLevel(sorted: readonly LevelSample[], stop_percent: number): number | null {
   const gaps = (sorted[0]?.readings ?? []).flatMap((_, index) =>
     stoppedFollowing(sorted, index, stop_percent) ? gapsAround(sorted, index) : [],
   );

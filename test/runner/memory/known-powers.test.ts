@@ -1,16 +1,16 @@
 import { describe, expect, it } from 'vitest';
 import type { Finding } from '../../../src/record/finding.js';
 import {
-  type FoundPower,
-  FoundPowers,
+  type KnownPower,
+  KnownPowers,
   moreVoltsBefore,
   moreWithFewer,
-} from '../../../src/runner/memory/found-powers.js';
+} from '../../../src/runner/memory/known-powers.js';
 import { foundIn } from '../found.js';
 import { play } from '../run.js';
 import { twinBench } from '../twin-bench.js';
 
-const power = (change: Partial<FoundPower> = {}): FoundPower => ({
+const power = (change: Partial<KnownPower> = {}): KnownPower => ({
   step: 'up',
   kind: 'climb',
   channel: 1,
@@ -61,7 +61,7 @@ describe('moreVoltsBefore', () => {
 
 describe('FoundPowers', () => {
   it('takes up what climbs have found, with the mains of their step, and nothing that is no power found', () => {
-    const found = new FoundPowers();
+    const found = new KnownPowers();
     const finding = (change: Partial<Finding> = {}, channel = 1): Finding => ({
       ...{ quantity: 'max-power', statistic: 'at-threshold', value: 80, bound: 'found', why: null },
       ...{ uncertainty: null, budgets: [], points: [], flags: [], remarks: [] },

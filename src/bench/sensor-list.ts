@@ -1,27 +1,27 @@
-import type { BenchReading, Place } from './bench-reading.js';
-import type { ProbeKeys } from './bench-schema.js';
-import type { ProbeSetup, ProbeSource } from './probe.js';
+import type { BenchReading, KeyPath } from './bench-reading.js';
+import type { SensorKeys } from './bench-schema.js';
+import type { SensorSetup, SensorSource } from './sensor.js';
 
-/** Temperatures follow within minutes; what fails faster than this no probe catches: common practice, no source. */
+/** Temperatures follow within minutes; what fails faster than this no sensor catches: common practice, no source. */
 const EVERY_s = 10;
 const TIMEOUT_s = 5;
 /** What a twin can be asked for, with the unit of the answer. */
 const TWIN_SOURCES = 'heatsink, mains or load and a channel, as in load 1';
 
-/** What the probes may refer to. */
-export interface ProbedBench {
+/** What the sensors may refer to. */
+export interface SensedBench {
   readonly simulated: boolean;
   readonly channels: readonly number[];
 }
 
-/** The probes of a bench file; faults are noted in `reading`. */
-export function probeList(
+/** The sensors of a bench file; faults are noted in `reading`. */
+export function sensorList(
   reading: BenchReading,
-  written: readonly ProbeKeys[],
-  bench: ProbedBench,
-): ProbeSetup[] {
+  written: readonly SensorKeys[],
+  bench: SensedBench,
+): SensorSetup[] {
   return written.flatMap((keys, i) => {
-    const place: Place = ['probes', i];
+    const place: KeyPath = ['probes', i];
     if (written.findIndex(({ name }) => name === keys.name) < i)
       reading.complain([...place, 'name'], `a second sensor '${keys.name}'`, 'give each a name of its own');
     const source = sourceOf(reading, keys, bench, place);
@@ -46,10 +46,10 @@ export function probeList(
 
 function sourceOf(
   reading: BenchReading,
-  { argv, simulated }: ProbeKeys,
-  bench: ProbedBench,
-  place: Place,
-): ProbeSource | null {
+  { argv, simulated }: SensorKeys,
+  bench: SensedBench,
+  place: KeyPath,
+): SensorSource | null {
   if ((argv === undefined) === (simulated === undefined)) {
     const what = argv ? "both 'argv' and 'simulated' are given" : "neither 'argv' nor 'simulated' is given";
     reading.complain(
@@ -78,7 +78,7 @@ function sourceOf(
   return null;
 }
 
-function unitOf(reading: BenchReading, { unit }: ProbeKeys, source: ProbeSource, place: Place): string {
+function unitOf(reading: BenchReading, { unit }: SensorKeys, source: SensorSource, place: KeyPath): string {
   if (source.kind === 'program') {
     if (unit === undefined)
       reading.complain(place, "'unit' is missing", 'say what the number stands for, as in °C, V or rpm');
@@ -90,12 +90,12 @@ function unitOf(reading: BenchReading, { unit }: ProbeKeys, source: ProbeSource,
   return own;
 }
 
-/** A limit as a number in the probe's unit. */
+/** A limit as a number in the sensor's unit. */
 function limitOf(
   reading: BenchReading,
   written: number | string | undefined,
   unit: string,
-  place: Place,
+  place: KeyPath,
 ): number | null {
   if (written === undefined) return null;
   if (typeof written === 'number') return written;

@@ -1,11 +1,11 @@
-import type { Probe, ProbeSetup } from '../../bench/probe.js';
-import type { ProbeSample } from '../../record/run-record.js';
+import type { Sensor, SensorSetup } from '../../bench/sensor.js';
+import type { SensorSample } from '../../record/run-record.js';
 import { SILENT_TIMES } from '../../safety/armed-trips.js';
 import { formatDuration, formatQuantity, unitSign } from '../../units/format.js';
 
 /** What the watch goes by. */
-export interface ProbeClock {
-  /** Seconds by which probes become due: the bench's own where time is virtual, the world's elsewhere. */
+export interface SensorClock {
+  /** Seconds by which sensors become due: the bench's own where time is virtual, the world's elsewhere. */
   now_s(): number;
   /** Seconds of the run, for the record. */
   at_s(): number;
@@ -14,13 +14,13 @@ export interface ProbeClock {
 }
 
 /** What has come up since the last time somebody looked. */
-export interface Heard {
-  readonly samples: readonly ProbeSample[];
+export interface SensorNews {
+  readonly samples: readonly SensorSample[];
   readonly notes: readonly string[];
 }
 
 interface State {
-  readonly probe: Probe;
+  readonly sensor: Sensor;
   due_s: number;
   reading: boolean;
   /** Samples running that gave nothing, and why the last did not. */
@@ -31,22 +31,22 @@ interface State {
 }
 
 /**
- * Samples probes in the background. Nothing here waits: `poll` starts what is due, answers come in by themselves and
- * are kept until `take`. A limit that is passed, or a needed probe that is silent for three samples, raises `trip`.
+ * Samples sensors in the background. Nothing here waits: `poll` starts what is due, answers come in by themselves and
+ * are kept until `take`. A limit that is passed, or a needed sensor that is silent for three samples, raises `trip`.
  */
-export class ProbeWatch {
+export class SensorWatch {
   readonly #states: readonly State[];
-  readonly #clock: ProbeClock;
+  readonly #clock: SensorClock;
   readonly #onTrip: () => void;
   readonly #over = new AbortController();
-  #samples: ProbeSample[] = [];
+  #samples: SensorSample[] = [];
   #notes: string[] = [];
   #trip: string | null = null;
 
   /** @param onTrip called once, when `trip` is raised */
-  constructor(probes: readonly Probe[], clock: ProbeClock, onTrip: () => void) {
-    this.#states = probes.map((probe) => ({
-      probe,
+  constructor(sensors: readonly Sensor[], clock: SensorClock, onTrip: () => void) {
+    this.#states = sensors.map((sensor) => ({
+      sensor,
       due_s: Number.NEGATIVE_INFINITY,
       reading: false,
       missing: 0,
@@ -63,14 +63,14 @@ export class ProbeWatch {
     return this.#trip;
   }
 
-  /** Seconds until the next sample is due, 0 or less when one is; infinite without probes. */
+  /** Seconds until the next sample is due, 0 or less when one is; infinite without sensors. */
   get wait_s(): number {
     return Math.min(...this.#states.map(({ due_s }) => due_s)) - this.#clock.now_s();
   }
 
-  /** The last value of each probe, null where the last sample gave none. */
+  /** The last value of each sensor, null where the last sample gave none. */
   latest(): { readonly name: string; readonly unit: string; readonly value: number | null }[] {
-    return this.#states.map(({ probe: { setup }, latest }) => ({
+    return this.#states.map(({ sensor: { setup }, latest }) => ({
       name: setup.name,
       unit: setup.unit,
       value: latest,
@@ -84,7 +84,7 @@ export class ProbeWatch {
     for (const state of this.#states) {
       if (now_s < state.due_s) continue;
       if (state.reading && this.#clock.virtual) continue;
-      const { every_s } = state.probe.setup;
+      const { every_s } = state.sensor.setup;
       const next_s = state.due_s + every_s;
       state.due_s = next_s > now_s ? next_s : now_s + every_s;
       if (state.reading) this.#miss(state, 'it has not answered yet');
@@ -93,7 +93,7 @@ export class ProbeWatch {
   }
 
   /** Samples and notes since the last call. */
-  take(): Heard {
+  take(): SensorNews {
     const heard = { samples: this.#samples, notes: this.#notes };
     this.#samples = [];
     this.#notes = [];
@@ -108,7 +108,7 @@ export class ProbeWatch {
   #sample(state: State): void {
     let answer: number | Promise<number>;
     try {
-      answer = state.probe.read(this.#over.signal);
+      answer = state.sensor.read(this.#over.signal);
     } catch (error) {
       this.#miss(state, wordsOf(error));
       return;
@@ -133,7 +133,7 @@ export class ProbeWatch {
   }
 
   #value(state: State, value: number): void {
-    const { setup } = state.probe;
+    const { setup } = state.sensor;
     state.missing = 0;
     state.latest = value;
     this.#keep(setup, value);
@@ -147,7 +147,7 @@ export class ProbeWatch {
   }
 
   #miss(state: State, reason: string): void {
-    const { setup } = state.probe;
+    const { setup } = state.sensor;
     state.missing += 1;
     state.reason = reason;
     state.latest = null;
@@ -160,7 +160,7 @@ export class ProbeWatch {
       );
   }
 
-  #keep({ name, unit }: ProbeSetup, value: number | null): void {
+  #keep({ name, unit }: SensorSetup, value: number | null): void {
     this.#samples.push({ at_s: this.#clock.at_s(), probe: name, unit, value });
   }
 

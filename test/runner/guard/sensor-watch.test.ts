@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest';
-import type { Probe, ProbeSetup } from '../../../src/bench/probe.js';
-import { ProbeWatch } from '../../../src/runner/guard/probe-watch.js';
+import type { Sensor, SensorSetup } from '../../../src/bench/sensor.js';
+import { SensorWatch } from '../../../src/runner/guard/sensor-watch.js';
 
-const setupOf = (changes: Partial<ProbeSetup> = {}): ProbeSetup => ({
+const setupOf = (changes: Partial<SensorSetup> = {}): SensorSetup => ({
   name: 'sink',
   unit: 'degC',
   every_s: 10,
@@ -15,9 +15,9 @@ const setupOf = (changes: Partial<ProbeSetup> = {}): ProbeSetup => ({
 });
 
 /** A watch over one probe, and a clock that the test moves. */
-function watching(read: Probe['read'], changes: Partial<ProbeSetup> = {}, virtual = false) {
+function watching(read: Sensor['read'], changes: Partial<SensorSetup> = {}, virtual = false) {
   const clock = { time_s: 100, trips: 0 };
-  const watch = new ProbeWatch(
+  const watch = new SensorWatch(
     [{ setup: setupOf(changes), read }],
     { now_s: () => clock.time_s, at_s: () => clock.time_s - 100, virtual },
     () => {
@@ -83,7 +83,7 @@ describe('ProbeWatch', () => {
 
   it('begins to count anew after a value, and only notes once where the probe is not needed', () => {
     let calls = 0;
-    const shaky: Probe['read'] = () => {
+    const shaky: Sensor['read'] = () => {
       calls += 1;
       if (calls % 3 === 0) return 20;
       throw new Error('no answer');

@@ -36,7 +36,7 @@ describe('a unit that no longer follows the drive', () => {
     expect(held.length).toBeGreaterThan(0);
   });
 
-  it('still gives a little more at the top: no more drive is tried, and few looks are spent on it', () => {
+  it('still gives a little more at the top: no more drive is tried, and few captures are spent on it', () => {
     const samples = climb((asked) => (asked <= 12 ? asked : 12 + (asked - 12) / 4));
     expect(Math.max(...samples.map(({ asked_dBW }) => asked_dBW))).toBeLessThan(18);
     expect(samples.length).toBeLessThan(20);

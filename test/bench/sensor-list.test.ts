@@ -6,12 +6,12 @@ import { memoryDisk, smallBench, smallComplaint } from './memory-disk.js';
 const probes = (...written: readonly string[]) => ({
   top: ['probes:', ...written.map((keys) => `  - ${keys}`)],
 });
-const read = (...written: readonly string[]) => smallBench(probes(...written)).probes!;
+const read = (...written: readonly string[]) => smallBench(probes(...written)).sensors!;
 const complaint = (...written: readonly string[]) => smallComplaint(probes(...written));
 
 describe('the probes of a bench file', () => {
   it('are none when none is named', () => {
-    expect(smallBench({}).probes).toEqual([]);
+    expect(smallBench({}).sensors).toEqual([]);
   });
 
   it('are read with all their keys', () => {

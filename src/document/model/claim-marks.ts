@@ -4,7 +4,7 @@ import type { RunRecord } from '../../record/run-record.js';
 import { formatQuantity } from '../../units/format.js';
 
 /** A power that somebody published for the setting of a chart. */
-export interface ClaimedPower {
+export interface ClaimMark {
   readonly power_W: number;
   /** `claim 100 W`. */
   readonly words: string;
@@ -24,11 +24,11 @@ export interface ChartSetting {
 const NEAR = 0.02;
 
 /** The claimed watts per channel that belong into a chart: those claimed for its load, its channels and its frequency. */
-export function claimedPowers(
+export function claimMarks(
   record: RunRecord,
   { claims }: Pick<JudgedRun, 'claims'>,
   setting: ChartSetting,
-): ClaimedPower[] {
+): ClaimMark[] {
   const fitting = claims.map(({ verdict }) => verdict.claim).filter((claim) => fits(claim, record, setting));
   return [...new Set(fitting.map(({ power_W }) => power_W))].map((power_W) => ({
     power_W,

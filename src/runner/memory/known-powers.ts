@@ -8,7 +8,7 @@ import { formatQuantity } from '../../units/format.js';
 import { SHORT_dB } from '../causes/short-places.js';
 
 /** A power that one channel was found to give, by this session of a run or an earlier one. */
-export interface FoundPower {
+export interface KnownPower {
   readonly step: string;
   readonly kind: StepKindName;
   readonly channel: number;
@@ -21,10 +21,10 @@ export interface FoundPower {
 }
 
 /** The maximum powers of a run, whoever asks for them: steps whose level refers to one, and the search for causes. */
-export class FoundPowers {
-  readonly #all: FoundPower[] = [];
+export class KnownPowers {
+  readonly #all: KnownPower[] = [];
 
-  get all(): readonly FoundPower[] {
+  get all(): readonly KnownPower[] {
     return this.#all;
   }
 
@@ -63,7 +63,7 @@ export class FoundPowers {
 const near = (a: number, b: number): boolean => Math.abs(a / b - 1) < 1e-6;
 
 /** Powers of the same channel at the same frequency, mains and threshold, found in the same way. */
-function alike(now: FoundPower, before: readonly FoundPower[]): FoundPower[] {
+function alike(now: KnownPower, before: readonly KnownPower[]): KnownPower[] {
   return before.filter(
     (other) =>
       other.kind === now.kind &&
@@ -75,7 +75,7 @@ function alike(now: FoundPower, before: readonly FoundPower[]): FoundPower[] {
 }
 
 /** Of the powers that the same channel gave into the same load with fewer driven, the highest, where `now` falls short of it. */
-export function moreWithFewer(now: FoundPower, before: readonly FoundPower[]): FoundPower | null {
+export function moreWithFewer(now: KnownPower, before: readonly KnownPower[]): KnownPower | null {
   const fewer = alike(now, before)
     .filter(({ load_ohm, driven }) => load_ohm === now.load_ohm && driven.length < now.driven.length)
     .filter(({ driven }) => driven.every((channel) => now.driven.includes(channel)))
@@ -90,25 +90,25 @@ export function moreWithFewer(now: FoundPower, before: readonly FoundPower[]): F
  * @param loadOf the channel's load of a nominal value
  */
 export function moreVoltsBefore(
-  now: FoundPower,
-  before: readonly FoundPower[],
+  now: KnownPower,
+  before: readonly KnownPower[],
   loadOf: (nominal_ohm: number) => { readonly measured_ohm: number },
-): FoundPower | null {
-  const squared = ({ power_W, load_ohm }: FoundPower) => power_W * loadOf(load_ohm).measured_ohm;
+): KnownPower | null {
+  const squared = ({ power_W, load_ohm }: KnownPower) => power_W * loadOf(load_ohm).measured_ohm;
   const others = alike(now, before).filter(
     ({ load_ohm, driven }) => load_ohm > now.load_ohm && driven.join() === now.driven.join(),
   );
   return others.find((other) => decibelsOfPower(squared(other) / squared(now)) > SHORT_dB) ?? null;
 }
 
-const fallOf_dB = (now: FoundPower, fewer: FoundPower): number =>
+const fallOf_dB = (now: KnownPower, fewer: KnownPower): number =>
   decibelsOfPower(fewer.power_W / now.power_W);
 
 /**
  * Why a channel gives less the more of them are driven. What others draw reaches it through the supply that they share: its
  * rails stand lower then, whether they can be seen to move or not, so that what looks like rails is put down to the supply.
  */
-export function causeOfFall(question: CauseQuestion, now: FoundPower, fewer: FoundPower): Cause[] {
+export function causeOfFall(question: CauseQuestion, now: KnownPower, fewer: KnownPower): Cause[] {
   const shared =
     `${formatQuantity(now.power_W, 'W')} with ${channelWords(now.driven)} driven against ` +
     `${formatQuantity(fewer.power_W, 'W')} with ${channelWords(fewer.driven)}: what the others draw lowers the supply that they share`;

@@ -1,10 +1,10 @@
-import type { ProbeSample, RunRecord } from '../../record/run-record.js';
+import type { RunRecord, SensorSample } from '../../record/run-record.js';
 import { unitSign } from '../../units/format.js';
 import { groupBy } from '../../units/group-by.js';
 import { visibleText } from '../../units/visible-text.js';
 
-/** One probe over a run, in words with its unit. */
-export interface ProbeRow {
+/** One sensor over a run, in words with its unit. */
+export interface SensorRow {
   readonly name: string;
   readonly first: string;
   readonly least: string;
@@ -14,13 +14,13 @@ export interface ProbeRow {
   readonly missing: number;
 }
 
-/** The samples of each probe in the order they were taken. */
-export const probeCourses = ({ probes }: RunRecord): Map<string, ProbeSample[]> =>
+/** The samples of each sensor in the order they were taken. */
+export const sensorCourses = ({ probes }: RunRecord): Map<string, SensorSample[]> =>
   groupBy(probes, ({ probe }) => probe);
 
-/** Each probe of a run in one line. */
-export function probeRows(record: RunRecord): ProbeRow[] {
-  return [...probeCourses(record)].map(([name, samples]) => {
+/** Each sensor of a run in one line. */
+export function sensorRows(record: RunRecord): SensorRow[] {
+  return [...sensorCourses(record)].map(([name, samples]) => {
     const values = samples.flatMap(({ value }) => (value === null ? [] : [value]));
     const print = (value: number | undefined) =>
       value === undefined || !Number.isFinite(value)

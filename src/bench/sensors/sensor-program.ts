@@ -3,8 +3,8 @@ import { oneLine } from '../../units/visible-text.js';
 import { startProgram } from '../start-program.js';
 
 /** What keeps a program from giving a value, in words; the bench file's owner reads it. */
-export class NoProbeValue extends Error {
-  override readonly name = 'NoProbeValue';
+export class NoSensorValue extends Error {
+  override readonly name = 'NoSensorValue';
 }
 
 /** How a program is run. */
@@ -32,12 +32,12 @@ let seesToTheEnd = false;
  * Runs a program once, without a shell and in a process group of its own, and gives the one number that it prints.
  * The promise is settled within the timeout whatever the program does: then it and all it has started are killed.
  *
- * @throws NoProbeValue saying why there is none, with what the program printed on stderr
+ * @throws NoSensorValue saying why there is none, with what the program printed on stderr
  */
-export function readProbeProgram({ argv, folder, timeout_s, signal }: ProgramRun): Promise<number> {
+export function readSensorProgram({ argv, folder, timeout_s, signal }: ProgramRun): Promise<number> {
   const [program = ''] = argv;
   return new Promise((resolve, reject) => {
-    if (signal.aborted) return reject(new NoProbeValue('the run has ended'));
+    if (signal.aborted) return reject(new NoSensorValue('the run has ended'));
     let child: ChildProcess;
     try {
       child = startProgram(argv, { cwd: folder, stdio: ['ignore', 'pipe', 'pipe'] });
@@ -45,10 +45,12 @@ export function readProbeProgram({ argv, folder, timeout_s, signal }: ProgramRun
       return reject(notStarted(program, error));
     }
     const [out, err] = [collect(child.stdout), collect(child.stderr)];
-    const stop = () => settle(() => reject(new NoProbeValue('the run has ended')));
+    const stop = () => settle(() => reject(new NoSensorValue('the run has ended')));
     const timer = setTimeout(
       () =>
-        settle(() => reject(new NoProbeValue(`${program} had not ended after ${timeout_s} s${said(err())}`))),
+        settle(() =>
+          reject(new NoSensorValue(`${program} had not ended after ${timeout_s} s${said(err())}`)),
+        ),
       1000 * timeout_s,
     );
     let settled = false;
@@ -94,20 +96,20 @@ interface End {
   readonly err: string;
 }
 
-function valueIn(program: string, { status, killer, out, err }: End): number | NoProbeValue {
-  if (killer) return new NoProbeValue(`${program} was ended by the signal ${killer}${said(err)}`);
-  if (status !== 0) return new NoProbeValue(`${program} ended with status ${status}${said(err)}`);
+function valueIn(program: string, { status, killer, out, err }: End): number | NoSensorValue {
+  if (killer) return new NoSensorValue(`${program} was ended by the signal ${killer}${said(err)}`);
+  if (status !== 0) return new NoSensorValue(`${program} ended with status ${status}${said(err)}`);
   const text = out.trim();
   const value = NUMBER.test(text) ? Number(text) : Number.NaN;
   if (Number.isFinite(value)) return value;
-  return new NoProbeValue(
+  return new NoSensorValue(
     `${program} printed ${text === '' ? 'nothing' : `'${oneLine(text, SHOWN_LETTERS)}'`} and not one number`,
   );
 }
 
-function notStarted(program: string, error: unknown): NoProbeValue {
+function notStarted(program: string, error: unknown): NoSensorValue {
   const { code, message } = error as NodeJS.ErrnoException;
-  return new NoProbeValue(
+  return new NoSensorValue(
     code === 'ENOENT' ? `${program} was not found` : `${program} could not be started (${code ?? message})`,
     { cause: error },
   );

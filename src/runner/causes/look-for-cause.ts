@@ -8,11 +8,11 @@ import { restIfHot } from '../course/rest.js';
 import type { StepStage } from '../course/walk.js';
 import type { EvidencePair } from './evidence-pair.js';
 
-/** The small-signal look is taken so far below the other. */
+/** The small-signal capture is taken so far below the other. */
 const LOW = voltageRatio(-20);
 
 /** Where to look: interface output volts of every measured channel, and the most watts that they ask of any. */
-export interface LookAim {
+export interface CauseAim {
   readonly tone: CoherentTone;
   readonly outputs_V: readonly number[];
   readonly asked_W: number;
@@ -27,7 +27,7 @@ export interface LookAim {
  */
 export async function lookForCause(
   stage: StepStage,
-  { tone, outputs_V, asked_W }: LookAim,
+  { tone, outputs_V, asked_W }: CauseAim,
   indexes: readonly number[],
 ): Promise<Map<number, EvidencePair> | null> {
   await restIfHot(stage, asked_W, tone);

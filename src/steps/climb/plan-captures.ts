@@ -6,11 +6,11 @@ const GENTLE_STEP_dB = 1.5;
 const NEAR_TOP_dB = 15;
 /** Most units give way about so far below what load or interface would take. */
 const USUAL_END_dB = 4;
-/** Looks that narrow each mark down, and more for every further channel. */
-const MARK_LOOKS = 3;
-const MARK_LOOKS_PER_CHANNEL = 0.6;
+/** Captures that narrow each mark down, and more for every further channel. */
+const MARK_CAPTURES = 3;
+const MARK_CAPTURES_PER_CHANNEL = 0.6;
 
-/** What the number of looks depends on. */
+/** What the number of captures depends on. */
 interface ClimbExtent {
   readonly from_W: number;
   readonly most_W: number;
@@ -20,8 +20,8 @@ interface ClimbExtent {
 
 const dB = (ratio: number) => 10 * Math.log10(ratio);
 
-/** Looks that a climb still needs to rise from one power to another. */
-export function riseLooks(from_W: number, to_W: number, most_W: number): number {
+/** Captures that a climb still needs to rise from one power to another. */
+export function riseCaptures(from_W: number, to_W: number, most_W: number): number {
   const gentleFrom_W = most_W / powerRatio(NEAR_TOP_dB);
   const coarse_dB = from_W < gentleFrom_W ? dB(Math.min(to_W, gentleFrom_W) / from_W) : 0;
   const gentle_dB = to_W > gentleFrom_W ? dB(to_W / Math.max(from_W, gentleFrom_W)) : 0;
@@ -33,15 +33,15 @@ export function usualEnd_W({ from_W, most_W }: Pick<ClimbExtent, 'from_W' | 'mos
   return Math.max(from_W, most_W / powerRatio(USUAL_END_dB));
 }
 
-/** Looks that a climb needs once it has risen, to narrow its marks down. */
-export function markLooks({
+/** Captures that a climb needs once it has risen, to narrow its marks down. */
+export function markCaptures({
   marks_percent,
   measured,
 }: Pick<ClimbExtent, 'marks_percent' | 'measured'>): number {
-  return marks_percent.length * (MARK_LOOKS + MARK_LOOKS_PER_CHANNEL * (measured.length - 1));
+  return marks_percent.length * (MARK_CAPTURES + MARK_CAPTURES_PER_CHANNEL * (measured.length - 1));
 }
 
-/** Looks that are kept as points, for a climb as a whole. */
-export function climbLooks(step: ClimbExtent): number {
-  return 1 + riseLooks(step.from_W, usualEnd_W(step), step.most_W) + markLooks(step);
+/** Captures that are kept as points, for a climb as a whole. */
+export function climbCaptures(step: ClimbExtent): number {
+  return 1 + riseCaptures(step.from_W, usualEnd_W(step), step.most_W) + markCaptures(step);
 }

@@ -32,7 +32,7 @@ const NEAR_ENOUGH = 1 / 10;
  *
  * @throws NothingAtTap when a channel is still silent at the interface's full output
  */
-export async function probeGain(
+export async function findGain(
   stage: StepStage,
   tone: CoherentTone,
   power_W: number,

@@ -5,8 +5,8 @@ import { groupBy } from '../../units/group-by.js';
 /** Which distortion a limit is held against. */
 export type DistortionMeasure = 'THD' | 'THD+N';
 
-/** A reading with the point it was taken at. */
-export interface Look {
+/** A trial of a limit: a reading with the point it was taken at, and the distortion that the limit is held against. */
+export interface Trial {
   readonly point: Point;
   readonly reading: Reading;
   /** Percent, of the measure that the limit is held against. */
@@ -17,10 +17,10 @@ export interface Look {
 const WORTHLESS: readonly FlagCode[] = ['no-tone', 'gap-in-capture', 'clipped-capture'];
 
 /** What of a run says something about power: every reading with a tone, a power and a distortion. */
-export function looksOf(
+export function trialsOf(
   { points, readings }: Pick<RunRecord, 'points' | 'readings'>,
   measure: DistortionMeasure,
-): Look[] {
+): Trial[] {
   const byNumber = new Map(points.map((point) => [point.number, point]));
   return readings.flatMap((reading) => {
     const point = byNumber.get(reading.point);
@@ -30,30 +30,32 @@ export function looksOf(
   });
 }
 
-/** Looks in groups of the same key, in the order in which the keys come first. */
-export const groupLooks = <Item>(looks: readonly Item[], keyOf: (look: Item) => string): Item[][] => [
-  ...groupBy(looks, keyOf).values(),
+/** What is given, in groups of the same key, in the order in which the keys come first. */
+export const grouped = <Item>(trials: readonly Item[], keyOf: (trial: Item) => string): Item[][] => [
+  ...groupBy(trials, keyOf).values(),
 ];
 
 /** One channel at one frequency into one load with one set of channels driven: where a power is that of the unit. */
-export const settingKey = ({ point: { nominal_Hz, load_ohm, driven }, reading: { channel } }: Look): string =>
-  `${channel} ${nominal_Hz} ${load_ohm} ${driven.join()}`;
+export const settingKey = ({
+  point: { nominal_Hz, load_ohm, driven },
+  reading: { channel },
+}: Trial): string => `${channel} ${nominal_Hz} ${load_ohm} ${driven.join()}`;
 
 /** By rising drive; where the drive was the same, by power. */
-export const byDrive = (looks: readonly Look[]): Look[] =>
-  [...looks].sort((a, b) => a.point.level_dB - b.point.level_dB || a.reading.power_W - b.reading.power_W);
+export const byDrive = (trials: readonly Trial[]): Trial[] =>
+  [...trials].sort((a, b) => a.point.level_dB - b.point.level_dB || a.reading.power_W - b.reading.power_W);
 
 /** The distortion with its uncertainty on the side that makes the least of the reading. */
-export const worstOf = ({ distortion, reading }: Look): number =>
+export const worstOf = ({ distortion, reading }: Trial): number =>
   distortion + (reading.thdn_uncertainty_percent ?? 0);
 /** The same on the other side. */
-export const bestOf = ({ distortion, reading }: Look): number =>
+export const bestOf = ({ distortion, reading }: Trial): number =>
   Math.max(0, distortion - (reading.thdn_uncertainty_percent ?? 0));
 
 /** Whether a reading keeps a limit for certain. One whose own uncertainty reaches over the limit neither keeps nor exceeds it. */
-export const keeps = (look: Look, limit_percent: number): boolean => worstOf(look) <= limit_percent;
+export const keeps = (trial: Trial, limit_percent: number): boolean => worstOf(trial) <= limit_percent;
 /** Whether it exceeds a limit for certain. */
-export const exceeds = (look: Look, limit_percent: number): boolean => bestOf(look) > limit_percent;
+export const exceeds = (trial: Trial, limit_percent: number): boolean => bestOf(trial) > limit_percent;
 
 /** Expanded uncertainty over the power; null when not stated. */
 export const shareOf = ({ uncertainty_W, power_W }: Reading): number | null =>
@@ -67,6 +69,6 @@ export interface Witness {
   readonly percent: number;
 }
 
-export const witness = ({ point, reading, distortion }: Look): Witness => ({
+export const witness = ({ point, reading, distortion }: Trial): Witness => ({
   ...{ step: point.step, point: point.number, power_W: reading.power_W, percent: distortion },
 });
