@@ -5,7 +5,7 @@
  * of its files on each: together they run all of them.
  */
 import { execFileSync, spawnSync } from 'node:child_process';
-import { mkdtempSync, rmSync } from 'node:fs';
+import { chmodSync, mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { delimiter, join } from 'node:path';
 import { nativeFreeTests } from './native-free.js';
@@ -16,6 +16,8 @@ const binaries = `node-${process.platform === 'win32' ? 'win' : process.platform
 
 function runOn(version: string, files: readonly string[]): number {
   const folder = mkdtempSync(join(tmpdir(), 'ohmest-node-'));
+  // A test starts this Node as another user, who must be able to reach it.
+  chmodSync(folder, 0o755);
   try {
     execFileSync('npm', [
       'install',

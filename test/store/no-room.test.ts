@@ -1,13 +1,19 @@
-import { statfsSync } from 'node:fs';
-import { expect, it, vi } from 'vitest';
+import fs from 'node:fs';
+import { syncBuiltinESMExports } from 'node:module';
+import { afterEach, expect, it, vi } from 'vitest';
 import { openRuns } from '../../src/store/sqlite/sqlite-runs.js';
 import { inventedRun } from './invented-run.js';
 import { scratchFile, thrownBy } from './scratch.js';
 
-vi.mock('node:fs', async (original) => ({ ...(await original<object>()), statfsSync: vi.fn() }));
+afterEach(() => {
+  vi.restoreAllMocks();
+  syncBuiltinESMExports();
+});
 
+/** Changed in place, so that it works for a module that another file of tests has loaded already. */
 const leave = (bytes: number): void => {
-  vi.mocked(statfsSync).mockReturnValue({ bavail: bytes / 4096, bsize: 4096 } as never);
+  vi.spyOn(fs, 'statfsSync').mockReturnValue({ bavail: bytes / 4096, bsize: 4096 } as never);
+  syncBuiltinESMExports();
 };
 
 it('a run begins with 16 MiB of free space and not with less', () => {
