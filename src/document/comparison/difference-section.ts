@@ -3,8 +3,9 @@ import { quantityNamed } from '../../record/quantities.js';
 import { groupBy } from '../../units/group-by.js';
 import { frequencyWords } from '../../units/nominal-frequency.js';
 import { oneLine } from '../../units/visible-text.js';
-import type { Block, Column, Section, TableCell } from '../model/block.js';
+import type { Block, Section, TableCell } from '../model/block.js';
 import { frequencyOf, NONE } from '../model/finding-words.js';
+import { details, figures, list, section, table, text } from '../model/make-blocks.js';
 import { noteWords } from '../model/reason-words.js';
 import { drivenWords } from '../model/wording.js';
 import type { ComparedFigure, Comparison } from './comparison.js';
@@ -33,18 +34,14 @@ export function differenceSection({ runs, compared, alone }: Comparison): Sectio
   const several = runs.length > 2;
   const singles = compared.filter(({ figures }) => figures[0]!.single);
   const rest = compared.filter(({ figures }) => !figures[0]!.single);
-  return {
-    id: 'differences',
-    title,
-    blocks: [
-      compared.length === 0
-        ? { kind: 'text', text: 'The runs share no figure: there is nothing to subtract.' }
-        : { kind: 'text', text: EXPLAINED, look: 'small' },
-      ...grouped(rest, settingName).flatMap((rows) => settingBlocks(rows, several)),
-      ...grouped(singles, bandKey).flatMap((rows) => frequencyBlocks(rows, several)),
-      ...aloneBlocks(alone),
-    ],
-  };
+  return section('differences', title, [
+    compared.length === 0
+      ? text('The runs share no figure: there is nothing to subtract.')
+      : text(EXPLAINED, 'small'),
+    ...grouped(rest, settingName).flatMap((rows) => settingBlocks(rows, several)),
+    ...grouped(singles, bandKey).flatMap((rows) => frequencyBlocks(rows, several)),
+    ...aloneBlocks(alone),
+  ]);
 }
 
 /** Rows that share what they are named by, in the order of the first run. */
@@ -59,23 +56,15 @@ const bandKey = ({ what, load_ohm, driven, mains_V, channel }: RunFigure): strin
 function settingBlocks(rows: readonly ComparedFigure[], several: boolean): Block[] {
   const title = oneLine(settingName(rows[0]!.figures[0]!), 200);
   const shown = weakestOf(rows);
-  const remarks = remarksOn(rows);
+  const all = `All channels: ${title}`;
   return [
     differenceTable(title, shown, several, nameCell),
-    ...(remarks.length > 0 ? [{ kind: 'list', items: remarks } as const] : []),
+    ...list(remarksOn(rows)),
     ...(shown.length === rows.length
       ? []
       : [
-          {
-            kind: 'text',
-            text: 'Above: the channel that is worst in the first run.',
-            look: 'small',
-          } as const,
-          {
-            kind: 'details',
-            title: `All channels: ${title}`,
-            blocks: [differenceTable(`All channels: ${title}`, rows, several, nameCell)],
-          } as const,
+          text('Above: the channel that is worst in the first run.', 'small'),
+          details(all, [differenceTable(all, rows, several, nameCell)]),
         ]),
   ];
 }
@@ -112,27 +101,22 @@ function differenceTable(
   name: (row: ComparedFigure) => TableCell,
 ): Block {
   const [first, second] = rows[0]!.figures;
-  const values: Column[] = several
-    ? [{ name: 'Runs' }, { name: 'First', figures: true }, { name: 'Later', figures: true }]
-    : [first!, second!].map(({ run }) => ({ name: `Run ${run}`, figures: true }));
-  const differences = ['Difference', 'Ratio'].map((each) => ({ name: each, figures: true }));
-  return {
-    kind: 'table',
-    title,
-    columns: [{ name: 'Figure' }, ...values, ...differences, { name: 'Result' }],
-    rows: rows.flatMap((row) =>
-      row.figures
-        .slice(1)
-        .map((figure, i) => [
-          name(row),
-          ...(several ? [`${row.figures[0]!.run}, ${figure.run}`] : []),
-          valueCell(row.figures[0]!),
-          valueCell(figure),
-          ...changeCells(row.differences[i]!, figure),
-          concludedWords(row.differences[i]!),
-        ]),
-    ),
-  };
+  const values = several
+    ? ['Runs', ...figures('First', 'Later')]
+    : figures(`Run ${first!.run}`, `Run ${second!.run}`);
+  const cells = rows.flatMap((row) =>
+    row.figures
+      .slice(1)
+      .map((figure, i) => [
+        name(row),
+        ...(several ? [`${row.figures[0]!.run}, ${figure.run}`] : []),
+        valueCell(row.figures[0]!),
+        valueCell(figure),
+        ...changeCells(row.differences[i]!, figure),
+        concludedWords(row.differences[i]!),
+      ]),
+  );
+  return table(title, ['Figure', ...values, ...figures('Difference', 'Ratio'), 'Result'], cells);
 }
 
 const valueCell = (figure: RunFigure): TableCell =>
@@ -174,8 +158,8 @@ function frequencyBlocks(rows: readonly ComparedFigure[], several: boolean): Blo
     frequencyWords(frequencyOf(figures[0]!.finding) ?? 0);
   const runs = [...new Set(rows.flatMap(({ figures }) => figures.slice(1).map(({ run }) => run)))];
   return [
-    ...runs.map((run) => ({ kind: 'text', text: inShort(byFrequency, run, figureName(first)) }) as const),
-    { kind: 'details', title, blocks: [differenceTable(title, byFrequency, several, at)] },
+    ...runs.map((run) => text(inShort(byFrequency, run, figureName(first)))),
+    details(title, [differenceTable(title, byFrequency, several, at)]),
   ];
 }
 
@@ -213,10 +197,5 @@ function aloneBlocks(alone: readonly RunFigure[]): Block[] {
     ...[...settings].map(([key, names]) => `${key}: ${[...names].join('; ')}`),
     ...[...single].map(([run, count]) => `run ${run}: ${count} figures at single frequencies`),
   ];
-  return items.length === 0
-    ? []
-    : [
-        { kind: 'text', text: 'Found in one run only:', look: 'strong' },
-        { kind: 'list', items },
-      ];
+  return items.length === 0 ? [] : [text('Found in one run only:', 'strong'), ...list(items)];
 }

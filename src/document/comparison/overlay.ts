@@ -1,9 +1,10 @@
 import type { RunRecord } from '../../record/run-record.js';
 import { formatQuantity } from '../../units/format.js';
 import { oneLine } from '../../units/visible-text.js';
-import type { Block, Chart, ChartPoint, ChartSubject, Curve, Mark, Section } from '../model/block.js';
+import type { Chart, ChartPoint, ChartSubject, Curve, Mark, Section } from '../model/block.js';
 import { POWER_ACROSS } from '../model/charts/chart-ground.js';
 import { runCharts } from '../model/charts/run-charts.js';
+import { pictures, section, text } from '../model/make-blocks.js';
 import { mainsWords, settingWords } from '../model/wording.js';
 import type { ComparedRun, Comparison } from './comparison.js';
 import { matchFigures, stepName, tonesWords, unlikeness } from './match-figures.js';
@@ -155,12 +156,5 @@ function nearLimits(chart: Chart): Chart[] {
 export function curveSection({ runs }: Comparison): Section {
   const charts = overlays(runs);
   const none = 'No two runs have a curve of the same kind: there is nothing to lay over each other.';
-  return {
-    id: 'curves',
-    title: 'Curves over each other',
-    blocks:
-      charts.length === 0
-        ? [{ kind: 'text', text: none }]
-        : charts.map((chart): Block => ({ kind: 'chart', ...chart })),
-  };
+  return section('curves', 'Curves over each other', charts.length === 0 ? [text(none)] : pictures(charts));
 }

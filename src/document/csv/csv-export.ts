@@ -3,7 +3,7 @@ import { storedFlags } from '../../record/known-flags.js';
 import type { Point, Reading, RunRecord } from '../../record/run-record.js';
 import { visibleText } from '../../units/visible-text.js';
 
-type Cell = string | number | null;
+type TableCell = string | number | null;
 
 /**
  * One row per reading, for a spreadsheet. The first row names the columns, units included; harmonics stand
@@ -30,7 +30,7 @@ export function guarded(text: string, context: { readonly header: boolean }): st
   return !context.header && FORMULA.test(shown) ? `'${shown}` : shown;
 }
 
-function rowOf(record: RunRecord, point: Point | undefined, reading: Reading): Record<string, Cell> {
+function rowOf(record: RunRecord, point: Point | undefined, reading: Reading): Record<string, TableCell> {
   const {
     harmonics,
     band_Hz,

@@ -8,7 +8,7 @@ import { valueWords } from '../model/finding-words.js';
 import { notesOf } from '../model/reason-words.js';
 import { guarded } from './csv-export.js';
 
-type Cell = string | number | null;
+type TableCell = string | number | null;
 
 /** Beyond these significant digits no figure of a bench says anything. */
 const DIGITS = 6;
@@ -35,7 +35,7 @@ export function resultsCsv(record: RunRecord): string {
 const unknownRow = (
   { run, unit, bench }: RunRecord,
   finding: StoredFinding,
-): Partial<Record<FindingColumn, Cell>> => ({
+): Partial<Record<FindingColumn, TableCell>> => ({
   run,
   unit: unit.label,
   bench: bench.name,
@@ -49,7 +49,7 @@ const unknownRow = (
   flags: finding.flags.join(' '),
 });
 
-function rowOf({ run, unit, bench }: RunRecord, finding: Finding): Record<FindingColumn, Cell> {
+function rowOf({ run, unit, bench }: RunRecord, finding: Finding): Record<FindingColumn, TableCell> {
   const { quantity, statistic, bound, uncertainty, setting, stimulus, terms } = finding;
   const value = numberOf(finding);
   return {

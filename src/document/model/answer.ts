@@ -1,7 +1,8 @@
-import type { Conclusion, Role } from '../../judgement/conclude/conclusion.js';
+import type { Role } from '../../judgement/conclude/conclusion.js';
+import type { RunRecord } from '../../record/run-record.js';
 import type { Block, TextLook } from './block.js';
 import type { Ground } from './ground.js';
-import { leftOutNotes } from './left-out-notes.js';
+import { text } from './make-blocks.js';
 
 /** How a part of the opening looks; the first answer is the lead. */
 const LOOKS: Readonly<Record<Role, TextLook>> = {
@@ -16,8 +17,8 @@ const LOOKS: Readonly<Record<Role, TextLook>> = {
 export function answerBlocks({ record, judged }: Ground): Block[] {
   const lead = judged.conclusions.find(({ role }) => role === 'answer');
   return [
-    ...judged.conclusions.map((one) => textOf(one, one === lead ? 'lead' : LOOKS[one.role])),
-    ...leftOutNotes(record).map((text): Block => ({ kind: 'text', look: 'small', text })),
+    ...judged.conclusions.map((one) => text(one.sentence, one === lead ? 'lead' : LOOKS[one.role])),
+    ...leftOutNotes(record).map((words) => text(words, 'small')),
   ];
 }
 
@@ -25,6 +26,8 @@ export function answerBlocks({ record, judged }: Ground): Block[] {
 export const closingBlocks = ({ judged }: Ground): Block[] =>
   judged.conclusions
     .filter(({ role }) => role === 'warning' || role === 'answer' || role === 'next')
-    .map((one) => textOf(one, LOOKS[one.role]));
+    .map(({ sentence, role }) => text(sentence, LOOKS[role]));
 
-const textOf = ({ sentence }: Conclusion, look: TextLook): Block => ({ kind: 'text', look, text: sentence });
+/** What the run says of sweeps, or channels of a sweep, that were not played. */
+export const leftOutNotes = ({ events }: Pick<RunRecord, 'events'>): string[] =>
+  events.flatMap((event) => (event.kind === 'note' && event.topic === 'sweep' ? [event.text] : []));

@@ -1,6 +1,7 @@
 import type { Budget } from '../../measure/budget.js';
 import { formatQuantity } from '../../units/format.js';
 import { formatUncertain } from '../../units/format-uncertain.js';
+import { figures } from './make-blocks.js';
 import { factorWords } from './wording.js';
 
 const QUANTITIES: Readonly<Record<Budget['quantity'], string>> = {
@@ -33,16 +34,13 @@ export function shortFigure(value: number, figures = 2): string {
 /** Below this a share of a figure in percent is nothing to anybody. */
 const LEAST_SHOWN = 0.0001;
 
-/** Columns of a budget as a table; the first holds words. */
+/** Columns of a budget as a table. */
 export const BUDGET_COLUMNS = [
   'Source',
   'Type',
   'Distribution',
-  'Standard %',
-  'Sensitivity',
-  'Contribution %',
-  'Degrees of freedom',
-] as const;
+  ...figures('Standard %', 'Sensitivity', 'Contribution %', 'Degrees of freedom'),
+];
 
 /** The rows of a budget: every component, then all of them together. */
 export function budgetRows(budget: Budget): string[][] {
@@ -59,18 +57,13 @@ export function budgetRows(budget: Budget): string[][] {
   if (standard_percent === null || expanded_percent === null) return rows;
   return [
     ...rows,
-    ['Combined standard uncertainty', '', '', '', '', shortFigure(standard_percent), freedomWords(freedom)],
-    [
-      `Expanded, ${factorWords([coverage_factor])} (95.45 %)`,
-      '',
-      '',
-      '',
-      '',
-      shortFigure(expanded_percent),
-      '',
-    ],
+    ['Combined standard uncertainty', ...NOTHING, shortFigure(standard_percent), freedomWords(freedom)],
+    [`Expanded, ${factorWords([coverage_factor])} (95.45 %)`, ...NOTHING, shortFigure(expanded_percent), ''],
   ];
 }
+
+/** What the sums have in the columns of a single component. */
+const NOTHING = ['', '', '', ''];
 
 const sensitivityWords = (value: number): string =>
   Number.isInteger(value) ? String(value) : shortFigure(value, 3);

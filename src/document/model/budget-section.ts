@@ -5,6 +5,7 @@ import { BUDGET_COLUMNS, budgetHead, budgetRows } from './budget-rows.js';
 import { usedCalibration } from './calibration-used.js';
 import { groupsBy } from './finding-groups.js';
 import { findingName, placeWords, termsWords, whoseWords } from './finding-words.js';
+import { details, section, table, text } from './make-blocks.js';
 
 /** More budgets than these nobody reads on a page, and they make it large; the JSON export holds them all. */
 const MOST_BUDGETS = 24;
@@ -16,31 +17,16 @@ export function uncertaintySection(record: RunRecord, findings: readonly Finding
   const all = budgeted(findings);
   const shown = telling(all).slice(0, MOST_BUDGETS);
   const left = all.length - shown.length;
-  const notes = [
-    ...(shown.length > PRINTED
-      ? [
-          `Printed: the first ${PRINTED} budgets. The page on screen and the JSON export have all that are listed.`,
-        ]
+  const printed = `Printed: the first ${PRINTED} budgets. The page on screen and the JSON export have all that are listed.`;
+  return section('uncertainty', 'Uncertainty', [
+    ...(shown.length === 0 ? [text(noBudgets(findings))] : []),
+    ...shown.map((finding, i) => details(budgetTitle(finding), budgetBlocks(finding), i >= PRINTED)),
+    ...(shown.length > PRINTED ? [text(printed, 'small')] : []),
+    ...(left > 0
+      ? [text(`${left} more ${left === 1 ? 'budget is' : 'budgets are'} in the JSON export.`, 'small')]
       : []),
-    ...(left > 0 ? [`${left} more ${left === 1 ? 'budget is' : 'budgets are'} in the JSON export.`] : []),
-  ];
-  return {
-    id: 'uncertainty',
-    title: 'Uncertainty',
-    blocks: [
-      ...(shown.length === 0 ? [{ kind: 'text' as const, text: noBudgets(findings) }] : []),
-      ...shown.map(
-        (finding, i): Block => ({
-          kind: 'details',
-          title: budgetTitle(finding),
-          blocks: budgetBlocks(finding),
-          ...(i < PRINTED ? {} : { screen: true }),
-        }),
-      ),
-      ...notes.map((text): Block => ({ kind: 'text', look: 'small', text })),
-      ...calibrationTable(record),
-    ],
-  };
+    calibrationBlock(record),
+  ]);
 }
 
 /** The budgets of all findings, unfolded: what `show --budget` prints. */
@@ -48,19 +34,9 @@ export function budgetSections(record: RunRecord, findings: readonly Finding[]):
   const all = budgeted(findings);
   return [
     ...(all.length === 0
-      ? [
-          {
-            id: 'budgets',
-            title: 'Uncertainty',
-            blocks: [{ kind: 'text' as const, text: noBudgets(findings) }],
-          },
-        ]
-      : all.map((finding, i) => ({
-          id: `budget-${i + 1}`,
-          title: budgetTitle(finding),
-          blocks: budgetBlocks(finding),
-        }))),
-    { id: 'calibration', title: 'Calibration used', blocks: calibrationTable(record) },
+      ? [section('budgets', 'Uncertainty', [text(noBudgets(findings))])]
+      : all.map((finding, i) => section(`budget-${i + 1}`, budgetTitle(finding), budgetBlocks(finding)))),
+    section('calibration', 'Calibration used', [calibrationBlock(record)]),
   ];
 }
 
@@ -90,35 +66,24 @@ function telling(findings: readonly Finding[]): Finding[] {
   return findings.filter((finding) => kept.has(finding));
 }
 
-function budgetBlocks({ budgets }: Finding): Block[] {
-  return budgets.map((budget): Block => {
+const budgetBlocks = ({ budgets }: Finding): Block[] =>
+  budgets.map((budget) => {
     const [head, rows] = [budgetHead(budget), budgetRows(budget)];
-    return rows.length === 0 ? { kind: 'text', text: head } : { kind: 'table', ...tableOf(head, rows) };
+    return rows.length === 0 ? text(head) : table(head, BUDGET_COLUMNS, rows);
   });
-}
 
-const tableOf = (title: string, rows: readonly (readonly string[])[]) => ({
-  title,
-  columns: BUDGET_COLUMNS.map((name, i) => ({ name, figures: i > 2 })),
-  rows,
-});
-
-function calibrationTable(record: RunRecord): Block[] {
+function calibrationBlock(record: RunRecord): Block {
   const used = usedCalibration(record);
-  if (used.length === 0)
-    return [{ kind: 'text', text: 'No calibration record was used: the figures of the bench file were.' }];
-  return [
-    {
-      kind: 'table',
-      title: 'Calibration used',
-      columns: ['Record', 'Of', 'Made', 'Due', 'SHA-256 begins'].map((name) => ({ name })),
-      rows: used.map(({ id, kind, date, due, hash }) => [
-        { text: id, given: true },
-        kind,
-        date ?? '–',
-        due ?? '–',
-        hash,
-      ]),
-    },
-  ];
+  if (used.length === 0) return text('No calibration record was used: the figures of the bench file were.');
+  return table(
+    'Calibration used',
+    ['Record', 'Of', 'Made', 'Due', 'SHA-256 begins'],
+    used.map(({ id, kind, date, due, hash }) => [
+      { text: id, given: true },
+      kind,
+      date ?? '–',
+      due ?? '–',
+      hash,
+    ]),
+  );
 }

@@ -3,6 +3,7 @@ import { CHECKS, checkLimit, checkValue } from '../../judgement/check/check-word
 import type { JudgedRun } from '../../judgement/judged-run.js';
 import type { CellParts, Section, TableCell } from './block.js';
 import { capital } from './capital.js';
+import { figures, section, table } from './make-blocks.js';
 
 const STATES: Readonly<Record<CheckState, NonNullable<CellParts['state']>>> = {
   passed: 'good',
@@ -11,37 +12,19 @@ const STATES: Readonly<Record<CheckState, NonNullable<CellParts['state']>>> = {
   'not tested': 'open',
 };
 
-const stateOf = (state: CheckState): Pick<CellParts, 'state'> => ({ state: STATES[state] });
+const TITLE = 'Check, channel by channel';
 
 /** Every limit of a check beside what each channel gave; nothing where the run was no check. */
 export function checkSection({ conclusions }: JudgedRun): Section[] {
   const items = conclusions.flatMap((one) => (one.code === 'check' ? one.items : []));
   if (items.length === 0) return [];
+  const columns = [...figures('Channel'), 'Check', ...figures('Reading'), 'Limit', 'Result'];
   const rows = items.map((item): TableCell[] => [
     String(item.channel),
     CHECKS[item.check].name,
     { text: checkValue(item), ...(item.value !== null && { exact: item.value }) },
     checkLimit(item),
-    { text: capital(item.state), ...stateOf(item.state) },
+    { text: capital(item.state), state: STATES[item.state] },
   ]);
-  return [
-    {
-      id: 'check',
-      title: 'Check, channel by channel',
-      blocks: [
-        {
-          kind: 'table',
-          title: 'Check, channel by channel',
-          columns: [
-            { name: 'Channel', figures: true },
-            { name: 'Check' },
-            { name: 'Reading', figures: true },
-            { name: 'Limit' },
-            { name: 'Result' },
-          ],
-          rows,
-        },
-      ],
-    },
-  ];
+  return [section('check', TITLE, [table(TITLE, columns, rows)])];
 }

@@ -5,6 +5,7 @@ import type { Section, TableCell } from './block.js';
 import { capital } from './capital.js';
 import { originWords, permitWords, sessionWords } from './course-words.js';
 import { bandsOf, DEFINITIONS } from './definitions.js';
+import { pairs, section } from './make-blocks.js';
 import { drivenWords, outcomeWords, timeWords } from './wording.js';
 
 type Row = readonly [name: string, value: TableCell];
@@ -33,21 +34,7 @@ export function conditionSection(record: RunRecord): Section[] {
     ['0.1 to 1 % interval', afterColon(DEFINITIONS.hardness)],
     ['Made with', `ohmest ${record.version}`],
   ];
-  return [
-    {
-      id: 'conditions',
-      title: 'Conditions',
-      blocks: [
-        {
-          kind: 'table',
-          look: 'pairs',
-          title: 'Conditions and definitions',
-          columns: [{ name: 'What' }, { name: 'Value' }],
-          rows,
-        },
-      ],
-    },
-  ];
+  return [section('conditions', 'Conditions', [pairs('Conditions and definitions', rows)])];
 }
 
 const given = (text: string): TableCell => ({ text, given: true });

@@ -30,7 +30,8 @@ const BEHIND: Readonly<Record<Statistic, string>> = {
   difference: '',
 };
 
-const BOUNDS: Readonly<Record<Finding['bound'], string>> = {
+/** What stands before a figure that is only a bound. */
+export const BOUNDS: Readonly<Record<Finding['bound'], string>> = {
   found: '',
   'at-least': 'at least ',
   'at-most': 'at most ',

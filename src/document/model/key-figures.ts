@@ -7,7 +7,7 @@ import { frequencyWords } from '../../units/nominal-frequency.js';
 import { oneLine } from '../../units/visible-text.js';
 import type { Block, KeyFigure } from './block.js';
 import { channelsOf, frequenciesOf, groupsBy, thresholdsOf } from './finding-groups.js';
-import { placeWords, uncertaintyWords, valueWords } from './finding-words.js';
+import { BOUNDS, placeWords, uncertaintyWords, valueWords } from './finding-words.js';
 import type { Ground } from './ground.js';
 import { shownFindings } from './shown-findings.js';
 import { channelWords } from './wording.js';
@@ -77,11 +77,10 @@ function bandFigures(one: Conclusion): KeyFigure[] {
   if (one.code !== 'full-band-power') return [];
   const { power, over_Hz, limit_percent, setting } = one;
   const parts = uncertainParts(power.power_W, power.uncertainty_W, 'W');
-  const bound = { found: '', 'at-least': 'at least ', 'at-most': 'at most ' }[power.bound];
   return [
     {
       name: `${frequencyWords(over_Hz[0])} to ${frequencyWords(over_Hz[1])} at ${formatQuantity(limit_percent, '%')} THD+N`,
-      value: `${bound}${parts?.value ?? formatQuantity(power.power_W, 'W')}`,
+      value: `${BOUNDS[power.bound]}${parts?.value ?? formatQuantity(power.power_W, 'W')}`,
       below: [
         parts === null ? 'no uncertainty stated' : `± ${parts.within}`,
         formatQuantity(setting.load_ohm, 'ohm'),

@@ -1,22 +1,17 @@
 import type { Reading, RunRecord } from '../../record/run-record.js';
 import { formatUncertain } from '../../units/format-uncertain.js';
 import type { Block, TableCell } from './block.js';
+import { details, figures, table } from './make-blocks.js';
 import { amount } from './wording.js';
 
 /** A page stays readable, and below its size limit, with this many rows; the CSV export holds them all. */
 const MOST_ROWS = 1000;
 
 const COLUMNS = [
-  { name: 'Point', figures: true },
-  { name: 'Step' },
-  { name: 'Channel', figures: true },
-  { name: 'Frequency', figures: true },
-  { name: 'Power', figures: true },
-  { name: 'Voltage', figures: true },
-  { name: 'THD+N', figures: true },
-  { name: 'THD', figures: true },
-  { name: 'Gain', figures: true },
-  { name: 'Flags' },
+  ...figures('Point'),
+  'Step',
+  ...figures('Channel', 'Frequency', 'Power', 'Voltage', 'THD+N', 'THD', 'Gain'),
+  'Flags',
 ];
 
 /** Every reading of a run, folded away: the place where exact frequencies stand. */
@@ -27,21 +22,8 @@ export function readingBlocks({ readings, run }: RunRecord): Block[] {
     shown.length < readings.length
       ? `${shown.length} of ${readings.length} readings; the CSV export holds them all`
       : `${readings.length} ${readings.length === 1 ? 'reading' : 'readings'}`;
-  return [
-    {
-      kind: 'details',
-      screen: true,
-      title: `Every reading (${count})`,
-      blocks: [
-        {
-          kind: 'table',
-          title: `Readings of run ${run}, in the order they were taken`,
-          columns: COLUMNS,
-          rows: shown.map(rowOf),
-        },
-      ],
-    },
-  ];
+  const title = `Readings of run ${run}, in the order they were taken`;
+  return [details(`Every reading (${count})`, [table(title, COLUMNS, shown.map(rowOf))], true)];
 }
 
 const rowOf = (reading: Reading): TableCell[] => [

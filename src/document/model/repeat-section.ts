@@ -1,8 +1,9 @@
 import type { RunRecord } from '../../record/run-record.js';
 import { formatDuration } from '../../units/format.js';
-import type { Block, Section } from './block.js';
+import type { Block, Section, TableCell } from './block.js';
 import { courseOf } from './condition-section.js';
 import { eventWords } from './event-words.js';
+import { details, figures, pairs, section, table, text } from './make-blocks.js';
 import { timeWords } from './wording.js';
 
 const NO_IDENTITY = 'none: an older version recorded the run, so a damaged figure cannot be noticed';
@@ -10,25 +11,14 @@ const NO_IDENTITY = 'none: an older version recorded the run, so a damaged figur
 /** How to repeat a run, in short. */
 export function repeatSection(record: RunRecord): Section {
   const { sequence, bench, started, version } = record;
-  return {
-    id: 'repeat',
-    title: 'To repeat it',
-    blocks: [
-      {
-        kind: 'table',
-        look: 'pairs',
-        title: 'To repeat it',
-        columns: [{ name: 'What' }, { name: 'Value' }],
-        rows: [
-          ['Sequence', `${sequence.name} (SHA-256 ${sequence.sha256.slice(0, 12)})`],
-          ['Bench', `${bench.name} (SHA-256 ${bench.sha256.slice(0, 12)})`],
-          ['Started', `${timeWords(started)}, ohmest ${version}`],
-          ...courseOf(record),
-          ...(record.identity === null ? [['Identity', NO_IDENTITY]] : []),
-        ],
-      },
-    ],
-  };
+  const rows = [
+    ['Sequence', `${sequence.name} (SHA-256 ${sequence.sha256.slice(0, 12)})`],
+    ['Bench', `${bench.name} (SHA-256 ${bench.sha256.slice(0, 12)})`],
+    ['Started', `${timeWords(started)}, ohmest ${version}`],
+    ...courseOf(record),
+    ...(record.identity === null ? [['Identity', NO_IDENTITY]] : []),
+  ];
+  return section('repeat', 'To repeat it', [pairs('To repeat it', rows)]);
 }
 
 /** Everything needed to repeat a run, folded away: sequence, bench and calibration as they were used, answers, course. */
@@ -50,49 +40,31 @@ interface Paper {
   readonly sha256: string;
 }
 
-const paper = (kind: string, { name, text, sha256 }: Paper): Block => ({
-  kind: 'details',
-  title: `${kind}: ${name}`,
-  blocks: [
-    { kind: 'text', look: 'small', text: `SHA-256 ${sha256}` },
-    { kind: 'verbatim', text },
-  ],
-});
+const paper = (kind: string, { name, text: words, sha256 }: Paper): Block =>
+  details(`${kind}: ${name}`, [text(`SHA-256 ${sha256}`, 'small'), { kind: 'verbatim', text: words }]);
 
-const checklistBlock = (checklist: RunRecord['checklist']): Block => ({
-  kind: 'details',
-  title: `Checklist (${checklist.length})`,
-  blocks: [
-    {
-      kind: 'table',
-      title: 'Questions answered before the unit was driven',
-      columns: [{ name: 'Item' }, { name: 'Answer' }, { name: 'By' }, { name: 'At' }],
-      rows: checklist.map(({ item, answer, by, at }) => [
-        item,
-        answer,
-        { text: by, given: true },
-        timeWords(at),
-      ]),
-    },
-  ],
-});
+function checklistBlock(checklist: RunRecord['checklist']): Block {
+  const rows = checklist.map(({ item, answer, by, at }) => [
+    item,
+    answer,
+    { text: by, given: true as const },
+    timeWords(at),
+  ]);
+  return details(`Checklist (${checklist.length})`, [
+    table('Questions answered before the unit was driven', ['Item', 'Answer', 'By', 'At'], rows),
+  ]);
+}
 
-const eventsBlock = (events: RunRecord['events']): Block => ({
-  kind: 'details',
-  screen: true,
-  title: `Course of the run (${events.length} events)`,
-  blocks: [
-    {
-      kind: 'table',
-      title: 'Events, by the clock of the bench',
-      columns: [{ name: 'After', figures: true }, { name: 'Event' }, { name: 'What' }],
-      rows: events.flatMap((event) => {
-        const words = eventWords(event);
-        if (words === null) return [];
-        return [
-          [formatDuration(words.at_s), { text: words.kind, given: true }, { text: words.text, given: true }],
-        ];
-      }),
-    },
-  ],
-});
+function eventsBlock(events: RunRecord['events']): Block {
+  const rows = events.flatMap((event): TableCell[][] => {
+    const words = eventWords(event);
+    return words === null
+      ? []
+      : [[formatDuration(words.at_s), { text: words.kind, given: true }, { text: words.text, given: true }]];
+  });
+  return details(
+    `Course of the run (${events.length} events)`,
+    [table('Events, by the clock of the bench', [...figures('After'), 'Event', 'What'], rows)],
+    true,
+  );
+}

@@ -6,6 +6,7 @@ import { conditionSection } from './condition-section.js';
 import { findingsTable } from './findings-table.js';
 import { flagSection } from './flag-section.js';
 import type { Ground } from './ground.js';
+import { details, section } from './make-blocks.js';
 import { protocolSection } from './protocol-section.js';
 import { ratingSection } from './rating-section.js';
 import { readingBlocks } from './reading-section.js';
@@ -27,11 +28,11 @@ export function pageSections(ground: Ground): Section[] {
     ...shared(ground),
     uncertaintySection(record, findings),
     ...conditionSection(record),
-    {
-      id: 'papers',
-      title: 'Details, and what is needed to repeat the run',
-      blocks: [...findingBlocks(ground), ...readingBlocks(record), ...paperBlocks(record)],
-    },
+    section('papers', 'Details, and what is needed to repeat the run', [
+      ...findingBlocks(ground),
+      ...readingBlocks(record),
+      ...paperBlocks(record),
+    ]),
   ];
 }
 
@@ -40,9 +41,7 @@ export function terminalSections(ground: Ground, details: boolean): Section[] {
   const { record } = ground;
   return [
     ...shared(ground),
-    ...(details
-      ? [...conditionSection(record), { id: 'details', title: 'Details', blocks: findingBlocks(ground) }]
-      : []),
+    ...(details ? [...conditionSection(record), section('details', 'Details', findingBlocks(ground))] : []),
     repeatSection(record),
   ];
 }
@@ -72,11 +71,6 @@ function findingBlocks({ record }: Ground): Block[] {
       ? `${shown.length} of ${findings.length} figures; the export as results-csv holds them all`
       : `${findings.length} ${findings.length === 1 ? 'figure' : 'figures'}`;
   return [
-    {
-      kind: 'details',
-      screen: true,
-      title: `Every figure (${count})`,
-      blocks: [{ kind: 'table', ...findingsTable('Every figure, in the order found', shown) }],
-    },
+    details(`Every figure (${count})`, [findingsTable('Every figure, in the order found', shown)], true),
   ];
 }

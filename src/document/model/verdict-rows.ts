@@ -6,6 +6,7 @@ import type { RestatingStep } from '../../judgement/restate/restating-step.js';
 import { stepCondition, stepKindWords } from '../../judgement/restate/restating-words.js';
 import type { DecidingPoint, Verdict } from '../../judgement/verdict/verdict.js';
 import { formatQuantity } from '../../units/format.js';
+import { BOUNDS } from './finding-words.js';
 import { drivenWords, factorWords } from './wording.js';
 
 /** What stands behind a verdict: a name, and one sentence or several. */
@@ -35,8 +36,7 @@ function marginWords(verdict: Verdict): string[] {
   const { margin_W, margin_dB, required_W, conformance, deciding } = verdict;
   if (margin_W === null || margin_dB === null || required_W === null) return [];
   // The figure of a power that was only bounded is a bound of the margin as well.
-  const bound =
-    deciding?.bound === 'at-least' ? 'at least ' : deciding?.bound === 'at-most' ? 'at most ' : '';
+  const bound = BOUNDS[deciding?.bound ?? 'found'];
   const watts = signed(margin_W, formatQuantity(margin_W, 'W', { figures: 3 }));
   const decibels = signed(margin_dB, formatQuantity(margin_dB, 'dB', { figures: 3 }));
   const margin = `${bound}${watts} (${decibels}) to the ${worked(required_W, 'W')} required`;
@@ -58,7 +58,7 @@ function share(probability: number): string {
 function decidingWords(point: DecidingPoint): string {
   const { bound, power_W, uncertainty_W, inferred, points } = point;
   const limit = `${given(point.limit_percent, '%')} ${point.measure}`;
-  const figure = `${bound === 'found' ? '' : `${bound.replace('-', ' ')} `}${powerWithin(power_W, uncertainty_W)}`;
+  const figure = `${BOUNDS[bound]}${powerWithin(power_W, uncertainty_W)}`;
   const setting = `${given(point.load_ohm, 'ohm')}, ${drivenWords(point.driven)}`;
   const from =
     points.length === 0 ? '' : `, ${points.length === 1 ? 'point' : 'points'} ${points.join(', ')}`;

@@ -3,6 +3,7 @@ import { claimWords } from '../../judgement/claim/claim-words.js';
 import type { JudgedClaim, JudgedRun } from '../../judgement/judged-run.js';
 import type { Block, CellParts, Section } from './block.js';
 import { capital } from './capital.js';
+import { pairs, section, text } from './make-blocks.js';
 import { verdictRows } from './verdict-rows.js';
 
 const STATES: Readonly<Record<VerdictClass, NonNullable<CellParts['state']>>> = {
@@ -16,26 +17,19 @@ const STATES: Readonly<Record<VerdictClass, NonNullable<CellParts['state']>>> = 
 export function verdictSection({ claims }: JudgedRun): Section[] {
   if (claims.length === 0) return [];
   return [
-    {
-      id: 'verdicts',
-      title: 'Claims and verdicts',
-      blocks: [...claims.map(verdictTable), { kind: 'text', look: 'small', text: `${DECISION_RULE}.` }],
-    },
+    section('verdicts', 'Claims and verdicts', [
+      ...claims.map(verdictTable),
+      text(`${DECISION_RULE}.`, 'small'),
+    ]),
   ];
 }
 
 function verdictTable(claim: JudgedClaim): Block {
-  const { verdict, text } = claim;
-  return {
-    kind: 'table',
-    look: 'pairs',
-    // Only what is our own wording: a caption names its table for those who do not see it.
-    title: `Claim: ${claimWords({ ...verdict.claim, standard: null })}`,
-    columns: [{ name: 'What' }, { name: 'Value' }],
-    rows: [
-      ['Claim', { text, given: true }],
-      ['Verdict', { text: capital(verdict.verdict), state: STATES[verdict.verdict] }],
-      ...verdictRows(claim).map(([name, lines]) => [name, lines.map(capital).join('\n')]),
-    ],
-  };
+  const { verdict, text: words } = claim;
+  // Only what is our own wording: a caption names its table for those who do not see it.
+  return pairs(`Claim: ${claimWords({ ...verdict.claim, standard: null })}`, [
+    ['Claim', { text: words, given: true }],
+    ['Verdict', { text: capital(verdict.verdict), state: STATES[verdict.verdict] }],
+    ...verdictRows(claim).map(([name, lines]) => [name, lines.map(capital).join('\n')]),
+  ]);
 }

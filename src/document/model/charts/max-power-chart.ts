@@ -1,15 +1,14 @@
-import type { Cause } from '../../../measure/cause/question.js';
 import { type Finding, numberOf } from '../../../record/finding.js';
 import { formatQuantity } from '../../../units/format.js';
-import { formatUncertain } from '../../../units/format-uncertain.js';
 import { frequencyWords } from '../../../units/nominal-frequency.js';
 import { visibleText } from '../../../units/visible-text.js';
 import { typeset } from '../../html/typeset.js';
 import type { Chart, ChartPoint, Curve, Guide, Mark } from '../block.js';
 import { capital } from '../capital.js';
-import { CAUSE_NAMES, CONFIDENCE_WORDS } from '../cause-words.js';
+import { CAUSE_NAMES, CONFIDENCE_WORDS, causeEvidence, causesInShort, causesOf } from '../cause-words.js';
 import { claimMarks } from '../claim-marks.js';
 import { isDoubtful } from '../doubtful.js';
+import { valueWords } from '../finding-words.js';
 import { type ChartGround, FREQUENCY, POWER_UP } from './chart-ground.js';
 import {
   findingsWithPower,
@@ -112,7 +111,7 @@ function maxPowerChart(
 function captionOf(setting: MaxPowerSetting, notes: number): string {
   const found = findingsWithPower(setting);
   const at = (one: Finding) =>
-    `${powerWords(one)} at ${frequencyWords(plottedFrequency(one))} (channel ${one.setting.channel})`;
+    `${valueWords(one)} at ${frequencyWords(plottedFrequency(one))} (channel ${one.setting.channel})`;
   return [
     `Lowest ${at(found[0]!)}, highest ${at(found.at(-1)!)}.`,
     ...(notes > 0 ? [`Numbers: causes, below. ${CONFIDENCE_WORDS}`] : []),
@@ -147,28 +146,13 @@ function pointOf(setting: MaxPowerSetting, finding: Finding): ChartPoint[] {
   if (power_W === null) return [];
   const { flags, uncertainty } = finding;
   const { channel } = finding.setting;
-  const causes = causesAt(setting, finding).map(inShort);
-  const place = `channel ${channel}: ${frequencyWords(plottedFrequency(finding))}, ${powerWords(finding)}`;
+  const causes = causesAt(setting, finding).map((cause) => causesInShort(causesOf(cause)));
+  const place = `channel ${channel}: ${frequencyWords(plottedFrequency(finding))}, ${valueWords(finding)}`;
   const hint = [typeset(place), ...causes, ...flags].join('; ');
   return [
     { x: plottedFrequency(finding), y: power_W, hint, doubtful: isDoubtful(finding), within: uncertainty },
   ];
 }
-
-const BOUNDS: Readonly<Record<Finding['bound'], string>> = {
-  found: '',
-  'at-least': 'at least ',
-  'at-most': 'at most ',
-};
-const powerWords = (finding: Finding): string =>
-  `${BOUNDS[finding.bound]}${formatUncertain(numberOf(finding)!, finding.uncertainty, 'W')}`;
-
-const listOf = ({ value }: Finding): readonly Cause[] => value as readonly Cause[];
-
-const inShort = (cause: Finding): string =>
-  listOf(cause)
-    .map(({ cause: code, confidence }) => `${CAUSE_NAMES[code]} ${confidence.toFixed(2)}`)
-    .join(', ');
 
 const causesAt = ({ causes }: MaxPowerSetting, finding: Finding): Finding[] =>
   causes.filter(
@@ -185,11 +169,11 @@ function placedCauses(setting: MaxPowerSetting): { readonly mark: Mark; readonly
       .flatMap((finding) => causesAt(setting, finding).map((cause) => ({ finding, cause }))),
   );
   return placed.map(({ finding, cause }, i) => {
-    const named = listOf(cause).map(
+    const named = causesOf(cause).map(
       ({ cause: code, confidence }) => `${CAUSE_NAMES[code]} (${confidence.toFixed(2)})`,
     );
     const hint = `${frequencyWords(plottedFrequency(cause))}, channel ${cause.setting.channel}: ${named.join(', then ')}`;
-    const evidence = [...new Set(listOf(cause).flatMap((one) => one.evidence))].join('; ');
+    const evidence = causeEvidence(causesOf(cause)).join('; ');
     const said = evidence === '' ? '' : ` ${visibleText(capital(evidence))}.`;
     const [x, y] = [plottedFrequency(finding), numberOf(finding)!];
     return {

@@ -1,13 +1,18 @@
+import type { RunRecord, SensorSample } from '../../../record/run-record.js';
 import { formatDuration } from '../../../units/format.js';
+import { groupBy } from '../../../units/group-by.js';
 import { visibleText } from '../../../units/visible-text.js';
 import type { Chart } from '../block.js';
-import { sensorCourses } from '../sensor-rows.js';
 import { type ChartGround, TIME } from './chart-ground.js';
 
 /** Fewer samples than this are no course. */
 const LEAST_POINTS = 3;
 /** A chart needs no more points than it has room for. */
 const MOST_POINTS = 400;
+
+/** The samples of each sensor in the order they were taken. */
+export const sensorCourses = ({ probes }: RunRecord): Map<string, SensorSample[]> =>
+  groupBy(probes, ({ probe }) => probe);
 
 /** What each sensor said over the run. */
 export const sensorCharts = ({ record }: ChartGround): Chart[] =>

@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { leftOutNotes } from '../../../src/document/model/left-out-notes.js';
+import { leftOutNotes } from '../../../src/document/model/answer.js';
 import { invented } from '../fixture.js';
 
 test('what was left out is told in the words of the run', () => {
