@@ -20,6 +20,8 @@ interface LoadState {
   readonly load: Load;
   readonly most_J: number;
   mean_W: number;
+  /** The part of it that this session has put in, and the energy of this session. */
+  own_W: number;
   energy_J: number;
   warned: boolean;
 }
@@ -51,7 +53,7 @@ export class CourseWatch {
       loads.map((load): LoadState => {
         const own = limits.loads.find((at) => at.channel === channel && at.load_ohm === load.nominal_ohm);
         const most_J = own?.energy_J ?? Number.POSITIVE_INFINITY;
-        return { channel, load, most_J, mean_W: 0, energy_J: 0, warned: false };
+        return { channel, load, most_J, mean_W: 0, own_W: 0, energy_J: 0, warned: false };
       }),
     );
   }
@@ -69,14 +71,14 @@ export class CourseWatch {
     this.#energy_J = energy_J;
   }
 
-  /** How warm each load is, and what it has taken, by this account; energy that it had taken before is not in it. */
-  loads(): {
+  /** What this session has put into each load, by this account: nothing of what was in it before. */
+  given(): {
     readonly channel: number;
     readonly load: Load;
-    readonly mean_W: number;
+    readonly own_W: number;
     readonly energy_J: number;
   }[] {
-    return this.#loads.map(({ channel, load, mean_W, energy_J }) => ({ channel, load, mean_W, energy_J }));
+    return this.#loads.map(({ channel, load, own_W, energy_J }) => ({ channel, load, own_W, energy_J }));
   }
 
   /** Says which step goes on from now. Only what plays in energised steps is counted: nothing else drives a load. */
@@ -134,6 +136,7 @@ export class CourseWatch {
       const sounds = state.load.nominal_ohm === this.#step?.load_ohm;
       const power_W = (sounds && powers.get(state.channel)) || 0;
       state.mean_W = meanAfter_W(state.load, state.mean_W, power_W, seconds);
+      state.own_W = meanAfter_W(state.load, state.own_W, power_W, seconds);
       state.energy_J += power_W * seconds;
       this.#energy_J += power_W * seconds;
     }

@@ -16,8 +16,8 @@ export interface LoadMemory {
   /** What is to be told of that. */
   readonly words: readonly string[];
   /**
-   * Keeps how warm the loads are. Told often, and each time for a little longer than until the next: should this process be
-   * killed, what is kept is not too little.
+   * Keeps what this run has put into its loads by itself. Told often, and each time for a little longer than until the next: should
+   * this process be killed, what is kept is not too little.
    *
    * @returns why it cannot be kept; null when it is
    */

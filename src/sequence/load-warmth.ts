@@ -13,6 +13,11 @@ export function longestAt_s({ rating_W, thermal_s }: Warmth, power_W: number): n
 }
 
 /** First-order mean power of a load after `seconds` at `power_W`, from its mean before. */
-export function meanAfter_W(load: Warmth, before_W: number, power_W: number, seconds: number): number {
-  return power_W + (before_W - power_W) * Math.exp(-seconds / load.thermal_s);
+export function meanAfter_W(
+  { thermal_s }: Pick<Load, 'thermal_s'>,
+  before_W: number,
+  power_W: number,
+  seconds: number,
+): number {
+  return power_W + (before_W - power_W) * Math.exp(-seconds / thermal_s);
 }

@@ -104,6 +104,10 @@ describe('the identity of a run', () => {
     expect(thrownBy(() => read(file, (store) => store.search({}, { limit: 1, offset: 0 }))).code).toBe(
       'RUN_ALTERED',
     );
+    const altered: number[] = [];
+    const sound = read(file, (store) => store.runs({ altered: (run) => void altered.push(run) }));
+    expect([...altered, ...sound.map(({ run }) => run)].sort()).toEqual([1, 2]);
+    expect(altered).toHaveLength(1);
   });
 
   it('is proven for the powers of a list', () => {

@@ -66,11 +66,7 @@ export async function holdSession(terminal: Terminal, job: SessionJob): Promise<
     page = await openLivePage(terminal, port, { abort, db: options.db });
     job.announce(permit);
     if (held.gap !== null) terminal.err(`note: ${held.gap}`);
-    const memory = await loadWarmthBefore(
-      setup,
-      existsSync(options.db) ? await job.store() : null,
-      again?.run,
-    );
+    const memory = await loadWarmthBefore(setup, existsSync(options.db) ? await job.store() : null);
     for (const line of memory?.words ?? []) terminal.err(wrapText(`note: ${line}`, terminal.talkWidth, '  '));
     const confirmed = operator
       ? await job.answers(operator, signal)

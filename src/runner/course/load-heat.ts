@@ -29,10 +29,12 @@ export function powersOf(
 
 /**
  * Keeps account of how warm each load of each channel is, as the first-order mean of its power: a load at its continuous
- * rating for ever has a mean equal to its rating. Pure bookkeeping: the caller says what was done.
+ * rating for ever has a mean equal to its rating; and of the energy that it has taken. Pure bookkeeping: the caller says what
+ * was done.
  */
 export class LoadHeat {
   private readonly mean_W = new Map<string, number>();
+  private readonly taken_J = new Map<string, number>();
 
   /** Accounts for `seconds` at `power_W` in a load of one channel. */
   add(channel: number, rating: LoadRating, power_W: number, seconds: number): void {
@@ -40,27 +42,42 @@ export class LoadHeat {
     this.mean_W.set(keyOf(channel, rating), power_W + (this.of(channel, rating) - power_W) * kept);
   }
 
-  /** Accounts for a time in every load of a bench; null: silence. Gives the joules into all of them. */
+  /** Accounts for a time in every load of a bench; null: silence. */
   addAll(
     channels: readonly { readonly channel: number; readonly loads: readonly LoadRating[] }[],
     sounding: LoadPowers | null,
     seconds: number,
-  ): number {
-    if (seconds <= 0) return 0;
-    let total_W = 0;
+  ): void {
+    if (seconds <= 0) return;
     for (const { channel, loads } of channels)
       for (const load of loads) {
         const sounds = sounding?.load_ohm === load.nominal_ohm;
         const power_W = (sounds && sounding.power_W.get(channel)) || 0;
         this.add(channel, load, power_W, seconds);
-        total_W += power_W;
+        this.taken_J.set(keyOf(channel, load), this.energyOf(channel, load) + power_W * seconds);
       }
-    return total_W * seconds;
+  }
+
+  /** Makes a load as warm as others know it to be, and counts what they know it to have taken, where that is more. */
+  atLeast(channel: number, rating: LoadRating, mean_W: number, energy_J: number): void {
+    const key = keyOf(channel, rating);
+    this.mean_W.set(key, Math.max(this.of(channel, rating), mean_W));
+    this.taken_J.set(key, Math.max(this.energyOf(channel, rating), energy_J));
   }
 
   /** First-order mean power of a load of one channel. */
   of(channel: number, rating: LoadRating): number {
     return this.mean_W.get(keyOf(channel, rating)) ?? 0;
+  }
+
+  /** Joules that a load of one channel has taken. */
+  energyOf(channel: number, rating: LoadRating): number {
+    return this.taken_J.get(keyOf(channel, rating)) ?? 0;
+  }
+
+  /** Joules that all loads have taken together. */
+  get energy_J(): number {
+    return [...this.taken_J.values()].reduce((sum, energy_J) => sum + energy_J, 0);
   }
 
   /**

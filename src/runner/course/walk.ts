@@ -53,10 +53,9 @@ export class Walk {
       earlier?.settlings,
     );
     progress.follow(() => this.request.bench.now_s());
-    const energy_J = earlier ? warmAsBefore(this.heat, setup, plan, earlier) : 0;
-    const before_J = warmByOthers(this.heat, setup, request.memory ?? null);
-    // A run that is resumed has left its own energy in the memory.
-    this.guard.wasGiven((channel, load) => this.heat.of(channel, load), Math.max(energy_J, before_J));
+    if (earlier) warmAsBefore(this.heat, setup, plan, earlier);
+    warmByOthers(this.heat, setup, request.memory ?? null);
+    this.guard.wasGiven((channel, load) => this.heat.of(channel, load), this.heat.energy_J);
     this.guard.excuse(coolingTime_s(this.heat, setup));
     if (!earlier) return;
     for (const finding of earlier.findings) this.found.see(finding);

@@ -15,17 +15,9 @@ const AROUND_s = 1;
 /**
  * Tells the loads what earlier sessions put into them. Nobody knows how long ago that was in truth, so they are taken to
  * be as warm as they were when the run broke off; and a level is taken to have sounded for as long as it can have.
- *
- * @returns the energy into all loads together, in joules
  */
-export function warmAsBefore(
-  heat: LoadHeat,
-  setup: BenchSetup,
-  plan: Plan,
-  earlier: EarlierSessions,
-): number {
+export function warmAsBefore(heat: LoadHeat, setup: BenchSetup, plan: Plan, earlier: EarlierSessions): void {
   const { heating, at_s } = earlier;
-  let energy_J = 0;
   const longest_s = longestCaptures(plan);
   for (const [i, entry] of heating.entries()) {
     const next = heating[i + 1];
@@ -41,26 +33,20 @@ export function warmAsBefore(
     const sounds_s = Math.min(gap_s, most_s);
     const { load_ohm, driven } = entry.point;
     const sounding = { load_ohm, power_W: powersOf(driven, entry.powers) };
-    energy_J += heat.addAll(setup.channels, sounding, sounds_s);
+    heat.addAll(setup.channels, sounding, sounds_s);
     heat.addAll(setup.channels, null, gap_s - sounds_s);
   }
-  return energy_J;
 }
 
-/**
- * Tells the loads what other runs have left in them, where that is more than is known already.
- *
- * @returns the energy that all loads have taken since they were last cold, in joules
- */
-export function warmByOthers(heat: LoadHeat, { channels }: BenchSetup, memory: LoadMemory | null): number {
-  for (const { channel, load_ohm, mean_W } of memory?.before ?? []) {
+/** Tells the loads what all runs have left in them, and what they have taken since they were last cold. */
+export function warmByOthers(heat: LoadHeat, { channels }: BenchSetup, memory: LoadMemory | null): void {
+  for (const { channel, load_ohm, mean_W, energy_J } of memory?.before ?? []) {
     const load = channels
       .find((chain) => chain.channel === channel)
       ?.loads.find(({ nominal_ohm }) => nominal_ohm === load_ohm);
-    // A mean that has stood for ever.
-    if (load && mean_W > heat.of(channel, load)) heat.add(channel, load, mean_W, Number.POSITIVE_INFINITY);
+    // A run that is resumed has left its own share in the memory: the larger counts, not the sum.
+    if (load) heat.atLeast(channel, load, mean_W, energy_J);
   }
-  return (memory?.before ?? []).reduce((sum, { energy_J }) => sum + energy_J, 0);
 }
 
 /** Seconds that the warmest load can have to be waited for: a run may rest so much longer than was planned for cold ones. */

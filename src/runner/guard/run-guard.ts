@@ -145,22 +145,19 @@ export class RunGuard {
     this.#keep(2 * KEEP_s);
   }
 
-  /** Keeps how warm the loads can have become after so many seconds more of this step. */
+  /** Keeps what this session can have put into the loads after so many seconds more of its step. */
   #keep(ahead_s: number): void {
     const { memory } = this.#run;
     if (!memory) return;
     const step = this.#step !== null && isEnergised(this.#step) ? this.#step : null;
-    const now = this.#course.loads().map(({ channel, load, mean_W, energy_J }) => {
-      const earlier = memory.before.find(
-        (one) => one.channel === channel && one.load_ohm === load.nominal_ohm,
-      );
+    const now = this.#course.given().map(({ channel, load, own_W, energy_J }) => {
       const sounds = step !== null && step.load_ohm === load.nominal_ohm && step.driven.includes(channel);
       const power_W = sounds ? step.most_W : 0;
       return {
         channel,
         load_ohm: load.nominal_ohm,
-        mean_W: Math.max(mean_W, meanAfter_W(load, mean_W, power_W, ahead_s)),
-        energy_J: (earlier?.energy_J ?? 0) + energy_J + power_W * ahead_s,
+        mean_W: Math.max(own_W, meanAfter_W(load, own_W, power_W, ahead_s)),
+        energy_J: energy_J + power_W * ahead_s,
       };
     });
     const why = memory.keep(now);

@@ -39,6 +39,8 @@ export interface RunFilter {
   readonly unit?: string;
   /** At most so many, the newest. */
   readonly limit?: number;
+  /** Is told of each run whose row is not what was recorded, which is then left out; without it such a run is refused. */
+  readonly altered?: (run: number) => void;
 }
 
 /** What may be left out of the readings, being most of a run; all of it is read unless told otherwise. */

@@ -1,4 +1,5 @@
 import { headSum, itemsIn, originSum, unitSum } from '../../bundle/seal.js';
+import { InputError } from '../../errors/ohmest-error.js';
 import type { RunSummary } from '../../record/run-list.js';
 import type { RunFilter } from '../contract/run-store.js';
 import { RunAltered } from '../contract/store-errors.js';
@@ -46,17 +47,28 @@ const LOST = `SELECT run FROM seals WHERE run NOT IN (SELECT runs.id ${SUMMARY_T
  * Runs as their rows say, newest first, each proven to be what its sums stand for. All are looked at, whichever are wanted: what was
  * changed in a run may have been what it is wanted for.
  *
- * @throws RunAltered
+ * @throws RunAltered, StoreCorrupt
  */
-export function listRuns({ db, file }: DatabaseSource, { run, unit, limit }: RunFilter): RunSummary[] {
-  return asDamage(file, () => {
-    const rows = db.prepare<[object], RunSummary & Proof>(SUMMARIES).all({ run: run ?? null });
-    const lost = run === undefined ? db.prepare<[], number>(LOST).pluck().get() : undefined;
-    if (lost !== undefined)
+export function listRuns(
+  { db, file }: DatabaseSource,
+  { run, unit, limit, altered }: RunFilter,
+): RunSummary[] {
+  const soundOnly = <T>(id: number, prove: () => T): T[] => {
+    try {
+      return [asDamage(file, prove)];
+    } catch (error) {
+      if (!altered || !(error instanceof InputError)) throw error;
+      altered(id);
+      return [];
+    }
+  };
+  const rows = db.prepare<[object], RunSummary & Proof>(SUMMARIES).all({ run: run ?? null });
+  for (const lost of run === undefined ? db.prepare<[], number>(LOST).pluck().all() : [])
+    soundOnly(lost, () => {
       throw new RunAltered(file, lost, 'its own row, which is missing or refers to one that is');
-    const runs = rows.map((row) => proven(file, row));
-    return runs.filter((one) => unit === undefined || one.unit === unit).slice(0, limit);
-  });
+    });
+  const runs = rows.flatMap((row) => soundOnly(row.run, () => proven(file, row)));
+  return runs.filter((one) => unit === undefined || one.unit === unit).slice(0, limit);
 }
 
 function proven(file: string, row: RunSummary & Proof): RunSummary {

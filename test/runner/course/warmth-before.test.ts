@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import type { EarlierSessions, Heating } from '../../../src/runner/course/earlier-sessions.js';
 import { LoadHeat } from '../../../src/runner/course/load-heat.js';
-import { warmAsBefore } from '../../../src/runner/course/warmth-before.js';
+import { warmAsBefore, warmByOthers } from '../../../src/runner/course/warmth-before.js';
 import { makePlan } from '../../../src/sequence/make-plan.js';
 import { readSequence } from '../../../src/sequence/sequence-file.js';
 import { benchOf, benchText } from '../run.js';
@@ -30,7 +30,7 @@ function point(step: 'stay' | 'band', at_s: number): Heating {
   };
 }
 
-function warmth(heating: readonly Heating[], at_s: number): LoadHeat & { readonly energy_J: number } {
+function warmth(heating: readonly Heating[], at_s: number): LoadHeat {
   const heat = new LoadHeat();
   const earlier: EarlierSessions = {
     before: 'fault: gone',
@@ -44,8 +44,8 @@ function warmth(heating: readonly Heating[], at_s: number): LoadHeat & { readonl
     known: new Set(),
     heating,
   };
-  const energy_J = warmAsBefore(heat, setup, plan, earlier);
-  return Object.assign(heat, { energy_J });
+  warmAsBefore(heat, setup, plan, earlier);
+  return heat;
 }
 
 describe('loads of a run that is taken up', () => {
@@ -58,7 +58,8 @@ describe('loads of a run that is taken up', () => {
     expect(heat.of(1, load)).toBeCloseTo(expected_W, 9);
     expect(heat.of(2, load)).toBeCloseTo(expected_W, 9);
     expect(heat.of(3, load)).toBe(0);
-    // Two channels at 50 W for 100 s.
+    // 50 W for 100 s in each of two.
+    expect([1, 2, 3].map((channel) => heat.energyOf(channel, load))).toEqual([5000, 5000, 0]);
     expect(heat.energy_J).toBeCloseTo(10_000, 6);
   });
 
@@ -68,5 +69,20 @@ describe('loads of a run that is taken up', () => {
     const heat = warmth([point('band', 0)], 1000);
     const warm_W = 50 * (1 - Math.exp(-sounded_s / load.thermal_s));
     expect(heat.of(1, load)).toBeCloseTo(warm_W * Math.exp(-(1000 - sounded_s) / load.thermal_s), 9);
+  });
+
+  it('have taken what all runs put into each of them, of which a resumed one is a part', () => {
+    const heat = warmth(
+      Array.from({ length: 11 }, (_, i) => point('stay', 10 * i)),
+      100,
+    );
+    const others = [
+      { channel: 1, load_ohm: 8, mean_W: 40, energy_J: 7000 },
+      { channel: 2, load_ohm: 8, mean_W: 1, energy_J: 3000 },
+    ];
+    warmByOthers(heat, setup, { before: others, words: [], keep: () => null });
+    expect([1, 2].map((channel) => heat.energyOf(channel, load))).toEqual([7000, 5000]);
+    expect(heat.of(1, load)).toBe(40);
+    expect(heat.energy_J).toBe(12_000);
   });
 });
