@@ -70,9 +70,7 @@ const OPENERS = /\b(?:openSync|readFileSync|createReadStream|createWriteStream|r
 const OPEN_THEMSELVES = [
   // Files of our own, or new ones under names of our own.
   'bundle/write-bundle.ts',
-  'calibrator/keep-records.ts',
   'cli/terminal/own-version.ts',
-  'store/sqlite/capture-folder.ts',
   'store/sqlite/require-store-place.ts',
   'view/live/client-code.ts',
   // The answer of a program, looked at before and read within its time.

@@ -1,4 +1,5 @@
-import { existsSync, readdirSync } from 'node:fs';
+import { existsSync } from 'node:fs';
+import { namesIn } from '../files/names-in.js';
 import { FileTooLong, NoRegularFile, readRegular } from '../files/open-regular.js';
 
 /** How a bench file reaches the files that it names. */
@@ -17,13 +18,7 @@ const MOST_BYTES = 2 ** 20;
 export const onDisk: Files = {
   exists: existsSync,
   read: (path) => readRegular(path, MOST_BYTES),
-  list: (folder) => {
-    try {
-      return readdirSync(folder);
-    } catch {
-      return [];
-    }
-  },
+  list: namesIn,
 };
 
 /** Why a file could not be read, as the end of a sentence that begins with its path. */

@@ -9,10 +9,10 @@ import { broughtUpToDate, LONG_LISTS_1, run1Schema } from './format-1/run-1-sche
 import { calibrationMember, MEMBER, spectraMember } from './members.js';
 import { parseJson } from './parse-json.js';
 import { parseLongJson } from './parse-long-json.js';
-import { type PackedReading, type PackedSpectra, spectraSchema } from './reading-schema.js';
 import { runFaults } from './run-faults.js';
-import { LONG_LISTS, type PackedRun, permitsSchema, runSchema } from './run-schema.js';
+import { LONG_LISTS, type PackedReading, type PackedRun, permitsSchema, runSchema } from './run-schema.js';
 import { identityOfRun } from './seal.js';
+import { type PackedSpectra, spectraSchema } from './spectra-schema.js';
 
 export const hashOf = (bytes: Uint8Array | string): string =>
   createHash('sha256').update(bytes).digest('hex');

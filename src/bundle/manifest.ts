@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { count, name, sha256 } from '../record/schema/fields.js';
+import { count, name, type Read, sha256 } from '../record/schema/fields.js';
 import { BundleInvalid, BundleNewer, NotABundle } from './bundle-errors.js';
 import { MOST_MEMBERS } from './limits.js';
 import { MEMBER } from './members.js';
@@ -11,34 +11,23 @@ const FORMAT = 'ohmest run bundle';
 export const FORMAT_VERSION = 2;
 
 /** A member as the manifest lists it. */
-export interface Listed {
-  readonly name: string;
-  readonly bytes: number;
-  readonly sha256: string;
-}
+const listed = z.strictObject({ name, bytes: count.max(2 ** 32), sha256 });
+export type Listed = Read<typeof listed>;
 
 /** What a bundle says of itself. */
-export interface Manifest {
-  readonly format: string;
-  readonly format_version: number;
-  /** Version of the program that packed it. */
-  readonly made_with: string;
-  /** Number of the run in the database that it was made into. */
-  readonly run: number;
-  /** See `identityOf`. */
-  readonly identity: string;
-  /** Every member but the manifest, in the order of names. */
-  readonly members: readonly Listed[];
-}
-
-const schema: z.ZodType<Manifest> = z.strictObject({
+const schema = z.strictObject({
   format: z.literal(FORMAT),
   format_version: z.int().min(1).max(FORMAT_VERSION),
+  /** Version of the program that packed it. */
   made_with: name,
+  /** Number of the run in the database that it was made into. */
   run: z.int().min(1).max(1e15),
+  /** See `identityOf`. */
   identity: sha256,
-  members: z.array(z.strictObject({ name, bytes: count.max(2 ** 32), sha256 })).max(MOST_MEMBERS),
+  /** Every member but the manifest, in the order of names. */
+  members: z.array(listed).max(MOST_MEMBERS),
 });
+type Manifest = Read<typeof schema>;
 
 /** Enough to tell whether the rest can be read at all. */
 const head = z.looseObject({ format: z.unknown().optional(), format_version: z.unknown().optional() });

@@ -254,7 +254,7 @@ const POINT_FIGURES = [
 ] as const satisfies readonly (keyof Point)[];
 
 /** The same for a reading. Its step and its load are those of its point. */
-const READING_FIGURES = [
+export const READING_FIGURES = [
   'point',
   'channel',
   'frequency_Hz',

@@ -1,19 +1,10 @@
-import {
-  closeSync,
-  existsSync,
-  fsyncSync,
-  linkSync,
-  openSync,
-  readdirSync,
-  renameSync,
-  rmSync,
-  writeFileSync,
-} from 'node:fs';
+import { existsSync, linkSync, readdirSync, renameSync, rmSync } from 'node:fs';
 import { join } from 'node:path';
 import type { DraftRecord } from '../calibration/draft-record.js';
 import { recordFileName, recordText } from '../calibration/write-record.js';
 import { InputError } from '../errors/ohmest-error.js';
 import { syncFolder } from '../files/sync-folder.js';
+import { writeThrough } from '../files/write-through.js';
 import { NotKept } from './calibration-errors.js';
 
 /**
@@ -30,7 +21,7 @@ export function keepRecord(folder: string, family: string, draft: DraftRecord): 
   // No bench looks at a name without the ending of a record.
   const unfinished = join(folder, `.${family}-${process.pid}.unfinished`);
   try {
-    writeWhole(unfinished, text);
+    writeThrough(unfinished, text);
     for (;;) {
       path = join(folder, recordFileName(family, draft.date, readdirSync(folder)));
       if (putInPlace(unfinished, path)) break;
@@ -42,16 +33,6 @@ export function keepRecord(folder: string, family: string, draft: DraftRecord): 
     tidyUp(unfinished);
   }
   return path;
-}
-
-function writeWhole(path: string, text: string): void {
-  const file = openSync(path, 'w');
-  try {
-    writeFileSync(file, text);
-    fsyncSync(file);
-  } finally {
-    closeSync(file);
-  }
 }
 
 /** Gives a finished file its name; false when somebody else has taken that name in the meantime. */

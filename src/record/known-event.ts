@@ -1,11 +1,9 @@
 import type { RunEvent } from './run-event.js';
-import { eventSchema } from './schema/event-schema.js';
+import { eventSchema, type storedEventSchema } from './schema/event-schema.js';
+import type { Read } from './schema/fields.js';
 
 /** An event as a file holds it, which may be one of a later version. */
-export interface StoredEvent {
-  readonly at_s: number;
-  readonly kind: string;
-}
+export type StoredEvent = Read<typeof storedEventSchema>;
 
 /** An event out of a file; `unknown` where this version does not know its kind, or does not find in it what belongs to that. */
 export function knownEvent(stored: StoredEvent): RunEvent {

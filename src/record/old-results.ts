@@ -1,118 +1,138 @@
-import type { Budget } from '../measure/budget.js';
-import type { Cause } from '../measure/cause/question.js';
-import type { FlagCode } from '../measure/flags.js';
+import { z } from 'zod';
+import { channel, channels, count, figure, maybe, name, number, prose, type Read } from './schema/fields.js';
+import { budgetSchema, causeSchema, flagsSchema } from './schema/finding-schema.js';
 
 /*
  * What steps concluded as version 0.1 kept it in databases and bundles, and as `show --json` still prints it under
  * `results`. Within the program there are findings only.
  */
 
-interface ResultBase {
+const base = {
   /** Uncertainty budgets of the figures of this result, one a quantity; absent where none was drawn up. */
-  readonly budgets?: readonly Budget[];
-  readonly step: string;
-  readonly channel: number;
-  readonly driven: readonly number[];
-  readonly load_ohm: number;
-}
+  budgets: z.array(budgetSchema).max(100).exactOptional(),
+  step: name,
+  channel,
+  driven: channels,
+  load_ohm: number,
+};
 
-export interface PowerAtThdn extends ResultBase {
-  readonly kind: 'power-at-thdn';
-  readonly threshold_percent: number;
-  readonly frequency_Hz: number;
-  /** Null when the threshold was not crossed within the step's limits. */
-  readonly power_W: number | null;
-  readonly uncertainty_W: number | null;
+/** Why there is no figure, or what stands behind it; empty when there is nothing to add. */
+const note = prose;
+
+/** A power at a threshold of THD+N: null when that was not crossed within the step's limits. */
+const found = {
+  threshold_percent: figure,
+  power_W: maybe,
+  uncertainty_W: maybe,
+  note,
+};
+
+const powerAtThdn = z.strictObject({
+  ...base,
+  kind: z.literal('power-at-thdn'),
+  ...found,
+  frequency_Hz: figure,
   /** Width of the final bracket in dB of power. */
-  readonly bracket_dB: number | null;
-  /** Why there is no figure, or what stands behind it; empty when there is nothing to add. */
-  readonly note: string;
-}
+  bracket_dB: maybe,
+});
 
-export interface KneeResult extends ResultBase {
-  readonly kind: 'knee';
-  readonly frequency_Hz: number;
-  readonly power_W: number | null;
+const knee = z.strictObject({
+  ...base,
+  kind: z.literal('knee'),
+  frequency_Hz: figure,
+  power_W: maybe,
   /** Expanded; absent in runs made before it was kept. */
-  readonly uncertainty_W?: number | null;
-  readonly plateau_percent: number | null;
-  readonly governed_by: 'noise' | 'harmonics' | null;
+  uncertainty_W: maybe.exactOptional(),
+  plateau_percent: maybe,
+  governed_by: z.enum(['noise', 'harmonics']).nullable(),
   /** Decibels of power between 0.1 % and 1 %; null when either is missing. */
-  readonly hardness_dB: number | null;
-  readonly note: string;
-}
+  hardness_dB: maybe,
+  note,
+});
 
 /** The worst of a sweep: where the level or the distortion gave way. */
-export interface BandResult extends ResultBase {
-  readonly kind: 'band';
-  readonly low_Hz: number;
-  readonly high_Hz: number;
-  readonly least_power_W: number;
-  readonly least_power_Hz: number;
+const band = z.strictObject({
+  ...base,
+  kind: z.literal('band'),
+  low_Hz: figure,
+  high_Hz: figure,
+  least_power_W: figure,
+  least_power_Hz: figure,
   /** Expanded; absent in runs made before they were kept. */
-  readonly least_power_uncertainty_W?: number | null;
-  readonly most_thdn_uncertainty_percent?: number | null;
-  readonly most_thdn_percent: number;
-  readonly most_thdn_Hz: number;
-  readonly flags: readonly FlagCode[];
-}
+  least_power_uncertainty_W: maybe.exactOptional(),
+  most_thdn_uncertainty_percent: maybe.exactOptional(),
+  most_thdn_percent: figure,
+  most_thdn_Hz: figure,
+  flags: flagsSchema,
+});
 
 /** The highest power that keeps a threshold at one frequency of the band. */
-export interface CeilingResult extends ResultBase {
-  readonly kind: 'ceiling';
-  readonly nominal_Hz: number;
-  readonly frequency_Hz: number;
-  readonly threshold_percent: number;
-  /** Null when there is none within the step's limits. */
-  readonly power_W: number | null;
-  readonly uncertainty_W: number | null;
-  readonly bracket_dB: number | null;
+const ceiling = z.strictObject({
+  ...base,
+  kind: z.literal('ceiling'),
+  ...found,
+  nominal_Hz: figure,
+  frequency_Hz: figure,
+  bracket_dB: maybe,
   /** Captures that the search of this frequency took, all channels together. */
-  readonly captures: number;
-  readonly flags: readonly FlagCode[];
-  readonly note: string;
-}
+  captures: count,
+  flags: flagsSchema,
+});
 
 /** How a level stood over the time of a hold. */
-export interface HoldResult extends ResultBase {
-  readonly kind: 'hold';
-  readonly frequency_Hz: number;
-  readonly seconds: number;
-  readonly first_W: number;
-  readonly last_W: number;
-  readonly least_W: number;
+const hold = z.strictObject({
+  ...base,
+  kind: z.literal('hold'),
+  frequency_Hz: figure,
+  seconds: figure,
+  first_W: figure,
+  last_W: figure,
+  least_W: figure,
   /** Least level within any record, by the envelope of a few cycles, dB below the record's mean. */
-  readonly dip_dB: number;
-  readonly most_thdn_percent: number;
-  readonly most_dc_V: number;
-  readonly note: string;
-}
+  dip_dB: figure,
+  most_thdn_percent: figure,
+  most_dc_V: figure,
+  note,
+});
 
-/** All driven channels together at the level where the first of them reaches a threshold. `channel` is 0. */
-export interface SumResult extends ResultBase {
-  readonly kind: 'sum';
-  readonly threshold_percent: number;
-  readonly frequency_Hz: number;
-  readonly power_W: number | null;
-  readonly uncertainty_W: number | null;
+/** All driven channels together at the level where the first of them reaches a threshold. */
+const sum = z.strictObject({
+  ...base,
+  // No channel: it is of all of them.
+  channel: z.literal(0),
+  kind: z.literal('sum'),
+  ...found,
+  frequency_Hz: figure,
   /** The channel that got there first. */
-  readonly first_channel: number | null;
-  readonly note: string;
-}
+  first_channel: channel.nullable(),
+});
 
 /** Why the power falls short at a frequency, with the evidence. */
-export interface CauseResult extends ResultBase {
-  readonly kind: 'cause';
-  readonly nominal_Hz: number;
-  readonly frequency_Hz: number;
-  readonly causes: readonly Cause[];
-}
+const causes = z.strictObject({
+  ...base,
+  kind: z.literal('cause'),
+  nominal_Hz: figure,
+  frequency_Hz: figure,
+  causes: z.array(causeSchema).max(100),
+});
 
-export type Result =
-  | PowerAtThdn
-  | KneeResult
-  | BandResult
-  | CeilingResult
-  | HoldResult
-  | SumResult
-  | CauseResult;
+/** Any result of a run. */
+export const resultSchema = z.discriminatedUnion('kind', [
+  powerAtThdn,
+  knee,
+  band,
+  ceiling,
+  hold,
+  sum,
+  causes,
+]);
+
+export type Result = Read<typeof resultSchema>;
+type OfKind<Kind extends Result['kind']> = Extract<Result, { kind: Kind }>;
+export type PowerAtThdn = OfKind<'power-at-thdn'>;
+export type KneeResult = OfKind<'knee'>;
+export type BandResult = OfKind<'band'>;
+export type CeilingResult = OfKind<'ceiling'>;
+export type HoldResult = OfKind<'hold'>;
+export type SumResult = OfKind<'sum'>;
+export type CauseResult = OfKind<'cause'>;

@@ -1,47 +1,58 @@
-/**
- * Why a finding has no value, or only a bound. A code with the figures that belong to it; the sentences are made on
- * display (`document/model/reason-words.ts`).
+import { z } from 'zod';
+import { figure, prose, type Read } from './schema/fields.js';
+
+/*
+ * Codes with the figures that belong to them; the sentences are made on display (`document/model/reason-words.ts`).
  */
-export type Reason =
-  /** THD+N was above the limit at every level. */
-  | { readonly code: 'never-below'; readonly best_percent: number; readonly best_W: number }
-  /** THD+N kept the limit up to the end of the step; `end` says what ended it, `reached_W` what was delivered there. */
-  | { readonly code: 'not-reached'; readonly end: SearchEnd; readonly reached_W: number }
-  /** The same level gave something else when it was played again. */
-  | {
-      readonly code: 'changed';
-      readonly first: { readonly power_W: number; readonly thdn_percent: number };
-      readonly again: { readonly power_W: number; readonly thdn_percent: number };
-    }
-  /** The search ended because another channel was far into clipping. */
-  | { readonly code: 'other-channel-clipped' }
-  /** Not all driven channels were read at once, so there is no sum at one level. */
-  | { readonly code: 'not-read-at-once' }
-  /** There are too few readings to tell. */
-  | { readonly code: 'too-few-readings' }
-  /** THD+N never leaves the trend of the lower levels, or does so gradually. */
-  | { readonly code: 'no-knee' }
-  /** A sentence, as an earlier version kept it. */
-  | { readonly code: 'in-words'; readonly text: string };
 
 /** What ended a search from below. */
-export type SearchEnd =
+const searchEnd = z.discriminatedUnion('by', [
   /** The most that the step may ask for, and what set it. */
-  | { readonly by: 'step-limit'; readonly limit_W: number }
-  | { readonly by: 'load-rating'; readonly limit_W: number }
+  z.strictObject({ by: z.literal('step-limit'), limit_W: figure }),
+  z.strictObject({ by: z.literal('load-rating'), limit_W: figure }),
   /** The interface output reached full scale. */
-  | { readonly by: 'interface-full-scale' }
+  z.strictObject({ by: z.literal('interface-full-scale') }),
   /** The output no longer followed the drive. */
-  | { readonly by: 'output-stopped-following' }
+  z.strictObject({ by: z.literal('output-stopped-following') }),
   /** Ended from outside: the run was interrupted or stopped. */
-  | { readonly by: 'cut-short' };
+  z.strictObject({ by: z.literal('cut-short') }),
+]);
+
+const shown = z.strictObject({ power_W: figure, thdn_percent: figure });
+
+/** A sentence, as an earlier version kept it. */
+const inWords = z.strictObject({ code: z.literal('in-words'), text: prose });
+
+/** Why a finding has no value, or only a bound. */
+export const reasonSchema = z.discriminatedUnion('code', [
+  /** THD+N was above the limit at every level. */
+  z.strictObject({ code: z.literal('never-below'), best_percent: figure, best_W: figure }),
+  /** THD+N kept the limit up to the end of the step; `end` says what ended it, `reached_W` what was delivered there. */
+  z.strictObject({ code: z.literal('not-reached'), end: searchEnd, reached_W: figure }),
+  /** The same level gave something else when it was played again. */
+  z.strictObject({ code: z.literal('changed'), first: shown, again: shown }),
+  /** The search ended because another channel was far into clipping. */
+  z.strictObject({ code: z.literal('other-channel-clipped') }),
+  /** Not all driven channels were read at once, so there is no sum at one level. */
+  z.strictObject({ code: z.literal('not-read-at-once') }),
+  /** There are too few readings to tell. */
+  z.strictObject({ code: z.literal('too-few-readings') }),
+  /** THD+N never leaves the trend of the lower levels, or does so gradually. */
+  z.strictObject({ code: z.literal('no-knee') }),
+  inWords,
+]);
 
 /** What belongs to a figure besides its value. */
-export type Remark =
-  | { readonly code: 'load-seen'; readonly low_ohm: number; readonly high_ohm: number }
-  | { readonly code: 'load-warm'; readonly rise_K: number }
+export const remarkSchema = z.discriminatedUnion('code', [
+  z.strictObject({ code: z.literal('load-seen'), low_ohm: figure, high_ohm: figure }),
+  z.strictObject({ code: z.literal('load-warm'), rise_K: figure }),
   /** A hold was interrupted after so long: no dips are known from before. */
-  | { readonly code: 'interrupted'; readonly after_s: number }
+  z.strictObject({ code: z.literal('interrupted'), after_s: figure }),
   /** Samples were lost in a hold, and its level came up again at once. */
-  | { readonly code: 'broke-off'; readonly after_s: number }
-  | { readonly code: 'in-words'; readonly text: string };
+  z.strictObject({ code: z.literal('broke-off'), after_s: figure }),
+  inWords,
+]);
+
+export type SearchEnd = Read<typeof searchEnd>;
+export type Reason = Read<typeof reasonSchema>;
+export type Remark = Read<typeof remarkSchema>;

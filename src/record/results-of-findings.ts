@@ -137,6 +137,7 @@ function sumResult(finding: Finding, words: NoteWords): SumResult {
   return {
     kind: 'sum',
     ...baseOf(finding),
+    channel: 0,
     threshold_percent: finding.terms.threshold_percent ?? Number.NaN,
     frequency_Hz: toneOf(finding),
     power_W: numberOf(finding),

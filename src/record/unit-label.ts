@@ -1,16 +1,11 @@
-import { InputError } from '../errors/ohmest-error.js';
+import { inputError } from '../errors/error-table.js';
 
 /** A unit cannot go by this label. */
-export class UnitLabelInvalid extends InputError {
-  readonly code = 'UNIT_LABEL_INVALID';
-  constructor(what: string) {
-    super({
-      where: 'unit label',
-      what,
-      mend: `Give 1 to ${LONGEST} printable characters, for example "blue box, serial 7"`,
-    });
-  }
-}
+export const UnitLabelInvalid = inputError('UNIT_LABEL_INVALID', (what: string) => ({
+  where: 'unit label',
+  what,
+  mend: `Give 1 to ${LONGEST} printable characters, for example "blue box, serial 7"`,
+}));
 
 const LONGEST = 200;
 

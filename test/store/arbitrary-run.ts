@@ -1,10 +1,11 @@
 import fc from 'fast-check';
 import type { Budget } from '../../src/measure/budget.js';
 import { FLAGS, type FlagCode } from '../../src/measure/flags.js';
-import { STATISTICS, type StoredFinding } from '../../src/record/finding.js';
+import type { StoredFinding } from '../../src/record/finding.js';
 import { QUANTITIES, type QuantityName, type QuantityTraits } from '../../src/record/quantities.js';
 import type { RunEvent } from '../../src/record/run-event.js';
 import type { Point, Reading } from '../../src/record/run-record.js';
+import { findingSchema } from '../../src/record/schema/finding-schema.js';
 import { STEP_KINDS } from '../../src/sequence/step-base.js';
 import {
   inventedBench,
@@ -142,7 +143,7 @@ const known: fc.Arbitrary<StoredFinding> = fc
     fc.record({
       ...anyFinding,
       quantity: fc.constant(quantity),
-      statistic: fc.constantFrom(...STATISTICS),
+      statistic: fc.constantFrom(...findingSchema.shape.statistic.options),
       value: fc.option(VALUES[QUANTITIES[quantity].holds]),
       bound: fc.constantFrom('found', 'at-least', 'at-most'),
       setting: fc.record({

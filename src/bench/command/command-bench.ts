@@ -1,15 +1,13 @@
 import { mkdtemp, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { dirname, join, resolve } from 'node:path';
-import type { ChannelChain } from '../../calibration/chain.js';
 import { encodeWav } from '../../signal/encode-wav.js';
-import type { Bench, BenchSetting, SignalSource, SoundBlock } from '../bench.js';
+import type { SignalSource, SoundBlock } from '../bench.js';
 import { BenchBusy, BenchClosed } from '../bench-errors.js';
 import type { BenchSetup, CommandInterface } from '../bench-setup.js';
 import { columnCount, sortColumns } from '../captured-columns.js';
-import { KeepAwake } from '../keep-awake.js';
-import { type CommandClock, virtualClock, worldClock } from './command-clock.js';
 import { CommandExchange } from './command-faults.js';
+import { filled, ProgramBench, stoppedAtOnce } from './program-bench.js';
 import { readResponse } from './read-response.js';
 import { requireSuccess, runProgram } from './run-program.js';
 import { planTake, renderTake, stimulusFrames, type Take } from './take.js';
@@ -30,18 +28,10 @@ const BLOCK_FRAMES = 4096;
  *
  * The source is asked for frames up to the end of the fade, so a change of level made after the blocks of
  * one take have come in takes effect in the next. The program runs in the folder of the bench file.
- * While it says that nothing is energised, time is virtual; otherwise waiting is real.
  */
-export class CommandBench implements Bench {
-  readonly kind = 'command';
-  readonly energises: boolean;
-  readonly rate_Hz: number;
-  readonly channels: number;
+export class CommandBench extends ProgramBench {
   readonly #device: CommandInterface;
   readonly #path: string;
-  readonly #chains: readonly ChannelChain[];
-  readonly #clock: CommandClock;
-  #awake: KeepAwake | null = null;
   /** The private folder of the files exchanged; null while the bench is closed. */
   #folder: string | null = null;
   /** Ends the play that is going on; null while there is none. */
@@ -50,68 +40,38 @@ export class CommandBench implements Bench {
   #running: Promise<unknown> = Promise.resolve();
 
   constructor(setup: BenchSetup) {
+    super(setup);
     if (setup.interface.kind !== 'command') {
       throw new TypeError(`a command bench cannot be made of a ${setup.interface.kind} interface`);
     }
     this.#device = setup.interface;
     this.#path = setup.path;
-    this.#chains = setup.channels;
-    this.energises = setup.energises;
-    this.rate_Hz = setup.rate_Hz;
-    this.channels = setup.channels.length;
-    this.#clock = setup.clock === 'world' ? worldClock() : virtualClock();
   }
 
-  async open(): Promise<void> {
+  override async open(): Promise<void> {
     if (this.#folder !== null) return;
     this.#folder = await this.#exchange(() => mkdtemp(resolve(tmpdir(), 'ohmest-')));
-    if (this.energises) this.#awake = new KeepAwake();
-  }
-
-  takeNotes(): readonly string[] {
-    return this.#awake?.takeNotes() ?? [];
-  }
-
-  /** Cables are moved by hand or by the program: whatever the wiring, it is taken as done. */
-  async configure(_setting: BenchSetting): Promise<void> {
-    this.#checkFree();
+    await super.open();
   }
 
   play(source: SignalSource): AsyncGenerator<SoundBlock, void, void> {
     const stop = new AbortController();
-    const blocks = this.#blocks(source, stop);
-    // A generator handles return() only at its next yield; the program must not be waited for until then.
-    const end = blocks.return.bind(blocks);
-    blocks.return = (value) => {
-      stop.abort();
-      return end(value);
-    };
-    return blocks;
+    return stoppedAtOnce(this.#blocks(source, stop), () => stop.abort());
   }
 
-  async idle(seconds: number, signal?: AbortSignal): Promise<void> {
-    this.#checkFree();
-    await this.#clock.wait(seconds, signal);
-  }
-
-  now_s(): number {
-    return this.#clock.now_s();
-  }
-
-  async close(): Promise<void> {
+  override async close(): Promise<void> {
     const folder = this.#folder;
     if (folder === null) return;
     this.#folder = null;
-    this.#awake?.release();
-    this.#awake = null;
     this.#stop?.abort();
     this.#stop = null;
+    await super.close();
     await this.#running.catch(() => {});
     await rm(folder, { recursive: true, force: true });
   }
 
   async *#blocks(source: SignalSource, stop: AbortController): AsyncGenerator<SoundBlock, void, void> {
-    const folder = this.#checkFree();
+    const folder = this.requireFree();
     this.#stop = stop;
     try {
       for (let take = planTake(source, 0, this.rate_Hz); ; ) {
@@ -120,12 +80,12 @@ export class CommandBench implements Bench {
         const columns = await running;
         for (let at = 0; at < take.frames && !stop.signal.aborted; at += BLOCK_FRAMES) {
           const frames = Math.min(BLOCK_FRAMES, take.frames - at);
-          this.#clock.played(frames / this.rate_Hz);
+          this.clock.played(frames / this.rate_Hz);
           yield {
             start: take.start + at,
             ...sortColumns(
               columns.map((samples) => samples.subarray(at, at + frames)),
-              this.#chains,
+              this.chains,
             ),
           };
         }
@@ -140,7 +100,7 @@ export class CommandBench implements Bench {
   }
 
   /** The folder, when the bench is open and does not play. */
-  #checkFree(): string {
+  protected requireFree(): string {
     if (this.#folder === null) throw new BenchClosed();
     if (this.#stop !== null) throw new BenchBusy();
     return this.#folder;
@@ -162,7 +122,7 @@ export class CommandBench implements Bench {
       await this.#exchange(() => writeFile(stimulus, bytes));
       const { argv, timeout_s } = this.#device;
       const where = this.#path;
-      const end = await runProgram(fillArguments(argv, { stimulus, response }), {
+      const end = await runProgram(filled(argv, { stimulus, response }), {
         folder: dirname(resolve(where)),
         timeout_s,
         signal,
@@ -171,7 +131,7 @@ export class CommandBench implements Bench {
       if (end.kind === 'stopped') return [];
       requireSuccess(end, { name: argv[0] ?? '', timeout_s, where });
       const frames = stimulusFrames(take);
-      const taps = columnCount(this.#chains) - this.channels;
+      const taps = columnCount(this.chains) - this.channels;
       const answer = await readResponse(response, { rate_Hz, channels: this.channels, taps, frames, where });
       return answer.map((channel) => channel.subarray(take.preroll, take.preroll + take.frames));
     } finally {
@@ -192,13 +152,4 @@ export class CommandBench implements Bench {
       });
     }
   }
-}
-
-/** Puts the two paths in place of their placeholders, wherever in an argument they stand. */
-function fillArguments(
-  [program = '', ...args]: readonly string[],
-  paths: { readonly stimulus: string; readonly response: string },
-): string[] {
-  const path = (_: string, name: string) => paths[name as keyof typeof paths];
-  return [program, ...args.map((arg) => arg.replaceAll(/\{(stimulus|response)\}/g, path))];
 }

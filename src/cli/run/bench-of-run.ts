@@ -1,4 +1,3 @@
-import { readdirSync } from 'node:fs';
 import { basename, join } from 'node:path';
 import type { BenchSetup } from '../../bench/bench-setup.js';
 import { onDisk } from '../../bench/files.js';
@@ -6,6 +5,7 @@ import { storedKind } from '../../bench/kinds.js';
 import { PACKAGE_ROOT } from '../../bench/package-root.js';
 import { usedRecords } from '../../calibration/used-records.js';
 import { asTold, inputError } from '../../errors/error-table.js';
+import { namesIn } from '../../files/names-in.js';
 import type { RunRecord } from '../../record/run-record.js';
 import { twinOfRun } from '../../record/twin-note.js';
 
@@ -42,16 +42,11 @@ export function benchFileOf({ run, bench }: Pick<RunRecord, 'run' | 'bench'>): s
   });
 }
 
-function yamlFilesIn(folder: string): string[] {
-  try {
-    return readdirSync(folder)
-      .filter((name) => /\.ya?ml$/.test(name))
-      .sort()
-      .map((name) => join(folder, name));
-  } catch {
-    return [];
-  }
-}
+const yamlFilesIn = (folder: string): string[] =>
+  namesIn(folder)
+    .filter((name) => /\.ya?ml$/.test(name))
+    .sort()
+    .map((name) => join(folder, name));
 
 function contentOf(path: string): string | null {
   try {

@@ -40,3 +40,12 @@ export const sha256 = z.string().regex(/^[0-9a-f]{64}$/, 'no SHA-256 in 64 lower
 
 /** A pair of frequencies or of powers. */
 export const span = z.tuple([figure, figure]);
+
+/** What a schema reads, for nobody to change. */
+export type Read<Schema extends z.ZodType> = Frozen<z.output<Schema>>;
+
+type Frozen<T> = unknown extends T
+  ? T
+  : T extends string | number | boolean | null | undefined
+    ? T
+    : { readonly [K in keyof T]: Frozen<T[K]> };

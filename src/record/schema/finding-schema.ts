@@ -3,9 +3,8 @@ import type { Budget } from '../../measure/budget.js';
 import type { Cause } from '../../measure/cause/question.js';
 import { FLAGS, type FlagCode } from '../../measure/flags.js';
 import { STEP_KINDS } from '../../sequence/step-base.js';
-import { type Finding, STATISTICS, type Terms } from '../finding.js';
 import { QUANTITIES, type QuantityName, type QuantityTraits } from '../quantities.js';
-import type { Reason, Remark } from '../reasons.js';
+import { reasonSchema, remarkSchema } from '../reasons.js';
 import { channel, channels, code, count, figure, maybe, name, number, prose, span } from './fields.js';
 
 export const budgetSchema: z.ZodType<Budget> = z.strictObject({
@@ -50,103 +49,99 @@ export const causeSchema: z.ZodType<Cause> = z.strictObject({
 
 export const flagsSchema = z.array(z.enum(Object.keys(FLAGS) as [FlagCode, ...FlagCode[]])).max(64);
 
-const shown = z.strictObject({ power_W: figure, thdn_percent: figure });
-
-const end = z.discriminatedUnion('by', [
-  z.strictObject({ by: z.literal('step-limit'), limit_W: figure }),
-  z.strictObject({ by: z.literal('load-rating'), limit_W: figure }),
-  z.strictObject({ by: z.literal('interface-full-scale') }),
-  z.strictObject({ by: z.literal('output-stopped-following') }),
-  z.strictObject({ by: z.literal('cut-short') }),
-]);
-
-/** One schema a code: a code without one does not compile. */
-type ByCode<T extends { readonly code: string }> = {
-  readonly [C in T['code']]: z.ZodType<Extract<T, { code: C }>>;
-};
-
-const REASONS: ByCode<Reason> = {
-  'never-below': z.strictObject({ code: z.literal('never-below'), best_percent: figure, best_W: figure }),
-  'not-reached': z.strictObject({ code: z.literal('not-reached'), end, reached_W: figure }),
-  changed: z.strictObject({ code: z.literal('changed'), first: shown, again: shown }),
-  'other-channel-clipped': z.strictObject({ code: z.literal('other-channel-clipped') }),
-  'not-read-at-once': z.strictObject({ code: z.literal('not-read-at-once') }),
-  'too-few-readings': z.strictObject({ code: z.literal('too-few-readings') }),
-  'no-knee': z.strictObject({ code: z.literal('no-knee') }),
-  'in-words': z.strictObject({ code: z.literal('in-words'), text: prose }),
-};
-
-const REMARKS: ByCode<Remark> = {
-  'load-seen': z.strictObject({ code: z.literal('load-seen'), low_ohm: figure, high_ohm: figure }),
-  'load-warm': z.strictObject({ code: z.literal('load-warm'), rise_K: figure }),
-  interrupted: z.strictObject({ code: z.literal('interrupted'), after_s: figure }),
-  'broke-off': z.strictObject({ code: z.literal('broke-off'), after_s: figure }),
-  'in-words': z.strictObject({ code: z.literal('in-words'), text: prose }),
-};
-
 const envelope = z.discriminatedUnion('kind', [
   z.strictObject({ kind: z.literal('silence') }),
   z.strictObject({ kind: z.literal('steady') }),
   z.strictObject({ kind: z.literal('burst'), on_s: figure, period_s: figure }),
 ]);
 
-/** Every term, so that none is forgotten here. */
-const TERMS = {
-  threshold_percent: figure,
-  weighting: z.enum(['none', 'A']),
-  band_Hz: span,
-  over_Hz: span,
-  seconds: figure,
-  bracket_dB: figure,
-  from_W: figure,
-  governed_by: z.enum(['noise', 'harmonics']),
-  deciding_channel: channel,
-  mains_Hz: figure,
-  captures: count,
-  step_dB: figure,
-  trend_factor: figure,
-  trend_within_percent: figure,
-} satisfies { readonly [K in keyof Terms]-?: z.ZodType<NonNullable<Terms[K]>> };
+/** What a figure is subject to. A field that does not apply is left out. */
+const terms = z.strictObject({
+  /** The THD+N limit. */
+  threshold_percent: figure.exactOptional(),
+  weighting: z.enum(['none', 'A']).exactOptional(),
+  /** The measuring band. */
+  band_Hz: span.exactOptional(),
+  /** The frequencies that an extreme was looked for among. */
+  over_Hz: span.exactOptional(),
+  /** How long the level was held. */
+  seconds: figure.exactOptional(),
+  /** Width of the final bracket in dB of power. */
+  bracket_dB: figure.exactOptional(),
+  /** Lowest power that was tried, watts: below it nothing is known. */
+  from_W: figure.exactOptional(),
+  /** What governs the plateau before the knee. */
+  governed_by: z.enum(['noise', 'harmonics']).exactOptional(),
+  /** Of what lies below a maximum power: decibels between the two levels furthest apart. Something narrower may go unseen. */
+  step_dB: figure.exactOptional(),
+  /** Of a knee: THD+N stays over so many times the trend of the lower levels, which explains those within so much. */
+  trend_factor: figure.exactOptional(),
+  trend_within_percent: figure.exactOptional(),
+  /** The channel that decides a figure of all channels together. */
+  deciding_channel: channel.exactOptional(),
+  /** Of hum. */
+  mains_Hz: figure.exactOptional(),
+  /** Captures that the search took, all channels together. */
+  captures: count.exactOptional(),
+});
 
-const exactOptional = Object.fromEntries(
-  Object.entries(TERMS).map(([term, schema]) => [term, (schema as z.ZodType).exactOptional()]),
-);
-
-const VALUES: Readonly<Record<QuantityTraits['holds'], z.ZodType<NonNullable<Finding['value']>>>> = {
+const VALUES = {
   number: figure,
   intervals: z.array(span).max(10_000),
   causes: z.array(causeSchema).max(100),
-};
+} satisfies Readonly<Record<QuantityTraits['holds'], z.ZodType>>;
 
+/** Where a finding was made. */
 const setting = {
   step: name,
+  /** From 1; null for all driven channels together. */
   channel: channel.nullable(),
   driven: channels,
+  /** Nominal. */
   load_ohm: number,
+  /** Mains voltage that the operator had set; null: as it came. */
   mains_V: number.nullable(),
+  /** Cell of a repetition, in words; empty outside of any. */
   cell: name,
 };
 
+/** What was played, as it is remembered. */
+const stimulus = {
+  /** One for a sine, two for intermodulation, none for silence. Of an extreme over a band: where it lay. */
+  lines_Hz: z.array(figure).max(1000),
+  /** The preferred frequency that the first line stands for; null without one. */
+  nominal_Hz: maybe,
+};
+
+/** What is the same in a finding of any version. */
+const fixed = {
+  /** Expanded, in the quantity's unit; its budget says with which k. Null where it is not stated. */
+  uncertainty: maybe,
+  /** Numbers of the points that it rests on. */
+  points: z.array(count).max(200_000),
+};
+
 /** A finding that this version knows in every part. */
-export const findingSchema: z.ZodType<Finding> = z
+export const findingSchema = z
   .strictObject({
     quantity: z.enum(Object.keys(QUANTITIES) as [QuantityName, ...QuantityName[]]),
-    statistic: z.enum(STATISTICS),
-    value: z.union(Object.values(VALUES)).nullable(),
+    /** How the value came from the readings that it rests on. `first` and `last` are those of a hold. */
+    statistic: z.enum(['value', 'minimum', 'maximum', 'first', 'last', 'at-threshold', 'difference']),
+    /** Null when there is none: `why` says why. */
+    value: z.union([VALUES.number, VALUES.intervals, VALUES.causes]).nullable(),
+    /** `at-least`, `at-most`: the search ended at a limit, which `why` names. */
     bound: z.enum(['found', 'at-least', 'at-most']),
-    why: z.union(Object.values(REASONS)).nullable(),
-    uncertainty: maybe,
+    /** Why there is no value, or only a bound; null for a value that was found. */
+    why: reasonSchema.nullable(),
+    ...fixed,
+    /** Of the value first, then of what belongs to it (volts, THD+N, frequency); empty where none was drawn up. */
     budgets: z.array(budgetSchema).max(100),
     setting: z.strictObject({ ...setting, step_kind: z.enum(STEP_KINDS) }),
-    stimulus: z.strictObject({
-      lines_Hz: z.array(figure).max(1000),
-      nominal_Hz: maybe,
-      envelope,
-    }),
-    terms: z.strictObject(exactOptional) as unknown as z.ZodType<Terms>,
-    points: z.array(count).max(200_000),
+    stimulus: z.strictObject({ ...stimulus, envelope }),
+    terms,
     flags: flagsSchema,
-    remarks: z.array(z.union(Object.values(REMARKS))).max(1000),
+    /** What else belongs to the figure, coded. */
+    remarks: z.array(remarkSchema).max(1000),
   })
   .refine(
     ({ quantity, value }) => value === null || VALUES[QUANTITIES[quantity].holds].safeParse(value).success,
@@ -162,16 +157,11 @@ export const storedFindingSchema = z.strictObject({
   value: z.unknown(),
   bound: code,
   why: z.looseObject({ code }).nullable(),
-  uncertainty: maybe,
+  ...fixed,
   budgets: z.array(z.unknown()).max(100),
   setting: z.strictObject({ ...setting, step_kind: code }),
-  stimulus: z.strictObject({
-    lines_Hz: z.array(figure).max(1000),
-    nominal_Hz: maybe,
-    envelope: z.looseObject({ kind: code }),
-  }),
+  stimulus: z.strictObject({ ...stimulus, envelope: z.looseObject({ kind: code }) }),
   terms: z.looseObject({}),
-  points: z.array(count).max(200_000),
   flags: z.array(code).max(64),
   remarks: z.array(z.looseObject({ code })).max(1000),
 });

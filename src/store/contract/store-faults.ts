@@ -1,3 +1,4 @@
+import { declaring } from '../../errors/error-table.js';
 import { BenchFault } from '../../errors/ohmest-error.js';
 
 /**
@@ -6,74 +7,48 @@ import { BenchFault } from '../../errors/ohmest-error.js';
  */
 export abstract class StoreFault extends BenchFault {}
 
+const storeFault = declaring(StoreFault);
+
 /** The disk is full, or the file has reached a size limit. */
-export class StoreFull extends StoreFault {
-  readonly code = 'STORE_FULL';
-  constructor(file: string, options?: ErrorOptions) {
-    super(
-      {
-        where: file,
-        what: 'the disk is full, so the run cannot be recorded any further',
-        mend: 'Everything up to the last finished point is kept; free some space before the next run',
-      },
-      options,
-    );
-  }
-}
+export const StoreFull = storeFault('STORE_FULL', (file: string, options?: ErrorOptions) => ({
+  where: file,
+  what: 'the disk is full, so the run cannot be recorded any further',
+  mend: 'Everything up to the last finished point is kept; free some space before the next run',
+  ...options,
+}));
 
 /** Another program kept the file locked for too long. */
-export class StoreHeld extends StoreFault {
-  readonly code = 'STORE_HELD';
-  constructor(file: string, waited_ms: number, options?: ErrorOptions) {
-    super(
-      {
-        where: file,
-        what: `another program locked the database during the run and did not let go within ${waited_ms / 1000} s`,
-        mend: 'Everything up to the last finished point is kept; close the other program before the next run',
-      },
-      options,
-    );
-  }
-}
+export const StoreHeld = storeFault(
+  'STORE_HELD',
+  (file: string, waited_ms: number, options?: ErrorOptions) => ({
+    where: file,
+    what: `another program locked the database during the run and did not let go within ${waited_ms / 1000} s`,
+    mend: 'Everything up to the last finished point is kept; close the other program before the next run',
+    ...options,
+  }),
+);
 
 /** The database, its -wal or its -shm file was deleted, moved, or replaced by another file: what is written now would be lost. See `rescue`. */
-export class StoreGone extends StoreFault {
-  readonly code = 'STORE_GONE';
-  constructor(file: string, copy: string) {
-    super({
-      where: file,
-      what: 'the database or a file that belongs to it was moved, deleted or replaced during the run, so nothing more can be recorded',
-      mend: `When the run ends, what was recorded is copied to ${copy} if there is room; leave the database in its place during a run`,
-    });
-  }
-}
+export const StoreGone = storeFault('STORE_GONE', (file: string, copy: string) => ({
+  where: file,
+  what: 'the database or a file that belongs to it was moved, deleted or replaced during the run, so nothing more can be recorded',
+  mend: `When the run ends, what was recorded is copied to ${copy} if there is room; leave the database in its place during a run`,
+}));
 
 /** Another program wrote over the database, or cut it: what is written now could not be read back. See `rescue`. */
-export class StoreSpoilt extends StoreFault {
-  readonly code = 'STORE_SPOILT';
-  constructor(file: string, copy: string, options?: ErrorOptions) {
-    super(
-      {
-        where: file,
-        what: 'the database was damaged or written over during the run, so nothing more can be recorded',
-        mend: `When the run ends, what was recorded of it is written to ${copy} if there is room; keep a copy of the damaged file for its other runs, and find out what wrote to it`,
-      },
-      options,
-    );
-  }
-}
+export const StoreSpoilt = storeFault('STORE_SPOILT', (file: string, copy: string) => ({
+  where: file,
+  what: 'the database was damaged or written over during the run, so nothing more can be recorded',
+  mend: `When the run ends, what was recorded of it is written to ${copy} if there is room; keep a copy of the damaged file for its other runs, and find out what wrote to it`,
+}));
 
 /** Any other failure to write: a disk error, a file system gone read-only. */
-export class StoreWriteFailed extends StoreFault {
-  readonly code = 'STORE_WRITE_FAILED';
-  constructor(file: string, detail: string, options?: ErrorOptions) {
-    super(
-      {
-        where: file,
-        what: `the run cannot be recorded any further (${detail})`,
-        mend: 'Check the disk; what was committed before this is kept',
-      },
-      options,
-    );
-  }
-}
+export const StoreWriteFailed = storeFault(
+  'STORE_WRITE_FAILED',
+  (file: string, detail: string, options?: ErrorOptions) => ({
+    where: file,
+    what: `the run cannot be recorded any further (${detail})`,
+    mend: 'Check the disk; what was committed before this is kept',
+    ...options,
+  }),
+);

@@ -1,13 +1,17 @@
 import { createHash } from 'node:crypto';
+import { canonicalJson, figureText } from '../../bundle/canonical-json.js';
 import { fromJson } from '../../record/exact-json.js';
 
 const SUM_LENGTH = 16;
 
 const sumOf = (text: string): string => createHash('sha256').update(text).digest('hex').slice(0, SUM_LENGTH);
 
+/** Canonical JSON loses the sign of zero, which a rebuilt run is to have. */
+const exactText = (value: number): string => (Object.is(value, -0) ? '{"number":"-0"}' : figureText(value));
+
 /** One line of a journal: a sum over the text, the text, a line end. The same value gives the same line. */
 export function toLine(value: unknown): string {
-  const text = exactText(value);
+  const text = canonicalJson(value, exactText);
   return `${sumOf(text)} ${text}\n`;
 }
 
@@ -15,17 +19,4 @@ export function toLine(value: unknown): string {
 export function fromLine(line: string): unknown {
   const text = line.slice(SUM_LENGTH + 1);
   return line === `${sumOf(text)} ${text}` ? fromJson(text) : undefined;
-}
-
-/** JSON with sorted keys that keeps NaN, the infinities and the sign of zero, which other writers of JSON turn into something else. */
-function exactText(value: unknown): string {
-  if (typeof value === 'number') {
-    if (Object.is(value, -0)) return '{"number":"-0"}';
-    return Number.isFinite(value) ? String(value) : `{"number":"${value}"}`;
-  }
-  if (Array.isArray(value)) return `[${value.map(exactText).join(',')}]`;
-  if (typeof value !== 'object' || value === null) return JSON.stringify(value) ?? 'null';
-  const fields = Object.entries(value).filter(([, part]) => part !== undefined);
-  fields.sort(([a], [b]) => (a < b ? -1 : 1));
-  return `{${fields.map(([key, part]) => `${JSON.stringify(key)}:${exactText(part)}`).join(',')}}`;
 }

@@ -1,19 +1,9 @@
 import { createHash } from 'node:crypto';
-import {
-  accessSync,
-  closeSync,
-  constants,
-  fsyncSync,
-  mkdirSync,
-  openSync,
-  renameSync,
-  rmdirSync,
-  rmSync,
-  writeSync,
-} from 'node:fs';
+import { accessSync, constants, mkdirSync, renameSync, rmdirSync, rmSync } from 'node:fs';
 import { join } from 'node:path';
 import { readRegular } from '../../files/open-regular.js';
 import { syncFolder } from '../../files/sync-folder.js';
+import { writeThrough } from '../../files/write-through.js';
 import type { StoredCapture } from '../../record/run-part.js';
 import { CaptureFileChanged, CaptureMissing } from '../contract/store-errors.js';
 
@@ -79,16 +69,6 @@ export class CaptureFolder {
       throw new CaptureMissing(path, 'the capture is not there: it was moved or deleted after the run');
     if (sha256(bytes) !== expected) throw new CaptureFileChanged(path);
     return bytes;
-  }
-}
-
-function writeThrough(path: string, bytes: Uint8Array): void {
-  const descriptor = openSync(path, 'w');
-  try {
-    for (let done = 0; done < bytes.length; ) done += writeSync(descriptor, bytes, done);
-    fsyncSync(descriptor);
-  } finally {
-    closeSync(descriptor);
   }
 }
 

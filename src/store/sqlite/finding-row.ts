@@ -30,7 +30,8 @@ export const FINDING_COLUMNS = [
 export type FindingRow = Row<(typeof FINDING_COLUMNS)[number]>;
 
 /** What has no column of its own. A value or an uncertainty is here when it is no number that SQL can hold. */
-interface Detail extends Pick<StoredFinding, 'value' | 'points' | 'budgets' | 'remarks' | 'terms'> {
+interface Detail extends Pick<StoredFinding, 'points' | 'budgets' | 'remarks' | 'terms'> {
+  readonly value?: unknown;
   readonly uncertainty?: number;
   readonly lines_Hz: StoredFinding['stimulus']['lines_Hz'];
   readonly envelope: StoredFinding['stimulus']['envelope'];

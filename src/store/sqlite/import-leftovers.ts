@@ -1,6 +1,7 @@
 import { randomBytes } from 'node:crypto';
-import { readdirSync, rmSync } from 'node:fs';
+import { rmSync } from 'node:fs';
 import { join } from 'node:path';
+import { namesIn } from '../../files/names-in.js';
 import { CaptureFolder } from './capture-folder.js';
 import type { DatabaseConnection } from './connect.js';
 import { isAlive, RunLock, removeDeadLock } from './run-lock.js';
@@ -24,6 +25,7 @@ export function liveImport({ file }: DatabaseConnection): LiveImport {
 /** Removes what imports have left that were killed: their locks, and captures that no run names. */
 export function removeLeftovers({ db, file }: DatabaseConnection): void {
   const folder = new CaptureFolder(file).path;
+  // One that cannot be read: whoever wants to write there is told why.
   const named = db.prepare('SELECT 1 FROM captures WHERE file = ?').pluck();
   for (const name of namesIn(folder)) {
     const own = OWN_NAME.exec(name);
@@ -33,14 +35,5 @@ export function removeLeftovers({ db, file }: DatabaseConnection): void {
     if (isAlive(file, number)) continue;
     if (named.get(name) === undefined) rmSync(join(folder, name), { force: true });
     removeDeadLock(file, number);
-  }
-}
-
-function namesIn(folder: string): string[] {
-  try {
-    return readdirSync(folder);
-  } catch {
-    // There is none, or it cannot be read: whoever wants to write there is told why.
-    return [];
   }
 }

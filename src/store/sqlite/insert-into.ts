@@ -1,4 +1,4 @@
-import type { Database, Statement } from 'better-sqlite3';
+import type { Database, RunResult, Statement } from 'better-sqlite3';
 
 export type SqlValue = string | number | Buffer | null;
 export type Row<Column extends string> = Record<Column, SqlValue>;
@@ -15,10 +15,14 @@ export function insertInto<Column extends string>(
   return db.prepare<[Row<Column>]>(`INSERT INTO "${table}" (${quoted(columns)}) VALUES (${values})`);
 }
 
+/** Adds one row. Of many of a table, prepare the statement once. */
+export const insertRow = <Column extends string>(db: Database, table: string, row: Row<Column>): RunResult =>
+  insertInto(db, table, Object.keys(row) as Column[]).run(row);
+
 /** The id of the row that has exactly these values, inserted when there is none yet. Call within a transaction. */
 export function idOf<Column extends string>(db: Database, table: string, row: Row<Column>): number {
   const columns = Object.keys(row) as Column[];
   const same = columns.map((column) => `"${column}" = @${column}`).join(' AND ');
   const found = db.prepare(`SELECT id FROM "${table}" WHERE ${same}`).pluck().get(row);
-  return Number(found ?? insertInto(db, table, columns).run(row).lastInsertRowid);
+  return Number(found ?? insertRow(db, table, row).lastInsertRowid);
 }

@@ -117,9 +117,13 @@ const SESSIONS =
 
 const PROBES = 'SELECT at_s, probe, unit, value FROM probe_samples WHERE run = ? ORDER BY id';
 
-const POINTS = `
-  SELECT number, step, stepKind, nominal_Hz, frequency_Hz, driven, load_ohm, mains_V, cell, level_dB, asked_W, at_s
-  FROM points WHERE run = ? ORDER BY number`;
+/** The columns of `points` that a point is kept in. */
+export const POINT_COLUMNS = [
+  ...(['number', 'step', 'stepKind', 'nominal_Hz', 'frequency_Hz', 'driven'] as const),
+  ...(['load_ohm', 'mains_V', 'cell', 'level_dB', 'asked_W', 'at_s'] as const),
+] as const satisfies readonly (keyof Point)[];
+
+const POINTS = `SELECT ${POINT_COLUMNS} FROM points WHERE run = ? ORDER BY number`;
 
 /** The points of a run, in the order played. */
 export function readPoints(db: Database, run: number): Point[] {

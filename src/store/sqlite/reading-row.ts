@@ -1,3 +1,4 @@
+import { READING_FIGURES } from '../../bundle/seal.js';
 import type { Gap, Harmonic } from '../../measure/analysis.js';
 import type { Settling } from '../../measure/settled.js';
 import { fromJson, toJson } from '../../record/exact-json.js';
@@ -5,47 +6,17 @@ import { knownFlags, storedFlags } from '../../record/known-flags.js';
 import type { DrawnSpectrum, Reading } from '../../record/run-record.js';
 import type { Row } from './insert-into.js';
 
-/** Fields that always hold a number. SQLite stores a NaN as NULL, and it comes back as NaN. */
-const FIGURES = [
-  'frequency_Hz',
-  'load_measured_ohm',
-  'power_W',
-  'voltage_V',
-  'fundamental_V',
-  'noise_V',
-  'dc_V',
-  'peak_V',
-  'crest_factor',
-  'thdn_percent',
-  'sinad_dB',
-  'gain_dB',
-] as const satisfies readonly (keyof Reading)[];
-
-/** Fields that are stored as they are. */
-const PLAIN = [
-  'channel',
-  'uncertainty_W',
-  'voltage_uncertainty_V',
-  'thdn_uncertainty_percent',
-  'current_A',
-  'load_seen_ohm',
-  'thd_percent',
-  'thdr_percent',
-  'harmonics_in_band',
-  'method',
-] as const satisfies readonly (keyof Reading)[];
-
 const DERIVED = ['band_low_Hz', 'band_high_Hz', 'flags', 'gaps'] as const;
 
 /** Written with a reading but no part of it: see `readSettlings`. */
 const BESIDE = ['level_moved', 'residue_moved'] as const;
 
 /** The columns that a reading is made from. */
-const READING_COLUMNS = ['run', 'point', ...FIGURES, ...PLAIN, ...DERIVED] as const;
-export const WRITTEN_COLUMNS = [...READING_COLUMNS, ...BESIDE] as const;
+const READING_COLUMNS = [...READING_FIGURES, 'method', ...DERIVED] as const;
+export const WRITTEN_COLUMNS = ['run', ...READING_COLUMNS, ...BESIDE] as const;
 
 /** The columns of `readings` to be selected, in this order, before `points.step`, `points.load_ohm` and `captures.file`. */
-export const READ_COLUMNS = ['id', 'point', ...FIGURES, ...PLAIN, ...DERIVED] as const;
+export const READ_COLUMNS = ['id', ...READING_COLUMNS] as const;
 const CELLS = [...READ_COLUMNS, 'step', 'load_ohm', 'capture'] as const;
 
 /** Where each of them stands in a row. */
@@ -132,6 +103,7 @@ export function fromReadingCells(
   };
 }
 
+/** SQLite stores a NaN as NULL. */
 const figure = (cell: ReadingCells[number] | undefined): number => (cell as number | null) ?? Number.NaN;
 
 const flagsOf = (text: string) => (text === '[]' ? { flags: [] } : knownFlags(fromJson(text) as string[]));

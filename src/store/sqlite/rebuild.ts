@@ -1,9 +1,10 @@
-import { existsSync, readdirSync, rmSync } from 'node:fs';
+import { existsSync, rmSync } from 'node:fs';
 import { basename, dirname } from 'node:path';
 import type { Database } from 'better-sqlite3';
+import { namesIn } from '../../files/names-in.js';
 import { type JournalledRun, readJournal } from '../journal/run-journal.js';
 import { type DatabaseConnection, openConnection } from './connect.js';
-import { insertHead, insertSessions } from './import-run.js';
+import { insertHead, insertSessions } from './insert-head.js';
 import { insertPermit } from './permits.js';
 import { isAlive } from './run-lock.js';
 import { RunRows } from './run-rows.js';
@@ -77,20 +78,11 @@ export function seeToJournals(file: string, connection: DatabaseConnection | nul
 /** Runs whose journals nobody writes any more. */
 function leftJournals(file: string): number[] {
   const prefix = `${basename(file)}.run-`;
-  return namesBeside(file)
+  return namesIn(dirname(file))
     .filter((name) => name.startsWith(prefix) && name.endsWith('.journal'))
     .map((name) => Number(name.slice(prefix.length, -'.journal'.length)))
     .filter((run) => Number.isSafeInteger(run))
     .filter((run) => !isAlive(file, run));
-}
-
-/** None where there is no folder that could be looked into: whoever opens the database says so. */
-function namesBeside(file: string): string[] {
-  try {
-    return readdirSync(dirname(file));
-  } catch {
-    return [];
-  }
 }
 
 /** Tables by the kind of part that they keep. */

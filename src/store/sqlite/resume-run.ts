@@ -1,12 +1,11 @@
 import type { Session } from '../../record/run-record.js';
 import type { Resumption } from '../contract/run-store.js';
-import { RunBusy, RunComplete, StoreMissing } from '../contract/store-errors.js';
-import { type DatabaseConnection, isInPlace } from './connect.js';
-import { insertInto } from './insert-into.js';
+import { RunBusy, RunComplete } from '../contract/store-errors.js';
+import type { DatabaseConnection } from './connect.js';
+import { insertChecklist, insertSessions } from './insert-head.js';
 import { readSound } from './read-sound.js';
-import { RunLock } from './run-lock.js';
 import { sealHead } from './seal-head.js';
-import { insertChecklist, requireCaptures, requireRoom, type StartedRun } from './start-run.js';
+import { lockedRun, type StartedRun } from './start-run.js';
 
 type Reopening = Resumption & Pick<Session, 'started' | 'before'> & { readonly run: number };
 
@@ -15,31 +14,17 @@ type Reopening = Resumption & Pick<Session, 'started' | 'before'> & { readonly r
  * of SQLite or the file system; then the run is as it was.
  */
 export function resumeRun(connection: DatabaseConnection, reopening: Reopening): StartedRun {
-  const { db, file } = connection;
   const { run, keepsCaptures } = reopening;
-  if (!isInPlace(connection)) throw new StoreMissing(file);
-  requireRoom(file);
-  if (keepsCaptures) requireCaptures(file);
-  let lock: RunLock | undefined;
-  try {
-    db.transaction(() => {
-      lock = lockOf(file, run);
-      reopen(connection, reopening);
-    }).immediate();
-    return { run, lock: lock! };
-  } catch (error) {
-    lock?.release();
-    throw error;
-  }
-}
-
-function lockOf(file: string, run: number): RunLock {
-  try {
-    return new RunLock(file, run);
-  } catch (error) {
-    if ((error as { code?: string }).code === 'SQLITE_BUSY') throw new RunBusy(file, run, { cause: error });
-    throw error;
-  }
+  return lockedRun(connection, keepsCaptures, (lock) => {
+    try {
+      lock(run);
+    } catch (error) {
+      if ((error as { code?: string }).code !== 'SQLITE_BUSY') throw error;
+      throw new RunBusy(connection.file, run, { cause: error });
+    }
+    reopen(connection, reopening);
+    return run;
+  });
 }
 
 function reopen({ db, file }: DatabaseConnection, { run, before, started, ...resumption }: Reopening): void {
@@ -54,8 +39,8 @@ function reopen({ db, file }: DatabaseConnection, { run, before, started, ...res
     .pluck()
     .get(run);
   const { at_s, first_point, permit = null } = resumption;
-  const row = { run, number: (last ?? 1) + 1, started, at_s, first_point, before, permit };
-  insertInto(db, 'sessions', Object.keys(row) as (keyof typeof row)[]).run(row);
+  const number = (last ?? 1) + 1;
+  insertSessions(db, run, [{ number, started, at_s, first_point, before, permit }]);
   insertChecklist(db, run, resumption.checklist);
   sealHead(db, run);
 }

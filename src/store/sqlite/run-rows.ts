@@ -9,6 +9,7 @@ import { packDoubles } from './doubles.js';
 import { EVENT_COLUMNS, toEventRow } from './event-row.js';
 import { FINDING_COLUMNS, toFindingRow } from './finding-row.js';
 import { insertInto } from './insert-into.js';
+import { POINT_COLUMNS } from './read-run.js';
 import { toReadingRow, WRITTEN_COLUMNS } from './reading-row.js';
 import { sealHead } from './seal-head.js';
 import { SealRows } from './seal-row.js';
@@ -111,21 +112,7 @@ export class RunRows {
 
 function statements(db: Database) {
   return {
-    point: insertInto(db, 'points', [
-      'run',
-      'number',
-      'step',
-      'stepKind',
-      'nominal_Hz',
-      'frequency_Hz',
-      'driven',
-      'load_ohm',
-      'mains_V',
-      'cell',
-      'level_dB',
-      'asked_W',
-      'at_s',
-    ]),
+    point: insertInto(db, 'points', ['run', ...POINT_COLUMNS]),
     reading: insertInto(db, 'readings', WRITTEN_COLUMNS),
     harmonic: insertInto(db, 'harmonics', ['reading', 'order', 'frequency_Hz', 'rms']),
     spectrum: insertInto(db, 'spectra', ['reading', 'frequency_Hz', 'level_dB']),

@@ -124,7 +124,14 @@ describe('a run that holds what only a later version knows', () => {
       /an event 'rebooted', which this version of ohmest does not know/,
     );
     const finding = {
-      ...{ quantity: 'damping', statistic: 'value', bound: 'found', why: null, uncertainty: null },
+      ...{
+        quantity: 'damping',
+        statistic: 'value',
+        value: null,
+        bound: 'found',
+        why: null,
+        uncertainty: null,
+      },
       ...{ budgets: [], terms: {}, points: [], flags: [], remarks: [] },
       setting: {
         step: 'climb',
