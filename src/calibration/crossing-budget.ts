@@ -1,4 +1,4 @@
-import { type Budget, budgetOf, type Component, limits, weighed } from '../measure/budget.js';
+import { type Budget, budgetOf, type Component, limits, normal, weighed } from '../measure/budget.js';
 import type { Crossing } from '../measure/crossing.js';
 import type { FoundKnee } from '../measure/knee.js';
 import type { Contributions } from './level-contributions.js';
@@ -61,15 +61,9 @@ function budgetWith(
  */
 export function kneeBudget(knee: FoundKnee, near: CurveReading, least_percent: number): Budget {
   const { trend, power_W, slope } = knee;
-  const spread: Component = {
-    source: `channel ${near.chain.channel}: spread of the trend that the knee leaves`,
-    type: 'A',
-    distribution: 'normal',
-    standard_percent: 100 * trend.spreadAt(power_W),
-    freedom: trend.degrees_of_freedom,
-    sensitivity: -slope,
-  };
-  return budgetWith([spread], knee, near, least_percent);
+  const source = `channel ${near.chain.channel}: spread of the trend that the knee leaves`;
+  const spread = normal(source, 'A', 100 * trend.spreadAt(power_W), trend.degrees_of_freedom);
+  return budgetWith(weighed([spread], -slope), knee, near, least_percent);
 }
 
 /** THD+N's contributions with something put in the place of what nobody stated. */

@@ -1,4 +1,4 @@
-import { type Component, type Contribution, limits, weighed } from '../measure/budget.js';
+import { type Component, type Contribution, limits, normal, weighed } from '../measure/budget.js';
 import type { ChannelChain } from './chain.js';
 import { responseAt } from './response.js';
 
@@ -74,18 +74,10 @@ export function responseContributions(
   const { channel, response, flatness_dB } = chain;
   if (response) return { components: recorded(chain, frequency_Hz), missing: [] };
   if (frequency_Hz >= NEAR_1kHz[0] && frequency_Hz <= NEAR_1kHz[1]) return { components: [], missing: [] };
-  const flat = flatness_dB !== null && frequency_Hz >= FLAT_FROM_Hz && frequency_Hz <= FLAT_TO_Hz;
-  return flat
-    ? {
-        components: [
-          limits(
-            `response ${channel}: flat within ${flatness_dB} dB (bench file)`,
-            PERCENT_PER_dB * flatness_dB,
-          ),
-        ],
-        missing: [],
-      }
-    : { components: [], missing: [responseName(channel)] };
+  if (flatness_dB === null || frequency_Hz < FLAT_FROM_Hz || frequency_Hz > FLAT_TO_Hz)
+    return { components: [], missing: [responseName(channel)] };
+  const source = `response ${channel}: flat within ${flatness_dB} dB (bench file)`;
+  return { components: [limits(source, PERCENT_PER_dB * flatness_dB)], missing: [] };
 }
 
 export const responseName = (channel: number): string => `frequency response of channel ${channel}`;
@@ -93,15 +85,8 @@ export const responseName = (channel: number): string => `frequency response of 
 function recorded({ channel, response, records }: ChannelChain, frequency_Hz: number): Contribution[] {
   const { uncertainty_dB } = responseAt(response!, frequency_Hz);
   const record = records.find(({ kind }) => kind === 'response');
-  return [
-    {
-      source: `response ${channel}: calibration${record ? ` (record ${record.id})` : ''}`,
-      type: 'B',
-      distribution: 'normal',
-      standard_percent: PERCENT_PER_dB * uncertainty_dB,
-      freedom: null,
-    },
-  ];
+  const source = `response ${channel}: calibration${record ? ` (record ${record.id})` : ''}`;
+  return [normal(source, 'B', PERCENT_PER_dB * uncertainty_dB)];
 }
 
 /**
@@ -138,11 +123,6 @@ function noiseShare({ noise_V, voltage_V }: MeasuredLevel): number {
 function noiseOnLevel(level: MeasuredLevel): Contribution {
   const share = noiseShare(level);
   const values = noiseValues(level);
-  return {
-    source: `channel ${level.chain.channel}: noise on the level`,
-    type: 'A',
-    distribution: 'normal',
-    standard_percent: 100 * share * Math.sqrt((1 - share ** 2 / 2) / values),
-    freedom: values,
-  };
+  const percent = 100 * share * Math.sqrt((1 - share ** 2 / 2) / values);
+  return normal(`channel ${level.chain.channel}: noise on the level`, 'A', percent, values);
 }

@@ -1,17 +1,14 @@
-import { type Contribution, limits } from '../measure/budget.js';
+import { type Contribution, limits, normal } from '../measure/budget.js';
 import { accuracyLimit, accuracyText } from './accuracy.js';
 import type { ValueKeys } from './record-schema.js';
 
 /** A standard uncertainty as somebody wrote it down, with nothing said of how it came about. */
-export function calibration(
+export const calibration = (
   part: string,
   from: string,
   standard_percent: number,
   freedom: number | null = null,
-): Contribution {
-  const source = `${part}: calibration (${from})`;
-  return { source, type: 'B', distribution: 'normal', standard_percent, freedom };
-}
+): Contribution => normal(`${part}: calibration (${from})`, 'B', standard_percent, freedom);
 
 /**
  * What stands behind the value of a record; null when it states nothing.

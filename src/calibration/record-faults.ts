@@ -5,7 +5,7 @@ import type { RecordKind } from './chain.js';
 import { nominalMatch, nominalWords } from './nominal-match.js';
 import { accuracyPercent, meterReadingOf } from './record-basis.js';
 import type { RecordKeys, ValueKeys } from './record-schema.js';
-import { levelAt1kHz } from './response-level.js';
+import { responseAt, responsePoints } from './response.js';
 import { sealOf } from './seal.js';
 
 /** What a record must be to serve where it is named. Left out: anything. */
@@ -177,9 +177,7 @@ function checkResponse(points: (RecordKeys & { kind: 'response' })['points'], co
     );
     return;
   }
-  const level_dB = levelAt1kHz(
-    points.map(({ frequency, level }) => ({ frequency_Hz: frequency, level_dB: level })),
-  );
+  const { level_dB } = responseAt({ points: responsePoints(points) }, 1000);
   if (Math.abs(level_dB) > REFERENCE_LIMIT_dB)
     complain(
       ['points'],

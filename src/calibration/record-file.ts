@@ -8,8 +8,7 @@ import type { Floor } from './floor.js';
 import { statedBy } from './record-basis.js';
 import { brokenSeal, recordFaults, type WantedRecord } from './record-faults.js';
 import { type RecordKeys, recordSchema } from './record-schema.js';
-import type { Response } from './response.js';
-import { levelAt1kHz } from './response-level.js';
+import { type Response, responseAt, responsePoints } from './response.js';
 
 /** A calibration record with what says where it belongs. */
 export interface FiledRecord {
@@ -89,11 +88,7 @@ function floorOf({ value, points }: RecordKeys & { kind: 'floor' }): Floor {
 }
 
 function responseOf(keys: RecordKeys & { kind: 'response' }): Response {
-  const points = keys.points.map(({ frequency, level, uncertainty }) => ({
-    frequency_Hz: frequency,
-    level_dB: level,
-    uncertainty_dB: uncertainty,
-  }));
-  const reference_dB = levelAt1kHz(points);
+  const points = responsePoints(keys.points);
+  const reference_dB = responseAt({ points }, 1000).level_dB;
   return { points: points.map((point) => ({ ...point, level_dB: point.level_dB - reference_dB })) };
 }

@@ -11,6 +11,16 @@ export interface Response {
   readonly points: readonly ResponsePoint[];
 }
 
+/** The points of a response as they are written. */
+export const responsePoints = (
+  points: readonly { frequency: number; level: number; uncertainty: number }[],
+): ResponsePoint[] =>
+  points.map(({ frequency, level, uncertainty }) => ({
+    frequency_Hz: frequency,
+    level_dB: level,
+    uncertainty_dB: uncertainty,
+  }));
+
 /**
  * Level and its standard uncertainty at any frequency: straight in decibels against log frequency between the points,
  * and as at the nearest end beyond them.

@@ -1,12 +1,5 @@
 import type { Harmonic } from '../measure/analysis.js';
-import {
-  type Budget,
-  budgetOf,
-  type Component,
-  type Contribution,
-  limits,
-  weighed,
-} from '../measure/budget.js';
+import { type Budget, budgetOf, type Contribution, limits, normal, weighed } from '../measure/budget.js';
 import type { ChannelChain } from './chain.js';
 import {
   type Contributions,
@@ -67,41 +60,29 @@ export function thdnContributions(reading: MeasuredThdn, assumed: AssumedThdn | 
   const tone = responseContributions(chain, reading.frequency_Hz);
   const overtones = harmonicResponse(chain, harmonics, residue, assumed);
   const values = noiseValues(reading);
-  const own: readonly (readonly [Contribution, number])[] = [
-    ...tone.components.map((one) => [one, -1] as const),
-    ...overtones.components.map((one) => [one, 1] as const),
-    [noiseStatistics(channel, values), 1 - ofHarmonics],
-    ...movement(
-      `${channel}: residue between the halves of the record`,
-      reading.residueMoved,
-      chance(1 - ofHarmonics, values),
-    ).map((one) => [one, 1] as const),
-    ...floorLimits(reading, assumed).map((one) => [one, 1] as const),
-  ];
+  const moved = movement(
+    `${channel}: residue between the halves of the record`,
+    reading.residueMoved,
+    chance(1 - ofHarmonics, values),
+  );
   const less = 1 - (thdn_percent / 100) ** 2;
+  const floor = floorLimits(reading, assumed);
+  const unstated = reading.floor_percent === null && assumed === null ? [FLOOR_NAME] : [];
   return {
-    components: own.flatMap(([one, sensitivity]): Component[] => weighed([one], sensitivity * less)),
-    missing: [
-      ...new Set([
-        ...tone.missing,
-        ...overtones.missing,
-        ...(reading.floor_percent === null && assumed === null ? [FLOOR_NAME] : []),
-      ]),
+    components: [
+      ...weighed(tone.components, -less),
+      ...weighed(overtones.components, less),
+      ...weighed([noiseStatistics(channel, values)], (1 - ofHarmonics) * less),
+      ...weighed([...moved, ...floor], less),
     ],
+    missing: [...new Set([...tone.missing, ...overtones.missing, ...unstated])],
   };
 }
 
 const FLOOR_NAME = 'residual of the bench';
 
-function noiseStatistics(channel: string, values: number): Contribution {
-  return {
-    source: `${channel}: noise in a record of finite length`,
-    type: 'A',
-    distribution: 'normal',
-    standard_percent: 100 / Math.sqrt(2 * values),
-    freedom: values,
-  };
-}
+const noiseStatistics = (channel: string, values: number): Contribution =>
+  normal(`${channel}: noise in a record of finite length`, 'A', 100 / Math.sqrt(2 * values), values);
 
 /** Relative standard deviation of the difference of two halves' residues by noise alone: twice that of the whole. */
 function chance(ofNoise: number, values: number): number {
@@ -125,35 +106,21 @@ function harmonicResponse(
   harmonics: readonly Harmonic[],
   residue: number,
   assumed: AssumedThdn | null,
-) {
+): { readonly components: readonly Contribution[]; readonly missing: readonly string[] } {
   const shareOf = ({ rms }: Harmonic) => (residue > 0 ? rms ** 2 / residue : 0);
   const weight = harmonics.reduce((sum, harmonic) => sum + shareOf(harmonic), 0);
-  if (weight === 0) return NOTHING;
+  if (weight === 0) return { components: [], missing: [] };
   if (response) {
     const spread_dB = harmonics.reduce(
       (sum, harmonic) => sum + shareOf(harmonic) * responseAt(response, harmonic.frequency_Hz).uncertainty_dB,
       0,
     );
-    return { components: [recordedShare(channel, PERCENT_PER_dB * spread_dB)], missing: [] };
+    const source = `response ${channel}: calibration, at the harmonics`;
+    return { components: [normal(source, 'B', PERCENT_PER_dB * spread_dB)], missing: [] };
   }
   const flat_dB = flatness_dB ?? assumed?.flatness_dB ?? null;
   if (flat_dB === null) return { components: [], missing: [responseName(channel)] };
   const words = flatness_dB === null ? 'not stated, taken as flat within' : 'flat within';
   const source = `response ${channel}: ${words} ${flat_dB} dB at the harmonics`;
   return { components: [limits(source, PERCENT_PER_dB * flat_dB * weight)], missing: [] };
-}
-
-const NOTHING: { readonly components: readonly Contribution[]; readonly missing: readonly string[] } = {
-  components: [],
-  missing: [],
-};
-
-function recordedShare(channel: number, standard_percent: number): Contribution {
-  return {
-    source: `response ${channel}: calibration, at the harmonics`,
-    type: 'B',
-    distribution: 'normal',
-    standard_percent,
-    freedom: null,
-  };
 }

@@ -100,3 +100,13 @@ export function limits(source: string, halfWidth_percent: number): Contribution 
     freedom: null,
   };
 }
+
+/** A contribution of which the standard uncertainty is known. @param freedom null: exactly known */
+export function normal(
+  source: string,
+  type: Contribution['type'],
+  standard_percent: number,
+  freedom: number | null = null,
+): Contribution {
+  return { source, type, distribution: 'normal', standard_percent, freedom };
+}

@@ -1,5 +1,5 @@
 import { findChunks, type SampleChunk } from './wav-chunks.js';
-import { WavNoSamples, WavTooLarge, WavTruncated } from './wav-errors.js';
+import { WavNoSamples, WavTooLarge, WavTruncated, type Where } from './wav-errors.js';
 import { MOST_SAMPLES, readFormat, type WavFormat } from './wav-format.js';
 
 /** A WAV file as numbers. */
@@ -36,11 +36,11 @@ export function decodeWav(bytes: Uint8Array, file?: string, mostSamples = MOST_S
   const frames = wholeFrames(samples, format, where);
   if (frames * format.channels > mostSamples) {
     const most = Math.floor(mostSamples / format.channels);
-    throw new WavTooLarge({
-      ...where,
-      what: `the file holds ${frames} frames of ${format.channels} channel${format.channels === 1 ? '' : 's'}`,
-      mend: `At most ${most} frames of so many can be taken in, ${Math.floor(most / format.rate_Hz)} s of this file: cut a piece out`,
-    });
+    throw new WavTooLarge(
+      `the file holds ${frames} frames of ${format.channels} channel${format.channels === 1 ? '' : 's'}`,
+      `At most ${most} frames of so many can be taken in, ${Math.floor(most / format.rate_Hz)} s of this file: cut a piece out`,
+      where,
+    );
   }
   const channels = Array.from({ length: format.channels }, () => unfilled(frames));
   const frameBytes = format.channels * format.sampleBytes;
@@ -60,27 +60,17 @@ function unfilled(frames: number): Float64Array {
   return new Float64Array(Buffer.allocUnsafeSlow(8 * frames).buffer, 0, frames);
 }
 
-function wholeFrames(samples: SampleChunk, format: WavFormat, where: { where?: string }): number {
+function wholeFrames(samples: SampleChunk, format: WavFormat, where: Where): number {
   const present = samples.body.byteLength;
   const frameBytes = format.channels * format.sampleBytes;
   const frames = Math.floor(present / frameBytes);
   const left = present - frames * frameBytes;
   // Chunks are padded to an even length; where the length was left open the pad byte cannot be told apart.
   const padded = samples.openEnded && left === 1 && (frames * frameBytes) % 2 === 1;
-  if (present < samples.promised || (left > 0 && !padded)) {
-    throw new WavTruncated({
-      ...where,
-      what: truncation(samples, frameBytes),
-      mend: 'Copy or record the file again',
-    });
-  }
-  if (frames === 0) {
-    throw new WavNoSamples({
-      ...where,
-      what: 'the file holds a header but no samples',
-      mend: 'Record it again',
-    });
-  }
+  if (present < samples.promised || (left > 0 && !padded))
+    throw new WavTruncated(truncation(samples, frameBytes), 'Copy or record the file again', where);
+  if (frames === 0)
+    throw new WavNoSamples('the file holds a header but no samples', 'Record it again', where);
   return frames;
 }
 

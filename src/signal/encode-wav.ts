@@ -29,12 +29,11 @@ export function encodeWav({ rate_Hz, channels, format }: WavToEncode): Uint8Arra
   const dataBytes = frames * channels.length * BYTES[format];
   const head = header(rate_Hz, channels.length, frames, format);
   const total = head.length + dataBytes + (dataBytes % 2);
-  if (total - 8 > 0xffff_ffff) {
-    throw new WavTooLarge({
-      what: `${dataBytes} bytes of samples do not fit into one WAV file`,
-      mend: 'At most 4 GiB fit: record less at a time',
-    });
-  }
+  if (total - 8 > 0xffff_ffff)
+    throw new WavTooLarge(
+      `${dataBytes} bytes of samples do not fit into one WAV file`,
+      'At most 4 GiB fit: record less at a time',
+    );
   const file = new Uint8Array(total);
   const view = new DataView(file.buffer);
   file.set(head);

@@ -1,4 +1,11 @@
-import { WavBadHeader, WavEmptyFile, WavNotWav, WavTruncated, WavUnsupportedCoding } from './wav-errors.js';
+import {
+  WavBadHeader,
+  WavEmptyFile,
+  WavNotWav,
+  WavTruncated,
+  WavUnsupportedCoding,
+  type Where,
+} from './wav-errors.js';
 
 /** The samples of a file, and what its header said about their length. */
 export interface SampleChunk {
@@ -8,8 +15,6 @@ export interface SampleChunk {
   readonly promised: number;
   readonly openEnded: boolean;
 }
-
-type Where = { readonly where?: string };
 
 const FILE_HEADER_BYTES = 12;
 const CHUNK_HEADER_BYTES = 8;
@@ -42,7 +47,12 @@ export function findChunks(bytes: Uint8Array, where: Where): { formatBody: DataV
     const present = Math.min(size, view.byteLength - bodyAt);
     const body = new DataView(view.buffer, view.byteOffset + bodyAt, present);
     if (name === 'data') {
-      if (!formatBody) throw new WavBadHeader({ ...where, ...FORMAT_MISSING });
+      if (!formatBody)
+        throw new WavBadHeader(
+          'the samples come before any format chunk, so nothing says how to read them',
+          'Write the file again with a complete header',
+          where,
+        );
       const stated = size === ELSEWHERE && longSize !== null ? longSize : size;
       return { formatBody, samples: sampleChunk(view, bodyAt, stated, riffSize) };
     }
@@ -51,56 +61,39 @@ export function findChunks(bytes: Uint8Array, where: Where): { formatBody: DataV
     at = bodyAt + size + (size % 2);
   }
   // A chunk that reaches beyond the end hides whatever followed it; one that ends there hides nothing.
-  if (at > view.byteLength + 1 || at === FILE_HEADER_BYTES) {
-    throw new WavTruncated({
-      ...where,
-      what: `the file is cut short: it ends after ${view.byteLength} bytes, before its samples begin`,
-      mend: 'Copy or record the file again',
-    });
-  }
-  throw new WavBadHeader({
-    ...where,
-    what: 'the file has no data chunk, so it holds no samples',
-    mend: 'Record it again',
-  });
+  if (at > view.byteLength + 1 || at === FILE_HEADER_BYTES)
+    throw new WavTruncated(
+      `the file is cut short: it ends after ${view.byteLength} bytes, before its samples begin`,
+      'Copy or record the file again',
+      where,
+    );
+  throw new WavBadHeader('the file has no data chunk, so it holds no samples', 'Record it again', where);
 }
 
-const FORMAT_MISSING = {
-  what: 'the samples come before any format chunk, so nothing says how to read them',
-  mend: 'Write the file again with a complete header',
-} as const;
-
 function checkKind(view: DataView, where: Where): void {
-  if (view.byteLength === 0) {
-    throw new WavEmptyFile({
-      ...where,
-      what: 'the file is empty (0 bytes)',
-      mend: 'A WAV file with samples is needed',
-    });
-  }
+  if (view.byteLength === 0)
+    throw new WavEmptyFile('the file is empty (0 bytes)', 'A WAV file with samples is needed', where);
   const kind = view.byteLength >= 4 ? letters(view, 0) : '';
-  if (kind === 'RIFX') {
-    throw new WavUnsupportedCoding({
-      ...where,
-      what: 'the file is a big-endian WAV (RIFX)',
-      mend: 'Save it as an ordinary, little-endian WAV',
-    });
-  }
+  if (kind === 'RIFX')
+    throw new WavUnsupportedCoding(
+      'the file is a big-endian WAV (RIFX)',
+      'Save it as an ordinary, little-endian WAV',
+      where,
+    );
   const riff = kind === 'RIFF' || kind === 'RF64' || kind === 'BW64';
-  if (riff && view.byteLength < FILE_HEADER_BYTES) {
-    throw new WavTruncated({
-      ...where,
-      what: `the file is cut short: ${view.byteLength} bytes hold no WAV header`,
-      mend: 'Copy or record the file again',
-    });
-  }
+  if (riff && view.byteLength < FILE_HEADER_BYTES)
+    throw new WavTruncated(
+      `the file is cut short: ${view.byteLength} bytes hold no WAV header`,
+      'Copy or record the file again',
+      where,
+    );
   if (riff && letters(view, 8) === 'WAVE') return;
   const other = OTHER_KINDS[kind];
-  throw new WavNotWav({
-    ...where,
-    what: `the file is not a WAV file${other ? ` but looks like ${other}` : ''}`,
-    mend: 'Give a WAV file with integer or float samples',
-  });
+  throw new WavNotWav(
+    `the file is not a WAV file${other ? ` but looks like ${other}` : ''}`,
+    'Give a WAV file with integer or float samples',
+    where,
+  );
 }
 
 /** The samples from `at` on, with the lengths that writers to a pipe leave behind taken for what they are. */

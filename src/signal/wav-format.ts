@@ -1,4 +1,4 @@
-import { WavBadHeader, WavTruncated, WavUnsupportedCoding } from './wav-errors.js';
+import { WavBadHeader, WavTruncated, WavUnsupportedCoding, type Where } from './wav-errors.js';
 
 /** What the `fmt ` chunk says about every sample. */
 export interface WavFormat {
@@ -44,54 +44,46 @@ const CODING_NAMES: Readonly<Record<number, string>> = {
  *
  * @throws WavTruncated, WavBadHeader, WavUnsupportedCoding
  */
-export function readFormat(body: DataView, where: { where?: string }): WavFormat {
+export function readFormat(body: DataView, where: Where): WavFormat {
   needBytes(body, PLAIN_BYTES, where);
   const tag = body.getUint16(0, true);
   const channels = body.getUint16(2, true);
   const rate_Hz = body.getUint32(4, true);
   const frameBytes = body.getUint16(12, true);
   const containerBits = body.getUint16(14, true);
-  if (channels < 1 || channels > MOST_CHANNELS) {
-    throw new WavBadHeader({
-      ...where,
-      what: `the header says ${channels} channels`,
-      mend: `A file has 1 to ${MOST_CHANNELS} channels`,
-    });
-  }
-  if (rate_Hz < LEAST_RATE_HZ || rate_Hz > MOST_RATE_HZ) {
-    throw new WavBadHeader({
-      ...where,
-      what: `the header says ${rate_Hz} samples per second, at which no sound is recorded`,
-      mend: 'A rate such as 48000 must stand there',
-    });
-  }
+  if (channels < 1 || channels > MOST_CHANNELS)
+    throw new WavBadHeader(
+      `the header says ${channels} channels`,
+      `A file has 1 to ${MOST_CHANNELS} channels`,
+      where,
+    );
+  if (rate_Hz < LEAST_RATE_HZ || rate_Hz > MOST_RATE_HZ)
+    throw new WavBadHeader(
+      `the header says ${rate_Hz} samples per second, at which no sound is recorded`,
+      'A rate such as 48000 must stand there',
+      where,
+    );
   const extended = tag === TAG.extensible ? readExtension(body, where) : { tag, validBits: 0 };
   const coding = codingOf(extended.tag, containerBits, where);
   const bits = extended.validBits || containerBits;
   const sampleBytes = Math.ceil(containerBits / 8);
-  if (bits > containerBits || frameBytes !== channels * sampleBytes) {
-    throw new WavBadHeader({
-      ...where,
-      what: `the header says ${frameBytes} bytes a frame and ${bits} significant bits for ${channels} channels of ${containerBits} bits`,
-      mend: `${channels * sampleBytes} bytes a frame and at most ${containerBits} bits would be right`,
-    });
-  }
+  if (bits > containerBits || frameBytes !== channels * sampleBytes)
+    throw new WavBadHeader(
+      `the header says ${frameBytes} bytes a frame and ${bits} significant bits for ${channels} channels of ${containerBits} bits`,
+      `${channels * sampleBytes} bytes a frame and at most ${containerBits} bits would be right`,
+      where,
+    );
   return { coding, channels, rate_Hz, bits, sampleBytes };
 }
 
-function readExtension(body: DataView, where: { where?: string }): { tag: number; validBits: number } {
+function readExtension(body: DataView, where: Where): { tag: number; validBits: number } {
   needBytes(body, EXTENSIBLE_BYTES, where);
-  if (SUBFORMAT_TAIL.some((byte, i) => body.getUint8(26 + i) !== byte)) {
-    throw new WavUnsupportedCoding({
-      ...where,
-      what: 'the samples are in a private coding',
-      mend: READABLE,
-    });
-  }
+  if (SUBFORMAT_TAIL.some((byte, i) => body.getUint8(26 + i) !== byte))
+    throw new WavUnsupportedCoding('the samples are in a private coding', READABLE, where);
   return { tag: body.getUint16(24, true), validBits: body.getUint16(18, true) };
 }
 
-function codingOf(tag: number, bits: number, where: { where?: string }): 'int' | 'float' {
+function codingOf(tag: number, bits: number, where: Where): 'int' | 'float' {
   if (tag === TAG.int && bits >= 1 && bits <= 32) return 'int';
   if (tag === TAG.float && (bits === 32 || bits === 64)) return 'float';
   const name =
@@ -100,14 +92,14 @@ function codingOf(tag: number, bits: number, where: { where?: string }): 'int' |
       : tag === TAG.float
         ? `${bits}-bit float`
         : (CODING_NAMES[tag] ?? `coding number ${tag}`);
-  throw new WavUnsupportedCoding({ ...where, what: `the samples are ${name}`, mend: READABLE });
+  throw new WavUnsupportedCoding(`the samples are ${name}`, READABLE, where);
 }
 
-function needBytes(body: DataView, bytes: number, where: { where?: string }): void {
+function needBytes(body: DataView, bytes: number, where: Where): void {
   if (body.byteLength >= bytes) return;
-  throw new WavTruncated({
-    ...where,
-    what: `the format chunk has ${body.byteLength} bytes of the ${bytes} it needs`,
-    mend: 'Copy or record the file again',
-  });
+  throw new WavTruncated(
+    `the format chunk has ${body.byteLength} bytes of the ${bytes} it needs`,
+    'Copy or record the file again',
+    where,
+  );
 }

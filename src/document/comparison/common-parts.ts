@@ -1,6 +1,6 @@
 import type { Component } from '../../measure/budget.js';
 import type { RunRecord } from '../../record/run-record.js';
-import type { RunFigure } from './run-figure.js';
+import type { RunFigure } from './figures-of-run.js';
 
 /** A figure with the run that it comes from: what its uncertainty rests on stands there. */
 export interface PlacedFigure {

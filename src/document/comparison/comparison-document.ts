@@ -2,7 +2,7 @@ import type { JudgedClaim } from '../../judgement/judged-run.js';
 import { notesOf } from '../model/reason-words.js';
 import type { ComparedFigure, ComparedRun, Comparison } from './comparison.js';
 import type { Difference } from './difference.js';
-import type { RunFigure } from './run-figure.js';
+import type { RunFigure } from './figures-of-run.js';
 
 /**
  * A comparison as `compare --json` prints it: `runs`, `agreement`, `differences`, and `alone`. Field names carry their

@@ -1,6 +1,7 @@
 import type { RunRecord } from '../../record/run-record.js';
 import { oneLine } from '../../units/visible-text.js';
-import { html, Markup } from '../html/markup.js';
+import { html, type Markup } from '../html/markup.js';
+import { renderPage } from '../html/page.js';
 import { PAGE_STYLE } from '../html/page-style.js';
 import { REPORT_POLICY, readingAid } from '../html/reading-aid.js';
 import { renderSections } from '../html/render-blocks.js';
@@ -23,36 +24,23 @@ const LONGEST_TITLE = 90;
 export function comparisonReport(records: readonly RunRecord[], claim: string | null = null): string {
   const comparison = compareRuns(records, claim);
   const title = titleOf(comparison);
-  const page = html`<!doctype html>
-<html lang="en">
-<head>
-<meta charset="utf-8">
-<meta name="viewport" content="width=device-width, initial-scale=1">
-<meta http-equiv="Content-Security-Policy" content="${new Markup(REPORT_POLICY)}">
-<title>${title}</title>
-<style>${new Markup(PAGE_STYLE)}.lead~.lead{margin-top:8px}</style>
-</head>
-<body>
-<header>
-<p class="over"><span>Power amplifiers compared</span><span>${records.map(({ run }) => `run ${run}`).join(', ')}</span></p>
-<h1><bdi>${title}</bdi></h1>
+  return renderPage({
+    title,
+    policy: REPORT_POLICY,
+    style: `${PAGE_STYLE}.lead~.lead{margin-top:8px}`,
+    over: ['Power amplifiers compared', records.map(({ run }) => `run ${run}`).join(', ')],
+    header: html`<h1><bdi>${title}</bdi></h1>
 ${comparisonHeadline(comparison).map((sentence) => html`<p class="lead">${typeset(oneLine(sentence, 600))}</p>`)}
-${simulated(records)}
-</header>
-<main>
-${renderSections([
-  curveSection(comparison),
-  ...comparisonSections(comparison),
-  ...cancelledSection(comparison),
-  repeatSection(comparison),
-])}
-</main>
-<footer>Made with ohmest from the records of the runs. Powers are continuous and per channel.</footer>
-${readingAid}
-</body>
-</html>
-`;
-  return page.text;
+${simulated(records)}`,
+    main: renderSections([
+      curveSection(comparison),
+      ...comparisonSections(comparison),
+      ...cancelledSection(comparison),
+      repeatSection(comparison),
+    ]),
+    footer: 'Made with ohmest from the records of the runs. Powers are continuous and per channel.',
+    script: readingAid,
+  });
 }
 
 function titleOf({ runs }: Comparison): string {

@@ -2,9 +2,9 @@ import { type JudgedClaims, judgeClaims } from '../../judgement/judged-run.js';
 import type { RunRecord } from '../../record/run-record.js';
 import { type Agreement, agreement, unlikeMatters } from './agreement.js';
 import { type Difference, differenceOf } from './difference.js';
+import type { RunFigure } from './figures-of-run.js';
 import { figuresOfRun } from './figures-of-run.js';
 import { matchFigures } from './match-figures.js';
-import type { RunFigure } from './run-figure.js';
 
 /** A run that is compared, with its verdicts. */
 export interface ComparedRun {

@@ -20,7 +20,7 @@ import {
   UNLIKE,
   whereFound,
 } from './difference-words.js';
-import type { RunFigure } from './run-figure.js';
+import type { RunFigure } from './figures-of-run.js';
 
 const EXPLAINED =
   'Each run less the first of its row, ± U for 95.45 %. Errors that both runs share, such as the calibration of one bench, cancel. Equal: the difference is within U; higher: it is larger. How much a unit changes from run to run is in no U.';

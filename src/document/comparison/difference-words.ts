@@ -7,8 +7,8 @@ import { UNIT_RULES } from '../../units/unit-rules.js';
 import { findingName, frequencyOf, NONE, valueWords } from '../model/finding-words.js';
 import { channelWords, drivenWords, mainsWords } from '../model/wording.js';
 import type { Difference } from './difference.js';
+import type { RunFigure } from './figures-of-run.js';
 import { stepName, tonesWords } from './match-figures.js';
-import type { RunFigure } from './run-figure.js';
 
 /** `87.7 W ± 0.7 W`, or that the run found none. */
 export const figureWords = ({ finding, value }: RunFigure): string =>

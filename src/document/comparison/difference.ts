@@ -1,7 +1,7 @@
 import { type Budget, budgetOf, type Component } from '../../measure/budget.js';
 import { type CommonPart, type PlacedFigure, type SortedParts, sortParts } from './common-parts.js';
+import type { RunFigure } from './figures-of-run.js';
 import { unlikeness } from './match-figures.js';
-import type { RunFigure } from './run-figure.js';
 
 /** `alike`: the difference is within its uncertainty; `not told`: there is no uncertainty to tell by. */
 export type Tendency = 'alike' | 'more' | 'less' | 'not told';

@@ -2,7 +2,7 @@ import { formatQuantity } from '../../units/format.js';
 import { groupBy } from '../../units/group-by.js';
 import { frequencyWords } from '../../units/nominal-frequency.js';
 import { drivenWords, mainsWords } from '../model/wording.js';
-import type { Matchable, RunFigure } from './run-figure.js';
+import type { Matchable, RunFigure } from './figures-of-run.js';
 
 /** Frequencies closer than about 1 % are one: benches of different rates play the same nominal tone a little apart. */
 const PLACES_A_DECADE = 200;

@@ -3,12 +3,12 @@ import { formatQuantity } from '../../units/format.js';
 import { oneLine } from '../../units/visible-text.js';
 import type { Chart, ChartPoint, ChartSubject, Curve, Mark, Section } from '../model/block.js';
 import { POWER_ACROSS } from '../model/charts/chart-ground.js';
-import { runCharts } from '../model/charts/run-charts.js';
 import { pictures, section, text } from '../model/make-blocks.js';
+import { runCharts } from '../model/step-sections.js';
 import { mainsWords, settingWords } from '../model/wording.js';
 import type { ComparedRun, Comparison } from './comparison.js';
+import type { Matchable } from './figures-of-run.js';
 import { matchFigures, stepName, tonesWords, unlikeness } from './match-figures.js';
-import type { Matchable } from './run-figure.js';
 
 /** More lines than this in one picture are a tangle: then one channel stands for each run. */
 const MOST_LINES = 6;

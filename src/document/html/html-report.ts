@@ -6,7 +6,8 @@ import type { Ground } from '../model/ground.js';
 import { keyFigures } from '../model/key-figures.js';
 import { pageSections } from '../model/run-document.js';
 import { timeWords } from '../model/wording.js';
-import { html, Markup } from './markup.js';
+import { html } from './markup.js';
+import { renderPage } from './page.js';
 import { PAGE_STYLE } from './page-style.js';
 import { REPORT_POLICY, readingAid } from './reading-aid.js';
 import { renderBlocks, renderSections } from './render-blocks.js';
@@ -29,28 +30,15 @@ export function htmlReport(
 ): string {
   const ground = { record, judged: judgeRun(record, claim), floorAt };
   const title = oneLine(record.unit.label, LONGEST_TITLE);
-  const page = html`<!doctype html>
-<html lang="en">
-<head>
-<meta charset="utf-8">
-<meta name="viewport" content="width=device-width, initial-scale=1">
-<meta http-equiv="Content-Security-Policy" content="${new Markup(REPORT_POLICY)}">
-<title>${title}</title>
-<style>${new Markup(PAGE_STYLE)}</style>
-</head>
-<body>
-<header>
-<p class="over"><span>Power amplifier measurement</span><span>Run ${record.run}, ${timeWords(record.started)}</span></p>
-<h1><bdi>${title}</bdi></h1>
-${renderBlocks([...answerBlocks(ground), ...keyFigures(ground)])}
-</header>
-<main>
-${renderSections(pageSections(ground))}
-</main>
-<footer>Made with ohmest ${record.version} from the record of the run. Powers are continuous and per channel.</footer>
-${readingAid}
-</body>
-</html>
-`;
-  return page.text;
+  return renderPage({
+    title,
+    policy: REPORT_POLICY,
+    style: PAGE_STYLE,
+    over: ['Power amplifier measurement', `Run ${record.run}, ${timeWords(record.started)}`],
+    header: html`<h1><bdi>${title}</bdi></h1>
+${renderBlocks([...answerBlocks(ground), ...keyFigures(ground)])}`,
+    main: renderSections(pageSections(ground)),
+    footer: `Made with ohmest ${record.version} from the record of the run. Powers are continuous and per channel.`,
+    script: readingAid,
+  });
 }

@@ -2,8 +2,8 @@ import type { CheckState } from '../../judgement/check/check.js';
 import { CHECKS, checkLimit, checkValue } from '../../judgement/check/check-words.js';
 import type { JudgedRun } from '../../judgement/judged-run.js';
 import type { CellParts, Section, TableCell } from './block.js';
-import { capital } from './capital.js';
 import { figures, section, table } from './make-blocks.js';
+import { capital } from './wording.js';
 
 const STATES: Readonly<Record<CheckState, NonNullable<CellParts['state']>>> = {
   passed: 'good',

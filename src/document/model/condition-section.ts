@@ -2,11 +2,9 @@ import type { Reading, RunRecord } from '../../record/run-record.js';
 import { formatQuantity } from '../../units/format.js';
 import { benchKindWords } from './bench-kind-words.js';
 import type { Section, TableCell } from './block.js';
-import { capital } from './capital.js';
-import { originWords, permitWords, sessionWords } from './course-words.js';
 import { bandsOf, DEFINITIONS } from './definitions.js';
 import { pairs, section } from './make-blocks.js';
-import { drivenWords, outcomeWords, timeWords } from './wording.js';
+import { capital, drivenWords, outcomeWords, timeWords } from './wording.js';
 
 type Row = readonly [name: string, value: TableCell];
 
@@ -107,3 +105,23 @@ function uncertaintyOf(readings: readonly Reading[]): string {
     ? 'No uncertainty stated: the bench gives none for some part of the chain'
     : `${DEFINITIONS.uncertainty}; ${missing} of ${readings.length} readings have no uncertainty stated`;
 }
+
+/** Where a run came from that was not made into this database. */
+const originWords = ({ run, identity, imported }: NonNullable<RunRecord['origin']>): string =>
+  `imported on ${dayOf(imported)}; run ${run} in the database that it was made into, identity ${identity.slice(0, 12)}`;
+
+/** Under which permit a run was unattended. */
+const permitWords = ({ id, by, signed, expires }: NonNullable<RunRecord['permit']>): string =>
+  `unattended under permit ${id}, signed by ${by} on ${dayOf(signed)}, valid until ${dayOf(expires)}`;
+
+/** Where a run was resumed. */
+const sessionWords = ({
+  number,
+  started,
+  first_point,
+  before,
+  permit,
+}: RunRecord['sessions'][number]): string =>
+  `session ${number} resumed the run at point ${first_point} on ${dayOf(started)}${permit ? ` under permit ${permit}` : ''}; the session before was ${before}`;
+
+const dayOf = (moment: string): string => moment.replace(/^(\S{10})T(\S{5}).*$/, '$1 $2 UTC');

@@ -1,10 +1,9 @@
 import type { Finding, Terms } from '../../record/finding.js';
 import type { QuantityName } from '../../record/quantities.js';
 import { groupBy } from '../../units/group-by.js';
-import { capital } from './capital.js';
 import { frequencyOf, placeWords } from './finding-words.js';
 import { notesOf } from './reason-words.js';
-import { channelWords } from './wording.js';
+import { capital, channelWords } from './wording.js';
 
 /** Findings by what they have in common, groups and findings in the order they were found. */
 export const groupsBy = (findings: readonly Finding[], key: (finding: Finding) => unknown): Finding[][] => [
@@ -24,6 +23,10 @@ export const findingFor = (
       (terms.threshold_percent === undefined || one.terms.threshold_percent === terms.threshold_percent) &&
       (terms.weighting === undefined || one.terms.weighting === terms.weighting),
   );
+
+/** The findings of one channel. */
+export const ofChannel = (findings: readonly Finding[], channel: number): Finding[] =>
+  findings.filter(({ setting }) => setting.channel === channel);
 
 /** The channels of findings, rising, those of all channels together left out. */
 export const channelsOf = (findings: readonly Finding[]): number[] =>

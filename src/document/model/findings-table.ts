@@ -1,11 +1,11 @@
 import { type Finding, numberOf } from '../../record/finding.js';
 import { oneLine } from '../../units/visible-text.js';
 import type { Block, TableCell } from './block.js';
-import { capital } from './capital.js';
 import { causeEvidence, causesOf } from './cause-words.js';
 import { findingCell, findingName, placeWords, termsWords, valueWords, whoseWords } from './finding-words.js';
 import { figures, table } from './make-blocks.js';
 import { notesOf } from './reason-words.js';
+import { capital } from './wording.js';
 
 const COLUMNS = ['Figure', ...figures('Value', 'At'), 'Step and channel', 'Conditions', 'Notes'];
 

@@ -11,10 +11,9 @@ import { formatQuantity } from '../../units/format.js';
 import { formatUncertain } from '../../units/format-uncertain.js';
 import { frequencyWords } from '../../units/nominal-frequency.js';
 import type { Section, TableCell } from './block.js';
-import { capital } from './capital.js';
 import { BOUNDS } from './finding-words.js';
 import { figures, list, section, table, text } from './make-blocks.js';
-import { channelWords } from './wording.js';
+import { capital, channelWords } from './wording.js';
 
 /** What the last column of the ratings means. */
 const RATING_WORDS =

@@ -1,9 +1,11 @@
 import type { Finding } from '../../record/finding.js';
+import { findingsOf } from '../../record/findings-of.js';
 import type { StepKindName } from '../../sequence/step-base.js';
 import { SHOWS } from '../../steps/shows.js';
-import type { Block, Section } from './block.js';
-import { capital } from './capital.js';
+import type { Block, Chart, Section } from './block.js';
 import type { ChartGround } from './charts/chart-ground.js';
+import { sensorCharts } from './charts/sensor-chart.js';
+import { capital } from './wording.js';
 
 /**
  * What the steps of a run show, kind by kind in the order of the registry. Sections with a picture lead: a table of one
@@ -25,3 +27,15 @@ const under =
     (block.kind === 'chart' || block.kind === 'table') && block.title.startsWith(`${heading}: `)
       ? { ...block, title: capital(block.title.slice(heading.length + 2)) }
       : block;
+
+/** All charts of a run: those of its steps, kind by kind, and those of its sensors. */
+export const runCharts = (ground: ChartGround): Chart[] => [
+  ...stepSections(ground, findingsOf(ground.record)).flatMap(({ blocks }) => chartsIn(blocks)),
+  ...sensorCharts(ground),
+];
+
+const chartsIn = (blocks: readonly Block[]): Chart[] =>
+  blocks.flatMap((block) => {
+    if (block.kind === 'chart') return [block];
+    return block.kind === 'details' ? chartsIn(block.blocks) : [];
+  });

@@ -90,3 +90,15 @@ export function outcomeWords({
 /** `2031-03-04 10:22:31 UTC` from ISO 8601 text; other text is passed on as it is. */
 export const timeWords = (time: string): string =>
   time.replace(/^(\d{4}-\d\d-\d\d)T(\d\d:\d\d:\d\d)(\.\d+)?Z$/, '$1 $2 UTC');
+
+/** Words of our own making as they stand at the beginning of a sentence, a note or a cell. */
+export const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);
+
+/** Titles by place; those that are alike are numbered among themselves: `8 ohm (2 of 3)`. */
+export function numbered(titles: readonly string[]): string[] {
+  return titles.map((title, i) => {
+    const alike = titles.filter((one) => one === title).length;
+    const place = titles.slice(0, i + 1).filter((one) => one === title).length;
+    return alike === 1 ? title : `${title} (${place} of ${alike})`;
+  });
+}

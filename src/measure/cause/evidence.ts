@@ -92,3 +92,9 @@ export function evidenceOf(samples: Float64Array, tone: FoldTone, context: Evide
     envelope: envelopeOf(volts, cyclesPerSample, tone.rate_Hz),
   };
 }
+
+/** What one channel shows where it is stopped, and 20 dB below that. */
+export interface EvidencePair {
+  readonly failing: PointEvidence;
+  readonly low: PointEvidence;
+}

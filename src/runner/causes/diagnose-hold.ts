@@ -3,7 +3,7 @@ import { causeOf } from '../../measure/cause/cause-of.js';
 import { evidenceOf } from '../../measure/cause/evidence.js';
 import type { Aim } from '../capture/take-record.js';
 import type { StepStage } from '../course/walk.js';
-import { causeFinding } from '../findings/cause-finding.js';
+import { causeFinding } from '../findings/finding-of.js';
 import type { HoldCourse } from '../held/hold-course.js';
 
 /** A level that has fallen by less than this has held. */

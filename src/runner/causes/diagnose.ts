@@ -1,14 +1,14 @@
 import { causeOf } from '../../measure/cause/cause-of.js';
+import type { EvidencePair } from '../../measure/cause/evidence.js';
 import type { Cause, CauseQuestion } from '../../measure/cause/question.js';
 import { type EnergisedStep, isEnergised, planOf } from '../../sequence/plan.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
 import { voltageRatio } from '../../units/decibel.js';
 import { outputOf } from '../capture/drive.js';
 import type { StepStage, Walk } from '../course/walk.js';
-import { causeFinding } from '../findings/cause-finding.js';
+import { causeFinding } from '../findings/finding-of.js';
 import { causeOfFall, moreVoltsBefore, moreWithFewer } from '../memory/known-powers.js';
 import { type CausePlace, hasOtherLoad, type LoadPower, loadShortfalls } from '../memory/load-comparison.js';
-import type { EvidencePair } from './evidence-pair.js';
 import { type CauseAim, lookForCause } from './look-for-cause.js';
 import { channelEnd, type SearchedTone, type ShortPlace, shortPlaces } from './short-places.js';
 

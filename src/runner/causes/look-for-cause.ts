@@ -1,4 +1,5 @@
 import { loadVoltsPerUnit } from '../../calibration/chain.js';
+import type { EvidencePair } from '../../measure/cause/evidence.js';
 import { evidenceOf, type PointEvidence } from '../../measure/cause/evidence.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
 import { voltageRatio } from '../../units/decibel.js';
@@ -6,7 +7,6 @@ import { measurePoint } from '../capture/measure-point.js';
 import { CaptureDamaged } from '../capture/take-record.js';
 import { restIfHot } from '../course/rest.js';
 import type { StepStage } from '../course/walk.js';
-import type { EvidencePair } from './evidence-pair.js';
 
 /** The small-signal capture is taken so far below the other. */
 const LOW = voltageRatio(-20);

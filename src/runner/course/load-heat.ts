@@ -1,3 +1,6 @@
+import type { ChannelChain } from '../../calibration/chain.js';
+import type { EnergisedStep } from '../../sequence/plan.js';
+
 /** What a load can take, as far as its warmth is concerned. */
 export interface LoadRating {
   /** Which of a channel's loads it is. */
@@ -9,7 +12,7 @@ export interface LoadRating {
 }
 
 /** What some loads are given at a time, by channel. */
-export interface LoadPowers {
+interface LoadPowers {
   readonly load_ohm: number;
   readonly power_W: ReadonlyMap<number, number>;
 }
@@ -107,3 +110,47 @@ export class LoadHeat {
 }
 
 const keyOf = (channel: number, { nominal_ohm }: LoadRating): string => `${channel}/${nominal_ohm}`;
+
+/** The warmth of every load of the bench, kept up to the clock of the run. */
+export class HeatAccount extends LoadHeat {
+  readonly #channels: readonly ChannelChain[];
+  readonly #clock: () => number;
+  /** Until when the warmth is accounted for, and what has sounded since. */
+  #until_s: number;
+  #sounding: (LoadPowers & { readonly step: string }) | null = null;
+
+  /** @param until_s seconds of the run up to which nothing is left to account for */
+  constructor(channels: readonly ChannelChain[], clock: () => number, until_s: number) {
+    super();
+    this.#channels = channels;
+    this.#clock = clock;
+    this.#until_s = until_s;
+  }
+
+  /** Accounts in every load for the time until now as one of silence. */
+  cool(): void {
+    this.#sounding = null;
+    this.#account(this.#clock());
+  }
+
+  /**
+   * Accounts in every load for the time up to `from_s`, at which something new begins to sound: what sounded last goes on
+   * sounding within a step, and between steps there is silence.
+   */
+  upTo(step: EnergisedStep, from_s: number): void {
+    if (this.#sounding?.step !== step.id) this.#sounding = null;
+    this.#account(from_s);
+  }
+
+  /** Accounts for the time until now at these powers into the step's loads; every other load cools. */
+  warm(step: EnergisedStep, power_W: ReadonlyMap<number, number>): void {
+    this.#sounding = { step: step.id, load_ohm: step.load_ohm, power_W };
+    this.#account(this.#clock());
+  }
+
+  #account(until_s: number): void {
+    const seconds = Math.max(0, until_s - this.#until_s);
+    this.#until_s = Math.max(this.#until_s, until_s);
+    this.addAll(this.#channels, this.#sounding, seconds);
+  }
+}

@@ -19,7 +19,7 @@ import {
 import { SINE_CREST } from '../../signal/stimulus.js';
 import { playOf } from '../../steps/plays.js';
 import { TonePlayer } from '../capture/tone-player.js';
-import { lossFinding } from '../findings/cause-finding.js';
+import { lossFinding } from '../findings/finding-of.js';
 import { checkWiring } from '../guard/wiring-check.js';
 import { compileAhead } from './compile-ahead.js';
 import { confirm, confirmSetUp } from './confirm.js';

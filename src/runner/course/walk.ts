@@ -1,4 +1,5 @@
-import type { ChannelChain, Load } from '../../calibration/chain.js';
+import type { BenchSetup } from '../../bench/bench-setup.js';
+import { type ChannelChain, type Load, overdueOn } from '../../calibration/chain.js';
 import { findingKey } from '../../record/finding.js';
 import type { QuantityName } from '../../record/quantities.js';
 import type { Reading } from '../../record/run-record.js';
@@ -9,8 +10,7 @@ import { KnownPowers } from '../memory/known-powers.js';
 import type { LoadPower } from '../memory/load-comparison.js';
 import { UnitMemory } from '../memory/unit-memory.js';
 import type { StoredPoint } from './earlier-sessions.js';
-import { HeatAccount } from './heat-account.js';
-import { overdueChannels } from './overdue-channels.js';
+import { HeatAccount } from './load-heat.js';
 import type { PlanProgress } from './plan-progress.js';
 import type { CourseEvent, MeasuredPoint, RunRequest } from './run-request.js';
 import { coolingTime_s, warmAsBefore, warmByOthers } from './warmth-before.js';
@@ -161,4 +161,13 @@ export interface StepStage {
   readonly player: TonePlayer;
   /** Tells the watch what each channel was read to give: load volts (rms) per unit of digital peak. */
   learn(gains: ReadonlyMap<number, number>): void;
+}
+
+/** Channels of which a record is overdue; all of them when the floor's is, since every reading is held against it. */
+function overdueChannels({ channels, floorRecord, day }: BenchSetup): Set<number> {
+  const floorOverdue = floorRecord ? overdueOn(floorRecord, day) : false;
+  const late = channels.filter(
+    ({ records }) => floorOverdue || records.some((record) => overdueOn(record, day)),
+  );
+  return new Set(late.map(({ channel }) => channel));
 }

@@ -1,7 +1,7 @@
+import type { EvidencePair } from '../../measure/cause/evidence.js';
 import type { CauseQuestion } from '../../measure/cause/question.js';
 import type { EnergisedStep, Plan } from '../../sequence/plan.js';
 import { decibelsOfPower } from '../../units/decibel.js';
-import type { EvidencePair } from '../causes/evidence-pair.js';
 import { SHORT_dB } from '../causes/short-places.js';
 
 /** Where a cause belongs. */

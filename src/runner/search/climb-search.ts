@@ -5,6 +5,7 @@ import {
   FAR_OVER_PERCENT,
   isCliff,
   isOpen,
+  kneeBracket,
   type LevelReading,
   type LevelSample,
   lastBracket,
@@ -14,7 +15,6 @@ import {
   sinking,
 } from './crossing-bracket.js';
 import { stoppedFollowing } from './following.js';
-import { kneeBracket } from './knee-bracket.js';
 import { MOST_PEAK_CAPTURES, nextPeakLevel } from './next-peak-level.js';
 import { MOST_SHAPE_CAPTURES, nextShapeLevel } from './next-shape-level.js';
 

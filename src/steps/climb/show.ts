@@ -1,4 +1,4 @@
-import type { Block, Section, Table, TableCell } from '../../document/model/block.js';
+import type { Block, Section, TableCell } from '../../document/model/block.js';
 import { climbCharts } from '../../document/model/charts/climb-chart.js';
 import { spectrumCharts } from '../../document/model/charts/spectrum-chart.js';
 import {
@@ -6,6 +6,7 @@ import {
   findingFor,
   groupsBy,
   notesBelow,
+  ofChannel,
   thresholdsOf,
 } from '../../document/model/finding-groups.js';
 import {
@@ -16,7 +17,8 @@ import {
   valueWords,
 } from '../../document/model/finding-words.js';
 import type { ShowGround } from '../../document/model/ground.js';
-import { numbered } from '../../document/model/numbered.js';
+import { figures, list, pictures, section, table, text } from '../../document/model/make-blocks.js';
+import { numbered } from '../../document/model/wording.js';
 import { type Finding, numberOf } from '../../record/finding.js';
 import { formatQuantity } from '../../units/format.js';
 
@@ -31,54 +33,39 @@ export function showClimb(ground: ShowGround): readonly Section[] {
   const titles = numbered(settings.map(([first]) => `${placeWords(first)}, ${termsWords(first!)}`));
   if (charts.length === 0 && settings.length === 0) return [];
   return [
-    {
-      id: 'climbs',
-      title: 'THD+N against power',
-      blocks: [
-        ...charts.map((chart): Block => ({ kind: 'chart', ...chart })),
-        ...settings.flatMap((found, i) => settingBlocks(found, titles[i]!)),
-        ...spectrumCharts(ground).map((chart): Block => ({ kind: 'chart', page_only: true, ...chart })),
-      ],
-    },
+    section('climbs', 'THD+N against power', [
+      ...pictures(charts),
+      ...settings.flatMap((found, i) => settingBlocks(found, titles[i]!)),
+      ...pictures(spectrumCharts(ground), true),
+    ]),
   ];
 }
 
 function settingBlocks(found: readonly Finding[], title: string): Block[] {
-  const notes = notesBelow(found);
   const powers = found.filter(({ quantity }) => quantity === 'max-power' || quantity === 'knee-power');
   return [
-    { kind: 'table', ...powerTable(found, title) },
-    { kind: 'text', look: 'small', text: `Powers: ${uncertaintyWords(powers)}.` },
+    powerTable(found, title),
+    text(`Powers: ${uncertaintyWords(powers)}.`, 'small'),
     ...found.filter(({ quantity }) => quantity === 'total-power').map(totalText),
     ...found.filter(({ quantity }) => quantity === 'exceeded-below').flatMap(exceededText),
-    ...(notes.length > 0 ? [{ kind: 'list' as const, items: notes }] : []),
+    ...list(notesBelow(found)),
   ];
 }
 
-function powerTable(found: readonly Finding[], title: string): Table {
+function powerTable(found: readonly Finding[], title: string): Block {
   const limits = thresholdsOf(found.filter(({ quantity }) => quantity === 'max-power'));
-  return {
-    title,
-    columns: [
-      { name: 'Channel', figures: true },
-      ...limits.map((limit) => ({ name: `Power at ${formatQuantity(limit, '%')}`, figures: true })),
-      { name: 'Knee', figures: true },
-      { name: 'Plateau', figures: true },
-      { name: '0.1 to 1 % interval', figures: true },
-    ],
-    rows: channelsOf(found).map((channel) => {
-      const own = found.filter(({ setting }) => setting.channel === channel);
-      return [
-        String(channel),
-        ...limits.map((threshold_percent) =>
-          findingCell(findingFor(own, 'max-power', { threshold_percent })),
-        ),
-        findingCell(findingFor(own, 'knee-power')),
-        plateauCell(findingFor(own, 'plateau-thdn')),
-        findingCell(findingFor(own, 'clipping-interval')),
-      ];
-    }),
-  };
+  const heads = limits.map((limit) => `Power at ${formatQuantity(limit, '%')}`);
+  const rows = channelsOf(found).map((channel) => {
+    const own = ofChannel(found, channel);
+    return [
+      String(channel),
+      ...limits.map((threshold_percent) => findingCell(findingFor(own, 'max-power', { threshold_percent }))),
+      findingCell(findingFor(own, 'knee-power')),
+      plateauCell(findingFor(own, 'plateau-thdn')),
+      findingCell(findingFor(own, 'clipping-interval')),
+    ];
+  });
+  return table(title, figures('Channel', ...heads, 'Knee', 'Plateau', '0.1 to 1 % interval'), rows);
 }
 
 /** `0.0016 %, noise`: how low the flat part lies, and what governs it. */
@@ -92,23 +79,17 @@ function totalText(finding: Finding): Block {
   const { threshold_percent = 0, deciding_channel } = finding.terms;
   const at = `${formatQuantity(threshold_percent, '%')} THD+N`;
   const first = deciding_channel === undefined ? '' : `, where channel ${deciding_channel} reaches it first`;
-  const text =
+  return text(
     numberOf(finding) === null
       ? `All driven channels together: no power found at ${at}.`
-      : `All driven channels together: ${valueWords(finding)} at ${at}${first}.`;
-  return { kind: 'text', text };
+      : `All driven channels together: ${valueWords(finding)} at ${at}${first}.`,
+  );
 }
 
 function exceededText(finding: Finding): Block[] {
-  const { threshold_percent = 0 } = finding.terms;
-  const limit = formatQuantity(threshold_percent, '%');
-  return Array.isArray(finding.value) && finding.value.length > 0
-    ? [
-        {
-          kind: 'text',
-          look: 'strong',
-          text: `Channel ${finding.setting.channel}: THD+N exceeds ${limit} from ${valueWords(finding)}, below the maximum power.`,
-        },
-      ]
-    : [];
+  const { setting, terms, value } = finding;
+  if (!Array.isArray(value) || value.length === 0) return [];
+  const limit = formatQuantity(terms.threshold_percent ?? 0, '%');
+  const words = `Channel ${setting.channel}: THD+N exceeds ${limit} from ${valueWords(finding)}, below the maximum power.`;
+  return [text(words, 'strong')];
 }

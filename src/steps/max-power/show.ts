@@ -1,5 +1,4 @@
-import type { Block, Chart, Column, Section, TableCell } from '../../document/model/block.js';
-import { capital } from '../../document/model/capital.js';
+import type { Block, Section, TableCell } from '../../document/model/block.js';
 import {
   CONFIDENCE_WORDS,
   causeEvidence,
@@ -14,6 +13,7 @@ import {
   frequenciesOf,
   groupsBy,
   notesBelow,
+  ofChannel,
 } from '../../document/model/finding-groups.js';
 import {
   findingCell,
@@ -26,6 +26,8 @@ import {
   whoseWords,
 } from '../../document/model/finding-words.js';
 import type { ShowGround } from '../../document/model/ground.js';
+import { details, figures, list, pictures, section, table, text } from '../../document/model/make-blocks.js';
+import { capital } from '../../document/model/wording.js';
 import { type Finding, numberOf } from '../../record/finding.js';
 import { formatQuantity } from '../../units/format.js';
 import { frequencyWords } from '../../units/nominal-frequency.js';
@@ -48,27 +50,20 @@ export function showMaxPower(ground: ShowGround): readonly Section[] {
     ],
   );
   if (findings.length === 0) return [];
+  const charts = maxPowerCharts(ground);
+  // All settings in one picture are a tangle in characters.
+  const crowded = charts.length > 1 ? charts.slice(0, 1) : [];
   return [
-    {
-      id: 'max-power',
-      title: 'Maximum power across the band',
-      blocks: [
-        ...maxPowerCharts(ground).map(chartBlock),
-        ...powers.filter(isOverBand).map(overBand),
-        ...settings.flatMap((found) => settingBlocks(found, causes)),
-        ...exceededBelow(findings.filter(({ quantity }) => quantity === 'exceeded-below')),
-        ...causeBlocks(causes),
-      ],
-    },
+    section('max-power', 'Maximum power across the band', [
+      ...pictures(crowded, true),
+      ...pictures(charts.slice(crowded.length)),
+      ...powers.filter(isOverBand).map(overBand),
+      ...settings.flatMap((found) => settingBlocks(found, causes)),
+      ...exceededBelow(findings.filter(({ quantity }) => quantity === 'exceeded-below')),
+      ...causeBlocks(causes),
+    ]),
   ];
 }
-
-/** All settings in one picture are a tangle in characters. */
-const chartBlock = (chart: Chart, _: number, all: readonly Chart[]): Block => ({
-  kind: 'chart',
-  ...(all.length > 1 && chart === all[0] ? { page_only: true } : {}),
-  ...chart,
-});
 
 /** One power for a whole band, rather than for a frequency. */
 const isOverBand = ({ terms }: Finding): boolean => terms.over_Hz !== undefined;
@@ -77,8 +72,8 @@ function overBand(finding: Finding): Block {
   const limit = `${formatQuantity(finding.terms.threshold_percent ?? 0, '%')} THD+N`;
   const notes = notesBelow([finding]);
   const where = numberOf(finding) === null ? '' : ` (lowest at ${placeWords(finding)})`;
-  const text = `Maximum power at ${limit}, ${termsWords(finding)}, ${whoseWords(finding)}: ${valueWords(finding)}${where}`;
-  return { kind: 'text', look: 'strong', text: [text, ...notes].join('. ') };
+  const words = `Maximum power at ${limit}, ${termsWords(finding)}, ${whoseWords(finding)}: ${valueWords(finding)}${where}`;
+  return text([words, ...notes].join('. '), 'strong');
 }
 
 function settingBlocks(found: readonly Finding[], causes: readonly Finding[]): Block[] {
@@ -92,8 +87,8 @@ function settingBlocks(found: readonly Finding[], causes: readonly Finding[]): B
   const few = channels.length <= FEW_CHANNELS;
   return [
     few ? channelTable(title, found, channels, causesBeside(found, causes)) : extremesTable(title, found),
-    { kind: 'text', look: 'small', text: `Powers: ${uncertaintyWords(found)}.` },
-    ...(notes.length > 0 ? [{ kind: 'list' as const, items: notes }] : []),
+    text(`Powers: ${uncertaintyWords(found)}.`, 'small'),
+    ...list(notes),
     ...(few ? [] : [everyChannel(title, found, channels)]),
   ];
 }
@@ -121,27 +116,19 @@ function channelTable(
   channels: readonly number[],
   causes: ((at_Hz: number) => string) | null,
 ): Block {
-  const columns: Column[] = [
-    { name: 'Frequency', figures: true },
-    ...channels.map((channel) => ({ name: `Channel ${channel}`, figures: true })),
-    ...(causes ? [{ name: 'Limited by' }] : []),
+  const columns = [
+    ...figures('Frequency', ...channels.map((channel) => `Channel ${channel}`)),
+    ...(causes ? ['Limited by'] : []),
   ];
   const rows = frequenciesOf(found).map((at_Hz): TableCell[] => {
     const here = found.filter((one) => frequencyOf(one) === at_Hz);
     return [
       { text: frequencyWords(at_Hz), exact: at_Hz },
-      ...channels.map((channel) =>
-        powerCell(
-          findingFor(
-            here.filter((one) => one.setting.channel === channel),
-            'max-power',
-          ),
-        ),
-      ),
+      ...channels.map((channel) => powerCell(findingFor(ofChannel(here, channel), 'max-power'))),
       ...(causes ? [causes(at_Hz)] : []),
     ];
   });
-  return { kind: 'table', title, columns, rows };
+  return table(title, columns, rows);
 }
 
 /** A star behind a figure that carries a flag: its words would make the table too wide. */
@@ -163,46 +150,31 @@ function extremesTable(title: string, found: readonly Finding[]): Block {
     ]);
     return [{ text: frequencyWords(at_Hz), exact: at_Hz }, ...cells];
   });
-  const names = ['Frequency', 'Lowest', 'Channel', 'Highest', 'Channel'];
-  return { kind: 'table', title, columns: names.map((name) => ({ name, figures: true })), rows };
+  return table(title, figures('Frequency', 'Lowest', 'Channel', 'Highest', 'Channel'), rows);
 }
 
 function everyChannel(title: string, found: readonly Finding[], channels: readonly number[]): Block {
   const parts = Array.from({ length: Math.ceil(channels.length / FEW_CHANNELS) }, (_, i) =>
     channels.slice(i * FEW_CHANNELS, (i + 1) * FEW_CHANNELS),
   );
-  return {
-    kind: 'details',
-    title: 'Every channel',
-    blocks: parts.map((part) =>
-      channelTable(`${title}, channels ${part[0]} to ${part.at(-1)}`, found, part, null),
-    ),
-  };
+  return details(
+    'Every channel',
+    parts.map((part) => channelTable(`${title}, channels ${part[0]} to ${part.at(-1)}`, found, part, null)),
+  );
 }
 
 function exceededBelow(exceeded: readonly Finding[]): Block[] {
   const told = exceeded.filter(({ value }) => Array.isArray(value) && value.length > 0);
   if (told.length === 0) return [];
-  return [
-    {
-      kind: 'table',
-      title: 'Limit exceeded at lower power',
-      columns: [
-        { name: 'Frequency', figures: true },
-        { name: 'Channel', figures: true },
-        { name: 'Limit', figures: true },
-        { name: 'From and to' },
-        { name: 'Conditions' },
-      ],
-      rows: told.map((one): TableCell[] => [
-        placeWords(one),
-        String(one.setting.channel),
-        formatQuantity(one.terms.threshold_percent ?? 0, '%'),
-        findingCell(one),
-        termsWords(one),
-      ]),
-    },
-  ];
+  const columns = [...figures('Frequency', 'Channel', 'Limit'), 'From and to', 'Conditions'];
+  const rows = told.map((one): TableCell[] => [
+    placeWords(one),
+    String(one.setting.channel),
+    formatQuantity(one.terms.threshold_percent ?? 0, '%'),
+    findingCell(one),
+    termsWords(one),
+  ]);
+  return [table('Limit exceeded at lower power', columns, rows)];
 }
 
 function causeBlocks(causes: readonly Finding[]): Block[] {
@@ -212,13 +184,5 @@ function causeBlocks(causes: readonly Finding[]): Block[] {
     causesInShort(causesOf(finding)),
     capital(causeEvidence(causesOf(finding)).join('; ')),
   ]);
-  return [
-    {
-      kind: 'table',
-      title: 'Why power falls short',
-      columns: [{ name: 'At' }, { name: 'Cause' }, { name: 'Evidence' }],
-      rows,
-    },
-    { kind: 'text', look: 'small', text: CONFIDENCE_WORDS },
-  ];
+  return [table('Why power falls short', ['At', 'Cause', 'Evidence'], rows), text(CONFIDENCE_WORDS, 'small')];
 }

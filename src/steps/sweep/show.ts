@@ -1,12 +1,11 @@
 import type { Block, Section } from '../../document/model/block.js';
-import { capital } from '../../document/model/capital.js';
 import { stepReadings } from '../../document/model/charts/step-readings.js';
 import { sweepCharts } from '../../document/model/charts/sweep-chart.js';
-import { channelsOf, findingFor, groupsBy } from '../../document/model/finding-groups.js';
+import { channelsOf, findingFor, groupsBy, ofChannel } from '../../document/model/finding-groups.js';
 import { findingCell, placeWords, termsWords, uncertaintyWords } from '../../document/model/finding-words.js';
 import type { ShowGround } from '../../document/model/ground.js';
-import { numbered } from '../../document/model/numbered.js';
-import { requestedWords, settingWords } from '../../document/model/wording.js';
+import { figures, pictures, section, table, text } from '../../document/model/make-blocks.js';
+import { capital, numbered, requestedWords, settingWords } from '../../document/model/wording.js';
 import type { Finding } from '../../record/finding.js';
 
 /** Sweeps: the lowest power and the highest THD+N over the band at one level, per channel. */
@@ -21,38 +20,24 @@ export function showSweep(ground: ShowGround): readonly Section[] {
   const finished = new Set(findings.map(({ setting }) => setting.step));
   const open = sweeps.filter(({ step }) => !finished.has(step));
   return [
-    {
-      id: 'sweeps',
-      title: 'Across the band at one level',
-      blocks: [
-        ...sweepCharts(ground).map((chart): Block => ({ kind: 'chart', page_only: true, ...chart })),
-        ...settings.flatMap((found, i) => settingBlocks(found, titles[i]!)),
-        ...open.map(
-          ({ load_ohm, driven }): Block => ({
-            kind: 'text',
-            text: `${capital(settingWords(load_ohm, driven))}: not finished, no result for the band.`,
-          }),
-        ),
-      ],
-    },
+    section('sweeps', 'Across the band at one level', [
+      ...pictures(sweepCharts(ground), true),
+      ...settings.flatMap((found, i) => settingBlocks(found, titles[i]!)),
+      ...open.map(({ load_ohm, driven }) =>
+        text(`${capital(settingWords(load_ohm, driven))}: not finished, no result for the band.`),
+      ),
+    ]),
   ];
 }
 
+const COLUMNS = figures('Channel', 'Lowest power', 'At', 'Highest THD+N', 'At');
+
 function settingBlocks(found: readonly Finding[], title: string): Block[] {
-  const columns = ['Channel', 'Lowest power', 'At', 'Highest THD+N', 'At'];
   const rows = channelsOf(found).map((channel) => {
-    const own = found.filter(({ setting }) => setting.channel === channel);
+    const own = ofChannel(found, channel);
     const power = findingFor(own, 'power', { statistic: 'minimum' });
     const thdn = findingFor(own, 'thdn', { statistic: 'maximum' });
     return [String(channel), findingCell(power), placeWords(power), findingCell(thdn), placeWords(thdn)];
   });
-  return [
-    {
-      kind: 'table',
-      title,
-      columns: columns.map((name) => ({ name, figures: true })),
-      rows,
-    },
-    { kind: 'text', look: 'small', text: `Figures: ${uncertaintyWords(found)}.` },
-  ];
+  return [table(title, COLUMNS, rows), text(`Figures: ${uncertaintyWords(found)}.`, 'small')];
 }

@@ -2,7 +2,7 @@ import { describe, expect, test } from 'vitest';
 import { SIZES, type SizeName } from '../../../src/document/chart/plot.js';
 import { renderChart } from '../../../src/document/chart/render-svg.js';
 import type { Chart } from '../../../src/document/model/block.js';
-import { runCharts } from '../../../src/document/model/charts/run-charts.js';
+import { runCharts } from '../../../src/document/model/step-sections.js';
 import { invented } from '../fixture.js';
 import { inventedMatrix } from '../matrix-fixture.js';
 import { isWellFormed } from '../well-formed.js';

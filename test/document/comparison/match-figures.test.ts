@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
+import type { RunFigure } from '../../../src/document/comparison/figures-of-run.js';
 import { matchFigures, unlikeness } from '../../../src/document/comparison/match-figures.js';
-import type { RunFigure } from '../../../src/document/comparison/run-figure.js';
 import { powerFigure } from './placed.js';
 
 const of = (run: number, changes: Parameters<typeof powerFigure>[1] = {}) =>

@@ -1,5 +1,5 @@
 import type { PlacedFigure } from '../../../src/document/comparison/common-parts.js';
-import type { RunFigure } from '../../../src/document/comparison/run-figure.js';
+import type { RunFigure } from '../../../src/document/comparison/figures-of-run.js';
 import type { Budget } from '../../../src/measure/budget.js';
 import type { Finding } from '../../../src/record/finding.js';
 import { QUANTITIES } from '../../../src/record/quantities.js';

@@ -1,7 +1,7 @@
 import { expect, test } from 'vitest';
 import { typeset } from '../../../src/document/html/typeset.js';
 import { uncertaintyWords } from '../../../src/document/model/finding-words.js';
-import { flagPlaces } from '../../../src/document/model/flag-places.js';
+import { flagPlaces } from '../../../src/document/model/flag-section.js';
 import { channelWords, outcomeWords, timeWords } from '../../../src/document/model/wording.js';
 import { wrapText } from '../../../src/document/text/wrap-text.js';
 import { budgetOf, limits, weighed } from '../../../src/measure/budget.js';

@@ -1,7 +1,11 @@
 import { describe, expect, it } from 'vitest';
 import { htmlReport } from '../../../src/document/html/html-report.js';
-import { budgetHead, budgetRows, shortFigure } from '../../../src/document/model/budget-rows.js';
-import { budgetTitle } from '../../../src/document/model/budget-section.js';
+import {
+  budgetHead,
+  budgetRows,
+  budgetTitle,
+  shortFigure,
+} from '../../../src/document/model/budget-section.js';
 import { budgetText } from '../../../src/document/text/run-text.js';
 import { type Budget, budgetOf, type Component, limits, weighed } from '../../../src/measure/budget.js';
 import { findingsOf } from '../../../src/record/findings-of.js';

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import type { Reading } from '../../../src/record/run-record.js';
-import { LowestReadings } from '../../../src/runner/memory/lowest-readings.js';
+import { LowestReadings } from '../../../src/runner/memory/unit-memory.js';
 import { plainChain } from '../../calibration/plain-chain.js';
 
 const reading = (frequency_Hz: number, voltage_V: number, thdn_percent: number, channel = 1) =>

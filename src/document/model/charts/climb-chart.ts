@@ -5,8 +5,7 @@ import { formatUncertain } from '../../../units/format-uncertain.js';
 import { typeset } from '../../html/typeset.js';
 import type { Chart, Curve, Guide, Mark, Position } from '../block.js';
 import { claimMarks } from '../claim-marks.js';
-import { numbered } from '../numbered.js';
-import { channelWords, settingWords } from '../wording.js';
+import { channelWords, numbered, settingWords } from '../wording.js';
 import { type ChartGround, POWER_ACROSS, THDN } from './chart-ground.js';
 import {
   allReadings,

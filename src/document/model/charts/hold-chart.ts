@@ -2,16 +2,16 @@ import { type Finding, numberOf } from '../../../record/finding.js';
 import { formatDuration, formatQuantity } from '../../../units/format.js';
 import { visibleText } from '../../../units/visible-text.js';
 import type { Chart, Curve } from '../block.js';
-import { capital } from '../capital.js';
-import { settingWords } from '../wording.js';
+import { capital, settingWords } from '../wording.js';
 import { type ChartGround, POWER_UP, THDN, TIME } from './chart-ground.js';
 import {
+  allReadings,
   channelCurves,
+  levelChart,
   type ReadingAtPoint,
   readingPoint,
   type StepReadings,
   stepReadings,
-  subjectOf,
 } from './step-readings.js';
 
 /** Fewer points than this are no course. */
@@ -25,53 +25,34 @@ export function holdCharts({ record }: ChartGround): Chart[] {
     [...channels.values()].some((placed) => placed.length >= LEAST_POINTS),
   );
   return holds.flatMap((hold, i) => {
-    const [begun, ended] = [courseTimes(hold)[0]!, courseTimes(hold).at(-1)!];
+    const times = allReadings(hold)
+      .map(({ point }) => point.at_s)
+      .sort((a, b) => a - b);
+    const [begun, ended] = [times[0]!, times.at(-1)!];
     const setting = `${visibleText(hold.step)}, ${settingWords(hold.load_ohm, hold.driven, hold.band_Hz[0])}`;
     const about = `${setting}, ${formatDuration(ended - begun)}`;
-    const common = { x: TIME, guides: [], marks: [] };
-    const chart = (name: string, part: Part) => ({
-      ...common,
-      id: `hold-${i + 1}-${name}`,
-      title: `${part.subject.what}: ${about}`,
-      ...part,
-    });
-    return [chart('level', powerChart(hold, begun)), chart('thdn', thdnChart(hold, begun))];
+    const chart = levelChart(hold, `hold-${i + 1}`, TIME, about);
+    const powers = curvesOf(hold, begun, ({ reading }) => reading.power_W);
+    const thdn = curvesOf(hold, begun, ({ reading }) => reading.thdn_percent);
+    return [
+      chart('level', {
+        what: 'Power against time',
+        y: POWER_UP,
+        curves: powers,
+        words: powerWords(hold),
+        worst: lowest(powers, ({ points }) => points.at(-1)?.y ?? 0),
+        chosen: 'with the lowest power at the end',
+      }),
+      chart('thdn', {
+        what: 'THD+N against time',
+        y: { ...THDN, scale: 'linear', from: 0 },
+        curves: thdn,
+        words: thdnWords(hold),
+        worst: lowest(thdn, ({ points }) => -Math.max(0, ...points.map(({ y }) => y))),
+        chosen: 'with the most THD+N',
+      }),
+    ];
   });
-}
-
-const courseTimes = ({ channels }: StepReadings): number[] =>
-  [...channels.values()].flatMap((placed) => placed.map(({ point }) => point.at_s)).sort((a, b) => a - b);
-
-type Part = Pick<Chart, 'y' | 'curves' | 'words'> & Required<Pick<Chart, 'subject'>>;
-
-function powerChart(hold: StepReadings, begun_s: number): Part {
-  const curves = curvesOf(hold, begun_s, ({ reading }) => reading.power_W);
-  return {
-    y: POWER_UP,
-    curves,
-    words: powerWords(hold),
-    subject: {
-      ...subjectOf(hold, true),
-      what: 'Power against time',
-      worst: lowest(curves, ({ points }) => points.at(-1)?.y ?? 0),
-      chosen: 'Of each run only the channel with the lowest power at the end is drawn.',
-    },
-  };
-}
-
-function thdnChart(hold: StepReadings, begun_s: number): Part {
-  const curves = curvesOf(hold, begun_s, ({ reading }) => reading.thdn_percent);
-  return {
-    y: { ...THDN, scale: 'linear', from: 0 },
-    curves,
-    words: thdnWords(hold),
-    subject: {
-      ...subjectOf(hold, true),
-      what: 'THD+N against time',
-      worst: lowest(curves, ({ points }) => -Math.max(0, ...points.map(({ y }) => y))),
-      chosen: 'Of each run only the channel with the most THD+N is drawn.',
-    },
-  };
 }
 
 const lowest = (curves: readonly Curve[], value: (curve: Curve) => number): Curve =>

@@ -4,11 +4,11 @@ import { frequencyWords } from '../../../units/nominal-frequency.js';
 import { visibleText } from '../../../units/visible-text.js';
 import { typeset } from '../../html/typeset.js';
 import type { Chart, ChartPoint, Curve, Guide, Mark } from '../block.js';
-import { capital } from '../capital.js';
 import { CAUSE_NAMES, CONFIDENCE_WORDS, causeEvidence, causesInShort, causesOf } from '../cause-words.js';
 import { claimMarks } from '../claim-marks.js';
 import { isDoubtful } from '../doubtful.js';
 import { valueWords } from '../finding-words.js';
+import { capital } from '../wording.js';
 import { type ChartGround, FREQUENCY, POWER_UP } from './chart-ground.js';
 import {
   findingsWithPower,

@@ -5,7 +5,7 @@ import { decibelsOfVoltage } from '../../../units/decibel.js';
 import { formatQuantity } from '../../../units/format.js';
 import { typeset } from '../../html/typeset.js';
 import type { Chart, Guide, Mark } from '../block.js';
-import { capital } from '../capital.js';
+import { capital } from '../wording.js';
 import type { ChartGround } from './chart-ground.js';
 import { channelsOf, type StepReadings, stepReadings } from './step-readings.js';
 

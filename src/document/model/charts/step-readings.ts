@@ -5,7 +5,7 @@ import { formatQuantity } from '../../../units/format.js';
 import { formatUncertain } from '../../../units/format-uncertain.js';
 import { groupBy } from '../../../units/group-by.js';
 import { typeset } from '../../html/typeset.js';
-import type { ChartPoint, ChartSubject, Curve } from '../block.js';
+import type { Axis, Chart, ChartPoint, ChartSubject, Curve } from '../block.js';
 import { isDoubtful } from '../doubtful.js';
 
 export interface ReadingAtPoint {
@@ -74,6 +74,34 @@ export const subjectOf = (
   ChartSubject,
   'step' | 'held' | 'driven' | 'load_ohm' | 'mains_V' | 'band_Hz' | 'threshold_percent'
 > => ({ step, held, driven, load_ohm, mains_V, band_Hz, threshold_percent: null });
+
+/** One of the pictures of a level that a step was told to hold. */
+export interface LevelPart extends Pick<Chart, 'y' | 'curves' | 'words'> {
+  /** What is drawn against what. */
+  readonly what: string;
+  readonly guides?: Chart['guides'];
+  /** The curve that stands for all where there is room for one only, and which channel that is of. */
+  readonly worst: Curve;
+  readonly chosen: string;
+}
+
+/** Makes the pictures of a level, all along one axis. @param about what all their titles end in */
+export const levelChart =
+  (readings: StepReadings, id: string, x: Axis, about: string) =>
+  (name: string, { what, worst, chosen, guides = [], ...part }: LevelPart): Chart => ({
+    ...part,
+    id: `${id}-${name}`,
+    title: `${what}: ${about}`,
+    x,
+    guides,
+    marks: [],
+    subject: {
+      ...subjectOf(readings, true),
+      what,
+      worst,
+      chosen: `Of each run only the channel ${chosen} is drawn.`,
+    },
+  });
 
 /** One curve a channel. @param pointsOf of the readings of a channel, in the order played */
 export const channelCurves = (

@@ -2,69 +2,51 @@ import { decibelsOfPower } from '../../../units/decibel.js';
 import { formatQuantity } from '../../../units/format.js';
 import { frequencyWords } from '../../../units/nominal-frequency.js';
 import type { Chart, Curve, Guide } from '../block.js';
-import { numbered } from '../numbered.js';
-import { requestedWords, settingWords } from '../wording.js';
+import { numbered, requestedWords, settingWords } from '../wording.js';
 import { type ChartGround, FREQUENCY, POWER_UP, THDN } from './chart-ground.js';
 import { floorGuides } from './climb-chart.js';
 import {
   allReadings,
   channelCurves,
   channelsOf,
+  type LevelPart,
+  levelChart,
   type ReadingAtPoint,
   readingPoint,
   type StepReadings,
   stepReadings,
-  subjectOf,
 } from './step-readings.js';
 
 /** THD+N and power against frequency for every sweep. */
-export const sweepCharts = (ground: ChartGround): Chart[] =>
-  settingsOf(ground).flatMap(({ sweep, setting }, i) => {
-    const common = { x: FREQUENCY, marks: [] };
-    const chart = (name: string, part: Part) => ({
-      ...common,
-      id: `sweep-${i + 1}-${name}`,
-      title: `${part.subject.what}: ${setting}`,
-      ...part,
-    });
-    return [chart('thdn', thdnChart(sweep, ground)), chart('power', powerChart(sweep))];
-  });
-
-function settingsOf({ record }: ChartGround): { sweep: StepReadings; setting: string }[] {
-  const sweeps = stepReadings(record, 'sweep');
+export function sweepCharts(ground: ChartGround): Chart[] {
+  const sweeps = stepReadings(ground.record, 'sweep');
   const settings = numbered(
     sweeps.map(
-      ({ step, load_ohm, driven }) => `${settingWords(load_ohm, driven)}${requestedWords(record, step)}`,
+      ({ step, load_ohm, driven }) =>
+        `${settingWords(load_ohm, driven)}${requestedWords(ground.record, step)}`,
     ),
   );
-  return sweeps.map((sweep, i) => ({ sweep, setting: settings[i]! }));
+  return sweeps.flatMap((sweep, i) => {
+    const chart = levelChart(sweep, `sweep-${i + 1}`, FREQUENCY, settings[i]!);
+    return [chart('thdn', thdnPart(sweep, ground)), chart('power', powerPart(sweep))];
+  });
 }
 
-type Part = Pick<Chart, 'y' | 'curves' | 'guides' | 'words'> & Required<Pick<Chart, 'subject'>>;
-
-function thdnChart(sweep: StepReadings, { floorAt }: ChartGround): Part {
+function thdnPart(sweep: StepReadings, { floorAt }: ChartGround): LevelPart {
   const curves = curvesOf(sweep, ({ reading }) => ({
     y: reading.thdn_percent,
     within: reading.thdn_uncertainty_percent,
   }));
   const [low, high] = extremes(sweep, ({ reading }) => reading.thdn_percent);
-  const first = [...sweep.channels.values()][0]!;
+  const first = byFrequency([...sweep.channels.values()][0]!);
   return {
+    what: 'THD+N against frequency',
     y: THDN,
     curves,
-    guides: [
-      ...floorGuides(byFrequency(first), floorAt, ({ point }) => point.nominal_Hz),
-      ...bandGuides(byFrequency(first)),
-    ],
-    words: [`Highest ${thdnPlace(high)}; lowest ${thdnPlace(low)}.`, ...bandWords(byFrequency(first))].join(
-      ' ',
-    ),
-    subject: {
-      ...subjectOf(sweep, true),
-      what: 'THD+N against frequency',
-      worst: curves[channelsOf(sweep).indexOf(high.reading.channel)]!,
-      chosen: 'Of each run only the channel with the most THD+N is drawn.',
-    },
+    guides: [...floorGuides(first, floorAt, ({ point }) => point.nominal_Hz), ...bandGuides(first)],
+    words: [`Highest ${thdnPlace(high)}; lowest ${thdnPlace(low)}.`, ...bandWords(first)].join(' '),
+    worst: curves[channelsOf(sweep).indexOf(high.reading.channel)]!,
+    chosen: 'with the most THD+N',
   };
 }
 
@@ -94,21 +76,17 @@ const bandWords = (placed: readonly ReadingAtPoint[]): string[] =>
       `From ${nominal(above)} on the measuring band reaches beyond 20 kHz, so THD+N counts more harmonics.`,
   );
 
-function powerChart(sweep: StepReadings): Part {
+function powerPart(sweep: StepReadings): LevelPart {
   const curves = curvesOf(sweep, ({ reading }) => ({ y: reading.power_W, within: reading.uncertainty_W }));
   const [low, high] = extremes(sweep, ({ reading }) => reading.power_W);
   const loss_dB = decibelsOfPower(high.reading.power_W / low.reading.power_W);
   return {
+    what: 'Power against frequency',
     y: POWER_UP,
     curves,
-    guides: [],
     words: `Lowest ${powerPlace(low)}: ${loss_dB.toFixed(2)} dB below the highest, ${powerPlace(high)}.`,
-    subject: {
-      ...subjectOf(sweep, true),
-      what: 'Power against frequency',
-      worst: curves[channelsOf(sweep).indexOf(low.reading.channel)]!,
-      chosen: 'Of each run only the channel with the lowest power is drawn.',
-    },
+    worst: curves[channelsOf(sweep).indexOf(low.reading.channel)]!,
+    chosen: 'with the lowest power',
   };
 }
 

@@ -1,11 +1,11 @@
 import { expect, test } from 'vitest';
-import { captionOf } from '../../../../src/document/chart/caption.js';
+import { captionOf } from '../../../../src/document/chart/figure.js';
 import type { Chart } from '../../../../src/document/model/block.js';
 import { climbCharts } from '../../../../src/document/model/charts/climb-chart.js';
-import { runCharts } from '../../../../src/document/model/charts/run-charts.js';
 import { chosenSpectra, spectrumChart } from '../../../../src/document/model/charts/spectrum-chart.js';
 import { stepReadings } from '../../../../src/document/model/charts/step-readings.js';
 import { sweepCharts } from '../../../../src/document/model/charts/sweep-chart.js';
+import { runCharts } from '../../../../src/document/model/step-sections.js';
 import type { RunRecord } from '../../../../src/record/run-record.js';
 import { interruptedAtPoint3, invented, withoutReadings } from '../../fixture.js';
 import { inventedMatrix } from '../../matrix-fixture.js';
