@@ -5,18 +5,23 @@
 import { readdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
 import { readBench } from '../src/bench/bench-file.js';
+import type { CommandInterface } from '../src/bench/bench-setup.js';
 import { claimedPowers } from '../src/cli/run/given-claims.js';
 import { armedTrips } from '../src/safety/armed-trips.js';
 import { beforeConnecting, onConnections } from '../src/safety/checklist.js';
+import { warmLoadWords } from '../src/safety/course-watch.js';
 import { SUPPLY_QUESTION } from '../src/safety/fault-voltage.js';
 import { hazards } from '../src/safety/hazards.js';
 import { type About, causeFound, MAY_PROGRAMS_RUN, stillSo } from '../src/safety/question.js';
 import { correction, firstSetUp, type SetUp, setUp } from '../src/safety/set-up.js';
 import { TRIP_KINDS, type TripKind, tripOf } from '../src/safety/trip.js';
+import { tripDelayWords } from '../src/safety/trip-delay.js';
 import { UNATTENDED_ITEMS } from '../src/safety/unattended.js';
 import { makePlan } from '../src/sequence/make-plan.js';
 import { isWired, planOf, type WiredStep } from '../src/sequence/plan.js';
 import { readSequence } from '../src/sequence/sequence-file.js';
+
+import { calibrationQuestions } from './calibration-questions.js';
 
 const inProject = (name: string) => fileURLToPath(new URL(`../${name}`, import.meta.url));
 const textOf = (name: string) => readFileSync(inProject(name), 'utf8');
@@ -32,6 +37,9 @@ steps:
   - climb: {id: third, frequency: 1 kHz, load: 4 ohm, mains: 230 V}
   - climb: {id: fourth, frequency: 1 kHz, load: 4 ohm}
 `;
+
+/** A program that is given whole records, as far as it matters for when a trip takes effect. */
+const WHOLE_RECORDS: CommandInterface = { kind: 'command', argv: ['./device'], timeout_s: 10, block_s: null };
 
 interface Part {
   readonly title: string;
@@ -79,11 +87,11 @@ const ASKED: Readonly<Record<About, { readonly title: string; readonly read: str
   },
   calibration: {
     title: 'Calibration',
-    read: 'The person at the bench, at `calibrate`, before tones are played. [calibration](../calibration/README.md) gives the connections.',
+    read: 'The person at the bench, at `calibrate`, before the tones of each connection. They stand in the order output, input, attenuator, load, floor, response; the examples are for channel 1. No unit is connected. [calibration](../calibration/README.md) gives the connections.',
   },
 };
 
-function partsOfPage(): Part[] {
+async function partsOfPage(): Promise<Part[]> {
   const bench = readBench(textOf('benches/example-audio.yaml'), inProject('benches/example-audio.yaml'));
   const plan = makePlan(readSequence(EXAMPLE, 'example.yaml'), bench);
   const [first, second, third, fourth] = plan.steps.filter(isWired) as [
@@ -110,7 +118,7 @@ function partsOfPage(): Part[] {
     cause: [causeFound(12, 'tripped', tripOf('dc', 1, 3, 2).text).text],
     unattended: UNATTENDED_ITEMS.map(({ text }) => text),
     programs: [MAY_PROGRAMS_RUN.text],
-    calibration: [],
+    calibration: await calibrationQuestions(inProject('benches/stiff-pair.yaml')),
   };
   const asked = (Object.keys(ASKED) as About[]).map((about) => ({ ...ASKED[about], texts: texts[about] }));
   return [
@@ -129,6 +137,16 @@ function partsOfPage(): Part[] {
       title: 'What ends a run',
       read: 'Everybody who types `plan`; the person who signs a permit; readers of the live page.',
       texts: armedTrips(plan, bench),
+    },
+    {
+      title: 'Trips that come late',
+      read: 'Everybody who types `plan`, `run`, `resume` or `permit`, readers of the live page and of the report, on a bench whose program does not stream.',
+      texts: tripDelayWords(plan, { ...bench, interface: WHOLE_RECORDS }),
+    },
+    {
+      title: 'A load that gets hot',
+      read: 'Whoever watches the run, once a load, at 90 % of its continuous rating; every reader of the report. The run continues. The figures are an example.',
+      texts: [warmLoadWords(1, { nominal_ohm: 8, rating_W: 200 }, 180)],
     },
     {
       title: 'Trips',
@@ -154,8 +172,8 @@ function questionsOfSequences(): string[] {
 }
 
 /** The page, in Markdown. */
-export function safetyTextsPage(): string {
-  const parts = partsOfPage().map(({ title, read, texts }) =>
+export async function safetyTextsPage(): Promise<string> {
+  const parts = (await partsOfPage()).map(({ title, read, texts }) =>
     [
       `## ${title}`,
       '',
@@ -170,8 +188,18 @@ Every safety text that ohmest shows or asks, who reads it and when. [SAFETY.md](
 The texts come from the program, with the figures of \`benches/example-audio.yaml\` and a climb into 8 and 4 ohm.
 \`npm run safety-texts\` writes this page, and a test holds it to the program.
 
+| command | shows or asks, in this order |
+|---|---|
+| \`plan\` | hazards, what ends a run, the checklist, the checks of the connections |
+| \`run\` | hazards; with real power also the checklist, the first connection, then the questions of the sequence. A sequence may ask a question before the first connection |
+| \`resume\` | as \`run\`. The cause of a trip or a stop comes after the checklist. What the sequence had asked before is confirmed again |
+| \`permit\` | what ends a run, hazards, the checklist, the first connection, before the bench is left alone |
+| \`calibrate\` | the questions of the calibration |
+
+The live page asks nothing. Beside "Stop the run" it says: "Not an emergency stop: for that, cut the mains of the unit."
+
 ${parts.join('\n')}`;
 }
 
 if (process.argv[1] === fileURLToPath(import.meta.url))
-  writeFileSync(inProject('docs/safety-texts.md'), safetyTextsPage());
+  writeFileSync(inProject('docs/safety-texts.md'), await safetyTextsPage());

@@ -1,7 +1,13 @@
 import type { ChannelChain } from '../calibration/chain.js';
 import { contacts, rectangular, scatter } from './accuracy.js';
 import { ReadingImplausible } from './calibration-errors.js';
-import { type ByChannel, type CalibrationWork, connect, loopWords } from './calibration-work.js';
+import {
+  type ByChannel,
+  type CalibrationWork,
+  connect,
+  plainCables,
+  throughAttenuators,
+} from './calibration-work.js';
 import { type CalibrationFinding, finding } from './finding.js';
 import { type Mean, meanOf, type Series } from './gain-fit.js';
 import { hearLoops, peaksForInput } from './loops.js';
@@ -30,18 +36,13 @@ interface Direct {
  * @throws OhmestError saying why no result can be given; nothing has been written then
  */
 export async function calibrateAttenuator(work: CalibrationWork): Promise<CalibrationFinding[]> {
-  const { outputs, inputs } = loopWords(work);
   await connect(
     work,
     'loop',
-    `First without attenuators: is a plain cable from ${outputs} to ${inputs}, in this order, and no amplifier connected?`,
+    `First without attenuators. ${plainCables(work)}, and is no amplifier connected?`,
   );
   const direct = await onStand(work, (stand) => readDirect(stand));
-  await connect(
-    work,
-    'loop-through-attenuator',
-    `Now through the attenuators: is each output connected to the load side of its own attenuator, the attenuator to ${inputs}, and no amplifier connected?`,
-  );
+  await connect(work, 'loop-through-attenuator', `Now through the attenuators. ${throughAttenuators(work)}?`);
   return onStand(work, (stand) => readThrough(stand, direct));
 }
 

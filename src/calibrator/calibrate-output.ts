@@ -24,7 +24,7 @@ export async function calibrateOutput(work: CalibrationWork): Promise<Calibratio
     await connect(
       work,
       'open',
-      `Is the meter, on AC volts true rms, across output ${chain.output} and nothing else connected to it: no amplifier, no loop?`,
+      `Is the meter, on AC volts (true rms), across output ${chain.output}, and nothing else connected to that output: no amplifier, no loop?`,
     );
     findings.push(await onStand(work, (stand) => outputFinding(stand, chain, accuracy)));
   }

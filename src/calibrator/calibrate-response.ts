@@ -6,7 +6,7 @@ import type { CoherentTone } from '../signal/coherent-tone.js';
 import { decibelsOfVoltage } from '../units/decibel.js';
 import { formatQuantity } from '../units/format.js';
 import { type Accuracy, countsLimit } from './accuracy.js';
-import { type ByChannel, type CalibrationWork, connect, loopWords } from './calibration-work.js';
+import { type ByChannel, type CalibrationWork, connect, throughAttenuators } from './calibration-work.js';
 import { type CalibrationFinding, finding } from './finding.js';
 import { hearLoops, peakForInput, peaksForInput } from './loops.js';
 import { askPlausibly, implausible } from './plausible.js';
@@ -49,12 +49,7 @@ export async function calibrateResponse(
   metered: boolean,
 ): Promise<CalibrationFinding[]> {
   if (metered) requireAccuracy(work);
-  const { outputs, inputs } = loopWords(work);
-  await connect(
-    work,
-    'loop-through-attenuator',
-    `Is each of ${outputs} connected to the load side of the attenuator of its channel, the attenuators to ${inputs}, and no amplifier connected?`,
-  );
+  await connect(work, 'loop-through-attenuator', `${throughAttenuators(work)}?`);
   return onStand(work, async (stand) => {
     const gains = await hearLoops(stand);
     return metered ? withMeter(stand, gains) : byLoop(stand, gains);

@@ -81,13 +81,28 @@ export async function connect(work: CalibrationWork, wiring: Wiring, text: strin
   await work.bench.configure({ load_ohm: nominal_ohm, driven: work.channels, wiring });
 }
 
+/** `Do plain cables lead from outputs 1 and 2 to inputs 1 and 2, in this order`: the beginning of a question. */
+export function plainCables(work: CalibrationWork): string {
+  const { outputs, inputs } = loopWords(work);
+  return work.channels.length > 1
+    ? `Do plain cables lead from ${outputs} to ${inputs}, in this order`
+    : `Does a plain cable lead from ${outputs} to ${inputs}`;
+}
+
+/** `Is output 1 connected to the load side of its attenuator ...`: a question without its mark. */
+export function throughAttenuators(work: CalibrationWork): string {
+  const { outputs, inputs } = loopWords(work);
+  return work.channels.length > 1
+    ? `Are ${outputs} connected each to the load side of its own attenuator, and the attenuators to ${inputs} in this order, with no amplifier connected`
+    : `Is ${outputs} connected to the load side of its attenuator, and the attenuator to ${inputs}, with no amplifier connected`;
+}
+
 /** Has every output connected to its own input by a plain cable. @throws NotConfirmed */
 export function connectLoops(work: CalibrationWork): Promise<void> {
-  const { outputs, inputs } = loopWords(work);
   return connect(
     work,
     'loop',
-    `Is a plain cable from ${outputs} to ${inputs}, in this order, with the attenuators left out and no amplifier connected?`,
+    `${plainCables(work)}, with the attenuators left out and no amplifier connected?`,
   );
 }
 

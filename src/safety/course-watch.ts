@@ -160,13 +160,19 @@ export class CourseWatch {
     if (energy_J > most_J) return tripOf('load-energy', channel, energy_J, most_J);
     if (state.warned || mean_W < WARM_SHARE * load.rating_W) return null;
     state.warned = true;
-    this.#warnings.push(
-      `channel ${channel}: estimated temperature of the load of ${formatQuantity(load.nominal_ohm, 'ohm')} is that of ${formatQuantity(mean_W, 'W')} ` +
-        `continuous, ${Math.floor((100 * mean_W) / load.rating_W)} % of its rating of ${formatQuantity(load.rating_W, 'W')}`,
-    );
+    this.#warnings.push(warmLoadWords(channel, load, mean_W));
     return null;
   }
 }
+
+/** The warning that a load comes near the limit at which a run ends. @param mean_W continuous watts that would make it as warm */
+export const warmLoadWords = (
+  channel: number,
+  { nominal_ohm, rating_W }: { readonly nominal_ohm: number; readonly rating_W: number },
+  mean_W: number,
+): string =>
+  `channel ${channel}: the load of ${formatQuantity(nominal_ohm, 'ohm')} is estimated to be as hot as ${formatQuantity(mean_W, 'W')} ` +
+  `continuous would make it, ${Math.floor((100 * mean_W) / rating_W)} % of its rating of ${formatQuantity(rating_W, 'W')}`;
 
 function meanSquare(samples: Float64Array): number {
   let sum = 0;

@@ -33,7 +33,7 @@ export function tripDelayWords(plan: Plan, bench: ReactingBench): string[] {
   const delay_s = tripDelay_s(plan, bench);
   if (delay_s === null) return [];
   return [
-    `No trip takes effect before a whole take has been played, up to ${delay_s} s: the program of this bench takes whole records. ` +
+    `No trip takes effect before the end of a take, up to ${delay_s} s: the program of this bench does not stream. ` +
       'Until then a fault keeps its voltage on the loads. A program that streams (`blocks` in the bench file) is watched while it plays.',
   ];
 }

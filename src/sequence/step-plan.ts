@@ -100,6 +100,14 @@ export type StepPlan<Keys extends object, Step extends StepBase> = CommonPlan<Ke
       ? { readonly needs: 'loads' }
       : { readonly needs: 'nothing' });
 
+/** What a step has the operator confirm. */
+export interface StepQuestion {
+  readonly text: string;
+  readonly confirms: readonly Subject[];
+  /** Whether it makes sense only once the loads of the steps that follow are connected and the unit is on. */
+  readonly onceConnected: boolean;
+}
+
 export interface CommonPlan<Keys extends object, Step extends StepBase> {
   readonly kind: Step['kind'];
   /** Of its keys in a sequence file. */
@@ -117,7 +125,7 @@ export interface CommonPlan<Keys extends object, Step extends StepBase> {
   /** What it does, in one line: `climb at 997 Hz from 50 mW, mark 0.1 % and 1 %`. */
   words(step: Step): string;
   /** What the operator has to confirm; null when nothing. */
-  question(step: Step): { readonly text: string; readonly confirms: readonly Subject[] } | null;
+  question(step: Step): StepQuestion | null;
   /** Where a further session goes on with a step that was interrupted: where it stopped, or from its beginning. */
   readonly resumes: 'here' | 'again';
   /** Whether a further session plays it once more although it was done: always, or as long as nobody has to come for it. */

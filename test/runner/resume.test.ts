@@ -217,7 +217,12 @@ describe('taking up a run', () => {
   });
 
   it('asks once more whether what was confirmed before still holds, on a bench with power', async () => {
-    const asking = planOf(SEQUENCE.replace('steps:', 'steps:\n  - ask: Is the fan on?'));
+    const asking = planOf(
+      SEQUENCE.replace(
+        'steps:',
+        'steps:\n  - ask: Is the fan on?\n  - ask: {text: Is it warm?, once_connected: true}',
+      ),
+    );
     const stand = { plan: asking, setup, bench: bench(1, true) };
     const before = await firstPoints(3, stand);
     const asked: string[] = [];
@@ -230,6 +235,9 @@ describe('taking up a run', () => {
     const { ending } = await session({ plan: asking, setup, bench: bench(1, true), ask }, before);
     expect(ending?.outcome).toBe('completed');
     expect(subjects.slice(0, 2)).toEqual(['resumption', 'set-up']);
+    const again = subjects.lastIndexOf('resumption');
+    expect(subjects.slice(again - 1, again + 2)).toEqual(['set-up', 'resumption']);
+    expect(asked[again]).toMatch(/^Before the interruption this was confirmed: "Is it warm\?"/);
     expect(asked[0]).toMatch(/^Before the interruption this was confirmed: "Is the fan on\?"/);
     expect(asked[1]).toMatch(/^Switch the unit off\..*Connect 8 ohm to each of channels 1 and 2/);
     const no = async () => false;

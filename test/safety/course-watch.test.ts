@@ -57,7 +57,7 @@ describe('CourseWatch on the warmth of a load', () => {
     const warnings = stood.watch.takeWarnings();
     expect(warnings).toHaveLength(1);
     expect(warnings[0]).toMatch(
-      /^channel 1: estimated temperature of the load of 8 ohm is that of 225\.\d W continuous, 90 % of its rating of 250\.0 W$/,
+      /^channel 1: the load of 8 ohm is estimated to be as hot as 225\.\d W continuous would make it, 90 % of its rating of 250\.0 W$/,
     );
     expect(stood.watch.takeWarnings()).toEqual([]);
   });

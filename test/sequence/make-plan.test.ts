@@ -84,7 +84,13 @@ describe('makePlan', () => {
       most_W: 100,
     });
     expect(plan.steps[1]).toEqual({ kind: 'rest', id: 'rest-2', seconds: 300 });
-    expect(plan.steps[2]).toEqual({ kind: 'ask', id: 'ask-3', text: 'go on', confirms: [] });
+    expect(plan.steps[2]).toEqual({
+      kind: 'ask',
+      id: 'ask-3',
+      text: 'go on',
+      confirms: [],
+      onceConnected: false,
+    });
   });
 
   it('knows the words two and one for channels', () => {
@@ -352,9 +358,9 @@ describe('a question', () => {
   const text = 'Is it warm?';
 
   it('may say what it confirms, one subject or several', () => {
-    expect(planned(text)).toEqual([{ kind: 'ask', id: 'ask-1', text, confirms: [] }]);
+    expect(planned(text)).toEqual([{ kind: 'ask', id: 'ask-1', text, confirms: [], onceConnected: false }]);
     expect(planned(`{text: ${text}, confirms: ambient}`)).toEqual([
-      { kind: 'ask', id: 'ask-1', text, confirms: ['ambient'] },
+      { kind: 'ask', id: 'ask-1', text, confirms: ['ambient'], onceConnected: false },
     ]);
     expect(planned(`{text: ${text}, confirms: [mains-voltage, mains-frequency]}`)).toMatchObject([
       { confirms: ['mains-voltage', 'mains-frequency'] },

@@ -64,17 +64,21 @@ async function walkSteps(walk: Walk, legs: readonly Leg[]): Promise<RunEnding> {
     await compileAhead(plan);
     await bench.open();
     await noteOpening(walk);
-    if (earlier) await confirmStillSo(walk, earlier);
+    if (earlier) await noteResumed(walk, earlier);
+    await confirmStillSo(walk, false);
     let setUp: WiredStep | null = null;
-    for (const { step, entry } of legs) {
+    for (const [i, { step, entry }] of legs.entries()) {
       throwIfInterrupted(signal);
       walk.progress.begin(step);
       walk.guard.begin(step);
       const { id, kind: step_kind } = step;
       await walk.emit({ kind: 'step-entered', step: id, step_kind, entry, at_s: walk.at_s() });
-      await playStep(walk, step, setUp);
+      const served = connectedFor(step, legs.slice(i));
+      if (served) await setUpFor(walk, served, setUp);
+      if (served && !setUp) await confirmStillSo(walk, true);
+      setUp = served ?? setUp;
+      await playStep(walk, step);
       await walk.emit({ kind: 'step-left', step: id, at_s: walk.at_s() });
-      if (isWired(step)) setUp = step;
     }
     return endingBy('last-step', 'all steps completed');
   } catch (error) {
@@ -87,8 +91,14 @@ async function walkSteps(walk: Walk, legs: readonly Leg[]): Promise<RunEnding> {
   }
 }
 
-async function playStep(walk: Walk, step: PlanStep, setUp: WiredStep | null): Promise<void> {
-  if (isWired(step)) await setUpFor(walk, step, setUp);
+/** The step whose connections are made before a step: its own, or for a question about them those that come next. */
+function connectedFor(step: PlanStep, ahead: readonly Leg[]): WiredStep | null {
+  if (isWired(step)) return step;
+  if (!planOf(step).question(step)?.onceConnected) return null;
+  return ahead.map((leg) => leg.step).find(isWired) ?? null;
+}
+
+async function playStep(walk: Walk, step: PlanStep): Promise<void> {
   if (isEnergised(step)) {
     await checkWhatChanged(walk, step);
     walk.progress.enter('aim');
@@ -117,19 +127,21 @@ async function checkWhatChanged(walk: Walk, step: EnergisedStep): Promise<void> 
   await walk.request.bench.configure({ load_ohm: step.load_ohm, driven: step.driven });
 }
 
-/** What a person has confirmed before the run broke off may have changed since. */
-async function confirmStillSo(walk: Walk, { before, from, points }: EarlierSessions): Promise<void> {
-  const { steps } = walk.request.plan;
-  await walk.note(
-    'resume',
-    `resumed at point ${points + 1}, ${steps[from]?.id}; the session before was ${before}`,
-  );
-  const asked = steps
-    .slice(0, from)
+/** Says where a run is taken up again. */
+async function noteResumed(walk: Walk, { before, from, points }: EarlierSessions): Promise<void> {
+  const at = walk.request.plan.steps[from]?.id;
+  await walk.note('resume', `resumed at point ${points + 1}, ${at}; the session before was ${before}`);
+}
+
+/** What a person has confirmed before the run broke off may have changed since: of the connections, or of all else. */
+async function confirmStillSo(walk: Walk, onceConnected: boolean): Promise<void> {
+  const { plan, earlier } = walk.request;
+  const asked = plan.steps
+    .slice(0, earlier?.from ?? 0)
     .flatMap((step) => planOf(step).question(step) ?? [])
+    .filter((question) => question.onceConnected === onceConnected)
     .map(({ text }) => text);
-  if (asked.length === 0) return;
-  await confirm(walk, stillSo(asked), ['same-set-up']);
+  if (asked.length > 0) await confirm(walk, stillSo(asked), ['same-set-up']);
 }
 
 /** Plays a step under a watch of its own; the output is silent when this returns or throws. */

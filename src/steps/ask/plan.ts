@@ -7,15 +7,12 @@ import {
   fixedPart,
   NO_DUTY,
   type StepPlan,
-  type Subject,
+  type StepQuestion,
 } from '../../sequence/step-plan.js';
 
 /** Stop and let the operator read, do, and confirm something. */
-export interface AskStep extends StepBase {
+export interface AskStep extends StepBase, StepQuestion {
   readonly kind: 'ask';
-  readonly text: string;
-  /** What the answer confirms, where something is later asked of it. */
-  readonly confirms: readonly Subject[];
 }
 
 const subject = z.enum(ASKED_SUBJECTS);
@@ -23,19 +20,22 @@ const subject = z.enum(ASKED_SUBJECTS);
 const schema = z.strictObject({
   text: prose(1000),
   confirms: z.union([subject, z.array(subject).min(1).max(ASKED_SUBJECTS.length)]).optional(),
+  once_connected: z.boolean().optional(),
 });
 
 export const ASK: StepPlan<z.output<typeof schema>, AskStep> = {
   kind: 'ask',
   schema,
   short: 'text',
-  layOut: ({ keys: { text, confirms = [] }, written: { id }, isFaulty }) =>
-    text === undefined || isFaulty ? null : { kind: 'ask', id, text, confirms: [confirms].flat() },
+  layOut: ({ keys: { text, confirms = [], once_connected = false }, written: { id }, isFaulty }) =>
+    text === undefined || isFaulty
+      ? null
+      : { kind: 'ask', id, text, confirms: [confirms].flat(), onceConnected: once_connected },
   parts: () => [fixedPart('whole', ASK_s)],
   points: () => 0,
   duty: () => NO_DUTY,
-  words: ({ text }) => `ask: ${text}`,
-  question: ({ text, confirms }) => ({ text, confirms }),
+  words: ({ text, onceConnected }) => `ask${onceConnected ? ' once connected' : ''}: ${text}`,
+  question: (step) => step,
   needs: 'nothing',
   resumes: 'again',
   afterBreak: 'nothing',

@@ -65,7 +65,7 @@ describe('ohmest permit', () => {
       /1 visit by the operator/,
       /Ends the run after the take: More than 2\.00 V of DC/,
       /Ends the run after the take: Estimated load temperature above that of 105 %/,
-      /No trip takes effect before a whole take has been played, up to [0-9.]+ s/,
+      /No trip takes effect before the end of a take, up to [0-9.]+ s/,
       /No sensor monitors/,
       /Connect 8 ohm to channel 1/,
       /smoke alarm/,

@@ -287,6 +287,32 @@ describe('runPlan when something is wrong', () => {
     expect(bench.calls).toEqual(['open', 'close']);
   });
 
+  it('asks where a question stands, or once the loads of the next step are connected and the unit is on', async () => {
+    const steps = [
+      'ask: before',
+      'ask: {text: after, once_connected: true}',
+      'ask: as well',
+      'quiet: {for: 1 s}',
+      'ask: {text: last, once_connected: true}',
+    ];
+    const asked: string[] = [];
+    const played = await play(
+      `name: Order\nload: 8 ohm\nsteps:\n${steps.map((step) => `  - ${step}\n`).join('')}`,
+      benchOf(benchText(1)),
+      new FakeBench(1, clippingUnit(1, 0.4), true),
+      {
+        ask: async ({ about, text }) => {
+          asked.push(about === 'sequence' ? text : about);
+          return true;
+        },
+      },
+    );
+    expect(played.ending.outcome).toBe('completed');
+    const setUp = asked.filter((one) => one === 'set-up');
+    expect(setUp.length).toBeGreaterThan(2);
+    expect(asked).toEqual(['before', ...setUp, 'after', 'as well', 'last']);
+  });
+
   it('silences the bench when the listener fails, and lets the failure through', async () => {
     const bench = new FakeBench(1, clippingUnit(1, 0.4));
     const failing = play(CLIMB, benchOf(benchText(1)), bench, {
