@@ -43,8 +43,19 @@ describe('settlingOf', () => {
     expect(agree(sum(periodic(ONE_KILOHERTZ, Math.sin), growing))).toBe(false);
   });
 
-  it('holds for silence', () => {
-    expect(agree(new Float64Array(ONE_KILOHERTZ.frames))).toBe(true);
+  it('holds for silence, in which nothing moves', () => {
+    const silence = new Float64Array(HALF);
+    expect(settlingOf(silence, silence, TONE)).toEqual({ settled: true, level: 0, residue: 0 });
+  });
+
+  it('tells by which share of their mean level and residue differ between the halves', () => {
+    const half = sine.subarray(0, HALF);
+    const up = settlingOf(half, scaled(half, 1.5), TONE);
+    expect(up.settled).toBe(false);
+    expect(up.level).toBeCloseTo(0.5 / 1.25, 9);
+    expect(up.residue).toBeCloseTo(0.5 / 1.25, 6);
+    expect(settlingOf(scaled(half, 1.5), half, TONE).level).toBeCloseTo(0.5 / 1.25, 9);
+    expect(settlingOf(half, half, TONE)).toEqual({ settled: true, level: 0, residue: 0 });
   });
 });
 
