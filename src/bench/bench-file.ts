@@ -2,6 +2,7 @@ import { createHash } from 'node:crypto';
 import type { CalibrationRecord } from '../calibration/chain.js';
 import type { Floor } from '../calibration/floor.js';
 import { DocumentError } from '../schema/document-error.js';
+import { isYes } from '../schema/fields.js';
 import { salvage } from '../schema/salvage.js';
 import { YamlDocument } from '../schema/yaml-document.js';
 import { BenchReading } from './bench-reading.js';
@@ -44,7 +45,7 @@ export function readBench(
   const energises = kind?.energises(keys!) ?? true;
   const reading = new BenchReading(document, path, files, energises, day, plays);
   reading.faults.push(...faults);
-  const sharedInputs = value.shared_inputs === 'yes' || value.shared_inputs === true;
+  const sharedInputs = isYes(value.shared_inputs);
   const channels = value.channels ? channelChains(reading, value.channels, sharedInputs) : [];
   const link = kind?.read(reading, keys!, channels);
   const { floor, floorRecord } = floorOf(reading, value.floor);

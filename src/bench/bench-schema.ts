@@ -1,7 +1,6 @@
 import { z } from 'zod';
 import { plausibleFullScale } from '../calibration/record-schema.js';
-import { fullScale, identifier, label, prose, quantity, whole } from '../schema/fields.js';
-import { yesOrNo } from './interface-fields.js';
+import { fullScale, identifier, label, prose, quantity, whole, yesOrNo } from '../schema/fields.js';
 import { interfaceSchema } from './kinds.js';
 
 /*

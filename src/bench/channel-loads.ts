@@ -1,6 +1,7 @@
 import { type Load, loadName } from '../calibration/chain.js';
 import { nominalMatch, nominalWords } from '../calibration/nominal-match.js';
 import type { FiledRecord } from '../calibration/record-file.js';
+import { isYes } from '../schema/fields.js';
 import type { BenchReading, KeyPath } from './bench-reading.js';
 import type { ChannelKeys, LoadKeys } from './bench-schema.js';
 import { givenTwice, givenValue } from './given-value.js';
@@ -76,7 +77,7 @@ function checkNominal(reading: BenchReading, keys: LoadKeys, measured_ohm: numbe
       `${words}: these are the ohms of another load`,
       'connect and name the right load, or measure again; allowed are 0.71 to 1.41 times the nominal value',
     );
-  else if (off_nominal !== 'yes' && off_nominal !== true)
+  else if (!isYes(off_nominal))
     reading.complain(
       at,
       words,

@@ -1,4 +1,3 @@
-import { z } from 'zod';
 import { quantity } from '../schema/fields.js';
 
 /** Samples per second, for both directions. */
@@ -9,6 +8,3 @@ export const rate = quantity('Hz', { min: 8000, max: 768_000 }).refine(
 
 /** Limits within which the interface's clock is right. */
 export const clock = quantity('ppm', { min: 0, max: 10_000 }).optional();
-
-/** YAML 1.2 reads these two words as text. */
-export const yesOrNo = z.enum(['yes', 'no']).or(z.boolean());

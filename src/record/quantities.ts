@@ -61,6 +61,14 @@ export const QUANTITIES = {
     rates: false,
   },
   dc: { name: 'DC', unit: 'V', holds: 'number', figures: 2, better: 'less', rates: false },
+  'dc-by-meter': {
+    name: 'DC by meter',
+    unit: 'V',
+    holds: 'number',
+    figures: 3,
+    better: 'less',
+    rates: false,
+  },
   noise: { name: 'Noise and hum', unit: 'V', holds: 'number', figures: 2, better: 'less', rates: false },
   hum: {
     name: 'Hum at multiples of the mains frequency',

@@ -111,3 +111,10 @@ export function identifier(): z.ZodType<string> {
 export function whole(min: number, max: number): z.ZodType<number> {
   return z.int().min(min).max(max);
 }
+
+/** YAML 1.2 reads these two words as text. */
+export const yesOrNo = z.enum(['yes', 'no']).or(z.boolean());
+
+/** What such a key says; left out: no. */
+export const isYes = (answer: z.output<typeof yesOrNo> | undefined): boolean =>
+  answer === true || answer === 'yes';

@@ -32,6 +32,7 @@ const KINDS: Readonly<Record<QuantityName, StepKindName>> = {
   thdn: 'sweep',
   dip: 'hold',
   dc: 'quiet',
+  'dc-by-meter': 'quiet',
   noise: 'quiet',
   hum: 'quiet',
 };

@@ -2,7 +2,7 @@ import type { Bench } from '../../src/bench/bench.js';
 import { readBench } from '../../src/bench/bench-file.js';
 import type { BenchSetup } from '../../src/bench/bench-setup.js';
 import { type RunEnding, runPlan } from '../../src/runner/course/run-plan.js';
-import type { Ask, CourseEvent } from '../../src/runner/course/run-request.js';
+import type { Ask, AskReading, CourseEvent } from '../../src/runner/course/run-request.js';
 import type { LoadMemory } from '../../src/safety/load-memory.js';
 import { makePlan } from '../../src/sequence/make-plan.js';
 import type { PlanStep } from '../../src/sequence/plan.js';
@@ -33,6 +33,7 @@ export interface Played {
 
 export interface PlayOptions {
   readonly ask?: Ask;
+  readonly askReading?: AskReading;
   readonly signal?: AbortSignal;
   readonly onEvent?: (event: CourseEvent) => void;
   /** Changes made to every step after it has been laid out. */
@@ -56,6 +57,7 @@ export async function play(
     bench,
     setup,
     ask: options.ask ?? (async () => true),
+    askReading: options.askReading,
     memory: options.memory ?? null,
     signal: options.signal ?? new AbortController().signal,
     listener: (event) => {

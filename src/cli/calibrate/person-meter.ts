@@ -35,8 +35,8 @@ export function personMeter(terminal: Terminal, operator: Operator, signal: Abor
   };
 }
 
-/** A typed reading, with or without its unit. @throws BadQuantity */
-export function readingFrom(text: string, unit: Unit): number {
+/** A typed reading, with or without its unit. @param bare the unit of a bare number @throws BadQuantity */
+export function readingFrom(text: string, unit: Unit, bare: string = unit): number {
   const plain = text.trim();
-  return parseQuantity(BARE_NUMBER.test(plain) ? `${plain} ${unit}` : plain, unit);
+  return parseQuantity(BARE_NUMBER.test(plain) ? `${plain} ${bare}` : plain, unit);
 }

@@ -140,3 +140,30 @@ export async function confirmedOnTheWay(operator: Operator, question: Question):
     throw error;
   }
 }
+
+/**
+ * A reading of a meter that is typed in the middle of a run, a bare number in thousandths of the unit; null when the line is empty or
+ * nobody is left. What cannot be read is asked for again.
+ */
+export async function readOnTheWay(
+  { terminal, operator, signal }: AtTheBench,
+  question: Question,
+  unit: 'V',
+): Promise<number | null> {
+  for (;;) {
+    try {
+      const typed = (await operator.text(question.text, 'may-be-empty')).trim();
+      return typed === '' || signal.aborted ? null : readingFrom(typed, unit, `m${unit}`);
+    } catch (error) {
+      if (error instanceof NobodyToAsk) return null;
+      if (!(error instanceof BadQuantity)) throw error;
+      terminal.err(`! ${error.message} Type it again.`);
+    }
+  }
+}
+
+interface AtTheBench {
+  readonly terminal: Terminal;
+  readonly operator: Operator;
+  readonly signal: AbortSignal;
+}

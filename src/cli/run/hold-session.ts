@@ -8,7 +8,7 @@ import { type Operator, operatorAt } from '../terminal/ask.js';
 import { statusOf } from '../terminal/fail.js';
 import type { Terminal } from '../terminal/terminal.js';
 import { watchersFor } from '../terminal/watchers.js';
-import { type Confirmed, confirmedOnTheWay } from './cautions.js';
+import { type Confirmed, confirmedOnTheWay, readOnTheWay } from './cautions.js';
 import { interruption } from './interruption.js';
 import { type LivePage, openLivePage } from './live-page.js';
 import { presentRun } from './present-run.js';
@@ -78,6 +78,9 @@ export async function holdSession(terminal: Terminal, job: SessionJob): Promise<
       memory,
       held: { setup: confirmed.setup, bench: held.bench, gap: held.gap },
       checklist: confirmed.answers,
+      ...(operator && {
+        askReading: (question, unit) => readOnTheWay({ terminal, operator, signal }, question, unit),
+      }),
       ask: operator ? (question) => confirmedOnTheWay(operator, question) : askUnderPermit,
       verbose: options.verbose === true,
       signal,

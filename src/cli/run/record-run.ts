@@ -10,10 +10,11 @@ import type { RunRecord } from '../../record/run-record.js';
 import type { EarlierSessions } from '../../runner/course/earlier-sessions.js';
 
 import { endingBy, runPlan } from '../../runner/course/run-plan.js';
-import type { Ask, CourseEvent, PointCapture } from '../../runner/course/run-request.js';
+import type { Ask, AskReading, CourseEvent, PointCapture } from '../../runner/course/run-request.js';
 
 import { armedTrips } from '../../safety/armed-trips.js';
 import type { LoadMemory } from '../../safety/load-memory.js';
+import type { Question } from '../../safety/question.js';
 import { tripDelayWords } from '../../safety/trip-delay.js';
 import { isEnergised, type Plan, planOf } from '../../sequence/plan.js';
 import { encodeWav } from '../../signal/encode-wav.js';
@@ -39,6 +40,7 @@ export interface Recording {
   readonly memory?: LoadMemory | null;
   readonly keepCaptures: boolean;
   readonly ask: Ask;
+  readonly askReading?: AskReading | undefined;
   readonly signal: AbortSignal;
   /** Whether every assumption gets a line; left out: they are counted. */
   readonly verbose?: boolean;
@@ -75,15 +77,15 @@ export async function recordRun(recording: Recording): Promise<RunRecord> {
     if (isToldAtOnce(event, recording.verbose === true)) say(eventWords(event)!.text);
   };
   try {
-    const { signal } = recording;
-    const ask = askedInSight(recording.ask, watch);
+    const { signal, ask, askReading } = recording;
     await runPlan({
       plan,
       bench,
       setup,
       sensors,
       listener,
-      ask,
+      ask: inSight(ask, watch),
+      askReading: askReading && inSight(askReading, watch),
       signal,
       earlier: continued?.earlier ?? null,
       memory: recording.memory ?? null,
@@ -146,11 +148,14 @@ const counted = (number: number, what: string): string =>
   `${number} ${what}${number === 1 ? ' is' : 's are'}`;
 
 /** Asks the operator while those who look on see the question. */
-function askedInSight(ask: Ask, watch: RunWatch): Ask {
-  return async (question) => {
+function inSight<Rest extends unknown[], Answer>(
+  ask: (question: Question, ...rest: Rest) => Promise<Answer>,
+  watch: RunWatch,
+) {
+  return async (question: Question, ...rest: Rest): Promise<Answer> => {
     watch.asks(question.text);
     try {
-      return await ask(question);
+      return await ask(question, ...rest);
     } finally {
       watch.asks(null);
     }

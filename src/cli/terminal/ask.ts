@@ -23,8 +23,12 @@ type AskedBench = Pick<BenchSetup, 'energises' | 'practice' | 'path'>;
 export interface Operator {
   /** True for yes; false also when the operator breaks off, which also aborts. @throws NobodyToAsk when standard input has ended */
   confirm(question: Question): Promise<boolean>;
-  /** A line of text; empty when the operator breaks off, which also aborts. @throws NobodyToAsk when standard input has ended */
-  text(question: string): Promise<string>;
+  /**
+   * A line of text, with something in it unless `mayBeEmpty`; empty when the operator breaks off, which also aborts.
+   *
+   * @throws NobodyToAsk when standard input has ended
+   */
+  text(question: string, mayBeEmpty?: 'may-be-empty'): Promise<string>;
   close(): void;
 }
 
@@ -66,9 +70,10 @@ function atTerminal(signal: AbortSignal, abort: () => void): Operator {
       const { confirm } = await import('@inquirer/prompts');
       return unlessLeft(confirm({ message: onTerminal(text), default: false }, context), false, abort);
     },
-    async text(question) {
+    async text(question, mayBeEmpty) {
       const { input } = await import('@inquirer/prompts');
-      return unlessLeft(input({ message: onTerminal(question), required: true }, context), '', abort);
+      const prompt = { message: onTerminal(question), required: mayBeEmpty === undefined };
+      return unlessLeft(input(prompt, context), '', abort);
     },
     close: () => undefined,
   };
@@ -109,7 +114,7 @@ function throughPipe(terminal: Terminal, signal: AbortSignal): Operator {
     return String(value).trim();
   };
   return {
-    text: answer,
+    text: (question) => answer(question),
     confirm: async ({ text }) => /^(y|yes)$/i.test(await answer(text)),
     close: () => reader.close(),
   };

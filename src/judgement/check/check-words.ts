@@ -16,12 +16,13 @@ export const CHECKS: Readonly<Record<CheckName, { readonly name: string; readonl
 const LEAST_dB = 0.01;
 
 /** The figure of an item: `6.2 % at 50.0 mW`, or a dash where nothing was read. */
-export function checkValue({ check, value, uncertainty, at_W }: CheckItem): string {
+export function checkValue({ check, value, uncertainty, at_W, metered }: CheckItem): string {
   if (value === null) return '–';
   const { unit } = CHECKS[check];
   if (unit === 'dB' && value < LEAST_dB) return `below ${formatQuantity(LEAST_dB, unit)}`;
   const figure =
     unit === 'W' || unit === 'V' ? formatUncertain(value, uncertainty, unit) : formatQuantity(value, unit);
+  if (metered) return `${figure} (meter reading)`;
   return at_W === null || check === 'match' ? figure : `${figure} at ${formatQuantity(at_W, 'W')}`;
 }
 

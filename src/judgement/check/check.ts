@@ -2,6 +2,7 @@ import { z } from 'zod';
 import { type Finding, numberOf } from '../../record/finding.js';
 import { findingsOf } from '../../record/findings-of.js';
 import type { RunRecord } from '../../record/run-record.js';
+import { isYes, yesOrNo } from '../../schema/fields.js';
 import type { Checks } from '../../schema/sequence-purpose.js';
 import { YamlDocument } from '../../schema/yaml-document.js';
 import { doubtsOf } from '../bounds/doubts.js';
@@ -25,6 +26,8 @@ export interface CheckItem {
   readonly at_W: number | null;
   /** Distortion falls with level there, as of a crossover. */
   readonly falls: boolean;
+  /** Read by a meter, and typed in. */
+  readonly metered: boolean;
   readonly points: readonly number[];
 }
 
@@ -34,13 +37,13 @@ export interface Sight {
   readonly dc_coupled: boolean;
 }
 
-const benchSchema = z.looseObject({ dc_coupled: z.enum(['yes', 'no']).or(z.boolean()).optional() });
+const benchSchema = z.looseObject({ dc_coupled: yesOrNo.optional() });
 
 /** What the stored text of a bench states. */
 export function sightOf(text: string): Sight {
   try {
     const { dc_coupled } = benchSchema.parse(new YamlDocument(text, 'bench').data);
-    return { dc_coupled: dc_coupled === true || dc_coupled === 'yes' };
+    return { dc_coupled: isYes(dc_coupled) };
   } catch {
     return { dc_coupled: false };
   }
@@ -65,7 +68,7 @@ export function checkItems(record: RunRecord, checks: Checks, sight: Sight): Che
     const heard = (quantity: Finding['quantity']) =>
       findings.filter((finding) => finding.quantity === quantity && finding.setting.channel === channel);
     return [
-      ...(dc === undefined ? [] : [dcItem(channel, dc, heard('dc'), sight)]),
+      ...(dc === undefined ? [] : [dcItem(channel, dc, heard, sight)]),
       ...(noise === undefined ? [] : [noiseItem(channel, noise, heard('noise'))]),
       ...(residual === undefined ? [] : [residualItem(channel, residual, own)]),
       ...(match === undefined || channels.length < 2
@@ -93,7 +96,7 @@ const item = (
   limit: number,
   state: CheckState,
   read: Read = UNREAD,
-): CheckItem => ({ check, channel, limit, state, falls: false, ...read });
+): CheckItem => ({ check, channel, limit, state, falls: false, metered: false, ...read });
 
 /** Upper limits: passed when the value with its uncertainty lies below, failed when it lies above without. */
 function below(value: number, uncertainty: number | null, limit: number): CheckState {
@@ -108,14 +111,28 @@ const highest = (findings: readonly Finding[]): Finding | null =>
     null,
   );
 
-/** An input that blocks direct voltage shows none: what it shows can fail a unit, never pass it. */
-function dcItem(channel: number, limit: number, heard: readonly Finding[], sight: Sight): CheckItem {
-  const worst = highest(heard);
-  if (worst === null) return item('dc', channel, limit, 'not tested');
-  const value = Math.abs(numberOf(worst) ?? 0);
-  const state = below(value, worst.uncertainty, limit);
-  const read = { value, uncertainty: worst.uncertainty, at_W: null, points: worst.points };
-  return item('dc', channel, limit, state === 'failed' || sight.dc_coupled ? state : 'not tested', read);
+/**
+ * A meter reading decides. What the input shows can fail a unit as well, and passes it only where the input is stated to pass
+ * direct voltage: one that blocks it shows none.
+ */
+function dcItem(
+  channel: number,
+  limit: number,
+  heard: (quantity: 'dc' | 'dc-by-meter') => readonly Finding[],
+  sight: Sight,
+): CheckItem {
+  const by = (worst: Finding | null, metered: boolean): CheckItem[] => {
+    if (worst === null) return [];
+    const value = Math.abs(numberOf(worst) ?? 0);
+    const { uncertainty, points } = worst;
+    const read = { value, uncertainty, at_W: null, points };
+    return [{ ...item('dc', channel, limit, below(value, uncertainty, limit), read), metered }];
+  };
+  const metered = by(highest(heard('dc-by-meter')), true);
+  const shown = by(highest(heard('dc')), false);
+  const failed = [...metered, ...shown].find(({ state }) => state === 'failed');
+  const [blocked] = shown.map((one) => (sight.dc_coupled ? one : { ...one, state: 'not tested' as const }));
+  return failed ?? metered[0] ?? blocked ?? item('dc', channel, limit, 'not tested');
 }
 
 function noiseItem(channel: number, limit: number, heard: readonly Finding[]): CheckItem {

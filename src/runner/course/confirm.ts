@@ -34,3 +34,17 @@ export async function confirmSetUp(walk: Walk, { connect, checks, switchOn }: Se
   const steps = walk.request.bench.energises ? [connect, ...checks, switchOn] : [connect];
   for (const question of steps) await confirm(walk, question, ['connection']);
 }
+
+/**
+ * Has the operator read a meter and type in what it shows, in base units of `unit`; null where nothing was measured, nobody is
+ * there to do it, or there is nothing real to measure.
+ */
+export async function typedReading(walk: Walk, question: Question, unit: 'V'): Promise<number | null> {
+  const { bench, askReading, signal } = walk.request;
+  if (!bench.energises || !askReading) return null;
+  const asked_s = walk.at_s();
+  const reading = await askReading(question, unit);
+  walk.guard.excuse(walk.at_s() - asked_s);
+  throwIfInterrupted(signal);
+  return reading;
+}

@@ -60,6 +60,9 @@ export type CourseEvent =
 /** How the runner puts something to the operator; false means no. */
 export type Ask = (question: Question) => Promise<boolean>;
 
+/** How the runner has a reading of a meter typed in; null means that nothing was measured. */
+export type AskReading = (question: Question, unit: 'V') => Promise<number | null>;
+
 /** What a run is made of. */
 export interface RunRequest {
   readonly plan: Plan;
@@ -70,6 +73,8 @@ export interface RunRequest {
   /** Awaited: when it has returned, what it was told is safe with it. */
   readonly listener: (event: CourseEvent) => void | Promise<void>;
   readonly ask: Ask;
+  /** Left out: nobody is there to read a meter. */
+  readonly askReading?: AskReading | undefined;
   readonly signal: AbortSignal;
   /** What earlier sessions of the run have left; null or absent for a new one. */
   readonly earlier?: EarlierSessions | null;

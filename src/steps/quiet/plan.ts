@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { quantity } from '../../schema/fields.js';
+import { isYes, quantity, yesOrNo } from '../../schema/fields.js';
 import type { StepLayout } from '../../sequence/lay-out.js';
 import type { WiredBase } from '../../sequence/step-base.js';
 import { fixedPart, NO_DUTY, type StepPlan } from '../../sequence/step-plan.js';
@@ -13,6 +13,8 @@ export interface QuietStep extends WiredBase {
   /** The run stops when a channel has more DC or more noise (rms in the band) than this; null: only told. */
   readonly mostDc_V: number | null;
   readonly mostNoise_V: number | null;
+  /** Whether the operator is asked for the DC that a meter shows at each output. */
+  readonly asksDc: boolean;
 }
 
 const limit = quantity('V', { positive: true, max: 100 });
@@ -21,6 +23,7 @@ const schema = z.strictObject({
   for: quantity('s', { min: 1, max: 3600 }),
   most_dc: limit.optional(),
   most_noise: limit.optional(),
+  dc_meter: yesOrNo.optional(),
   ...wiredFields,
 });
 
@@ -34,6 +37,7 @@ function layOut({ setting, keys, isFaulty }: StepLayout<QuietKeys>): QuietStep |
     seconds: keys.for,
     mostDc_V: keys.most_dc ?? null,
     mostNoise_V: keys.most_noise ?? null,
+    asksDc: isYes(keys.dc_meter),
   };
 }
 
@@ -45,7 +49,8 @@ export const QUIET: StepPlan<QuietKeys, QuietStep> = {
   parts: ({ seconds }) => [fixedPart('whole', seconds)],
   points: () => 1,
   duty: () => NO_DUTY,
-  words: ({ seconds }) => `listen for ${formatDuration(seconds)}`,
+  words: ({ seconds, asksDc }) =>
+    `${asksDc ? 'ask for DC by meter, ' : ''}listen for ${formatDuration(seconds)}`,
   question: () => null,
   needs: 'loads',
   resumes: 'again',

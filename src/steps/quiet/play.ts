@@ -4,12 +4,13 @@ import type { Band } from '../../measure/analysis.js';
 import { type Silence, silenceOf } from '../../measure/silence.js';
 import { againIfLost } from '../../runner/capture/again-if-lost.js';
 import { TonePlayer } from '../../runner/capture/tone-player.js';
+import { typedReading } from '../../runner/course/confirm.js';
 import { RunEnd, throwIfInterrupted } from '../../runner/course/run-end.js';
 import type { Walk } from '../../runner/course/walk.js';
 import { silentStimulus } from '../../signal/stimulus.js';
 import { formatQuantity } from '../../units/format.js';
 import type { QuietStep } from './plan.js';
-import { type QuietChannel, quietFindings } from './quiet-findings.js';
+import { meterFinding, type QuietChannel, quietFindings } from './quiet-findings.js';
 
 const BAND_Hz = [20, 20_000] as const;
 
@@ -23,6 +24,7 @@ export async function playQuiet(walk: Walk, step: QuietStep): Promise<void> {
   // A power of two of about a second or more, as the transform wants it.
   const frames = 2 ** Math.ceil(Math.log2(setup.rate_Hz));
   const band_Hz = bandOf(step, setup.rate_Hz);
+  if (step.asksDc) await askForDc(walk, step);
   const heard = step.measured.map((channel): QuietChannel => ({ channel, records: [] }));
   const end = await listen(walk, step, { frames, band_Hz, heard });
   const seconds = (frames * heard[0]!.records.length) / setup.rate_Hz;
@@ -30,6 +32,23 @@ export async function playQuiet(walk: Walk, step: QuietStep): Promise<void> {
     for (const finding of quietFindings(walk.chain(one.channel), step, one, { seconds, band_Hz }))
       await walk.emit({ kind: 'finding', finding });
   if (end) throw end;
+}
+
+/** Has the DC that a meter shows at each output typed in, and told. @throws RunEnd where one passes a limit */
+async function askForDc(walk: Walk, step: QuietStep): Promise<void> {
+  for (const channel of step.measured) {
+    const text = `DC at the output of channel ${channel} by meter, in mV (empty: not measured):`;
+    const dc_V = await typedReading(walk, { about: 'sequence', text }, 'V');
+    if (dc_V === null) continue;
+    await walk.emit({ kind: 'finding', finding: meterFinding(step, channel, dc_V) });
+    const end = endForDc(
+      walk,
+      step,
+      `${step.id}, channel ${channel}: ${formatQuantity(dc_V, 'V')} of DC by meter`,
+      dc_V,
+    );
+    if (end) throw end;
+  }
 }
 
 /** What is listened to, and how. */
@@ -107,9 +126,20 @@ async function nextRecords(
 
 /** The end of the run that a silence calls for; null when it is within all limits. */
 function endFor(walk: Walk, step: QuietStep, channel: number, { dc, noise_rms }: Silence): RunEnd | null {
-  const limit = walk.request.setup.dcLimit_V;
-  const size = Math.abs(dc);
   const found = `${step.id}, channel ${channel}: ${formatQuantity(dc, 'V')} of DC with nothing playing`;
+  const end = endForDc(walk, step, found, dc);
+  if (end) return end;
+  if (step.mostNoise_V !== null && noise_rms > step.mostNoise_V)
+    return new RunEnd(
+      'sequence-limit',
+      `${step.id}, channel ${channel}: ${formatQuantity(noise_rms, 'V')} of noise and hum with nothing playing, more than ${formatQuantity(step.mostNoise_V, 'V')}`,
+    );
+  return null;
+}
+
+function endForDc(walk: Walk, step: QuietStep, found: string, dc_V: number): RunEnd | null {
+  const limit = walk.request.setup.dcLimit_V;
+  const size = Math.abs(dc_V);
   if (size > limit)
     return new RunEnd(
       'safety-limit',
@@ -117,10 +147,5 @@ function endFor(walk: Walk, step: QuietStep, channel: number, { dc, noise_rms }:
     );
   if (step.mostDc_V !== null && size > step.mostDc_V)
     return new RunEnd('sequence-limit', `${found}, more than ${formatQuantity(step.mostDc_V, 'V')}`);
-  if (step.mostNoise_V !== null && noise_rms > step.mostNoise_V)
-    return new RunEnd(
-      'sequence-limit',
-      `${step.id}, channel ${channel}: ${formatQuantity(noise_rms, 'V')} of noise and hum with nothing playing, more than ${formatQuantity(step.mostNoise_V, 'V')}`,
-    );
   return null;
 }

@@ -103,3 +103,7 @@ function widestBudget(
   const size = ({ expanded }: Budget) => expanded ?? Number.POSITIVE_INFINITY;
   return budgets.reduce((widest, one) => (size(one) > size(widest) ? one : widest));
 }
+
+/** DC at an output as a meter showed it. How true the meter is nobody has stated. */
+export const meterFinding = (step: QuietStep, channel: number, value: number): Finding =>
+  findingOf(step, channel, { quantity: 'dc-by-meter', statistic: 'value', value, stimulus: SILENCE });

@@ -19,24 +19,30 @@ export function showQuiet({ findings }: ShowGround): readonly Section[] {
   return [section('quiet', 'DC, noise and hum without a signal', steps.flatMap(quietBlocks))];
 }
 
-const COLUMNS = figures('Channel', 'DC', 'Noise and hum', 'A-weighted', 'Hum');
-
 function quietBlocks(found: readonly Finding[]): Block[] {
   const mains = new Set(found.flatMap(({ terms }) => terms.mains_Hz ?? []));
   const multiples =
     mains.size === 0 ? 'the mains frequency' : [...mains].map((hz) => `${hz} Hz`).join(' and ');
+  const metered = found.some(({ quantity }) => quantity === 'dc-by-meter');
   const rows = channelsOf(found).map((channel) => {
     const own = ofChannel(found, channel);
     return [
       String(channel),
       findingCell(findingFor(own, 'dc')),
+      ...(metered ? [findingCell(findingFor(own, 'dc-by-meter'))] : []),
       findingCell(own.find(({ quantity, terms }) => quantity === 'noise' && terms.weighting !== 'A')),
       findingCell(findingFor(own, 'noise', { weighting: 'A' })),
       findingCell(findingFor(own, 'hum')),
     ];
   });
   return [
-    table(`${oneLine(found[0]!.setting.step, 40)}: ${termsWords(found[0]!)}`, COLUMNS, rows),
+    table(
+      `${oneLine(found[0]!.setting.step, 40)}: ${termsWords(findingFor(found, 'noise') ?? found[0]!)}`,
+      figures(
+        ...['Channel', 'DC', ...(metered ? ['DC by meter'] : []), 'Noise and hum', 'A-weighted', 'Hum'],
+      ),
+      rows,
+    ),
     text(`Noise and hum: rms in the measuring band. Hum: rms at multiples of ${multiples}.`, 'small'),
     ...list(notesBelow(found)),
   ];

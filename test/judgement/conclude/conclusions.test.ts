@@ -324,6 +324,31 @@ checks: {dc: 100 mV, residual: 0.5 %, match: 0.5 dB, power: 5 W, distortion: 1 %
     expect(answerIsNo(all)).toBe(true);
   });
 
+  const readOf = (channel: number, value: number, quantity: 'dc' | 'dc-by-meter' = 'dc-by-meter') =>
+    findingOf(
+      { id: 'silence', kind: 'quiet', driven: [1, 2], load_ohm: 8, mains_V: null, cell: '' } as never,
+      channel,
+      {
+        ...{ quantity, statistic: 'value', value },
+        stimulus: { lines_Hz: [], nominal_Hz: null, envelope: { kind: 'silence' } },
+      },
+    );
+
+  test('DC passes and fails by the meter readings that were typed in, each with its limit', () => {
+    const good = conclusions({ ...check(sound), findings: [readOf(1, 0.012), readOf(2, -0.03)] });
+    expect(good[0]!.sentence).toBe(
+      'Passed: DC at the output, THD+N at low level, gain match, power reached.',
+    );
+    const bad = conclusions({ ...check(sound), findings: [readOf(1, 0.012), readOf(2, -0.3)] });
+    expect(bad[0]!.sentence).toMatch(
+      /^Failed: channel 2, DC at the output 300 mV \(meter reading\) \(at most 100 mV\)/,
+    );
+    // An input that blocks DC and shows none adds nothing; one that shows some fails the unit.
+    const shown = conclusions({ ...check(sound), findings: [readOf(1, 0.012), readOf(1, 0.4, 'dc')] });
+    expect(shown[0]!.sentence).toMatch(/^Failed: channel 1, DC at the output 400 mV \(at most 100 mV\)/);
+    expect(shown[0]!.sentence).toMatch(/Not tested: DC at the output\.$/);
+  });
+
   test('channels of different gain fail the match', () => {
     expect(conclusions(check(sound, 25))[0]!.sentence).toMatch(
       /^Failed: channel 2, gain match 1 dB \(at most 0\.5 dB\)/,

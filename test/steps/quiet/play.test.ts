@@ -120,6 +120,42 @@ describe('a quiet step', () => {
     }
   });
 
+  describe('that asks for DC by meter', () => {
+    const metered = (options: PlayOptions, keys = '') =>
+      listen(`{id: q, for: 1 s, dc_meter: yes${keys}}`, idle(2, 0), options);
+    const readings = { 1: 0.012, 2: null } as const;
+
+    it('keeps what is typed in for each channel, and nothing where nothing was measured', async () => {
+      const asked: string[] = [];
+      const askReading: PlayOptions['askReading'] = async ({ text }) => {
+        asked.push(text);
+        return readings[asked.length as 1 | 2];
+      };
+      const played = await metered({ askReading });
+      expect(asked).toEqual([
+        'DC at the output of channel 1 by meter, in mV (empty: not measured):',
+        'DC at the output of channel 2 by meter, in mV (empty: not measured):',
+      ]);
+      expect(foundIn(played, 'dc-by-meter')).toMatchObject([{ channel: 1, value: 0.012, step: 'q' }]);
+      expect(foundIn(played, 'dc')).toHaveLength(2);
+    });
+
+    it('ends the run before anything is played where a reading passes its limit', async () => {
+      const { ending, of } = await metered({ askReading: async () => -0.3 }, ', most_dc: 200 mV');
+      expect(ending).toMatchObject({
+        cause: 'sequence-limit',
+        reason: 'q, channel 1: -300 mV of DC by meter, more than 200 mV',
+      });
+      expect(of('finding')).toHaveLength(1);
+    });
+
+    it('goes on without a reading where nobody is there to be asked', async () => {
+      const played = await metered({});
+      expect(played.ending.outcome).toBe('completed');
+      expect(foundIn(played, 'dc-by-meter')).toEqual([]);
+    });
+  });
+
   it('can be interrupted', async () => {
     const { signal, abort } = ((controller) => ({
       signal: controller.signal,
