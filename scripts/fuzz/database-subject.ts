@@ -45,7 +45,6 @@ function shown(file: string): string {
       runs,
       store.search({ text: 'unit' }, { limit: 10, offset: 0 }),
       store.names(),
-      store.powers(numbers),
       numbers.map((run) => store.content(run)),
       numbers.map((run) => store.run(run, { harmonics: false, spectra: false })),
     ]);

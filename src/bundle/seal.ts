@@ -1,6 +1,5 @@
 import { createHash } from 'node:crypto';
 import { endianness } from 'node:os';
-import type { StoredFinding } from '../record/finding.js';
 import { storedEvent } from '../record/known-event.js';
 import { storedFlags } from '../record/known-flags.js';
 import type { SettlingFigures, StoredPart } from '../record/run-part.js';
@@ -138,7 +137,7 @@ export function itemsOf(part: StoredPart, wanted: ReadonlySet<Strand>): [strand:
       return [['captures', itemOf([point, file, sha256, rate_Hz, frames, channels])]];
     }
     case 'finding':
-      return [['findings', findingItem(part.finding)]];
+      return [['findings', itemOf(part.finding)]];
     case 'event':
       return [['events', itemOf(storedEvent(part.event))]];
     case 'sample': {
@@ -149,8 +148,6 @@ export function itemsOf(part: StoredPart, wanted: ReadonlySet<Strand>): [strand:
     }
   }
 }
-
-export const findingItem = (finding: StoredFinding): Item => itemOf(finding);
 
 function pointItems(
   { point, readings, settlings = [] }: Extract<StoredPart, { kind: 'point' }>,

@@ -119,14 +119,6 @@ export function storeContract(name: string, open: () => Promise<RunStore>): void
       });
     });
 
-    it('tells the powers of runs', async () => {
-      const run = await stored(inventedRun());
-      expect(await store.powers([run])).toMatchObject([
-        { run, step_kind: 'climb', channel: 1, driven: 2, threshold_percent: 0.1, power_W: 100.858 },
-        { run, channel: 2, threshold_percent: 1, power_W: null },
-      ]);
-    });
-
     it('keeps samples, and says when there are none', async () => {
       const content = inventedRun('unit', 1);
       const writer = await store.begin({ ...content, keepsCaptures: true });

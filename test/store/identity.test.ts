@@ -109,11 +109,6 @@ describe('the identity of a run', () => {
     expect([...altered, ...sound.map(({ run }) => run)].sort()).toEqual([1, 2]);
     expect(altered).toHaveLength(1);
   });
-
-  it('is proven for the powers of a list', () => {
-    const file = changed("UPDATE findings SET value = 1 WHERE run = 1 AND quantity = 'max-power'");
-    expect(thrownBy(() => read(file, (store) => store.powers([1]))).code).toBe('RUN_ALTERED');
-  });
 });
 
 describe('a database whose version is not what was written', () => {

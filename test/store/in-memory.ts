@@ -3,8 +3,6 @@ import type { RunContent } from '../../src/bundle/content.js';
 import type { PackedCapture, PackedSettling } from '../../src/bundle/run-schema.js';
 import { identityOfRun } from '../../src/bundle/seal.js';
 import { usedRecords } from '../../src/calibration/used-records.js';
-import { findingsOf } from '../../src/record/findings-of.js';
-import type { FoundPower } from '../../src/record/found-power.js';
 import type { FoundRuns, Page, RunNames, RunSearch, RunSummary } from '../../src/record/run-list.js';
 import type { RunPart } from '../../src/record/run-part.js';
 import type { Permit, RunRecord } from '../../src/record/run-record.js';
@@ -136,25 +134,6 @@ export class InMemoryStore implements RunStore {
     const runs = await this.runs();
     const all = (key: 'unit' | 'sequence' | 'bench') => [...new Set(runs.map((run) => run[key]))].sort();
     return { units: all('unit'), sequences: all('sequence'), benches: all('bench') };
-  }
-
-  async powers(runs: readonly number[]): Promise<readonly FoundPower[]> {
-    return runs.flatMap((run) =>
-      findingsOf(this.#find(run).record).flatMap(({ quantity, bound, value, setting, stimulus, terms }) =>
-        quantity === 'max-power' && setting.channel !== null
-          ? {
-              run,
-              step_kind: setting.step_kind,
-              channel: setting.channel,
-              driven: setting.driven.length,
-              load_ohm: setting.load_ohm,
-              frequency_Hz: stimulus.nominal_Hz ?? stimulus.lines_Hz[0]!,
-              threshold_percent: terms.threshold_percent!,
-              power_W: bound === 'found' ? (value as number | null) : null,
-            }
-          : [],
-      ),
-    );
   }
 
   async run(run: number, { harmonics = true, spectra = true }: ReadParts = {}): Promise<RunRecord> {

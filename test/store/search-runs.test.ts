@@ -79,31 +79,6 @@ describe('searching runs', () => {
     });
   });
 
-  it('hands out the powers that runs found, those that were not found as null', () => {
-    expect(store.powers([3, 99])).toEqual([
-      {
-        run: 3,
-        step_kind: 'climb',
-        channel: 1,
-        driven: 2,
-        load_ohm: 8,
-        frequency_Hz: 1000,
-        threshold_percent: 0.1,
-        power_W: 100.858,
-      },
-      {
-        run: 3,
-        step_kind: 'climb',
-        channel: 2,
-        driven: 2,
-        load_ohm: 8,
-        frequency_Hz: 1000,
-        threshold_percent: 1,
-        power_W: null,
-      },
-    ]);
-  });
-
   it('says which runs there are when one is asked for that is not', () => {
     expect(thrownBy(() => store.run(77)).message).toContain('77');
   });

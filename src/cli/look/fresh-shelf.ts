@@ -1,5 +1,10 @@
 import { type BigIntStats, statSync } from 'node:fs';
 import { basename } from 'node:path';
+import { OhmestError } from '../../errors/ohmest-error.js';
+import { headlineOf } from '../../judgement/conclude/conclusions-of.js';
+import { judgeRun } from '../../judgement/judged-run.js';
+import type { RunSummary } from '../../record/run-list.js';
+import type { RunStore } from '../../store/contract/run-store.js';
 import { openStore } from '../../store/sqlite/sqlite-store.js';
 import type { Shelf } from '../../view/browse/shelf.js';
 import { floorOfRun } from './floor-of-run.js';
@@ -23,12 +28,14 @@ export async function freshShelf(path: string, now: () => Date = () => new Date(
   let store = await openStore(path, { mode: 'read' });
   let seen = look(path);
   let replaced: Date | null = null;
+  let headlines = new Headlines();
   const current = async () => {
     const found = look(path);
     if (found !== null && seen !== null && isSame(found, seen)) return store;
     const next = await openStore(path, { mode: 'read' });
     await store.close();
     store = next;
+    headlines = new Headlines();
     if (found?.ino !== seen?.ino || found?.dev !== seen?.dev) replaced = now();
     seen = look(path);
     return store;
@@ -39,11 +46,34 @@ export async function freshShelf(path: string, now: () => Date = () => new Date(
     replaced: () => replaced,
     search: async (search, page) => (await current()).search(search, page),
     names: async () => (await current()).names(),
-    powers: async (runs) => (await current()).powers(runs),
+    headline: async (summary) => headlines.of(await current(), summary),
     run: async (number) => (await current()).run(number),
     floorOf: floorOfRun,
     close: () => store.close(),
   };
+}
+
+/** What the runs of a store show, each judged once: a run that has ended shows the same until its file is written to. */
+class Headlines {
+  readonly #known = new Map<number, readonly string[]>();
+
+  async of(store: RunStore, { run, ended }: RunSummary): Promise<readonly string[]> {
+    const known = this.#known.get(run);
+    if (known) return known;
+    const told = await judged(store, run);
+    if (ended !== null) this.#known.set(run, told);
+    return told;
+  }
+}
+
+/** A damaged run hides none of the others. */
+async function judged(store: RunStore, run: number): Promise<readonly string[]> {
+  try {
+    return headlineOf(judgeRun(await store.run(run, { harmonics: false, spectra: false })).conclusions);
+  } catch (error) {
+    if (error instanceof OhmestError) return [error.message];
+    throw error;
+  }
 }
 
 const look = (path: string): BigIntStats | null =>

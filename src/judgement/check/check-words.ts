@@ -22,7 +22,7 @@ export function checkValue({ check, value, uncertainty, at_W, metered }: CheckIt
   if (unit === 'dB' && value < LEAST_dB) return `below ${formatQuantity(LEAST_dB, unit)}`;
   const figure =
     unit === 'W' || unit === 'V' ? formatUncertain(value, uncertainty, unit) : formatQuantity(value, unit);
-  if (metered) return `${figure} (meter reading)`;
+  if (metered) return `${figure} by meter reading`;
   return at_W === null || check === 'match' ? figure : `${figure} at ${formatQuantity(at_W, 'W')}`;
 }
 

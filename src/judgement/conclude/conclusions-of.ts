@@ -191,6 +191,12 @@ export const openingOf = (conclusions: readonly Conclusion[]): string =>
     .map(({ sentence }) => sentence)
     .join(' ');
 
+/** The same in no more than two sentences: the first warning, if there is one, and the first answer. */
+export const headlineOf = (conclusions: readonly Conclusion[]): string[] =>
+  (['warning', 'answer'] as const).flatMap(
+    (wanted) => conclusions.find(({ role }) => role === wanted)?.sentence ?? [],
+  );
+
 /** Whether what was asked was measured, and the answer is no: a claim not met, or a check failed. */
 export const answerIsNo = (conclusions: readonly Conclusion[]): boolean =>
   conclusions.some(

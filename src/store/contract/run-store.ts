@@ -2,7 +2,6 @@ import type { BenchSetup } from '../../bench/bench-setup.js';
 import type { RunContent } from '../../bundle/content.js';
 import type { PackedCapture } from '../../bundle/run-schema.js';
 import type { Settling } from '../../measure/settled.js';
-import type { FoundPower } from '../../record/found-power.js';
 import type { FoundRuns, Page, RunNames, RunSearch, RunSummary } from '../../record/run-list.js';
 import type { Permit, RunRecord, Session } from '../../record/run-record.js';
 import type { Plan } from '../../sequence/plan.js';
@@ -97,8 +96,6 @@ export interface RunStore {
   search(search: RunSearch, page: Page): Promise<FoundRuns>;
   /** Every unit, sequence and bench that has a run. */
   names(): Promise<RunNames>;
-  /** The powers that these runs found at a threshold of distortion. */
-  powers(runs: readonly number[]): Promise<readonly FoundPower[]>;
   /** All of one run, less what `parts` leaves out. Rejects with RunNotFound, which names the newest runs, and StoredTextChanged. */
   run(run: number, parts?: ReadParts): Promise<RunRecord>;
   /** How the records behind the readings of one step had settled, those of which it is known. */

@@ -187,7 +187,7 @@ function spectrumReader(db: Database): (reading: number) => DrawnSpectrum | null
 
 const FINDINGS = `SELECT ${FINDING_COLUMNS} FROM findings WHERE run = ? ORDER BY id`;
 
-export const readFindings = (db: Database, run: number): StoredFinding[] =>
+const readFindings = (db: Database, run: number): StoredFinding[] =>
   db.prepare<[number], FindingRow>(FINDINGS).all(run).map(fromFindingRow);
 
 const EVENTS = `SELECT ${EVENT_COLUMNS} FROM events WHERE run = ? ORDER BY id`;

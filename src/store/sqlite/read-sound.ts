@@ -1,19 +1,10 @@
 import type { Database } from 'better-sqlite3';
 import type { RunContent } from '../../bundle/content.js';
-import {
-  EMPTY_SEAL,
-  findingItem,
-  identityOf,
-  type Seal,
-  STRANDS,
-  type Strand,
-  sealOf,
-  withItem,
-} from '../../bundle/seal.js';
+import { identityOf, type Seal, STRANDS, type Strand, sealOf } from '../../bundle/seal.js';
 import type { ReadParts } from '../contract/run-store.js';
 import { RunAltered, StoreCorrupt } from '../contract/store-errors.js';
 import { type KeptCapture, permitsOf, readAllSettlings, readCaptures } from './read-content.js';
-import { readFindings, readRun } from './read-run.js';
+import { readRun } from './read-run.js';
 import { identityIn, isSealed, SealRows } from './seal-row.js';
 import { requireUnchanged } from './unchanged-texts.js';
 
@@ -80,19 +71,6 @@ export function readSound(
     return content;
   };
   return asDamage(file, () => db.transaction(read)());
-}
-
-/** Makes sure that what a run is said to have found is what it told. @throws RunAltered, StoreCorrupt */
-export function requireSoundFindings({ db, file }: DatabaseSource, run: number): void {
-  const read = () => {
-    const seal = new SealRows(db).read(run);
-    if (!seal || !isSealed(seal)) return;
-    requireSums(file, run, seal, {
-      findings: readFindings(db, run).map(findingItem).reduce(withItem, EMPTY_SEAL.findings),
-    });
-  };
-  // Of one moment: a run that is being recorded has other findings, and another sum, the next.
-  asDamage(file, () => db.transaction(read)());
 }
 
 /** A value that is not even of the kind that its column holds was changed, whatever it makes of the code that meets it. */

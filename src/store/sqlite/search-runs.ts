@@ -1,5 +1,4 @@
 import type { Database } from 'better-sqlite3';
-import type { FoundPower } from '../../record/found-power.js';
 import type { RunSearch } from '../../record/run-list.js';
 import { SUMMARY_TABLES } from './list-runs.js';
 
@@ -44,15 +43,3 @@ export function searchRuns(
       .all({ ...values, limit, offset }),
   }))();
 }
-
-const POWERS = `
-  SELECT run, step_kind, channel, json_array_length(driven) AS driven, load_ohm,
-    coalesce(nominal_Hz, detail ->> '$.lines_Hz[0]') AS frequency_Hz, threshold_percent,
-    CASE bound WHEN 'found' THEN value END AS power_W
-  FROM findings
-  WHERE run IN (SELECT value FROM json_each(?)) AND quantity = 'max-power' AND channel IS NOT NULL
-  ORDER BY id`;
-
-/** The powers that these runs found at a threshold, in the order found. */
-export const foundPowers = (db: Database, runs: readonly number[]): FoundPower[] =>
-  db.prepare<[string], FoundPower>(POWERS).all(JSON.stringify(runs));

@@ -3,7 +3,6 @@ import { resolve } from 'node:path';
 import type { RunContent } from '../../bundle/content.js';
 import { InputError } from '../../errors/ohmest-error.js';
 import { DIED } from '../../record/died.js';
-import type { FoundPower } from '../../record/found-power.js';
 import type { FoundRuns, Page, RunNames, RunSearch, RunSummary } from '../../record/run-list.js';
 import type { StoredCapture } from '../../record/run-part.js';
 import type { Permit, RunRecord } from '../../record/run-record.js';
@@ -32,12 +31,12 @@ import { listRuns } from './list-runs.js';
 import type { StoreMode } from './locate.js';
 import { insertPermit, listPermits } from './permits.js';
 import type { KeptCapture } from './read-content.js';
-import { type KeptContent, readSound, requireSoundFindings } from './read-sound.js';
+import { type KeptContent, readSound } from './read-sound.js';
 import { type Rebuilt, seeToJournals } from './rebuild.js';
 import { resumeRun } from './resume-run.js';
 import { isAlive, removeDeadLocks } from './run-lock.js';
 import { SqliteRunWriter } from './run-writer.js';
-import { foundPowers, searchRuns } from './search-runs.js';
+import { searchRuns } from './search-runs.js';
 import { settlingsOf } from './settlings-of.js';
 import { type StartedRun, startRun } from './start-run.js';
 
@@ -146,14 +145,6 @@ export class SqliteRuns {
     const runs = this.runs();
     const all = (key: 'unit' | 'sequence' | 'bench') => [...new Set(runs.map((run) => run[key]))].sort();
     return { units: all('unit'), sequences: all('sequence'), benches: all('bench') };
-  }
-
-  /** The powers that these runs found at a threshold of distortion. */
-  powers(runs: readonly number[]): FoundPower[] {
-    return explained(this.#connection, () => {
-      for (const run of runs) requireSoundFindings(this.#connection, run);
-      return foundPowers(this.#connection.db, runs);
-    });
   }
 
   /** All of one run, less what `parts` leaves out. Throws RunNotFound, which names the newest runs, and StoredTextChanged. */

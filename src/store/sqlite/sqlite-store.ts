@@ -22,7 +22,6 @@ export async function openStore(path: string, options: StoreOptions): Promise<Ru
     runs: async (filter) => runs.runs(filter),
     search: async (search, page) => runs.search(search, page),
     names: async () => runs.names(),
-    powers: async (numbers) => runs.powers(numbers),
     run: async (run, parts) => runs.run(run, parts),
     settlings: async (run, step) => runs.settlings(run, step),
     captures: async (run) => runs.captures(run),

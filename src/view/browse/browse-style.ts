@@ -17,8 +17,8 @@ h1 a{text-decoration:none}
 .runs small{display:block;color:var(--soft);font-size:13px;line-height:1.45}
 .runs :is(td,th){vertical-align:top;min-width:0}
 .runs tbody th{font-weight:600;min-width:8em}
-.runs .found{min-width:13em}
-.runs .found data{font:600 17px/1.2 var(--book);color:var(--ink)}
+.runs .found{min-width:17em}
+.runs .found p{margin:0 0 3px;font-size:14px;line-height:1.4}
 .runs :is(.when,.how b,.how span){white-space:nowrap}
 .runs .how{min-width:7em}
 .scroll .runs{min-width:0}

@@ -1,20 +1,19 @@
-import { html, type Insert, type Markup } from '../../document/html/markup.js';
+import { html, type Markup } from '../../document/html/markup.js';
 import { typeset } from '../../document/html/typeset.js';
 import { timeWords } from '../../document/model/wording.js';
 import type { RunSearch, RunSummary } from '../../record/run-list.js';
-import { formatQuantity } from '../../units/format.js';
 import { oneLine } from '../../units/visible-text.js';
 import { type AskedList, OUTCOMES_OFFERED } from './asked.js';
 import type { Shelf } from './shelf.js';
-import { shortFigure } from './short-figure.js';
 
 /** Runs on one page of the list. */
 export const RUNS_A_PAGE = 40;
 /** A select with more names than this is a field to type in, with the names offered. */
 const MOST_NAMES = 300;
 const LONGEST_NAME = 60;
+const LONGEST_SENTENCE = 200;
 
-/** The list of runs: what to look for, the runs with what each found, and what to do with those that are ticked. */
+/** The list of runs: what to look for, the runs with what each shows, and what to do with those that are ticked. */
 export async function runsPage(shelf: Shelf, base: string, { search, page }: AskedList): Promise<Markup> {
   const offset = (page - 1) * RUNS_A_PAGE;
   const { total, runs } = await shelf.search(search, { limit: RUNS_A_PAGE, offset });
@@ -72,29 +71,26 @@ function choice(name: string, label: string, names: readonly string[], chosen: s
 }
 
 async function listed(shelf: Shelf, base: string, runs: readonly RunSummary[]): Promise<Markup> {
-  const powers = await shelf.powers(runs.map(({ run }) => run));
-  const figureOf = ({ run }: RunSummary) => shortFigure(powers.filter((power) => power.run === run));
+  const rows: Markup[] = [];
+  for (const run of runs) rows.push(row(run, await shelf.headline(run), base));
   return html`<form method="get" action="${base}/compare">
 <div class="scroll" role="region" aria-label="Runs" tabindex="0"><table class="runs">
 <caption><span>Runs, newest first</span></caption>
-<thead><tr><th scope="col">Compare</th><th scope="col" class="n">Run</th><th scope="col">Unit</th><th scope="col">Found</th><th scope="col">Sequence and bench</th><th scope="col">Started (UTC)</th><th scope="col">Outcome</th><th scope="col" class="n">Points</th></tr></thead>
+<thead><tr><th scope="col">Compare</th><th scope="col" class="n">Run</th><th scope="col">Unit</th><th scope="col">Result</th><th scope="col">Sequence and bench</th><th scope="col">Started (UTC)</th><th scope="col">Outcome</th><th scope="col" class="n">Points</th></tr></thead>
 <tbody>
-${runs.map((run) => row(run, figureOf(run), base))}
+${rows}
 </tbody></table></div>
 <p class="do"><button>Compare the ticked runs</button></p>
 </form>`;
 }
 
-function row(run: RunSummary, figure: ReturnType<typeof shortFigure>, base: string): Markup {
+function row(run: RunSummary, headline: readonly string[], base: string): Markup {
   const unit = oneLine(run.unit, LONGEST_NAME);
-  const found: Insert = figure
-    ? html`<data value="${figure.power_W}">${typeset(formatQuantity(figure.power_W, 'W'))}</data><small>${typeset(figure.words)}</small>`
-    : '–';
   return html`<tr>
 <td><label class="tick"><input type="checkbox" name="run" value="${run.run}" aria-label="Compare run ${run.run}, ${unit}"></label></td>
 <td class="n number"><a href="${base}/run/${run.run}">${run.run}</a></td>
 <th scope="row"><a href="${base}/run/${run.run}"><bdi>${unit}</bdi></a>${run.imported_from !== null && html`<small>imported, run ${run.imported_from} there</small>`}</th>
-<td class="found">${found}</td>
+<td class="found">${headline.map((sentence) => html`<p>${typeset(oneLine(sentence, LONGEST_SENTENCE))}</p>`)}</td>
 <td><bdi>${oneLine(run.sequence, LONGEST_NAME)}</bdi><small><bdi>${oneLine(run.bench, LONGEST_NAME)}</bdi>${run.bench_kind === 'simulated' && ', simulated'}</small></td>
 <td class="when"><time datetime="${run.started}">${run.started.slice(0, 16).replace('T', ' ')}</time></td>
 <td class="how">${run.outcome === 'running' ? html`<b>running</b>` : html`<span>${run.outcome}</span>`}${run.outcome !== 'completed' && run.reason !== '' && html`<small>${oneLine(run.reason, 120)}</small>`}</td>

@@ -1,5 +1,4 @@
-import type { FoundPower } from '../../record/found-power.js';
-import type { FoundRuns, Page, RunNames, RunSearch } from '../../record/run-list.js';
+import type { FoundRuns, Page, RunNames, RunSearch, RunSummary } from '../../record/run-list.js';
 import type { Reading, RunRecord } from '../../record/run-record.js';
 
 /** Where the pages take runs from: a database, as far as they need to know it. */
@@ -10,7 +9,8 @@ export interface Shelf {
   replaced(): Date | null;
   search(search: RunSearch, page: Page): Promise<FoundRuns>;
   names(): Promise<RunNames>;
-  powers(runs: readonly number[]): Promise<readonly FoundPower[]>;
+  /** What a run shows, in two sentences at most. Of one that cannot be read: why. */
+  headline(run: RunSummary): Promise<readonly string[]>;
   /** All of one run. @throws InputError when there is no such run, or when it was tampered with */
   run(number: number): Promise<RunRecord>;
   /** What the bench of a run reads of itself where a reading was taken: THD+N in percent, null where it is not known. */

@@ -1,7 +1,10 @@
 import { copyFileSync, renameSync, rmSync } from 'node:fs';
 import { join } from 'node:path';
+import Database from 'better-sqlite3';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { type FreshShelf, freshShelf } from '../../../src/cli/look/fresh-shelf.js';
+import { headlineOf } from '../../../src/judgement/conclude/conclusions-of.js';
+import { judgeRun } from '../../../src/judgement/judged-run.js';
 import { openRuns } from '../../../src/store/sqlite/sqlite-runs.js';
 import { browseRoutes } from '../../../src/view/browse/browse-routes.js';
 import type { Document } from '../../../src/view/local-route.js';
@@ -42,6 +45,20 @@ describe('a shelf over a database file', () => {
     record('runs.db', 'Second');
     expect(await units()).toEqual(['Second', 'First']);
     expect(shelf.replaced()).toBeNull();
+  });
+
+  it('tells of each run what its judgement puts first, and of a damaged one why it cannot be read', async () => {
+    record('runs.db', 'Second');
+    const db = new Database(join(folder, 'runs.db'));
+    db.exec("UPDATE findings SET value = 1 WHERE run = 1 AND quantity = 'max-power'");
+    db.close();
+    const { runs } = await shelf.search({}, { limit: 10, offset: 0 });
+    const [second, first] = await Promise.all(runs.map((run) => shelf.headline(run)));
+    expect(second).toEqual(headlineOf(judgeRun(await shelf.run(2)).conclusions));
+    expect(second!.length).toBeGreaterThan(0);
+    expect(first).toHaveLength(1);
+    expect(first![0]).toMatch(/run 1 .*its findings/);
+    expect((await asked('/')).body).toContain('its findings');
   });
 
   it('shows the file that was moved into its place, and says since when', async () => {

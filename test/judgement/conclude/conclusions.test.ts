@@ -341,11 +341,13 @@ checks: {dc: 100 mV, residual: 0.5 %, match: 0.5 dB, power: 5 W, distortion: 1 %
     );
     const bad = conclusions({ ...check(sound), findings: [readOf(1, 0.012), readOf(2, -0.3)] });
     expect(bad[0]!.sentence).toMatch(
-      /^Failed: channel 2, DC at the output 300 mV \(meter reading\) \(at most 100 mV\)/,
+      /^Failed: channel 2, DC at the output 300(\.0)? mV by meter reading \(at most 100 mV\)/,
     );
     // An input that blocks DC and shows none adds nothing; one that shows some fails the unit.
     const shown = conclusions({ ...check(sound), findings: [readOf(1, 0.012), readOf(1, 0.4, 'dc')] });
-    expect(shown[0]!.sentence).toMatch(/^Failed: channel 1, DC at the output 400 mV \(at most 100 mV\)/);
+    expect(shown[0]!.sentence).toMatch(
+      /^Failed: channel 1, DC at the output 400(\.0)? mV \(at most 100 mV\)/,
+    );
     expect(shown[0]!.sentence).toMatch(/Not tested: DC at the output\.$/);
   });
 

@@ -122,7 +122,12 @@ describe('a quiet step', () => {
 
   describe('that asks for DC by meter', () => {
     const metered = (options: PlayOptions, keys = '') =>
-      listen(`{id: q, for: 1 s, dc_meter: yes${keys}}`, idle(2, 0), options);
+      play(
+        sequence(`{id: q, for: 1 s, dc_meter: yes${keys}}`),
+        benchOf(benchText(2)),
+        new FakeBench(2, idle(2, 0), true),
+        options,
+      );
     const readings = { 1: 0.012, 2: null } as const;
 
     it('keeps what is typed in for each channel, and nothing where nothing was measured', async () => {
@@ -144,7 +149,7 @@ describe('a quiet step', () => {
       const { ending, of } = await metered({ askReading: async () => -0.3 }, ', most_dc: 200 mV');
       expect(ending).toMatchObject({
         cause: 'sequence-limit',
-        reason: 'q, channel 1: -300 mV of DC by meter, more than 200 mV',
+        reason: 'q, channel 1: -300.0 mV of DC by meter, more than 200.0 mV',
       });
       expect(of('finding')).toHaveLength(1);
     });
