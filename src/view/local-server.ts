@@ -27,6 +27,8 @@ export interface LocalServing {
   /** Null or left out: any that is free. */
   readonly port?: number | null;
   readonly routes: readonly Route[];
+  /** Called when somebody has shown the token and is sent on to the first page. */
+  readonly onEntry?: () => void;
 }
 
 export interface LocalServer {
@@ -44,7 +46,11 @@ export interface LocalServer {
  *
  * @throws PortTaken
  */
-export async function serveLocally({ port = null, routes }: LocalServing): Promise<LocalServer> {
+export async function serveLocally({
+  port = null,
+  routes,
+  onEntry = () => undefined,
+}: LocalServing): Promise<LocalServer> {
   const server = createServer({
     maxHeaderSize: 8 * 1024,
     headersTimeout: 5_000,
@@ -62,7 +68,7 @@ export async function serveLocally({ port = null, routes }: LocalServing): Promi
   server.on('connection', (socket) => newcomers.meet(socket));
   server.on('request', (request, response) => {
     response.on('error', () => undefined);
-    answer({ gate, routes, streams, newcomers }, request, response).catch(() => response.destroy());
+    answer({ gate, routes, streams, newcomers, onEntry }, request, response).catch(() => response.destroy());
   });
   const { url, token } = gate;
   let closing: Promise<void> | null = null;
@@ -99,6 +105,7 @@ interface Serving {
   readonly routes: readonly Route[];
   readonly streams: Set<() => void>;
   readonly newcomers: Newcomers;
+  readonly onEntry: () => void;
 }
 
 async function answer(serving: Serving, request: IncomingMessage, response: ServerResponse): Promise<void> {
@@ -108,6 +115,7 @@ async function answer(serving: Serving, request: IncomingMessage, response: Serv
   if (admission.kind === 'refused') return give(response, plainText(admission.status, admission.why));
   serving.newcomers.know(request.socket);
   if (admission.kind === 'sent-on') {
+    serving.onEntry();
     const headers = { Location: admission.to, 'Set-Cookie': admission.cookie };
     return give(response, { ...plainText(303, 'This way.'), headers });
   }

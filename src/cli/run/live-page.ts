@@ -1,5 +1,6 @@
 import { join } from 'node:path';
 import { PACKAGE_ROOT } from '../../bench/package-root.js';
+import { Arrivals } from '../../view/live/arrivals.js';
 import { LiveFeed } from '../../view/live/live-feed.js';
 import { liveRoutes } from '../../view/live/live-routes.js';
 import type { NextCommands } from '../../view/live/live-state.js';
@@ -13,7 +14,7 @@ import type { interruption } from './interruption.js';
 export interface LivePage {
   /** Nobody when no page was asked for. */
   readonly watchers: readonly Watcher[];
-  /** Says to whoever looks on that it is over, and lets go of the port. */
+  /** Says to whoever looks on that it is over, waits a moment for whoever is about to, and lets go of the port. */
   close(): Promise<void>;
 }
 
@@ -35,11 +36,12 @@ export async function openLivePage(
   { abort, db }: { readonly abort: ReturnType<typeof interruption>['abort']; readonly db: string },
 ): Promise<LivePage> {
   if (port === undefined) return { watchers: [], close: async () => undefined };
-  const feed = new LiveFeed();
+  const [feed, arrivals] = [new LiveFeed(), new Arrivals()];
   const stop = () => abort('from the live page');
   const server = await serveLocally({
     port,
-    routes: liveRoutes({ feed, stop, built: join(PACKAGE_ROOT, 'dist') }),
+    routes: liveRoutes({ feed, arrivals, stop, built: join(PACKAGE_ROOT, 'dist') }),
+    onEntry: () => arrivals.entered(),
   });
   terminal.err(`live page: ${server.url}`);
   const watcher: Watcher = {
@@ -51,6 +53,7 @@ export async function openLivePage(
     watchers: [watcher],
     close: async () => {
       feed.end();
+      await arrivals.over();
       await server.close();
     },
   };

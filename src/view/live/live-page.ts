@@ -15,12 +15,23 @@ export function livePage(base: string, token: string): Document {
       'Served by ohmest on this machine, for as long as the run lasts. Powers are continuous and per channel.',
     style: LIVE_STYLE,
     modules: [`${base}${FIRST_SCRIPT}`],
+    scripts: [UNREACHED],
     data: { base, token },
   });
 }
 
+/** The scripts of the page come from the run: when it ended before they did, this says so in their place. */
+const UNREACHED = `
+addEventListener('error', ({ target }) => {
+  if (target.localName !== 'script') return;
+  document.getElementById('unreached').hidden = false;
+  document.getElementById('state').hidden = true;
+}, true);
+`;
+
 const HEADER = html`<h1><bdi id="unit">Run in progress</bdi></h1>
 <p class="state" id="state" role="status" aria-live="polite">Connecting to the run.</p>
+<p class="outcome" id="unreached" role="alert" hidden>The run cannot be reached: it has ended, or too many are looking on already. Load this page again, or type <code>ohmest runs</code> to see the runs.</p>
 <p class="outcome" id="lost" role="alert" hidden></p>
 <div class="outcome question" id="question" role="alert" hidden><p class="over">The run waits for an answer</p><p id="asked"></p><p class="how">This page cannot answer. Answer in the terminal that the run was started in.</p></div>
 <div class="ended" id="ended" hidden><p class="aside">To see what was found, type:</p><ul class="typed" id="typed"></ul></div>
@@ -33,7 +44,7 @@ const HEADER = html`<h1><bdi id="unit">Run in progress</bdi></h1>
 </div>
 <dl class="keys" id="keys" hidden></dl>`;
 
-const MAIN = html`<div class="live">
+const MAIN = html`<div class="live" id="live" hidden>
 <div class="column">
 <section class="course" aria-labelledby="curve-title">
 <h2 id="curve-title">Curve</h2>

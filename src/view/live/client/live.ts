@@ -21,9 +21,17 @@ function complain(text: string): void {
   setText(place, text);
 }
 
+/** Says that nothing was ever heard of the run, or takes it back. */
+function unreached(so: boolean): void {
+  byId('unreached').hidden = !so;
+  byId('state').hidden = so;
+}
+
 function show(state: LiveState): void {
   known = state;
   complain('');
+  unreached(false);
+  byId('live').hidden = false;
   showState(state);
   if (state.view === null) return;
   charts.show(state.view);
@@ -35,7 +43,7 @@ function show(state: LiveState): void {
 /** The stream broke off: the run was killed, or this page is cut off from it. */
 function lost(): void {
   if (known === null) {
-    complain('The run cannot be reached: it has ended, or too many are looking on already. Trying again.');
+    unreached(true);
     return;
   }
   complain(
