@@ -14,7 +14,7 @@ const HEAD = 'report-head';
 const RIM = 16;
 const WIDTH = 1100;
 const HEIGHT = 1000;
-const figure = (title: string) => `figure[aria-labelledby^="${title}"]`;
+const figure = (title: string) => `figure[aria-labelledby*="${title}"]`;
 
 /** Pieces of the report and of the comparison, by the name of the picture. */
 const PIECES = {

@@ -73,34 +73,33 @@ const CASES: Readonly<Record<string, RunRecord>> = {
   ),
 };
 
-describe.each(Object.entries(CASES))('the report of %s', (_, record) => {
-  test.each([390, 1024, 1600])(
-    'fits a window of %d pixels, in silence and without network',
-    async (width) => {
-      const { page, complaints, requests, text } = await shown(record, width);
-      expect(complaints).toEqual([]);
-      expect(requests).toEqual([]);
-      expect(await page.evaluate(OVERFLOW)).toBe(0);
-      expect(await page.evaluate(illFormedCharts(text))).toBe(0);
-      await page.close();
-    },
-  );
-
-  test.each(['light', 'dark'] as const)('has text of enough contrast in the %s', async (scheme) => {
-    const { page } = await shown(record, 1024, scheme);
-    expect(await page.evaluate(FAINT_TEXT)).toEqual([]);
+test.each(Object.entries(CASES))(
+  'the report of %s fits every window, has text of enough contrast in the light and in the dark, and asks for nothing',
+  async (_, record) => {
+    const { page, complaints, requests, text } = await shown(record, 390);
+    expect(await page.evaluate(illFormedCharts(text))).toBe(0);
+    for (const width of [390, 1024, 1600]) {
+      await page.setViewportSize({ width, height: 900 });
+      expect(await page.evaluate(OVERFLOW), `${width} pixels`).toBe(0);
+    }
+    for (const colorScheme of ['light', 'dark'] as const) {
+      await page.emulateMedia({ colorScheme });
+      expect(await page.evaluate(FAINT_TEXT), colorScheme).toEqual([]);
+    }
+    expect(complaints).toEqual([]);
+    expect(requests).toEqual([]);
     await page.close();
-  });
-});
+  },
+);
 
 async function charts(page: Page): Promise<ShownChart[]> {
   return page.evaluate(SHOWN_CHARTS);
 }
 
-test.each([390, 768, 1024, 1600])(
-  'charts keep their text inside and readable at %d pixels',
-  async (width) => {
-    const { page } = await shown(invented(), width);
+test('charts keep their text inside and readable at every width', async () => {
+  const { page } = await shown(invented(), 390);
+  for (const width of [390, 768, 1024, 1600]) {
+    await page.setViewportSize({ width, height: 900 });
     const found = await charts(page);
     expect(found).toHaveLength(5);
     for (const chart of found) {
@@ -108,27 +107,34 @@ test.each([390, 768, 1024, 1600])(
       expect(chart.textRight).toBeLessThanOrEqual(chart.right + 1);
       expect(chart.textSize).toBeGreaterThan(10);
     }
+  }
+  await page.close();
+});
+
+// Only contrast differs with the colours, and is looked at in every report above.
+test.each([
+  ['seven channels', invented({ channels: 7, climbPoints: 8 }), 'light'],
+  ['maximum powers, holds and sensors', inventedMatrix(), 'dark'],
+] as const)(
+  'an accessibility checker finds nothing to complain of at any width in a report of %s',
+  async (_, record, scheme) => {
+    const { page } = await shown(record, 390, scheme);
+    for (const width of [390, 1024, 1600]) {
+      await page.setViewportSize({ width, height: 900 });
+      expect(await accessFaults(page, { contrast: width === 390 })).toEqual([]);
+    }
     await page.close();
   },
 );
 
-test.each(['light', 'dark'] as const)(
-  'an accessibility checker finds nothing to complain of at any width in the %s',
-  async (scheme) => {
-    for (const record of [invented({ channels: 7 }), inventedMatrix()])
-      for (const width of [390, 1024, 1600]) {
-        const { page } = await shown(record, width, scheme);
-        expect(await accessFaults(page)).toEqual([]);
-        await page.close();
-      }
-  },
-);
-
-test.each([1024, 1600])('a pointer finds every marker within 24 pixels at %d pixels', async (width) => {
-  const { page } = await shown(inventedMatrix(), width);
-  const reach = (await page.evaluate(REACH_OF_MARKERS)) as number[];
-  expect(reach.length).toBeGreaterThan(20);
-  expect(Math.min(...reach)).toBeGreaterThanOrEqual(24);
+test('a pointer finds every marker within 24 pixels', async () => {
+  const { page } = await shown(inventedMatrix(), 1024);
+  for (const width of [1024, 1600]) {
+    await page.setViewportSize({ width, height: 900 });
+    const reach = (await page.evaluate(REACH_OF_MARKERS)) as number[];
+    expect(reach.length).toBeGreaterThan(20);
+    expect(Math.min(...reach)).toBeGreaterThanOrEqual(24);
+  }
   await page.close();
 });
 

@@ -1,6 +1,6 @@
-"""Distortion of every channel of a WAV file, computed with scipy alone. Prints one JSON list.
+"""Distortion of every channel of WAV files, computed with scipy alone. Prints one JSON list for each file.
 
-usage: analyse-scipy.py FILE METHOD LOW_HZ HIGH_HZ
+Standard input: a JSON list of [FILE, METHOD, LOW_HZ, HIGH_HZ].
 METHOD: coherent  the file holds whole cycles: one rfft, bins read directly
         fit       anything else: least squares for the tone and its harmonics, noise from a periodogram
                   of what is left over
@@ -61,8 +61,7 @@ def fitted(x, rate, low, high):
     return f, powers[0], harmonics, density[inside].sum() * frequency[1]
 
 
-def main():
-    path, method, low, high = sys.argv[1], sys.argv[2], float(sys.argv[3]), float(sys.argv[4])
+def figures(path, method, low, high):
     rate, samples = io.wavfile.read(path)
     samples = np.atleast_2d(np.asarray(samples, dtype=float).T)
     results = []
@@ -79,7 +78,7 @@ def main():
                 "harmonics": len(harmonics),
             }
         )
-    print(json.dumps(results))
+    return results
 
 
-main()
+print(json.dumps([figures(*file) for file in json.load(sys.stdin)]))

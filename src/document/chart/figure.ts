@@ -7,10 +7,10 @@ import { renderChart } from './render-svg.js';
 
 /** A chart with its title, key and caption. Drawn in the sizes it may be shown in; style picks the one that fits. */
 export function figure(chart: Chart): Markup {
-  const { id, title, curves, notes = [], wide = false } = chart;
+  const { id, title, below, curves, notes = [], wide = false } = chart;
   const sizes: readonly SizeName[] = wide ? ['narrow', 'middle', 'wide'] : ['narrow', 'middle'];
   const words = typeset(captionOf(chart));
-  return html`<figure class="${wide ? 'full' : 'half'}" aria-labelledby="${id}-title">
+  return html`<figure class="${wide ? 'full' : 'half'}" aria-labelledby="${below !== undefined && `${below} `}${id}-title">
 <h3 id="${id}-title">${typeset(title)}</h3>
 ${keyOf(curves)}
 <div class="plot">${sizes.map((size) => html`<div class="${size}">${new Markup(renderChart(chart, SIZES[size], words))}</div>`)}</div>

@@ -107,7 +107,8 @@ function equip(plot, hint) {
   plot.addEventListener('blur', () => show(null));
   plot.tabIndex = 0;
   plot.setAttribute('role', 'application');
-  const title = plot.closest('figure').querySelector('h3').textContent;
+  const titles = plot.closest('figure').getAttribute('aria-labelledby').split(' ');
+  const title = titles.map((id) => document.getElementById(id).textContent).join(': ');
   plot.setAttribute('aria-label', 'Points of the chart, by arrow keys: ' + title);
   show(null);
 }

@@ -68,6 +68,8 @@ export interface Chart {
   /** Unique in the document; letters, digits and hyphens. */
   readonly id: string;
   readonly title: string;
+  /** Section whose heading says the rest of the title, for those who meet the chart alone. */
+  readonly below?: string;
   readonly x: Axis;
   readonly y: Axis;
   readonly curves: readonly Curve[];

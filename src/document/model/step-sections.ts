@@ -22,11 +22,13 @@ export function stepSections(ground: ChartGround, findings: readonly Finding[]):
 
 /** The title of a chart or a table does not repeat that of its section. */
 const under =
-  ({ title: heading }: Section) =>
-  (block: Block): Block =>
-    (block.kind === 'chart' || block.kind === 'table') && block.title.startsWith(`${heading}: `)
-      ? { ...block, title: capital(block.title.slice(heading.length + 2)) }
-      : block;
+  ({ id, title: heading }: Section) =>
+  (block: Block): Block => {
+    if ((block.kind !== 'chart' && block.kind !== 'table') || !block.title.startsWith(`${heading}: `))
+      return block;
+    const title = capital(block.title.slice(heading.length + 2));
+    return block.kind === 'chart' ? { ...block, title, below: id } : { ...block, title };
+  };
 
 /** All charts of a run: those of its steps, kind by kind, and those of its sensors. */
 export const runCharts = (ground: ChartGround): Chart[] => [
