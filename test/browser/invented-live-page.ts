@@ -19,7 +19,7 @@ const STEPS: RunAbout['steps'] = [
 
 /** Serves the live page of an invented run as the program does. The run stands still but for what the test has it do. */
 export async function inventedLivePage(about: Partial<RunAbout> = {}) {
-  const [feed, arrivals] = [new LiveFeed(), new Arrivals()];
+  const [feed, arrivals] = [new LiveFeed(), new Arrivals(60_000)];
   const watch = new RunWatch({ ...ABOUT, steps: STEPS, claim_W: 85, ...about });
   feed.begin(watch, NEXT);
   let stops = 0;

@@ -76,7 +76,9 @@ describe('the report of such a run', () => {
 
   it('lays all settings over each other first, and names each by what is its own', () => {
     const page = htmlReport(inventedMatrix());
-    const figure = /<figure [^>]*aria-labelledby="[^"]*max-power-all-title">[\s\S]*?<\/figure>/.exec(page)![0];
+    const figure = /<figure [^>]*aria-labelledby="[^"]*max-power-all-title">[\s\S]*?<\/figure>/.exec(
+      page,
+    )![0];
     expect(figure).toContain('all settings, 0.1\u00a0% THD+N, channels 1 and 2 driven');
     for (const load of ['8', '4']) expect(figure).toMatch(new RegExp(`<bdi>${load}\u00a0Ω</bdi></li>`));
     expect(page.indexOf('max-power-all-title')).toBeLessThan(page.indexOf('max-power-1-title'));

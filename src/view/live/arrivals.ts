@@ -1,7 +1,7 @@
 import { setImmediate as turn } from 'node:timers/promises';
 
 /** Whoever does not connect within this time may have been closed, or is no page at all. */
-const ARRIVAL_ms = 3_000;
+const LONGEST_ms = 5_000;
 /** The turn of the event loop that is going on, one in which a connection is accepted, one in which its request is read. */
 const TURNS = 3;
 
@@ -14,6 +14,8 @@ export class Arrivals {
   private loading = 0;
   private latest_ms = 0;
   private settled = (): void => undefined;
+
+  constructor(private readonly longest_ms = LONGEST_ms) {}
 
   /** Somebody has shown the token, and is being sent on to the page. */
   entered(): void {
@@ -34,11 +36,11 @@ export class Arrivals {
     if (this.coming === 0) this.settled();
   }
 
-  /** Resolves when nobody is on the way any more, at most 3 s after the latest step that anybody took. */
+  /** Resolves when nobody is on the way any more, or when this takes too long. */
   async over(): Promise<void> {
     // A run computed on this thread may have kept the program from its sockets.
     for (let i = 0; i < TURNS; i++) await turn();
-    const left_ms = ARRIVAL_ms - (performance.now() - this.latest_ms);
+    const left_ms = this.longest_ms - (performance.now() - this.latest_ms);
     if (this.coming === 0 || left_ms <= 0) return;
     await new Promise<void>((resolve) => {
       const late = setTimeout(resolve, left_ms);

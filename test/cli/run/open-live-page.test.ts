@@ -91,7 +91,7 @@ test('nobody on the way, or somebody who went away again, keeps the program from
   let over = false;
   const closed = left.page.close().then(() => (over = true));
   await vi.waitUntil(() => vi.getTimerCount() > 0);
-  vi.advanceTimersByTime(2_900);
+  vi.advanceTimersByTime(4_900);
   expect(over).toBe(false);
   await vi.advanceTimersByTimeAsync(200);
   await closed;
