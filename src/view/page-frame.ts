@@ -1,3 +1,4 @@
+import { html, Markup } from '../document/html/markup.js';
 import { type Page, renderPage } from '../document/html/page.js';
 import { PAGE_STYLE } from '../document/html/page-style.js';
 import type { Document } from './local-route.js';
@@ -15,17 +16,30 @@ a:focus-visible,button:focus-visible,select:focus-visible,input:focus-visible,[t
 [hidden]{display:none!important}
 `;
 
+interface FramedPage extends Omit<Page, 'policy' | 'script'> {
+  /** The text of a script within the page. */
+  readonly script?: string;
+}
+
 /**
  * A page with the look of a report, allowed to run and to load what it names and nothing else.
  *
- * @param page its style is what it has beyond that of all pages
+ * @param framed its style is what it has beyond that of all pages
  */
-export function pageFrame(page: Omit<Page, 'policy' | 'script'>): Document {
+export function pageFrame({ script, ...page }: FramedPage): Document {
   const style = `${PAGE_STYLE}${FRAME_STYLE}${page.style}`;
   return {
     status: 200,
     type: 'text/html; charset=utf-8',
-    body: renderPage({ ...page, style }),
-    inline: { styles: [style], ownScripts: page.modules !== undefined },
+    body: renderPage({
+      ...page,
+      style,
+      ...(script !== undefined && { script: html`<script>${new Markup(script)}</script>` }),
+    }),
+    inline: {
+      styles: [style],
+      scripts: script === undefined ? [] : [script],
+      ownScripts: page.modules !== undefined,
+    },
   };
 }

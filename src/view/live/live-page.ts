@@ -15,7 +15,7 @@ export function livePage(base: string, token: string): Document {
       'Served by ohmest on this machine, for as long as the run lasts. Powers are continuous and per channel.',
     style: LIVE_STYLE,
     modules: [`${base}${FIRST_SCRIPT}`],
-    scripts: [UNREACHED],
+    script: UNREACHED,
     data: { base, token },
   });
 }
