@@ -12,6 +12,7 @@ import {
   writeFileSync,
 } from 'node:fs';
 import { basename, dirname, join } from 'node:path';
+import { isAlive } from './is-alive.js';
 import { syncFolder } from './sync-folder.js';
 
 /**
@@ -85,14 +86,5 @@ function removeLeftovers(path: string): void {
     }
   } catch {
     // A folder that cannot be listed, or a file of another user.
-  }
-}
-
-function isAlive(pid: number): boolean {
-  try {
-    process.kill(pid, 0);
-    return true;
-  } catch (error) {
-    return (error as NodeJS.ErrnoException).code === 'EPERM';
   }
 }

@@ -1,4 +1,14 @@
-import { copyFileSync, renameSync, rmSync, writeFileSync } from 'node:fs';
+import {
+  chmodSync,
+  copyFileSync,
+  mkdtempSync,
+  readFileSync,
+  renameSync,
+  rmSync,
+  writeFileSync,
+} from 'node:fs';
+import { tmpdir } from 'node:os';
+import { basename, dirname, join } from 'node:path';
 import Database from 'better-sqlite3';
 import { describe, expect, it } from 'vitest';
 import { BenchFault, InputError } from '../../src/errors/ohmest-error.js';
@@ -6,7 +16,7 @@ import { StoreFault } from '../../src/store/contract/store-faults.js';
 import { openConnection } from '../../src/store/sqlite/connect.js';
 import { openRuns, SqliteRuns } from '../../src/store/sqlite/sqlite-runs.js';
 import { inventedPoint, inventedReading, inventedRun, recordRun } from './invented-run.js';
-import { scratchFile, thrownBy } from './scratch.js';
+import { asOrdinaryUser, scratchFile, thrownBy } from './scratch.js';
 
 /** A store whose connection the test can reach, waiting `wait_ms` for locks. */
 function reachableStore(file: string, wait_ms = 50) {
@@ -95,11 +105,10 @@ describe('a database file taken away during a run, once the run has let go', () 
     const fault = thrownBy(() =>
       writer.append({ kind: 'point', point: inventedPoint(4), readings: readingsOf(4) }),
     );
-    expect(thrownBy(() => writer.finish({ outcome: 'fault', reason: fault.message })).code).toBe(
-      'STORE_GONE',
-    );
+    const last = thrownBy(() => writer.finish({ outcome: 'fault', reason: fault.message }));
+    expect(last.code).toBe('STORE_GONE');
     store.close();
-    return { file, fault, rescued: `${file}.rescued-run-${writer.run}` };
+    return { file, fault, last, rescued: `${file}.rescued-run-${writer.run}` };
   }
   const committed = (file: string) => {
     const store = openRuns(file, { mode: 'write' });
@@ -116,9 +125,52 @@ describe('a database file taken away during a run, once the run has let go', () 
   });
 
   it('lives on in a copy that the message names, even when it was deleted', () => {
-    const { fault, rescued } = taken((file) => rmSync(file));
-    expect(fault.message).toContain(rescued);
+    const { fault, last, rescued } = taken((file) => rmSync(file));
+    // Before there is one, none is named.
+    expect(fault.message).not.toContain(rescued);
+    expect(last.message).toContain(`What was recorded is in ${rescued}`);
     committed(rescued);
+  });
+
+  it('is left as it is, with its log, where no copy can be made, and the message names none', () => {
+    let bytes = Buffer.alloc(0);
+    const { file, last } = taken((own) => {
+      bytes = readFileSync(own);
+      renameSync(dirname(own), `${dirname(own)}.moved`);
+    });
+    const moved = join(`${dirname(file)}.moved`, basename(file));
+    expect(last.message).toContain('No copy could be made. Put the database back in its place');
+    expect(last.message).not.toContain('rescued');
+    expect(readFileSync(moved).equals(bytes)).toBe(true);
+    committed(moved);
+    rmSync(dirname(moved), { recursive: true });
+  });
+
+  it('is left as it is also where only its log was taken away, and nobody may make a copy', () => {
+    const bytes: Buffer[] = [];
+    asOrdinaryUser(() => {
+      const folder = mkdtempSync(join(tmpdir(), 'ohmest-log-'));
+      const file = join(folder, 'runs.db');
+      const { store } = reachableStore(file);
+      const writer = store.createRun(inventedRun());
+      for (const number of [1, 2, 3])
+        writer.append({ kind: 'point', point: inventedPoint(number), readings: readingsOf(number) });
+      bytes.push(readFileSync(file));
+      rmSync(`${file}-wal`);
+      chmodSync(folder, 0o500);
+      const last = thrownBy(() => writer.finish({ outcome: 'fault', reason: '' }));
+      expect(last.message).toContain('No copy could be made');
+      store.close();
+      bytes.push(readFileSync(file));
+      chmodSync(folder, 0o700);
+      // Whoever opens what is there, in another program, makes the run anew from its journal.
+      const later = scratchFile();
+      for (const part of ['', '.run-1.journal']) copyFileSync(`${file}${part}`, `${later}${part}`);
+      openRuns(later, { mode: 'write' }).close();
+      committed(`${later}.rescued-run-1`);
+      rmSync(folder, { recursive: true });
+    });
+    expect(bytes[1]!.equals(bytes[0]!)).toBe(true);
   });
 
   it('does no harm to the file that took its place', () => {

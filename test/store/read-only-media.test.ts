@@ -1,8 +1,7 @@
-import { chmodSync, copyFileSync, existsSync, readdirSync, readFileSync, statSync } from 'node:fs';
+import { chmodSync, copyFileSync, existsSync, readdirSync, statSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import { expect, it } from 'vitest';
 import { openConnection } from '../../src/store/sqlite/connect.js';
-import { rescue } from '../../src/store/sqlite/rescue.js';
 import { openRuns, SqliteRuns } from '../../src/store/sqlite/sqlite-runs.js';
 import { inventedRun, recordRun } from './invented-run.js';
 import { asOrdinaryUser, scratchFile, scratchFolder, thrownBy } from './scratch.js';
@@ -43,14 +42,4 @@ it('a database on read-only media is refused for writing in plain words', () => 
   const { code, message } = asOrdinaryUser(() => thrownBy(() => openRuns(file, { mode: 'write' })));
   expect(code).toBe('STORE_READ_ONLY');
   expect(message).toContain('cannot be written');
-});
-
-it('a database that was moved is left as it is when there is no room for a copy of it', () => {
-  const connection = openConnection(scratchFile(), 'create');
-  connection.db.exec("INSERT INTO units (label) VALUES ('in the log')");
-  const before = readFileSync(connection.file);
-  const nowhere = join(scratchFolder(), 'no', 'folder.db');
-  expect(rescue(connection, nowhere, 'moved', null)).toBe(false);
-  expect(readFileSync(connection.file).equals(before)).toBe(true);
-  connection.db.close();
 });

@@ -82,20 +82,20 @@ describe('A database that somebody writes to past SQLite while a run is recorded
     expect(fault).toBeInstanceOf(StoreFault);
     expect(fault.code).toBe('STORE_SPOILT');
     expect(again.code).toBe('STORE_SPOILT');
-    expect(fault.message).toContain(rescued);
+    expect(again.message).toContain(`What was recorded is in ${rescued}.`);
     isKept(rescued, run);
     // Not a byte is poured into what lies there now.
     expect(readFileSync(file)).toEqual(found);
   });
 
   it('leaves a copy that lies there from before as it is, and says where the next one is', () => {
-    const { fault, rescued, run } = harmedRun((own) => {
+    const { again, rescued, run } = harmedRun((own) => {
       elsewhere("fs.writeFileSync(a, 'an earlier copy')", `${own}.rescued-run-4`);
       elsewhere('fs.truncateSync(a, 0)', own);
       elsewhere('fs.truncateSync(a, 0)', `${own}-wal`);
     });
     expect(readFileSync(rescued, 'utf8')).toBe('an earlier copy');
-    expect(fault.message).toContain(`${rescued}-2`);
+    expect(again.message).toContain(`What was recorded is in ${rescued}-2.`);
     isKept(`${rescued}-2`, run);
   });
 

@@ -74,7 +74,7 @@ export async function holdSession(terminal: Terminal, job: SessionJob): Promise<
     const record = await recordRun({
       ...recording,
       store: await job.store(),
-      permit: usable?.use() ?? null,
+      permit: usable,
       memory,
       held: { setup: confirmed.setup, bench: held.bench, gap: held.gap },
       checklist: confirmed.answers,

@@ -25,6 +25,7 @@ import { RunWatch, type Watcher } from '../../view/run-watch.js';
 import { ownVersion } from '../terminal/own-version.js';
 import { openSensors } from './open-sensors.js';
 import { openLog } from './run-log.js';
+import type { UsablePermit } from './use-permit.js';
 
 /** What is needed to play a plan and record it. */
 export interface Recording {
@@ -32,9 +33,9 @@ export interface Recording {
   readonly plan: Plan;
   readonly held: BenchInHand;
   readonly unit: string;
-  /** The maker's claim as it was given, and the id of the permit that the run stands under. */
+  /** The maker's claim as it was given, and the permit that the run stands under. */
   readonly claim?: string | null;
-  readonly permit?: string | null;
+  readonly permit?: UsablePermit | null;
   readonly checklist: RunRecord['checklist'];
   /** What other runs have left in the loads; absent or null where nothing real gets warm. */
   readonly memory?: LoadMemory | null;
@@ -64,7 +65,8 @@ export async function recordRun(recording: Recording): Promise<RunRecord> {
   const say = (text: string) => watchers.forEach((watcher) => void watcher.say(text));
   const log = openLog(store.place, say);
   store.notices.forEach(say);
-  const writer = await (continued ? reopened(recording, continued) : begun(recording));
+  const open = (id: string | null) => (continued ? reopened(recording, continued, id) : begun(recording, id));
+  const writer = await (recording.permit?.begin(open) ?? open(null));
   const about = { run: writer.run, unit, bench: setup.name, sequence: plan.name };
   log.info(about, continued ? 'run resumed' : 'run begins');
   const watch = new RunWatch(aboutOf(recording, writer.run));
@@ -121,12 +123,12 @@ function aboutOf({ plan, held: { setup }, unit, claim = null }: Recording, run: 
   };
 }
 
-/** Notes that are counted in one line unless every one is wanted. */
-const COUNTED: readonly string[] = ['assumption', 'calibration'];
+/** Notes that stand in the record, and are told only where every one is wanted: the first two are counted in one line. */
+const NOT_TOLD: readonly string[] = ['assumption', 'calibration', 'settling'];
 
 /** Whether an event is worth a line of its own while the run goes. An answer has been seen where it was given. */
 const isToldAtOnce = (event: CourseEvent, verbose: boolean): event is RunEvent =>
-  event.kind === 'note' && event.topic !== 'gain' && (verbose || !COUNTED.includes(event.topic));
+  event.kind === 'note' && event.topic !== 'gain' && (verbose || !NOT_TOLD.includes(event.topic));
 
 /** What the bench file leaves open, in one line. */
 function openPoints({ held: { setup }, verbose }: Recording): string[] {
@@ -162,8 +164,8 @@ function inSight<Rest extends unknown[], Answer>(
   };
 }
 
-function begun(recording: Recording): Promise<RunWriter> {
-  const { store, plan, held, unit, checklist, claim = null, permit = null, keepCaptures } = recording;
+function begun(recording: Recording, permit: string | null): Promise<RunWriter> {
+  const { store, plan, held, unit, checklist, claim = null, keepCaptures } = recording;
   return store.begin({
     unit: { label: unit },
     bench: held.setup,
@@ -176,8 +178,11 @@ function begun(recording: Recording): Promise<RunWriter> {
   });
 }
 
-function reopened(recording: Recording, { run, earlier }: Continuation): Promise<RunWriter> {
-  const { store, checklist, permit = null, keepCaptures } = recording;
+function reopened(
+  { store, checklist, keepCaptures }: Recording,
+  { run, earlier }: Continuation,
+  permit: string | null,
+): Promise<RunWriter> {
   const { at_s, points } = earlier;
   return store.resume(run, {
     at_s,

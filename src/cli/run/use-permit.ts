@@ -61,11 +61,17 @@ export async function permitFor(
   if (faults.length > 0) throw refused(id, faults.join('; '));
   return {
     permit,
-    use: () => {
-      if (usedAlready) return null;
-      if (!slips.spend(permit))
+    begin: async (begin) => {
+      if (usedAlready) return begin(null);
+      const taken = slips.take(permit);
+      if (taken === null)
         throw refused(id, 'it was used before, or another run is using it now, and a permit serves one run');
-      return id;
+      const begun = await begin(id).catch((error: unknown) => {
+        taken.giveBack();
+        throw error;
+      });
+      taken.spend();
+      return begun;
     },
   };
 }
@@ -80,11 +86,12 @@ const refused = (id: string, why: string) =>
 export interface UsablePermit {
   readonly permit: Permit;
   /**
-   * Spends it, right before the run begins. Gives the id that the run is to keep; null when an earlier session of it has spent it.
+   * Begins a run, or a session of one, which is told the id that it is to keep: null when an earlier session has used the permit. It
+   * is spent when something has begun, and not before.
    *
-   * @throws PermitRefused when another run was quicker
+   * @throws PermitRefused when another run was quicker; what `begin` throws, and then the permit can still be used
    */
-  use(): string | null;
+  begin<T>(begin: (id: string | null) => Promise<T>): Promise<T>;
 }
 
 /** The answers that stand in for a checklist. */

@@ -13,6 +13,8 @@ export interface SettledCapture {
   readonly settled: boolean;
   /** How the halves of each channel's record compare; absent when nobody looked. */
   readonly settlings?: readonly Settling[];
+  /** Halves that came before those of the record and were left out, since they differed; absent when nobody looked. */
+  readonly leftOut?: number;
 }
 
 /** How do the two halves of a record compare? */
@@ -83,7 +85,8 @@ export async function captureSettled(
         level: Math.max(...settlings.map(({ level }) => level)),
         residue: Math.max(...settlings.map(({ residue }) => residue)),
       });
-      if (settled || halves >= last || sways(moved)) return { ...collector.records(), settled, settlings };
+      if (settled || halves >= last || sways(moved))
+        return { ...collector.records(), settled, settlings, leftOut: halves - 2 };
     }
     collector.moveUp(half);
   }

@@ -71,6 +71,7 @@ export async function captureAndAnalyse(stage: StepStage, aim: Aim, follower?: F
         throw error;
       }),
     );
+    stage.captures.count(capture);
     const analyses = await analyseByPairs(capture.channels, aim.tone, step.band);
     const damaged = analyses.findIndex((analysis) => analysis.gaps.length > 0);
     if (damaged < 0) return { capture, analyses };
@@ -134,6 +135,7 @@ async function recordFollowed(
     return true;
   });
   if (capture.settled || !followed) return capture;
+  stage.captures.retaken += 1;
   follower.tooSoon();
   return record(stage, { ...played, from: stage.player.set(steady(aim.tone), peaks) });
 }

@@ -18,6 +18,7 @@ import {
 } from '../../sequence/plan.js';
 import { SINE_CREST } from '../../signal/stimulus.js';
 import { playOf } from '../../steps/plays.js';
+import { CaptureTally } from '../capture/capture-tally.js';
 import { TonePlayer } from '../capture/tone-player.js';
 import { lossFinding } from '../findings/finding-of.js';
 import { checkWiring } from '../guard/wiring-check.js';
@@ -155,11 +156,14 @@ async function playEnergised(walk: Walk, step: EnergisedStep): Promise<void> {
     if (trip) lost = lossFinding(step, trip, playing.stimulus);
     if (trip) throw new RunEnd(lost ? 'output-lost' : 'safety-limit', trip.text);
   });
-  const stage: StepStage = { walk, step, player, learn: (gains) => watch.learn(gains) };
+  const captures = new CaptureTally();
+  const stage: StepStage = { walk, step, player, captures, learn: (gains) => watch.learn(gains) };
   try {
     await playOf(step)(stage);
   } finally {
     await player.stop();
+    const told = captures.words();
+    if (told !== null) await walk.note('settling', told);
     if (lost) await walk.emit({ kind: 'finding', finding: lost });
   }
 }

@@ -4,6 +4,7 @@ import { findingKey } from '../../record/finding.js';
 import type { QuantityName } from '../../record/quantities.js';
 import type { Reading } from '../../record/run-record.js';
 import type { EnergisedStep } from '../../sequence/plan.js';
+import type { CaptureTally } from '../capture/capture-tally.js';
 import type { TonePlayer } from '../capture/tone-player.js';
 import { RunGuard } from '../guard/run-guard.js';
 import { KnownPowers } from '../memory/known-powers.js';
@@ -159,6 +160,8 @@ export interface StepStage {
   readonly walk: Walk;
   readonly step: EnergisedStep;
   readonly player: TonePlayer;
+  /** What was left out of captures. */
+  readonly captures: CaptureTally;
   /** Tells the watch what each channel was read to give: load volts (rms) per unit of digital peak. */
   learn(gains: ReadonlyMap<number, number>): void;
 }

@@ -28,19 +28,30 @@ export const StoreHeld = storeFault(
   }),
 );
 
+/**
+ * What has become of what was recorded: not known before the run has let go; then the path of a copy that can be opened, or null where
+ * none could be made.
+ */
+export type RescuedCopy = string | null | undefined;
+
 /** The database, its -wal or its -shm file was deleted, moved, or replaced by another file: what is written now would be lost. See `rescue`. */
-export const StoreGone = storeFault('STORE_GONE', (file: string, copy: string) => ({
+export const StoreGone = storeFault('STORE_GONE', (file: string, copy?: RescuedCopy) => ({
   where: file,
   what: 'the database or a file that belongs to it was moved, deleted or replaced during the run, so nothing more can be recorded',
-  mend: `When the run ends, what was recorded is copied to ${copy} if there is room; leave the database in its place during a run`,
+  mend: `${rescueWords(copy, `Put the database back in its place, together with ${file}-wal, before anything else opens it`)}. Leave the database in its place during a run`,
 }));
 
 /** Another program wrote over the database, or cut it: what is written now could not be read back. See `rescue`. */
-export const StoreSpoilt = storeFault('STORE_SPOILT', (file: string, copy: string) => ({
+export const StoreSpoilt = storeFault('STORE_SPOILT', (file: string, copy?: RescuedCopy) => ({
   where: file,
   what: 'the database was damaged or written over during the run, so nothing more can be recorded',
-  mend: `When the run ends, what was recorded of it is written to ${copy} if there is room; keep a copy of the damaged file for its other runs, and find out what wrote to it`,
+  mend: `${rescueWords(copy, 'Free some space; the next run into this folder tries again from the journal of the run')}. Keep a copy of the damaged file for its other runs, and find out what wrote to it`,
 }));
+
+function rescueWords(copy: RescuedCopy, otherwise: string): string {
+  if (copy === undefined) return 'When the run has ended, it is said where its record is';
+  return copy === null ? `No copy could be made. ${otherwise}` : `What was recorded is in ${copy}`;
+}
 
 /** Any other failure to write: a disk error, a file system gone read-only. */
 export const StoreWriteFailed = storeFault(

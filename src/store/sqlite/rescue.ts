@@ -2,7 +2,7 @@ import { rmSync, truncateSync } from 'node:fs';
 import type { RunJournal } from '../journal/run-journal.js';
 import { type DatabaseConnection, openConnection } from './connect.js';
 import type { Harm } from './database-watch.js';
-import { rebuild } from './rebuild.js';
+import { rebuild, rescuedPath } from './rebuild.js';
 
 /**
  * Saves what can be saved when a database was taken away or spoilt while it was open. What fails is left: there is nothing
@@ -14,15 +14,15 @@ import { rebuild } from './rebuild.js';
  * - `spoilt`: the run, from its journal. What lies there now is left as it is: the `-wal` file is emptied, or SQLite would
  *   pour pages of the old database into what may be another one.
  *
- * @param path from `rescuedPath`: nothing may be there
- * @returns whether the run is safe at `path`
+ * @returns path of the copy, which has been opened and holds something; null where there is none
  */
 export function rescue(
   { db, file }: DatabaseConnection,
-  path: string,
+  runNumber: number,
   harm: Harm,
   journal: RunJournal | null,
-): boolean {
+): string | null {
+  const path = rescuedPath(file, runNumber);
   const fromJournal = () => {
     const run = journal?.read();
     if (!run) throw new Error('there was no room for a journal of the run');
@@ -38,11 +38,11 @@ export function rescue(
     const safe = kept(() => db.prepare('VACUUM INTO ?').run(path)) || kept(fromJournal);
     // A disk that has no room for a copy may have none for this: half of it would damage the file that was moved.
     if (safe) succeeds(() => db.pragma('wal_checkpoint(TRUNCATE)'));
-    return safe;
+    return safe ? path : null;
   }
   const safe = kept(fromJournal);
   succeeds(() => truncateSync(`${file}-wal`, 0));
-  return safe;
+  return safe ? path : null;
 }
 
 /** Makes sure that a copy can be opened, and holds something. */

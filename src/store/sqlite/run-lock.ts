@@ -28,7 +28,11 @@ export class RunLock {
   release(): void {
     if (!this.#holder.open) return;
     this.#holder.close();
-    rmSync(this.#path, { force: true });
+    try {
+      rmSync(this.#path, { force: true });
+    } catch {
+      // The folder may have become one that cannot be written: whoever opens the database next removes it.
+    }
   }
 }
 

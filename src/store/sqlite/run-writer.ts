@@ -1,14 +1,15 @@
 import { partsOf } from '../../bundle/run-parts.js';
 import type { RunPart, StoredPart } from '../../record/run-part.js';
 import type { Ending } from '../contract/run-writer.js';
-import { StoreGone, StoreSpoilt } from '../contract/store-faults.js';
+import { type RescuedCopy, type StoreFault, StoreGone, StoreSpoilt } from '../contract/store-faults.js';
 import { RunJournal } from '../journal/run-journal.js';
 import { CaptureFolder } from './capture-folder.js';
 import type { DatabaseConnection } from './connect.js';
 import { DatabaseWatch, type Harm } from './database-watch.js';
 import { faultFrom } from './explain-failure.js';
+import { LogKeeper } from './log-keeper.js';
 import { readSound } from './read-sound.js';
-import { journalPath, rescuedPath } from './rebuild.js';
+import { journalPath } from './rebuild.js';
 import { rescue } from './rescue.js';
 import { RunRows } from './run-rows.js';
 import type { StartedRun } from './start-run.js';
@@ -28,11 +29,12 @@ export class SqliteRunWriter {
   readonly #now: () => Date;
   readonly #watch: DatabaseWatch;
   readonly #journal: RunJournal | null;
+  readonly #log: LogKeeper;
   #open = true;
   /** What was done to the database; nothing is written to it any more. */
   #harm: Harm | null = null;
-  /** Where what is left of the run goes then. */
-  #rescued = '';
+  /** Where what was recorded went then; see `RescuedCopy`. */
+  #rescued: RescuedCopy;
   /** Whether all of it is closed and can be read back. */
   #safe = false;
 
@@ -45,6 +47,7 @@ export class SqliteRunWriter {
     this.#now = now;
     this.#watch = new DatabaseWatch(connection, run);
     this.#journal = journalOf(connection, run);
+    this.#log = new LogKeeper(connection.file);
   }
 
   /**
@@ -83,9 +86,12 @@ export class SqliteRunWriter {
       // Nothing plays any more: time to see whether all of it can be read back.
       this.#recorded(() => this.#requireUnhurt(this.#watch.inspect()));
       this.#safe = true;
-    } finally {
+    } catch (error) {
       this.abandon();
+      // What has become of the record is known only now.
+      throw this.#harm === null ? error : this.#harmed(this.#harm);
     }
+    this.abandon();
   }
 
   /** Lets go of the run without closing it; unless it is finished, it shows as interrupted from now on. */
@@ -93,8 +99,13 @@ export class SqliteRunWriter {
     if (!this.#open) return;
     this.#open = false;
     // Not before: until then something may be playing, and a copy takes its time.
-    if (this.#harm !== null) this.#safe = rescue(this.#connection, this.#rescued, this.#harm, this.#journal);
-    else if (!this.#safe) this.#safe = this.#watch.inspect() === null;
+    if (this.#harm !== null) {
+      this.#rescued = rescue(this.#connection, this.run, this.#harm, this.#journal);
+      this.#safe = this.#rescued !== null;
+    } else if (!this.#safe) this.#safe = this.#watch.inspect() === null;
+    // A log of which there is no copy stays as it is, and so does the database: half of it might be poured in.
+    if (this.#harm === 'moved' && !this.#safe) this.#log.keep();
+    else this.#log.release();
     if (this.#safe) this.#journal?.remove();
     else this.#journal?.close();
     this.#lock.release();
@@ -111,10 +122,12 @@ export class SqliteRunWriter {
   /** @throws StoreGone, StoreSpoilt */
   #requireUnhurt(harm: Harm | null): void {
     this.#harm ??= harm;
-    if (this.#harm === null) return;
+    if (this.#harm !== null) throw this.#harmed(this.#harm);
+  }
+
+  #harmed(harm: Harm): StoreFault {
     const { file } = this.#connection;
-    this.#rescued ||= rescuedPath(file, this.run);
-    throw this.#harm === 'moved' ? new StoreGone(file, this.#rescued) : new StoreSpoilt(file, this.#rescued);
+    return harm === 'moved' ? new StoreGone(file, this.#rescued) : new StoreSpoilt(file, this.#rescued);
   }
 
   #recorded<T>(work: () => T): T {

@@ -1,10 +1,11 @@
 import { createHash } from 'node:crypto';
-import { mkdirSync, realpathSync, writeFileSync } from 'node:fs';
+import { existsSync, mkdirSync, readdirSync, realpathSync, renameSync, rmSync, writeFileSync } from 'node:fs';
 import { hostname } from 'node:os';
-import { join } from 'node:path';
+import { basename, join } from 'node:path';
 import { z } from 'zod';
 import { canonicalJson } from '../../bundle/canonical-json.js';
 import { inputError } from '../../errors/error-table.js';
+import { isAlive } from '../../files/is-alive.js';
 import { readRegular } from '../../files/open-regular.js';
 import type { Permit } from '../../record/run-record.js';
 
@@ -26,6 +27,16 @@ const slipSchema = z.strictObject({
   database: z.string(),
   machine: z.string(),
 });
+
+const trySchema = z.object({ pid: z.number().int().positive() });
+
+/** A permit that no other run can take. */
+export interface TakenPermit {
+  /** The run has begun: nobody can use the permit any more. @throws PermitNotKept */
+  spend(): void;
+  /** Nothing was begun. */
+  giveBack(): void;
+}
 
 /**
  * Beside its database each permit has a slip in the state folder of whoever signed it: which permit, for which database, on which
@@ -69,20 +80,48 @@ export class PermitSlips {
   }
 
   /**
-   * Spends a permit for one run. Of several that try at once, one succeeds.
+   * Takes a permit for one run that is about to begin. Of several that try at once, one succeeds. What is taken is spent once the run
+   * has begun, and given back where none could; who is killed in between has begun nothing, and keeps nobody out.
    *
-   * @returns false when it was spent before
+   * @returns null when it is spent, or taken by another run right now
    * @throws PermitNotKept
    */
-  spend({ id }: Pick<Permit, 'id'>, now = new Date()): boolean {
+  take({ id }: Pick<Permit, 'id'>): TakenPermit | null {
+    const spent = `${this.#path(id)}.spent`;
+    const tries = this.#tries(id);
+    if (existsSync(spent) || tries.some(({ pid }) => isAlive(pid))) return null;
+    // Each try has a file of its own, which only its owner takes away: nobody can take another's for one that was left.
+    const own = `${this.#path(id)}.try-${Math.max(0, ...tries.map(({ number }) => number)) + 1}`;
     try {
-      this.#make(`${this.#path(id)}.spent`, { at: now.toISOString(), pid: process.pid });
-      return true;
+      this.#make(own, { pid: process.pid });
     } catch (error) {
       if (error instanceof PermitNotKept && (error.cause as NodeJS.ErrnoException).code === 'EEXIST')
-        return false;
+        return null;
       throw error;
     }
+    const giveBack = () => rmSync(own, { force: true });
+    // Another run may have come, and begun, since this one looked.
+    if (existsSync(spent)) {
+      giveBack();
+      return null;
+    }
+    return { giveBack, spend: () => this.#inWords(spent, () => renameSync(own, spent)) };
+  }
+
+  /** Who has taken a permit and neither spent it nor given it back. One that does not say who it is may be alive. */
+  #tries(id: string): { readonly number: number; readonly pid: number }[] {
+    const prefix = `${basename(this.#path(id))}.try-`;
+    return this.#inWords(this.#folder, () => readdirSync(this.#folder))
+      .filter((name) => name.startsWith(prefix))
+      .map((name) => {
+        const number = Number(name.slice(prefix.length));
+        try {
+          const text = readRegular(join(this.#folder, name), MOST_BYTES).toString();
+          return { number, pid: trySchema.parse(JSON.parse(text)).pid };
+        } catch {
+          return { number, pid: process.pid };
+        }
+      });
   }
 
   /** An id is made by us; one that somebody wrote into a database must not lead out of the folder. */
@@ -91,9 +130,15 @@ export class PermitSlips {
   }
 
   #make(path: string, content: object): void {
-    try {
+    this.#inWords(path, () => {
       mkdirSync(this.#folder, { recursive: true, mode: 0o700 });
       writeFileSync(path, `${JSON.stringify(content)}\n`, { flag: 'wx', mode: 0o600 });
+    });
+  }
+
+  #inWords<T>(path: string, work: () => T): T {
+    try {
+      return work();
     } catch (error) {
       throw new PermitNotKept(path, error);
     }

@@ -1,4 +1,5 @@
-import { copyFileSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { spawnSync } from 'node:child_process';
+import { copyFileSync, mkdtempSync, readdirSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
@@ -21,14 +22,42 @@ const slips = () => new PermitSlips(join(top, 'state'));
 const db = () => join(top, 'a.db');
 
 describe('the slip of a permit', () => {
-  it('lets it be used once, whoever tries', () => {
+  it('lets one run take it at a time, whoever tries, and spends it once', () => {
     slips().sign(PERMIT, db());
     expect(slips().faults(PERMIT, db())).toEqual([]);
-    expect([slips().spend(PERMIT), slips().spend(PERMIT), slips().spend(PERMIT)]).toEqual([
-      true,
-      false,
-      false,
-    ]);
+    const taken = slips().take(PERMIT);
+    expect([slips().take(PERMIT), slips().take(PERMIT)]).toEqual([null, null]);
+    taken!.spend();
+    expect(slips().take(PERMIT)).toBeNull();
+  });
+
+  it('can be taken again where no run could begin', () => {
+    slips().sign(PERMIT, db());
+    slips().take(PERMIT)!.giveBack();
+    expect(slips().take(PERMIT)).not.toBeNull();
+    expect(slips().take(PERMIT)).toBeNull();
+  });
+
+  it('can be taken again after a kill, by one, which others that saw the dead one cannot undo', () => {
+    slips().sign(PERMIT, db());
+    slips().take(PERMIT);
+    const folder = join(top, 'state', 'permits');
+    const left = readdirSync(folder).find((name) => name.endsWith('.try-1'))!;
+    const dead = spawnSync(process.execPath, ['-e', '']).pid;
+    writeFileSync(join(folder, left), JSON.stringify({ pid: dead }));
+    const taken = slips().take(PERMIT);
+    expect(slips().take(PERMIT)).toBeNull();
+    taken!.giveBack();
+    slips().take(PERMIT)!.spend();
+    expect(slips().take(PERMIT)).toBeNull();
+  });
+
+  it('is held by whoever does not say who it is', () => {
+    slips().sign(PERMIT, db());
+    slips().take(PERMIT);
+    const folder = join(top, 'state', 'permits');
+    writeFileSync(join(folder, readdirSync(folder).find((name) => name.endsWith('.try-1'))!), '');
+    expect(slips().take(PERMIT)).toBeNull();
   });
 
   it('knows a permit whatever the order of its fields', () => {
