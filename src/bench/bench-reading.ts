@@ -53,7 +53,7 @@ export class BenchReading {
     } catch (error) {
       const reason =
         error instanceof DocumentError ? error.message.replace(/\.$/, '') : `${file} ${whyUnreadable(error)}`;
-      this.complain(place, `the record '${id}' is of no use: ${reason}`, '');
+      this.complain(place, `the record '${id}' cannot be used: ${reason}`, '');
       return null;
     }
   }

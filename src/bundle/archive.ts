@@ -135,7 +135,7 @@ async function entriesOf(file: string, zip: ZipFile): Promise<Map<string, Entry>
       throw new BundleUnsafe(
         file,
         `the member '${plain({ message: name })}' ${fault}`,
-        'No bundle has such a member',
+        'A bundle that ohmest writes has no such member: get the file again from its author',
       );
     if (isCapture(name)) stored += entry.uncompressedSize;
     else inflated += entry.uncompressedSize;

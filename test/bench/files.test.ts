@@ -39,7 +39,7 @@ describe('what stands in the place of a calibration record and is no file', () =
     make(join(folder, 'out.yaml'));
     const text = benchWithTwin('ideal-40').replace('full_scale: 3 V rms', 'record: out');
     const act = () => readBench(text, join(top, `bench-${name}`, 'bench.yaml'), onDisk);
-    expect(act).toThrow(/bench\.yaml:4:.*the record 'out' is of no use: .*out\.yaml/);
+    expect(act).toThrow(/bench\.yaml:4:.*the record 'out' cannot be used: .*out\.yaml/);
     expect(act).toThrow(words);
   });
 });

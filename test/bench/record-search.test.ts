@@ -154,7 +154,7 @@ describe('a record that cannot serve', () => {
     ],
   ])('%s is refused in one message', (_, id, text, message) => {
     const found = complaint(text, id);
-    expect(found).toContain(`the record '${id}' is of no use: `);
+    expect(found).toContain(`the record '${id}' cannot be used: `);
     expect(found).toContain(message);
     expect(found).toMatch(/^\/b\/bench\.yaml:7:36: channels\[1\]\.load\.record: /);
     expect(found.split('\n')).toHaveLength(1);

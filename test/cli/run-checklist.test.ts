@@ -142,9 +142,9 @@ describe('a bench with real hardware', () => {
     put(cwd, { 'bench.yaml': programBench('yes') });
     const ended = await ohmest(args, { cwd, input: 'yes\n'.repeat(60) });
     expect(ended.status).toBe(2);
-    const { code, mend } = JSON.parse(ended.stdout).error;
+    const { code, fix } = JSON.parse(ended.stdout).error;
     expect(code).toBe('TERMINAL_NEEDED');
-    expect(mend).not.toMatch(/standard input|pipe/);
+    expect(fix).not.toMatch(/standard input|pipe/);
     expect(ended.stderr).not.toContain('Your name');
     expect(played(cwd)).toBe(false);
   });

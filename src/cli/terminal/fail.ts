@@ -1,6 +1,6 @@
 import { wrapText } from '../../document/text/wrap-text.js';
 import { EXIT, type OhmestError } from '../../errors/ohmest-error.js';
-import { DocumentError } from '../../schema/document-error.js';
+import { DocumentError, type Fault } from '../../schema/document-error.js';
 import { SeveralFaults } from './fault-list.js';
 import type { Terminal } from './terminal.js';
 
@@ -26,11 +26,13 @@ function asDocument(error: OhmestError): object {
     code: error.code,
     what,
     where: where ?? null,
-    mend: mend ?? null,
-    ...(error instanceof DocumentError ? { file: error.file, faults: error.faults } : {}),
+    fix: mend ?? null,
+    ...(error instanceof DocumentError ? { file: error.file, faults: error.faults.map(faultDocument) } : {}),
     ...(error instanceof SeveralFaults ? { causes: error.causes.map(asDocument) } : {}),
   };
 }
+
+const faultDocument = ({ mend, ...fault }: Fault): object => ({ ...fault, fix: mend });
 
 /** Exit status for the way a run ended. */
 export function statusOf(outcome: 'completed' | 'stopped' | 'tripped' | 'fault' | 'interrupted'): number {

@@ -55,7 +55,8 @@ function rating(claim: Claim | null): Condition {
     claim !== null && claim.per !== 'total' && (claim.kind === null || claim.kind === 'continuous');
   return {
     condition: 'rated quantity',
-    required: 'continuous average power of a sine, watts per channel, the least of channels and frequencies',
+    required:
+      'continuous average power of a sine, watts per channel, the lowest of all channels and frequencies',
     found: claim?.kind ? `${found}, ${claim.kind}` : found,
     state: claim === null ? 'not recorded' : yes(perChannel),
     source: '16 CFR 432.2(a), text before 2024',

@@ -97,10 +97,10 @@ describe('ohmest permit', () => {
       input: YES,
     });
     expect(ended.status).toBe(2);
-    const { code, what, mend } = JSON.parse(ended.stdout).error;
+    const { code, what, fix } = JSON.parse(ended.stdout).error;
     expect(code).toBe('NEEDS_SOMEBODY');
     expect(what).toMatch(/2 steps: ask-1 \(Is the fan on\?\); four \(Switch the unit off.*Connect 4 ohm/);
-    expect(mend).toMatch(/for the first step/);
+    expect(fix).toMatch(/for the first step/);
     expect(filesIn(cwd)).not.toContain('ohmest.db');
   });
 
@@ -257,7 +257,7 @@ describe('ohmest run --permit', () => {
     expect([unknown.status, unknown.document.error.code]).toEqual([2, 'PERMIT_UNKNOWN']);
     expect(filesIn(cwd)).not.toContain('ohmest.db');
     const { id } = await signed(cwd);
-    expect((await run(cwd, 'p-nobody')).document.error.mend).toBe(`Not used yet: ${id}`);
+    expect((await run(cwd, 'p-nobody')).document.error.fix).toBe(`Not used yet: ${id}`);
     expect(played(cwd)).toBe(false);
   });
 });

@@ -58,7 +58,7 @@ describe('plan', () => {
         code: 'FILE_UNREADABLE',
         what: 'there is no such file, and no sequence of this name ships',
         where: 'no-such',
-        mend: expect.stringMatching(/or one of these: .*\bquick-look\b/),
+        fix: expect.stringMatching(/or one of these: .*\bquick-look\b/),
       },
     });
   });

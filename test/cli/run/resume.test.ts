@@ -65,10 +65,10 @@ describe('a run whose device was lost', patient, () => {
     // A variable that a shell brought along is no more of a name.
     const ended = await ohmest(BY_NUMBER, { cwd, input: 'y\n', env: { OHMEST_BENCH: 'bench.yaml' } });
     expect(ended.status).toBe(2);
-    const { code, what, mend } = JSON.parse(ended.stdout).error;
+    const { code, what, fix } = JSON.parse(ended.stdout).error;
     expect(code).toBe('PROGRAMS_NOT_NAMED');
     expect(what).toContain(`the interface: '${process.execPath}' 'device.mjs' '{stimulus}' '{response}'`);
-    expect(mend).toContain('--bench bench.yaml');
+    expect(fix).toContain('--bench bench.yaml');
     expect(statSync(join(cwd, 'takes')).size).toBe(takes);
     const after: RunRecord = JSON.parse((await ohmest(['show', '1', '--json'], { cwd })).stdout);
     expect(after.points).toEqual(broken.points);
