@@ -1,9 +1,10 @@
 /**
  * Lets things go wrong while ohmest measures, and prints what became of each, as docs/faults.md holds it:
- * `npm run faults -- [--only NAME,...] [--where simulated,around,sound,stream] [--short] [--seed S]`. At most 15 minutes. A fault that had
+ * `npm run faults -- [--only NAME,...] [--where simulated,around,sound,stream,command] [--short] [--seed S]`. At most 15 minutes. A fault that had
  * no effect counts as missed. Exit status 1 when a target is missed, 2 for bad arguments.
  */
 import { parseArgs } from 'node:util';
+import { ATTEMPT_ENTRIES } from './faults/attempt-entries.js';
 import { ENTRIES, type Entry, rowWithin, type Where } from './faults/campaign.js';
 import type { Row } from './faults/row.js';
 import { SOUND_ENTRIES } from './faults/sound-entries.js';
@@ -13,12 +14,13 @@ import { faultTable } from './faults/table.js';
 /** Ends the program when something hangs so badly that the budgets of single faults do not help. */
 const LONGEST_ms = 15 * 60_000;
 
-const ALL: readonly Entry[] = [...ENTRIES, ...SOUND_ENTRIES, ...STREAM_ENTRIES];
+const ALL: readonly Entry[] = [...ENTRIES, ...SOUND_ENTRIES, ...STREAM_ENTRIES, ...ATTEMPT_ENTRIES];
 const PLACES: readonly (readonly [Where, string])[] = [
   ['simulated', 'On the simulated bench'],
   ['around', 'Around the run: disk, database, log, clock, sensors'],
   ['sound', 'On the path of sound'],
   ['stream', 'In a program that streams'],
+  ['command', 'In the way of a single command: loads, permits, programs, files, words'],
 ];
 
 function refuse(what: string): never {
@@ -71,7 +73,8 @@ for (const [place, title] of PLACES) {
     missed += misses.length;
     rows.push(row);
   }
-  if (rows.length > 0) console.log(`\n## ${title}\n\n${faultTable(rows)}`);
+  if (rows.length > 0)
+    console.log(`\n## ${title}\n\n${faultTable(rows, place === 'command' ? 'commands' : 'runs')}`);
 }
 console.log(
   `\n${missed === 0 ? 'No target was missed, but for what is said below the tables.' : `${missed} misses; stderr names them.`}`,

@@ -1,5 +1,5 @@
 import { execFileSync, spawnSync } from 'node:child_process';
-import { copyFileSync, existsSync, mkdirSync, readFileSync, renameSync, rmSync } from 'node:fs';
+import { copyFileSync, existsSync, mkdirSync, readdirSync, readFileSync, renameSync, rmSync } from 'node:fs';
 import { join } from 'node:path';
 import { setTimeout as delay } from 'node:timers/promises';
 import Database from 'better-sqlite3';
@@ -24,6 +24,22 @@ const unlessLeftAlone = ({ folder, db }: Place) =>
   !readFileSync(db).equals(readFileSync(join(folder, 'other.db'))) &&
   'the file that took its place was written to';
 
+/** A file that is named as a copy must open, and what was moved must not have been damaged. */
+function whatOpens({ folder }: Place): readonly (string | false)[] {
+  const found = readdirSync(folder).filter((name) => name === 'moved.db' || name.includes('.rescued'));
+  return found.map((name) => {
+    try {
+      const db = new Database(join(folder, name), { readonly: true });
+      const state = db.pragma('integrity_check', { simple: true });
+      db.close();
+      return state !== 'ok' && `${name} is damaged: ${state}`;
+    } catch (error) {
+      return `${name} does not open: ${(error as Error).message}`;
+    }
+  });
+}
+
+let leftBehind: readonly (string | false)[] = [];
 let holder: Database.Database | null = null;
 let clock: SetBackClock | null = null;
 
@@ -65,6 +81,24 @@ export const AROUND_FAULTS: readonly AroundFault[] = [
     },
     endsIn: ({ folder }) => join(folder, 'moved.db'),
     misses: (run, place) => [unlessSaid(run, /moved, deleted or replaced/), unlessLeftAlone(place)],
+  },
+  {
+    name: 'database-moved-disk-full',
+    words: 'the database is moved away, and its disk fills up',
+    ends: ['interrupted'],
+    before: ({ folder }) => execFileSync('mount', ['-t', 'tmpfs', '-o', DISK, 'tmpfs', folder]),
+    during: ({ folder, db }) => {
+      renameSync(db, join(folder, 'moved.db'));
+      fill(folder);
+    },
+    over: (place) => {
+      rmSync(join(place.folder, 'filler'), { force: true });
+      leftBehind = whatOpens(place);
+      // As somebody would who has found it.
+      renameSync(join(place.folder, 'moved.db'), place.db);
+    },
+    clear: ({ folder }) => void spawnSync('umount', ['-l', folder], { stdio: 'ignore' }),
+    misses: (run) => [unlessSaid(run, /moved, deleted or replaced/), ...leftBehind],
   },
   {
     name: 'database-written-over',

@@ -4,8 +4,9 @@ import type { Row } from './row.js';
 import { simulatedRow } from './simulated-fault.js';
 import { SIMULATED_FAULTS } from './simulated-faults.js';
 
-/** Where faults come about: on the simulated bench, around it, on the path of a real sound server, in a program that streams. */
-export type Where = 'simulated' | 'around' | 'sound' | 'stream';
+/** Where faults come about: on the simulated bench, around it, on the path of a real sound server, in a program
+ * that streams, in what a single command meets. */
+export type Where = 'simulated' | 'around' | 'sound' | 'stream' | 'command';
 
 /** One fault of the campaign, ready to be injected. */
 export interface Entry {

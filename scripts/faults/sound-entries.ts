@@ -6,6 +6,7 @@ import { fileURLToPath } from 'node:url';
 import Database from 'better-sqlite3';
 import { Recorder } from '../../test/audio/recorder.js';
 import { until } from '../../test/audio/until.js';
+import { isAlive } from '../../test/bench/command/processes.js';
 import type { Entry } from './campaign.js';
 import { DISK, fill } from './fill-disk.js';
 import { type SoundFault, type SoundStand, soundRow } from './sound-fault.js';
@@ -32,6 +33,34 @@ export const SOUND_FAULTS: readonly SoundFault[] = [
     ends: ['fault'],
     harm: ({ run }) => kill(run.hostPid, 'SIGKILL'),
     tells: /was ended by SIGKILL/,
+  },
+  {
+    name: 'child-woken',
+    words: 'its sound process is stopped, the program is killed, and the sound process runs again',
+    ends: ['interrupted'],
+    harm: ({ run }) => {
+      asleep = run.hostPid;
+      kill(asleep, 'SIGSTOP');
+      kill(run.child.pid!, 'SIGKILL');
+    },
+    after: async () => {
+      kill(asleep, 'SIGCONT');
+      await until('the sound process has ended', () => !isAlive(asleep));
+    },
+    tells: /ended without closing the run/,
+  },
+  {
+    name: 'busy-start',
+    words: 'the sound server stands still for 100 ms just when the program begins to play',
+    ends: ['completed'],
+    early: true,
+    harm: async ({ rig }) => {
+      await until('the program plays', () => rig.pactl('list', 'short', 'sink-inputs') !== '', 60_000);
+      kill(rig.serverPid, 'SIGSTOP');
+      await delay(100);
+      kill(rig.serverPid, 'SIGCONT');
+    },
+    tells: /completed/,
   },
   {
     name: 'parent-stopped',

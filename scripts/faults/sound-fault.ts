@@ -26,6 +26,8 @@ export interface SoundFault {
   /** Before the run, in the folder of its database, and at the very end. */
   readonly before?: (folder: string) => void;
   readonly clear?: (folder: string) => void;
+  /** True: it is done as soon as the program has started, before anything is heard. */
+  readonly early?: boolean;
   /** Does it. The fault counts from the call unless `from_ms` says otherwise. */
   readonly harm: (stand: SoundStand) => void | Promise<void>;
   /** Once the sound is over. */
@@ -69,8 +71,10 @@ async function trialOf(fault: SoundFault, folder: string, rig: Rig): Promise<Tri
   const run = new SoundRun(folder, rig.env, LOOP + (fault.bench ?? ''));
   const stand = { folder, rig, run, recorder };
   try {
-    await run.points(BEGIN_AT_POINT);
-    await until('the recorder hears the tone', () => recorder.silence_ms < 30);
+    if (!fault.early) {
+      await run.points(BEGIN_AT_POINT);
+      await until('the recorder hears the tone', () => recorder.silence_ms < 30);
+    }
     const at_ms = performance.now();
     await fault.harm(stand);
     if (fault.after) {

@@ -77,15 +77,15 @@ function openFile({ file }: Location, mode: StoreMode, timeout: number): Opened 
     return { db, cleanUp: () => {} };
   } catch (error) {
     db.close();
-    const closed = /^SQLITE_(READONLY|CANTOPEN)/.test((error as { code?: string }).code ?? '');
+    const closed = /^SQLITE_(READONLY|CANTOPEN|IOERR_SHM)/.test((error as { code?: string }).code ?? '');
     if (mode !== 'read' || !closed) throw error;
     return openCopy(file);
   }
 }
 
 /**
- * A database in a folder that cannot be written (an archive, a disk mounted read-only): SQLite cannot place its files beside it, so it
- * is read from a copy in a private folder, with its log, in which the last runs may stand.
+ * A database in a folder that cannot be written (an archive, a full disk, one mounted read-only): SQLite cannot place its files beside
+ * it, so it is read from a copy in a private folder, with its log, in which the last runs may stand.
  */
 function openCopy(file: string): Opened {
   const folder = mkdtempSync(join(tmpdir(), 'ohmest-read-'));

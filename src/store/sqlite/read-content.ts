@@ -1,9 +1,8 @@
 import type { Database } from 'better-sqlite3';
 import type { PackedCapture, PackedSettling } from '../../bundle/run-schema.js';
 import { fromJson } from '../../record/exact-json.js';
-import type { Permit } from '../../record/run-record.js';
+import type { Permit, RunRecord } from '../../record/run-record.js';
 import { readPermit } from './permits.js';
-import type { RunHead } from './read-run.js';
 
 /** A capture that was kept, with the name of its file. */
 export interface KeptCapture extends PackedCapture {
@@ -30,7 +29,10 @@ export const readAllSettlings = (db: Database, run: number): PackedSettling[] =>
   db.prepare<[number], PackedSettling>(SETTLINGS).all(run);
 
 /** The permits that a run and its sessions stand under. */
-export function permitsOf(db: Database, { permit, sessions }: RunHead): Permit[] {
+export function permitsOf(
+  db: Database,
+  { permit, sessions }: Pick<RunRecord, 'permit' | 'sessions'>,
+): Permit[] {
   const later = sessions.flatMap((session) => session.permit ?? []);
   return [...(permit ? [permit] : []), ...later.flatMap((id) => readPermit(db, id) ?? [])];
 }

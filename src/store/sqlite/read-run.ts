@@ -18,7 +18,8 @@ import { unpackDoubles } from './doubles.js';
 import { EVENT_COLUMNS, type EventRow, fromEventRow } from './event-row.js';
 import { FINDING_COLUMNS, type FindingRow, fromFindingRow } from './finding-row.js';
 import { readPermit } from './permits.js';
-import { fromReadingCells, READ_COLUMNS, type ReadingCells, readingIdOf } from './reading-row.js';
+import { readCaptures } from './read-content.js';
+import { fromReadingCells, READ_COLUMNS, type ReadingCells, readingKeys } from './reading-row.js';
 
 interface HeadRow {
   readonly unit: string;
@@ -46,16 +47,16 @@ interface HeadRow {
 export function readRun(db: Database, run: number, parts: ReadParts = {}): RunRecord | undefined {
   return db.transaction(() => {
     const head = readHead(db, run);
-    return (
-      head && {
-        ...head,
-        probes: db.prepare<[number], SensorSample>(PROBES).all(run),
-        points: readPoints(db, run),
-        readings: readings(db, run, parts),
-        findings: readFindings(db, run),
-        events: readEvents(db, run),
-      }
-    );
+    if (!head) return undefined;
+    const points = readPoints(db, run);
+    return {
+      ...head,
+      probes: db.prepare<[number], SensorSample>(PROBES).all(run),
+      points,
+      readings: readings(db, run, points, parts),
+      findings: readFindings(db, run),
+      events: readEvents(db, run),
+    };
   })();
 }
 
@@ -138,22 +139,30 @@ export function readPoints(db: Database, run: number): Point[] {
   });
 }
 
-const READINGS = `
-  SELECT ${READ_COLUMNS.map((column) => `readings.${column}`)}, points.step, points.load_ohm, captures.file
-  FROM readings
-  JOIN points ON points.run = readings.run AND points.number = readings.point
-  LEFT JOIN captures ON captures.run = readings.run AND captures.point = readings.point
-    AND readings.channel IN (SELECT value FROM json_each(captures.channels))
-  WHERE readings.run = ? ORDER BY readings.point, readings.id`;
+const READINGS = `SELECT ${READ_COLUMNS} FROM readings WHERE run = ? ORDER BY point, id`;
 
-function readings(db: Database, run: number, parts: ReadParts): Reading[] {
+/**
+ * What belongs to a reading elsewhere is taken from the lists that the sums of a run prove, rather than joined to it: a damaged
+ * index may lead a join to another row, or to none, and the list to the right one.
+ */
+function readings(db: Database, run: number, points: readonly Point[], parts: ReadParts): Reading[] {
   const harmonicsOf = parts.harmonics === false ? () => [] : harmonicsReader(db);
   const spectrumOf = parts.spectra === false ? () => null : spectrumReader(db);
+  const played = new Map(points.map((point) => [point.number, point]));
+  const captured = new Map(readCaptures(db, run).map((capture) => [capture.point, capture]));
   // As arrays, rows of so many columns come in half the time.
   const rows = db.prepare<[number]>(READINGS).raw().all(run) as ReadingCells[];
   return rows.map((cells) => {
-    const id = readingIdOf(cells);
-    return fromReadingCells(cells, harmonicsOf(id), spectrumOf(id));
+    const { id, point, channel } = readingKeys(cells);
+    const { step, load_ohm } = played.get(point)!;
+    const kept = captured.get(point);
+    return fromReadingCells(cells, {
+      step,
+      load_ohm,
+      capture: kept?.channels.includes(channel) ? kept.file : null,
+      harmonics: harmonicsOf(id),
+      spectrum: spectrumOf(id),
+    });
   });
 }
 

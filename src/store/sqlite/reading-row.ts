@@ -1,9 +1,9 @@
 import { READING_FIGURES } from '../../bundle/seal.js';
-import type { Gap, Harmonic } from '../../measure/analysis.js';
+import type { Gap } from '../../measure/analysis.js';
 import type { Settling } from '../../measure/settled.js';
 import { fromJson, toJson } from '../../record/exact-json.js';
 import { knownFlags, storedFlags } from '../../record/known-flags.js';
-import type { DrawnSpectrum, Reading } from '../../record/run-record.js';
+import type { Reading } from '../../record/run-record.js';
 import type { Row } from './insert-into.js';
 
 const DERIVED = ['band_low_Hz', 'band_high_Hz', 'flags', 'gaps'] as const;
@@ -15,14 +15,16 @@ const BESIDE = ['level_moved', 'residue_moved'] as const;
 const READING_COLUMNS = [...READING_FIGURES, 'method', ...DERIVED] as const;
 export const WRITTEN_COLUMNS = ['run', ...READING_COLUMNS, ...BESIDE] as const;
 
-/** The columns of `readings` to be selected, in this order, before `points.step`, `points.load_ohm` and `captures.file`. */
+/** The columns of `readings` to be selected, in this order. */
 export const READ_COLUMNS = ['id', ...READING_COLUMNS] as const;
-const CELLS = [...READ_COLUMNS, 'step', 'load_ohm', 'capture'] as const;
 
 /** Where each of them stands in a row. */
-const AT = Object.fromEntries(CELLS.map((name, i) => [name, i])) as Record<(typeof CELLS)[number], number>;
+const AT = Object.fromEntries(READ_COLUMNS.map((name, i) => [name, i])) as Record<
+  (typeof READ_COLUMNS)[number],
+  number
+>;
 
-/** A row of `readings` with what the reader joins to it, as bare cells. */
+/** A row of `readings`, as bare cells. */
 export type ReadingCells = readonly (number | string | null)[];
 
 /** The row of a reading. `step` and `load_ohm` are the point's; harmonics, spectrum and capture have their own tables. */
@@ -56,8 +58,15 @@ export function toReadingRow(
   };
 }
 
-/** Number of the reading in the database, by which its harmonics and its spectrum are found. */
-export const readingIdOf = (cells: ReadingCells): number => cells[AT.id] as number;
+/** What a reading is found by in other tables: its number in the database, its point, its channel. */
+export const readingKeys = (cells: ReadingCells) => ({
+  id: cells[AT.id] as number,
+  point: cells[AT.point] as number,
+  channel: cells[AT.channel] as number,
+});
+
+/** What other tables hold of a reading. */
+export type Companions = Pick<Reading, 'step' | 'load_ohm' | 'capture' | 'harmonics' | 'spectrum'>;
 
 /**
  * The reading that a row and its companions stand for. Spelt out field by field: copying what has no other name takes
@@ -65,8 +74,7 @@ export const readingIdOf = (cells: ReadingCells): number => cells[AT.id] as numb
  */
 export function fromReadingCells(
   cells: ReadingCells,
-  harmonics: readonly Harmonic[],
-  spectrum: DrawnSpectrum | null,
+  { step, load_ohm, capture, harmonics, spectrum }: Companions,
 ): Reading {
   return {
     point: cells[AT.point] as number,
@@ -92,9 +100,9 @@ export function fromReadingCells(
     thdr_percent: cells[AT.thdr_percent] as Reading['thdr_percent'],
     harmonics_in_band: cells[AT.harmonics_in_band] as Reading['harmonics_in_band'],
     method: cells[AT.method] as Reading['method'],
-    step: cells[AT.step] as Reading['step'],
-    load_ohm: cells[AT.load_ohm] as Reading['load_ohm'],
-    capture: cells[AT.capture] as Reading['capture'],
+    step,
+    load_ohm,
+    capture,
     harmonics,
     band_Hz: [figure(cells[AT.band_low_Hz]), figure(cells[AT.band_high_Hz])],
     ...flagsOf(cells[AT.flags] as string),
