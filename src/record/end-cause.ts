@@ -3,7 +3,7 @@ import type { Outcome } from './outcome.js';
 /** What ends a run, and the outcome that it makes of it. The one place where that is decided. */
 export const END_CAUSES = {
   'last-step': 'completed',
-  /** A question on the way was answered with no, or nobody was there to answer it. */
+  /** A question on the way was answered with no. */
   'not-confirmed': 'stopped',
   'wrong-connection': 'stopped',
   /** No rest can make a level safe for its load. */
@@ -22,6 +22,8 @@ export const END_CAUSES = {
   /** The program itself, or whatever it records into. */
   'program-fault': 'fault',
   'asked-to-end': 'interrupted',
+  /** What comes next needs a person at the bench, and nobody is there. */
+  'needs-person': 'interrupted',
 } as const satisfies Readonly<Record<string, Outcome>>;
 
 export type EndCause = keyof typeof END_CAUSES;

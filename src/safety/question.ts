@@ -28,11 +28,14 @@ export type About =
 export interface Question {
   readonly about: About;
   readonly text: string;
+  /** What was confirmed before and is asked about once more. */
+  readonly confirmed?: readonly string[];
 }
 
 /** Whether what earlier sessions had confirmed still holds. */
 export const stillSo = (confirmed: readonly string[]): Question => ({
   about: 'resumption',
+  confirmed,
   text: `Before the interruption this was confirmed: ${confirmed.map((text) => `"${text}"`).join(', ')}. Is it still so, as far as it matters from here on?`,
 });
 

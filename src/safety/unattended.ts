@@ -1,4 +1,5 @@
-import { isWired, type Plan, planOf, type WiredStep } from '../sequence/plan.js';
+import { isWired, type Plan, type PlanStep, planOf, type WiredStep } from '../sequence/plan.js';
+import type { StepQuestion } from '../sequence/step-plan.js';
 import type { ChecklistItem } from './checklist.js';
 import type { SafetyBench } from './hazards.js';
 import { setUp } from './set-up.js';
@@ -10,12 +11,20 @@ export interface NeededVisit {
   readonly text: string;
 }
 
-/** The steps of a plan that need somebody after everything has been set up for the first of them. */
+const questionOf = (step: PlanStep): StepQuestion | null => planOf(step).question(step);
+
+/** What a sequence asks before anything else happens: whoever sets the bench up can answer it. */
+export function openingQuestions({ steps }: Plan): StepQuestion[] {
+  const first = steps.findIndex((step) => questionOf(step) === null);
+  return steps.slice(0, first < 0 ? steps.length : first).flatMap((step) => questionOf(step) ?? []);
+}
+
+/** The steps of a plan that need somebody after everything has been set up for the first of them, and the opening questions answered. */
 export function neededVisits(plan: Plan, bench: SafetyBench): NeededVisit[] {
   const visits: NeededVisit[] = [];
   let before: WiredStep | null = null;
-  for (const step of plan.steps) {
-    const question = planOf(step).question(step);
+  for (const step of plan.steps.slice(openingQuestions(plan).length)) {
+    const question = questionOf(step);
     if (question) visits.push({ step: step.id, text: question.text });
     if (!isWired(step)) continue;
     const change = before && setUp(step, before, plan, bench);

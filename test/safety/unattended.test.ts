@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { neededVisits } from '../../src/safety/unattended.js';
+import { neededVisits, openingQuestions } from '../../src/safety/unattended.js';
 import { planOf, stand } from './stand.js';
 
 const CLIMB = 'climb: {id: up, frequency: 1 kHz, from: 1 W}';
@@ -11,10 +11,10 @@ describe('neededVisits', () => {
     ).toEqual([]);
   });
 
-  it('names ask steps, also the very first', () => {
-    expect(neededVisits(planOf('ask: Is the fan on?', CLIMB), stand)).toEqual([
-      { step: 'ask-1', text: 'Is the fan on?' },
-    ]);
+  it('names questions on the way, but not those that are answered before anything happens', () => {
+    const plan = planOf('ask: Is the fan on?', CLIMB, 'ask: Is it warm?');
+    expect(openingQuestions(plan).map(({ text }) => text)).toEqual(['Is the fan on?']);
+    expect(neededVisits(plan, stand)).toEqual([{ step: 'ask-3', text: 'Is it warm?' }]);
   });
 
   it('names steps that need another load', () => {

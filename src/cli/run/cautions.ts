@@ -131,12 +131,12 @@ function throwBrokenOff(): never {
   throw new BrokenOff({ what: 'the checklist was interrupted', mend: NOTHING_PLAYED });
 }
 
-/** An answer in the middle of a run: when nobody is left to give it, it is no. */
-export async function confirmedOnTheWay(operator: Operator, question: Question): Promise<boolean> {
+/** An answer in the middle of a run, where nobody may be left to give it. */
+export async function confirmedOnTheWay(operator: Operator, question: Question): Promise<boolean | 'nobody'> {
   try {
     return await operator.confirm(question);
   } catch (error) {
-    if (error instanceof NobodyToAsk) return false;
+    if (error instanceof NobodyToAsk) return 'nobody';
     throw error;
   }
 }

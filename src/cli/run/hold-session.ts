@@ -81,7 +81,7 @@ export async function holdSession(terminal: Terminal, job: SessionJob): Promise<
       ...(operator && {
         askReading: (question, unit) => readOnTheWay({ terminal, operator, signal }, question, unit),
       }),
-      ask: operator ? (question) => confirmedOnTheWay(operator, question) : askUnderPermit,
+      ask: operator ? (question) => confirmedOnTheWay(operator, question) : askUnderPermit(permit!),
       verbose: options.verbose === true,
       signal,
       watchers: [...watchersFor(terminal), ...page.watchers],

@@ -1,6 +1,7 @@
 import type { BenchSetup } from '../../bench/bench-setup.js';
 import { armedTrips } from '../../safety/armed-trips.js';
 import { tripDelayWords, tripHeading } from '../../safety/trip-delay.js';
+import { type NeededVisit, neededVisits } from '../../safety/unattended.js';
 import type { LoadWork, Plan } from '../../sequence/plan.js';
 import { formatDuration, formatQuantity } from '../../units/format.js';
 
@@ -12,7 +13,7 @@ const LEFT_OPEN =
 
 /** What a person signs for: the worst case of a plan, and what would end it. One sentence each. */
 export function permitLines(plan: Plan, setup: BenchSetup): string[] {
-  const { seconds, visits, worst, loads, energy_J } = plan.estimate;
+  const { seconds, worst, loads, energy_J } = plan.estimate;
   const hottest = loads.reduce<LoadWork | null>(
     (most, work) => (most && most.heat_J >= work.heat_J ? most : work),
     null,
@@ -21,7 +22,8 @@ export function permitLines(plan: Plan, setup: BenchSetup): string[] {
     `Per channel up to ${formatQuantity(worst.voltage_Vrms, 'V')} rms, ${formatQuantity(worst.voltage_Vpk, 'V')} peak, ` +
       `${formatQuantity(worst.current_Apk, 'A')} peak, ${formatQuantity(worst.power_W, 'W')}; all channels together ${formatQuantity(worst.total_W, 'W')}.`,
     ...(hottest ? [heatLine(hottest, setup, energy_J)] : []),
-    `About ${formatDuration(seconds)}, ${visits} ${visits === 1 ? 'visit' : 'visits'} by the operator: now.`,
+    `About ${formatDuration(seconds)} in all.`,
+    ...reachLines(neededVisits(plan, setup)),
     ...(setup.sensors?.length
       ? []
       : ['No sensor monitors temperatures or the mains: the bench file names none.']),
@@ -29,6 +31,17 @@ export function permitLines(plan: Plan, setup: BenchSetup): string[] {
     LEFT_OPEN,
     ...armedTrips(plan, setup).map((trip) => `${tripHeading(plan, setup)}: ${trip}`),
     ...tripDelayWords(plan, setup),
+  ];
+}
+
+/** How far a plan goes with nobody present, and what it then waits for. */
+function reachLines(visits: readonly NeededVisit[]): string[] {
+  const [first] = visits;
+  if (!first) return ['It runs to its end with nobody present.'];
+  const more = visits.length > 1 ? ` ${visits.length - 1} more such steps follow.` : '';
+  return [
+    `It runs up to step ${first.step}, which needs a person: ${first.text}`,
+    `There the run ends with silent outputs, and ohmest resume continues it in person.${more}`,
   ];
 }
 

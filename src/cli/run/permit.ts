@@ -12,7 +12,7 @@ import { LONGEST_PERMIT_s } from '../../safety/permit-terms.js';
 import { firstSetUp } from '../../safety/set-up.js';
 import { requireRatings } from '../../safety/supply-rating.js';
 import { tripDelayWords } from '../../safety/trip-delay.js';
-import { neededVisits, UNATTENDED_ITEMS } from '../../safety/unattended.js';
+import { openingQuestions, UNATTENDED_ITEMS } from '../../safety/unattended.js';
 import type { Plan } from '../../sequence/plan.js';
 import { PermitSlips } from '../../store/state/permit-slips.js';
 import { stateFolder } from '../../store/state/state-folder.js';
@@ -39,9 +39,6 @@ export interface PermitOptions extends Pick<BenchGiven, 'benchTyped'> {
   readonly json?: boolean;
 }
 
-/** A sequence that cannot be played with nobody present. */
-export const NeedsSomebody = inputError('NEEDS_SOMEBODY', asTold);
-
 /** A sensor that a run would depend on does not answer, or answers beyond its limits. */
 export const SensorNotWell = inputError('PROBE_NOT_WELL', asTold);
 
@@ -56,7 +53,6 @@ export async function permit(terminal: Terminal, sequence: string, options: Perm
   const faults = new FaultList();
   const lasts_s = faults.gather(() => lifeOf(options.expires));
   const { setup, plan, claim } = planNamed(sequence, options.bench, faults, options.claim);
-  requireNobodyNeeded(plan, setup);
   requireRatings(plan, setup);
   const held = await HeldBench.take(await consentTo(terminal, setup, options), 'ohmest permit', false);
   const sensors = await openSensors(held);
@@ -69,8 +65,13 @@ export async function permit(terminal: Terminal, sequence: string, options: Perm
     const { by } = before;
     const made = firstSetUp(plan, before.setup);
     const connections = made ? [made.connect, ...made.checks, made.switchOn] : [];
+    const opening = (onceConnected: boolean) =>
+      openingQuestions(plan)
+        .filter((question) => question.onceConnected === onceConnected)
+        .map(({ text }) => ({ about: 'sequence', text }) as const);
     const alone = UNATTENDED_ITEMS.map(({ text }) => ({ about: 'unattended', text }) as const);
-    const after = await confirmEach(operator, [...connections, ...alone], by, signal);
+    const asked = [...opening(false), ...connections, ...opening(true), ...alone];
+    const after = await confirmEach(operator, asked, by, signal);
     const answers = [...before.answers, ...after];
     const store = await place.store();
     const signed = signedPermit(plan, setup, {
@@ -101,17 +102,6 @@ function lifeOf(text: string): number {
     what: `a permit cannot last ${quoted(text)}`,
     where,
     mend: 'Give a time from 1 min to 7 d, in which the run must start',
-  });
-}
-
-/** @throws NeedsSomebody naming every step that does */
-function requireNobodyNeeded(plan: Plan, setup: BenchSetup): void {
-  const visits = neededVisits(plan, setup);
-  if (visits.length === 0) return;
-  const list = visits.map(({ step, text }) => `${step} (${text})`).join('; ');
-  throw new NeedsSomebody({
-    what: `${plan.name} needs a person at the bench during the run, at ${visits.length === 1 ? 'this step' : `${visits.length} steps`}: ${list}`,
-    mend: 'Set everything up for the first step and leave out steps that need an answer or a change, or run it in person',
   });
 }
 

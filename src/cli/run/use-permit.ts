@@ -99,7 +99,21 @@ export const signedAnswers = ({ checklist, by, signed }: Permit): RunRecord['che
   checklist.map(({ item, answer }) => ({ item, answer, by, at: signed }));
 
 /**
- * Answers in the place of a person: yes to the connections that were confirmed when the permit was signed, no to all
- * else, since nobody is present who could have seen to it.
+ * Answers in the place of a person: yes to the first connection and to the questions as they were signed, to each of these once.
+ * For all else nobody is present who could have seen to it: neither for a change, nor for the connection that a resumed run
+ * begins with, where that is another than the signed one.
  */
-export const askUnderPermit: Ask = async ({ about }) => about === 'set-up';
+export function askUnderPermit({ checklist }: Pick<Permit, 'checklist'>): Ask {
+  const signed = new Set(checklist.map(({ item }) => item));
+  let connected = false;
+  return async ({ about, text, confirmed }) => {
+    // The connection comes first, then what is checked on it.
+    if (about === 'set-up') {
+      connected ||= signed.has(text);
+      return connected || 'nobody';
+    }
+    if (about === 'sequence') return signed.delete(text) || 'nobody';
+    // Asked again after a break: it still is so, or the permit would not be used.
+    return (confirmed?.every((item) => signed.delete(item)) ?? false) || 'nobody';
+  };
+}

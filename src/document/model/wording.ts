@@ -60,6 +60,7 @@ const OUTCOMES: Readonly<Record<RunRecord['outcome'], string>> = {
 const CAUSES: Readonly<Record<EndCause, string>> = {
   'last-step': 'Completed',
   'not-confirmed': 'Stopped by the operator before its end',
+  'needs-person': 'Waits for a person at the bench',
   'wrong-connection': 'Stopped by the wiring check',
   'load-limit': 'Stopped: a load cannot take the next level',
   'not-as-before': 'Stopped: the unit is not as it was before the interruption',

@@ -8,7 +8,7 @@ import type { Walk } from './walk.js';
  * Has the operator confirm something by hand; where nothing has to be done, it is only told.
  *
  * @param subjects what the answer is about, where something is later asked of it
- * @throws RunEnd when it was not confirmed
+ * @throws RunEnd when it was not confirmed, or nobody is there to do so
  */
 export async function confirm(walk: Walk, question: Question, subjects: readonly Subject[]): Promise<void> {
   const { bench, ask, signal } = walk.request;
@@ -24,6 +24,7 @@ export async function confirm(walk: Walk, question: Question, subjects: readonly
   const agreed = await ask(question);
   walk.guard.excuse(walk.at_s() - asked_s);
   throwIfInterrupted(signal);
+  if (agreed === 'nobody') throw new RunEnd('needs-person', `a person is needed at the bench: ${text}`);
   await answered(agreed ? 'confirmed' : 'refused');
   if (!agreed) throw new RunEnd('not-confirmed', `the operator did not confirm: ${text}`);
 }

@@ -57,8 +57,8 @@ export type CourseEvent =
   | { readonly kind: 'sensor'; readonly sample: SensorSample }
   | { readonly kind: 'finding'; readonly finding: Finding };
 
-/** How the runner puts something to the operator; false means no. */
-export type Ask = (question: Question) => Promise<boolean>;
+/** How the runner puts something to the operator: whether it was confirmed, or that nobody is there to do so. */
+export type Ask = (question: Question) => Promise<boolean | 'nobody'>;
 
 /** How the runner has a reading of a meter typed in; null means that nothing was measured. */
 export type AskReading = (question: Question, unit: 'V') => Promise<number | null>;

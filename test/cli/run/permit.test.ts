@@ -62,7 +62,7 @@ describe('ohmest permit', () => {
       new RegExp(
         `a mean of\\s+${words(mean_W, 'W')}, ${words(mean_W / 2, '%', { figures: 2 })} of its\\s+rating of 200.0 W`,
       ),
-      /1 visit by the operator/,
+      /It runs to its end with nobody present/,
       /Ends the run after the take: More than 2\.00 V of DC/,
       /Ends the run after the take: Estimated load temperature above that of 105 %/,
       /No trip takes effect before the end of a take, up to [0-9.]+ s/,
@@ -90,18 +90,22 @@ describe('ohmest permit', () => {
     );
   });
 
-  it('names every step that needs somebody, and signs nothing', async () => {
-    const cwd = folder({ 'asks.yaml': ASKS });
-    const ended = await ohmest(['permit', 'asks.yaml', '--bench', 'bench.yaml', '--json'], {
-      cwd,
-      input: YES,
-    });
-    expect(ended.status).toBe(2);
-    const { code, what, fix } = JSON.parse(ended.stdout).error;
-    expect(code).toBe('NEEDS_SOMEBODY');
-    expect(what).toMatch(/2 steps: ask-1 \(Is the fan on\?\); four \(Switch the unit off.*Connect 4 ohm/);
-    expect(fix).toMatch(/for the first step/);
-    expect(filesIn(cwd)).not.toContain('ohmest.db');
+  it('goes as far as one wiring goes, on the questions answered while signing, and connects nothing else', async () => {
+    const cwd = folder({ 'short.yaml': ASKS });
+    const { id, checklist } = await signed(cwd);
+    expect(checklist).toContainEqual({ item: 'Is the fan on?', answer: 'yes' });
+    const first = await run(cwd, id);
+    expect([first.status, first.document.outcome]).toEqual([130, 'interrupted']);
+    expect(first.document.reason).toMatch(
+      /^a person is needed at the bench: Switch the unit off.*Connect 4 ohm/,
+    );
+    expect(first.document.points).toHaveLength(3);
+    // A resumed run begins with a connection as well: not the signed one, which nobody is there to make.
+    const resume = ['resume', '1', '--bench', 'bench.yaml', '--permit', id, '--json'];
+    const again = await ohmest(resume, { cwd, input: '' });
+    const after = JSON.parse(again.stdout);
+    expect([again.status, after.outcome, after.points.length]).toEqual([130, 'interrupted', 3]);
+    expect(after.reason).toMatch(/^a person is needed at the bench: Switch the unit off.*Connect 4 ohm/);
   });
 
   it.each([

@@ -287,6 +287,14 @@ describe('runPlan when something is wrong', () => {
     expect(bench.calls).toEqual(['open', 'close']);
   });
 
+  it('waits for a person where nobody is there to answer: the run can go on, and no answer is recorded', async () => {
+    const bench = new FakeBench(1, clippingUnit(1, 0.4), true);
+    const played = await play(CLIMB, benchOf(benchText(1)), bench, { ask: async () => 'nobody' });
+    expect(played.ending).toMatchObject({ outcome: 'interrupted', cause: 'needs-person' });
+    expect(played.of('answered')).toEqual([]);
+    expect(bench.calls).toEqual(['open', 'close']);
+  });
+
   it('asks where a question stands, or once the loads of the next step are connected and the unit is on', async () => {
     const steps = [
       'ask: before',
