@@ -56,6 +56,25 @@ describe('The gain that a channel is known to give', () => {
     ]);
   });
 
+  it('is the least and the most of several readings of one level', () => {
+    for (const gains of [
+      [40, 38, 39],
+      [38, 40, 39],
+    ]) {
+      const known = knowing(...gains.map((gain) => ({ level_dB: -20, gain })));
+      expect([known.atLeast(1, tone(1000), dB(-20)), known.atMost(1, tone(1000), dB(-20))]).toEqual([38, 40]);
+    }
+  });
+
+  it('is kept apart by level, tone and whether there was little but the tone', () => {
+    const levels = knowing({ level_dB: -20, gain: 40 }, { level_dB: -2, gain: 30 });
+    expect(levels.atLeast(1, tone(1000), dB(-20))).toBe(40);
+    const tones = knowing({ level_dB: -20, gain: 40 }, { level_dB: -20, gain: 30, frequency_Hz: 1500 });
+    expect(tones.atLeast(1, tone(2500), dB(-20))).toBe(30);
+    const distorted = knowing({ level_dB: -20, gain: 40 }, { level_dB: -20, gain: 30, clean: false });
+    expect(distorted.atLeast(1, tone(1000), dB(-25))).toBe(40);
+  });
+
   it('says nothing of other channels, nor of tones further away than an octave', () => {
     const known = knowing({ level_dB: -40, gain: 40 });
     expect(known.atLeast(2, tone(1000), 1)).toBeNull();

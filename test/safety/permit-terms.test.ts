@@ -43,6 +43,7 @@ describe('permitFaults', () => {
     expect(permitFaults(permit, terms, new Date('2031-03-04T09:00:00Z'), null)[0]).toMatch(
       /in the future by this clock/,
     );
+    expect(permitFaults(permit, terms, new Date(permit.signed), null)).toEqual([]);
     expect(permitFaults({ ...permit, expires: 'never' }, terms, noon, null)).toEqual(['it expired at never']);
   });
 
@@ -63,6 +64,11 @@ describe('permitFaults', () => {
       checklist: [{ item: 'Is the load rated?', answer: 'yes' }],
     };
     expect(permitFaults(whole, terms, noon, null)).toEqual([]);
+    // A second is left to rounding, and no more.
+    expect(permitFaults({ ...whole, expires: '2031-03-11T10:00:01.000Z' }, terms, noon, null)).toEqual([]);
+    expect(permitFaults({ ...whole, expires: '2031-03-11T10:00:02.000Z' }, terms, noon, null)).toHaveLength(
+      1,
+    );
   });
 
   it.each([
@@ -76,6 +82,13 @@ describe('permitFaults', () => {
     ['an empty checklist', { checklist: [] }, 'its checklist is damaged'],
     ['a number for a checklist', { checklist: 7 }, 'its checklist is damaged'],
     ['nothing confirmed', { checklist: [{ item: 'Is it?' }] }, 'its checklist is damaged'],
+    ['nothing asked', { checklist: [{ answer: 'yes' }] }, 'its checklist is damaged'],
+    ['an item that is none', { checklist: [null] }, 'its checklist is damaged'],
+    [
+      'one of two confirmed',
+      { checklist: [{ item: 'Is it?', answer: 'yes' }, { item: 'Is it?' }] },
+      'its checklist is damaged',
+    ],
   ])('refuses one that was changed where it is kept: %s', (_, changes, text) => {
     expect(permitFaults({ ...permit, ...changes }, terms, noon, null)).toEqual([text]);
   });
