@@ -101,6 +101,6 @@ function limitOf(
   if (typeof written === 'number') return written;
   const [, digits, tail] = /^\s*([+-]?\d+(?:\.\d+)?)\s*(.*?)\s*$/.exec(written) ?? [];
   if (digits !== undefined && (tail === unit || tail === '')) return Number(digits);
-  reading.complain(place, `'${written}' is no number of ${unit}`, `write it as in 85 ${unit}`);
+  reading.complain(place, `'${written}' is not a number of ${unit}`, `write it as in 85 ${unit}`);
   return null;
 }

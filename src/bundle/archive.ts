@@ -108,7 +108,9 @@ async function asOurs<T>(file: string, work: () => Promise<T>): Promise<T> {
     return await work();
   } catch (error) {
     if (error instanceof BundleUnsafe || error instanceof NotABundle) throw error;
-    throw new NotABundle(file, `this is no bundle, or not all of one (${plain(error)})`, { cause: error });
+    throw new NotABundle(file, `this is not a bundle, or not a complete one (${plain(error)})`, {
+      cause: error,
+    });
   }
 }
 

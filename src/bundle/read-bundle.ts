@@ -91,7 +91,7 @@ function textOf(bytes: Uint8Array, name: string, file: string): string {
     // A byte order mark is part of a text, and of its hash.
     return new TextDecoder('utf-8', { fatal: true, ignoreBOM: true }).decode(bytes);
   } catch {
-    throw new BundleAltered(file, `${name} is no text in UTF-8`);
+    throw new BundleAltered(file, `${name} is not text in UTF-8`);
   }
 }
 

@@ -100,7 +100,7 @@ async function readOhms(
 
 function ohmsFault(reading: number, nominal_ohm: number, channel: number): string | null {
   const print = formatQuantity(reading, 'ohm');
-  if (!(reading > 0)) return `${print} is no resistance; about ${nominal_ohm} ohm is expected`;
+  if (!(reading > 0)) return `${print} is not a resistance; about ${nominal_ohm} ohm is expected`;
   if (nominalMatch(reading, nominal_ohm) !== 'another') return null;
   const factor = reading / nominal_ohm;
   const times =
@@ -119,7 +119,7 @@ async function readTemperature(
     fault: (reading) =>
       reading > -20 && reading < (state === 'cold' ? 50 : 400)
         ? null
-        : `${formatQuantity(reading, 'degC')} is no temperature of a ${state} load`,
+        : `${formatQuantity(reading, 'degC')} is not the temperature of a ${state} load`,
   });
 }
 

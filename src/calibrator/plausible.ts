@@ -42,11 +42,11 @@ export function implausible(
 ): string | null {
   const print = (value: number) => formatQuantity(value, expected.unit, { figures: 4 });
   const about = `about ${print(expected.value)} is expected`;
-  if (!Number.isFinite(reading)) return `that is no number; ${about}`;
+  if (!Number.isFinite(reading)) return `that is not a number; ${about}`;
   if (reading < 0) return `${print(reading)} is negative; ${about}`;
   const ratio = reading / expected.value;
   if (Math.abs(ratio - 1) <= expected.within) return null;
-  if (ratio < NOTHING) return `${print(reading)} is no signal, where ${about}: ${expected.nothing}`;
+  if (ratio < NOTHING) return `${print(reading)} is not a signal, where ${about}: ${expected.nothing}`;
   const mistake = MISTAKES.find(([factor]) => Math.abs(ratio / factor - 1) <= NEAR);
   const reason = mistake ? mistake[1] : `check what the meter is connected to, and what the bench file says`;
   return `${print(reading)} where ${about}, ${Number(ratio.toPrecision(3))} times as much: ${reason}`;

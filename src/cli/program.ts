@@ -165,7 +165,7 @@ program
 program
   .command('calibrate <what>')
   .description(
-    'calibrate output, input, attenuator, load, floor or response, guided and resumable; writes a dated record',
+    'calibrate output, input, attenuator, load, floor (residual of the bench) or response, guided and resumable; writes a dated record',
   )
   .requiredOption(...bench)
   .option('--channel <number...>', 'bench channels to calibrate; default: all')
@@ -184,8 +184,11 @@ program
   .option('--by <name>', 'name of the person calibrating')
   .option('--instrument <text>', 'make and model of the meter, for the record')
   .option('--serial <text>', 'serial number of the meter')
-  .option('--due <day>', 'calibration due, as in 2027-03-01')
-  .option('--months <number>', 'or months until due; default: 12, none for a simulated bench')
+  .option('--due <day>', 'day on which the calibration is due, as in 2027-03-01')
+  .option(
+    '--months <number>',
+    'months until it is due, instead of --due; default: 12, none for a simulated bench',
+  )
   .option(...json)
   .action(action(async () => (await import('./calibrate/calibrate.js')).calibrate));
 

@@ -1,6 +1,6 @@
+import { channelWords } from '../sequence/driven-channels.js';
 import { isWired, type Plan, type WiredStep } from '../sequence/plan.js';
 import { formatQuantity } from '../units/format.js';
-import { listed } from '../units/listed.js';
 import { askedOfLoads } from './asked-of-loads.js';
 import { faultVoltage, faultWords } from './fault-voltage.js';
 import type { SafetyBench } from './hazards.js';
@@ -71,7 +71,7 @@ export function onConnections(steps: readonly WiredStep[], plan: Plan, bench: Sa
     item(
       'carrier',
       true,
-      'If the outputs switch: is a passive low-pass fitted ahead of every input, against the residue of their carrier?',
+      'If the unit is a switching amplifier: is a passive low-pass fitted ahead of every input, against the residue of their carrier?',
     ),
     ...(outputs === 'transformer' || outputs === null
       ? [item('valves', false, 'If the unit has valves: is a load connected to every output, driven or not?')]
@@ -112,12 +112,14 @@ function attenuatorText(steps: readonly WiredStep[], bench: SafetyBench): string
   const driven = [...new Set(steps.flatMap((step) => step.driven))].sort((a, b) => a - b);
   const chains = bench.channels.filter(({ channel }) => driven.includes(channel));
   const ratios = chains.map(({ attenuator_ratio }) => attenuator_ratio);
-  const each = [...new Set(ratios.map((ratio) => `1:${formatQuantity(ratio, '1')}`))].join(', ');
+  const each = [
+    ...new Set([Math.min(...ratios), Math.max(...ratios)].map((ratio) => `1:${formatQuantity(ratio, '1')}`)),
+  ];
   const fault = faultVoltage(bench.unitSupply);
   const left = fault ? ` (${formatQuantity(fault.voltage_V / Math.min(...ratios), 'V')})` : '';
   return (
-    `Is an attenuator (${each}), rated for at least ${faultWords(fault)}, between every tap and its input on ` +
-    `${driven.length === 1 ? 'channel' : 'channels'} ${listed(driven)}, and can the inputs take that voltage divided by the ratio${left}?`
+    `Is an attenuator (${each.join(' to ')}), rated for at least ${faultWords(fault)}, between every tap and its input on ` +
+    `${channelWords(driven)}, and can the inputs take that voltage divided by the ratio${left}?`
   );
 }
 

@@ -65,7 +65,7 @@ function damage({ signed, expires, by, checklist }: SignedTerms): string[] {
   if (Number.isNaN(Date.parse(signed))) faults.push(`the time of its signature cannot be read: '${signed}'`);
   if (lives_s > LONGEST_PERMIT_s + 1)
     faults.push(`it is valid for ${(lives_s / 86_400).toFixed(0)} days, and 7 is the maximum`);
-  if (by !== undefined && by.trim() === '') faults.push('nobody has signed it');
+  if (by !== undefined && by.trim() === '') faults.push('it is not signed');
   if (checklist !== undefined && !isConfirmed(checklist)) faults.push('its checklist is damaged');
   return faults;
 }

@@ -39,7 +39,7 @@ function sameVoltage(
   const capped = restated_W > most_W ? `, lowered to the ${watts(most_W)} that the bench is rated for` : '';
   warnOnce(
     layout,
-    `the claim is for ${from}: into ${to} its level is taken at the same voltage, ${watts(restated_W)}${bound}${capped}; nobody claims it`,
+    `the claim is for ${from}: into ${to} its level is taken at the same voltage, ${watts(restated_W)}${bound}${capped}; the claim does not state it`,
   );
   return Math.min(restated_W, most_W);
 }
@@ -91,7 +91,7 @@ function notFound(at: StepLayout, key: string, name: string): null {
   const { layout, written } = at;
   const base = name.split('/')[0]!;
   const later = singleSteps(layout.sequence.steps).find((step) => step.id === base);
-  if (later && !later.marks) return at.complain(key, `'${name}' is no climb`, 'name the id of a climb');
+  if (later && !later.marks) return at.complain(key, `'${name}' is not a climb`, 'name the id of a climb');
   const before = [...layout.climbs].filter(([id]) => id.split('/')[0] === base).map(([id]) => id);
   if (later && before.length > 0)
     return at.complain(

@@ -95,10 +95,10 @@ function noteUnknown(
     ? 'a repeat inside a repeat'
     : several
       ? 'more than one kind of step in one item'
-      : 'no step that is known';
+      : 'not a known step';
   const mend = nested
     ? 'give loads, driven and mains to one repeat'
-    : `write '- ${kinds.join(":', '- ")}:', and what belongs to it inside`;
+    : `write '- ${kinds.join(":', '- ")}:', with its keys below`;
   const at = keys.length > 0 ? [...item.path, keys[several ? 1 : 0]!] : item.path;
   faults.push(document.fault(at, what, mend, true));
 }

@@ -42,7 +42,7 @@ export class LocalGate {
       return refused(403, 'No other page may ask here');
     if (method !== 'GET' && method !== 'POST') return refused(405, 'Only GET and POST are answered');
     const address = addressOf(url);
-    if (address === null) return refused(400, 'This is no address');
+    if (address === null) return refused(400, 'This is not an address');
     return this.admitTo(address, request);
   }
 

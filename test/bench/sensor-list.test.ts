@@ -63,7 +63,7 @@ describe('the probes of a bench file', () => {
     ['{name: a, argv: [x], unit: V, every: 2 s, timeout: 3 s}', /a timeout of 3 s is longer than the 2 s/],
     ['{name: a, argv: [x], unit: V, every: 10}', /give the unit/],
     ['{name: a, argv: [x], unit: V, high: 3, low: 3}', /low \(3\) is not below high \(3\)/],
-    ['{name: a, argv: [x], unit: V, high: 90 degC}', /'90 degC' is no number of V.*as in 85 V/],
+    ['{name: a, argv: [x], unit: V, high: 90 degC}', /'90 degC' is not a number of V.*as in 85 V/],
     ['{name: a, argv: [x], unit: V, warm: 3}', /unknown key 'warm'/],
   ])('%s is refused with line and column', (keys, said) => {
     const text = complaint(keys);

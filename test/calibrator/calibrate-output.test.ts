@@ -23,7 +23,7 @@ describe('calibrateOutput', () => {
     ['peak to peak', 2 * Math.SQRT2, /peak to peak/],
     ['of an output that is not connected', 1e-5, /no signal/],
     ['that is negative', -1, /negative/],
-    ['that is no number', Number.NaN, /no number/],
+    ['that is no number', Number.NaN, /not a number/],
   ])('asks once more for a reading %s, and takes the right one', async (_, factor, reason) => {
     const bench = new TrueBench([truth(1)]);
     const meter = new TrueMeter(bench, undefined, (reading, count) =>

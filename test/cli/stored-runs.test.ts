@@ -94,7 +94,7 @@ describe('what is in the database', () => {
     [['show', '0'], /'0' is not the number of a run/],
     [['show', '1', '--db', 'none.db'], /none\.db: there is no database here/],
     [['runs', '--db', 'short.yaml'], /short\.yaml/],
-    [['export', '1', '--format', 'xml'], /'xml' is no format/],
+    [['export', '1', '--format', 'xml'], /'xml' is not an export format/],
     [['export', '7', '--format', 'csv', '-o', 'run-7.csv'], /there is no run 7/],
     [
       ['export', '1', '--format', 'csv', '-o', 'none/run-1.csv'],

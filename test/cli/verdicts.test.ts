@@ -93,7 +93,7 @@ describe('a claim', () => {
     // 150 W x 6 / 8.
     expect(steps[0].most_W).toBe(112.5);
     expect(warnings).toContainEqual(
-      expect.stringContaining('at the same voltage, 112.5 W; nobody claims it'),
+      expect.stringContaining('at the same voltage, 112.5 W; the claim does not state it'),
     );
   });
 

@@ -78,7 +78,7 @@ describe('permitFaults', () => {
       'it is valid for 366 days, and 7 is the maximum',
     ],
     ['no time of signing', { signed: 'soon' }, "the time of its signature cannot be read: 'soon'"],
-    ['no name', { by: ' ' }, 'nobody has signed it'],
+    ['no name', { by: ' ' }, 'it is not signed'],
     ['an empty checklist', { checklist: [] }, 'its checklist is damaged'],
     ['a number for a checklist', { checklist: 7 }, 'its checklist is damaged'],
     ['nothing confirmed', { checklist: [{ item: 'Is it?' }] }, 'its checklist is damaged'],

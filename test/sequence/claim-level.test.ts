@@ -19,7 +19,7 @@ describe('a level taken from a claim', () => {
     const { powers, warnings } = held(4);
     expect(powers).toEqual([120, 15]);
     expect(warnings).toEqual([
-      'the claim is for 8 ohm: into 4 ohm its level is taken at the same voltage, 120 W, an upper bound; nobody claims it',
+      'the claim is for 8 ohm: into 4 ohm its level is taken at the same voltage, 120 W, an upper bound; the claim does not state it',
     ]);
   });
 

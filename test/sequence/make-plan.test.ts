@@ -272,7 +272,7 @@ describe('a sequence that cannot be laid out', () => {
     ],
     ['no steps', 'name: t\nload: 8 ohm\nsteps: []', bench(1), 's.yaml:3:8: steps: the list is empty'],
     ['an empty step', into8('climb: {}'), bench(1), 'steps[1].climb.frequency: is missing'],
-    ['an unknown step', into8('clim: {}'), bench(1), 's.yaml:4:5: steps[1].clim: no step that is known'],
+    ['an unknown step', into8('clim: {}'), bench(1), 's.yaml:4:5: steps[1].clim: not a known step'],
     ['two steps in one', into8('{rest: 1 s, ask: x}'), bench(1), 'more than one kind of step in one item'],
     [
       'a share above one',

@@ -62,7 +62,7 @@ export class AudioBench implements Bench {
     this.#driven = setup.channels.map((_, i) => i + 1);
     if (!RATES_HZ.includes(setup.rate_Hz)) {
       throw new AudioRate({
-        what: `${setup.rate_Hz} Hz is no sample rate of sound interfaces`,
+        what: `${setup.rate_Hz} Hz is not a sample rate of sound interfaces`,
         where: setup.path,
         mend: `Use one of ${RATES_HZ.join(', ')}`,
       });

@@ -119,7 +119,7 @@ export class ProgramStream {
       }
       const odd = channels.findIndex((samples) => !samples.every(Number.isFinite));
       if (odd >= 0) {
-        const what = `the response holds a sample that is no finite number in channel ${odd + 1}, block ${this.#answered}`;
+        const what = `the response holds a sample that is not a finite number in channel ${odd + 1}, block ${this.#answered}`;
         this.#fail(new ResponseNotFinite({ where, what, mend: 'Every sample must be a finite number' }));
         return;
       }

@@ -88,8 +88,8 @@ function kindOf(typed: string): Calibrated {
   if (known) return known;
   const meant = nearest(typed, CALIBRATED);
   throw new OptionWrong({
-    what: `${quoted(typed)} is nothing that can be calibrated`,
-    mend: `${meant ? `Did you mean '${meant}'? ` : ''}There are ${CALIBRATED.join(', ')}`,
+    what: `${quoted(typed)} cannot be calibrated`,
+    mend: `${meant ? `Did you mean '${meant}'? ` : ''}Choose one of ${CALIBRATED.join(', ')}`,
   });
 }
 
@@ -165,7 +165,7 @@ function dueOf({ due, months }: CalibrateOptions, setup: BenchSetup | null): str
     const real = /^\d{4}-\d{2}-\d{2}$/.test(due) && new Date(`${due}T00:00:00Z`).toJSON()?.startsWith(due);
     if (real && due > today) return due;
     throw new OptionWrong({
-      what: `--due ${quoted(due)} is ${real ? 'not after today' : 'no day'}`,
+      what: `--due ${quoted(due)} is ${real ? 'not after today' : 'not a day'}`,
       mend: 'Write a day to come as year-month-day, as in 2027-03-01',
     });
   }
@@ -173,7 +173,7 @@ function dueOf({ due, months }: CalibrateOptions, setup: BenchSetup | null): str
   const count = months === undefined ? MONTHS : Number(months);
   if (!Number.isInteger(count) || count < 1 || count > 120)
     throw new OptionWrong({
-      what: `--months ${quoted(months ?? '')} is no time to wait`,
+      what: `--months ${quoted(months ?? '')} is not a number of months`,
       mend: 'Give whole months from 1 to 120',
     });
   return setup && monthsAfter(setup.day, count);

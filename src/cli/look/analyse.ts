@@ -114,7 +114,7 @@ function bandFrom(text: string, rate_Hz: number): Band {
   const [low, high] = parts;
   if (parts.length !== 2 || !(low! >= 0 && low! < high! && high! <= rate_Hz / 2)) {
     throw new BadBand({
-      what: `'${text}' is no band of a file at ${rate_Hz} samples per second`,
+      what: `'${text}' is not a band of a file at ${rate_Hz} samples per second`,
       where: '--band',
       mend: `Give two rising frequencies up to ${rate_Hz / 2} Hz, such as 20:20000`,
     });

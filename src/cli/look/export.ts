@@ -20,7 +20,7 @@ export async function exportRun(
 ): Promise<number> {
   if (!Object.hasOwn(FORMATS, options.format)) {
     throw new UnknownFormat({
-      what: `'${options.format}' is no format to export to`,
+      what: `'${options.format}' is not an export format`,
       mend: 'Choose csv (readings), results-csv (what was found), columns (what the columns of both mean) or json (all of it)',
     });
   }

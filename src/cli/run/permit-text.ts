@@ -7,9 +7,9 @@ import { formatDuration, formatQuantity } from '../../units/format.js';
 
 /** What a permit holds to, and what it cannot. */
 const COVERS =
-  'The permit serves one run, of this user, on this machine, into this database. It holds the sequence, the bench file, its records and the files of its programs to what they are now.';
+  'The permit is valid for one run by this user, on this machine, into this database. The sequence, the bench file, its records and its program files must stay as they are now.';
 const LEFT_OPEN =
-  'It does not hold what these programs load: libraries, modules, settings. Somebody with your rights can copy its records and use it again.';
+  'It does not cover what these programs load: libraries, modules, settings. A user with your rights can copy its records and use it again.';
 
 /** What a person signs for: the worst case of a plan, and what would end it. One sentence each. */
 export function permitLines(plan: Plan, setup: BenchSetup): string[] {

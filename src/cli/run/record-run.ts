@@ -143,7 +143,7 @@ function openPoints({ held: { setup }, verbose }: Recording): string[] {
     ...(stated ? [] : ['no power has an uncertainty']),
     ...(due === 0 ? [] : [`${counted(due, 'calibration record')} past due`]),
   ];
-  return [`${parts.join('; ')} (--verbose lists them)`];
+  return [`${parts.join('; ')} (--verbose lists ${open + due === 1 ? 'it' : 'them'})`];
 }
 
 const counted = (number: number, what: string): string =>

@@ -14,7 +14,7 @@ export function portGiven(typed: string | undefined, option: string): number | n
   const port = /^\d{1,5}$/.test(typed) ? Number(typed) : Number.NaN;
   if (port >= 1024 && port <= 65_535) return port;
   throw new NoPort({
-    what: `${option} '${typed.slice(0, 40)}' is no port`,
+    what: `${option} '${typed.slice(0, 40)}' is not a port`,
     mend: 'Give a number from 1024 to 65535, or leave it out: then any free one is taken',
   });
 }

@@ -23,7 +23,7 @@ import {
 import type { RunFigure } from './figures-of-run.js';
 
 const EXPLAINED =
-  'Each run less the first of its row, ± U for 95.45 %. Errors that both runs share, such as the calibration of one bench, cancel. Equal: the difference is within U; higher: it is larger. How much a unit changes from run to run is in no U.';
+  'Difference: a run minus the first run of its row, ± U for 95.45 %. Errors that both runs share, such as the calibration of one bench, cancel. Equal: the difference is within U; higher: it is larger. U does not include how much a unit changes from run to run.';
 
 /** With more channels than this the weakest stands for all, which are folded away. */
 const FEW_CHANNELS = 2;

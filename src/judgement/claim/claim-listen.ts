@@ -70,7 +70,7 @@ function takePhrase({ text, plain, at, statements, faults }: ClausePlace): numbe
   UNKNOWN.lastIndex = at;
   const [all, unknown = ''] = UNKNOWN.exec(text)!;
   const near = nearest(unknown, KNOWN_WORDS);
-  const mend = near ? `did you mean '${near}'?` : `a claim reads like ${EXAMPLE}`;
+  const mend = near ? `did you mean '${near}'?` : `a claim looks like ${EXAMPLE}`;
   faults.push({ at, what: `unknown word ${quoted(unknown)}`, mend });
   return at + all.length;
 }

@@ -50,7 +50,7 @@ function plainNumber(said: string, unit: string): string | Omit<TextFault, 'at'>
     };
   }
   return {
-    what: `'${said}' is no number`,
+    what: `'${said}' is not a number`,
     mend: 'write the decimal mark as a point, and a space behind a comma that separates two terms',
   };
 }

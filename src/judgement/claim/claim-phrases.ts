@@ -160,7 +160,10 @@ const STANDARDS: readonly Phrase[] = [
 
 const REFUSED: readonly Phrase[] = [
   phrase(String.raw`((?:\u00b1|\+/-)\s*${NUMBER}(?:\s*${UNIT})?)`, (to, [said = '']) =>
-    to.fault(`'${said}' is a tolerance`, 'that of a response is no part of a claim of power: leave it out'),
+    to.fault(
+      `'${said}' is a tolerance`,
+      'that of a response does not belong in a claim of power: leave it out',
+    ),
   ),
 ];
 

@@ -91,8 +91,8 @@ function takeValue(to: ClaimListener, value: number, unit: ClaimUnit, said: stri
     to.say('distortion_percent', Number((100 * 10 ** (value / 20)).toPrecision(12)));
   else if (unit === 'dB')
     to.fault(
-      `${quoted(said)} is no distortion`,
-      'distortion in decibels is negative, as in -60 dB; the tolerance of a response is no part of a claim of power',
+      `${quoted(said)} is not a distortion`,
+      'distortion in decibels is negative, as in -60 dB; the tolerance of a response does not belong in a claim of power',
     );
   else
     to.fault(

@@ -79,7 +79,7 @@ const SENTENCES: Sentences = {
       ? 'Nothing was measured.'
       : `No result was reached; ${measured} ${measured === 1 ? 'point was' : 'points were'} measured.`,
   basis: ({ channel, gain_dB, power_W, input_V, assumes }) =>
-    `Gain of channel ${channel} ${gain_dB.toFixed(1)} dB: ${watts(power_W)} takes ${volts(input_V)} rms at its input.${assumes.map((one) => ` ${ASSUMES[one]}.`).join('')}`,
+    `Gain of channel ${channel}: ${gain_dB.toFixed(1)} dB, so ${watts(power_W)} needs ${volts(input_V)} rms at its input.${assumes.map((one) => ` ${ASSUMES[one]}.`).join('')}`,
   simulated: () => 'Simulated bench: no real unit was measured.',
   resume: ({ run }) => `To continue this run: ohmest resume ${run}`,
 };

@@ -19,7 +19,7 @@ export const TRADE_RULE = {
 
 /** To be printed wherever the check is. */
 export const NO_FINDING =
-  'This compares a measurement on a bench with the conditions of a rule. It is no legal finding, and no statement about whether anybody keeps the rule.';
+  'This compares a measurement on a bench with the conditions of a rule. It is not a legal finding. It does not state whether anybody complies with the rule.';
 
 /** The words that the rule prescribes for ratings taken otherwise (16 CFR 432.4(a), 89 FR 49802). */
 export const OPTIONAL_RATING_LABEL = 'This rating was not tested under the FTC standard';

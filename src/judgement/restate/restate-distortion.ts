@@ -62,7 +62,7 @@ function byModel(claim: Claim, percent: number, what: string): SingleStep {
     kind: 'estimate',
     arithmetic: `${worked(claim.power_W, 'W')} x ${worked(range[0], '1')} to ${worked(range[1], '1')} = ${worked(least, 'W')} to ${worked(most, 'W')}; ideal hard clipping ${worked(hard, '1')} = ${worked(power_W, 'W')}`,
     assumes:
-      'the unit bends somewhere between an ideal hard clipper and a cubic curve; one with much feedback is near the hard one',
+      'the unit clips harder than a cubic curve and softer than an ideal hard clipper; with much feedback it is near the hard one',
     power_W,
     range_W: [least, most],
     claim: { ...claim, power_W, distortion_percent: percent },

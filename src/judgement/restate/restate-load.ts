@@ -25,7 +25,7 @@ export function restateLoad(claim: Claim, load_ohm: number): SingleStep {
     arithmetic: arithmetic(claim, load_ohm, power_W),
     assumes: heavier
       ? 'the supply holds the voltage under more current, and no limiter acts'
-      : 'a lighter load never costs voltage (an output transformer made for one load is the exception)',
+      : 'a lighter load never lowers the voltage (the exception: an output transformer made for one load)',
     power_W,
     range_W: null,
     claim: { ...claim, power_W, load_ohm },

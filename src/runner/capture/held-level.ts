@@ -1,5 +1,6 @@
 import type { FlagCode } from '../../measure/flags.js';
 import type { Reading } from '../../record/run-record.js';
+import { channelWords } from '../../sequence/driven-channels.js';
 import type { Level } from '../../sequence/level.js';
 import type { EnergisedStep } from '../../sequence/plan.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
@@ -78,9 +79,9 @@ function leftOut(
   driven: readonly number[],
 ): string {
   const why =
-    level.kind === 'mark' ? `${level.climb} found no power at ${level.percent} % there` : 'there is no level';
-  if (driven.length === 0) return `${id} was left out on every channel: ${why}`;
-  return `${id} leaves out channel ${without.join(', ')}: ${why}; only channel ${driven.join(', ')} is driven`;
+    level.kind === 'mark' ? `step ${level.climb} found no power at ${level.percent} %` : 'there is no level';
+  if (driven.length === 0) return `step ${id} was left out on every channel: ${why}`;
+  return `step ${id} is played without ${channelWords(without)}: ${why} there. It drives ${channelWords(driven)} only`;
 }
 
 /** Finds the gain at one tone, and with it the output that should give each channel its level. */

@@ -30,7 +30,7 @@ export const ASK: StepPlan<z.output<typeof schema>, AskStep> = {
   layOut: ({ keys: { text, confirms = [], once_connected = false }, written: { id }, isFaulty }) =>
     text === undefined || isFaulty
       ? null
-      : { kind: 'ask', id, text, confirms: [confirms].flat(), onceConnected: once_connected },
+      : { kind: 'ask', id, text: text.trim(), confirms: [confirms].flat(), onceConnected: once_connected },
   parts: () => [fixedPart('whole', ASK_s)],
   points: () => 0,
   duty: () => NO_DUTY,

@@ -15,7 +15,8 @@ export function packDoubles(values: readonly number[]): Buffer {
  * @throws SyntaxError, as a text that does not parse, when the blob is no whole number of them
  */
 export function unpackDoubles(bytes: Buffer): number[] {
-  if (bytes.length % 8 !== 0) throw new SyntaxError(`${bytes.length} bytes are no whole number of doubles`);
+  if (bytes.length % 8 !== 0)
+    throw new SyntaxError(`${bytes.length} bytes are not a whole number of doubles`);
   const own = new Uint8Array(bytes);
   if (endianness() === 'BE') Buffer.from(own.buffer).swap64();
   return Array.from(new Float64Array(own.buffer));

@@ -47,7 +47,7 @@ describe('StreamBench', () => {
     ['silent', 'COMMAND_STALLED', /gave no block for 450 ms/],
     ['starves', 'DROPOUT', /got no block in time/],
     ['ends', 'COMMAND_ENDED', /ended with status 3 while it was to play, saying: the fuse has blown/],
-    ['nan', 'RESPONSE_NOT_FINITE', /no finite number in channel 1, block 3/],
+    ['nan', 'RESPONSE_NOT_FINITE', /not a finite number in channel 1, block 3/],
     ['twice', 'RESPONSE_TOO_LARGE', /more blocks than it was sent/],
   ])('is a fault when the program is or does: %s', async (fault, code, words) => {
     const argv = fixture('streams', O!, I!, F!, '1', fault, '3');

@@ -56,8 +56,8 @@ describe('a live page', patient, () => {
     const { port } = other.address() as { port: number };
     for (const [typed, says] of [
       [String(port), `port ${port} is taken by another program`],
-      ['web', "--live 'web' is no port"],
-      ['70000', "--live '70000' is no port"],
+      ['web', "--live 'web' is not a port"],
+      ['70000', "--live '70000' is not a port"],
     ] as const) {
       const cwd = emptyFolder();
       put(cwd, { 'short.yaml': SHORT, 'bench.yaml': programBench('no'), 'device.mjs': device() });

@@ -85,8 +85,8 @@ describe('a run that is shared', { timeout: 60_000 }, () => {
     ['a device', ['import', '/dev/zero'], /device or pipe/],
     ['a folder', ['import', '.'], /this is a folder/],
     ['an empty file', ['import', 'empty.ohmest'], /this file is empty/],
-    ['another file', ['import', 'short.yaml'], /this is no bundle/],
-    ['half a file', ['import', 'half.ohmest'], /this is no bundle, or not all of one/],
+    ['another file', ['import', 'short.yaml'], /this is not a bundle/],
+    ['half a file', ['import', 'half.ohmest'], /this is not a bundle, or not a complete one/],
   ])('%s is refused in one message, with nothing written', async (_what, args, says) => {
     const whole = readFileSync(join(cwd, 'plain.ohmest'));
     put(cwd, { 'empty.ohmest': '', 'half.ohmest': whole.subarray(0, whole.length / 2) });

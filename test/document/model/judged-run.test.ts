@@ -62,7 +62,7 @@ describe('verdicts in the text', () => {
     expect(squeezed(text)).toContain('Decided by 87.7 W ± 0.7 W at 0.1 % THD+N, 1 kHz, channel 2, 8 ohm');
     expect(text).toContain('no mains voltage stated');
     expect(squeezed(text)).toContain('Guard band of one expanded uncertainty U (JCGM 106:2012');
-    expect(squeezed(text)).toContain('It is no legal finding');
+    expect(squeezed(text)).toContain('It is not a legal finding');
   });
 
   test('a figure that decides nothing gives no probability', () => {
@@ -104,7 +104,7 @@ describe('verdicts in the page', () => {
     expect(verdict).toBeLessThan(page.indexOf('class="figures"'));
     expect(page).toMatch(/class="lead">Claim of 90\u00a0W[^<]*: not met\. Measured /);
     expect(page.indexOf('>Claims and verdicts<')).toBeLessThan(page.indexOf('>THD+N against power<'));
-    expect(page).toContain('It is no legal finding');
+    expect(page).toContain('It is not a legal finding');
     expect(page).not.toMatch(/NaN|Infinity|undefined|\[object/);
   });
 
@@ -152,5 +152,5 @@ test('the JSON gives verdicts with units in their names, ratings, and the protoc
   expect(
     document.ratings.settings[0].ratings.map((one: { limit_percent: number }) => one.limit_percent),
   ).toEqual([0.1, 1]);
-  expect(document.protocol_check.statement).toContain('no legal finding');
+  expect(document.protocol_check.statement).toContain('not a legal finding');
 });

@@ -87,7 +87,7 @@ describe('parseClaim', () => {
     ['100 horses', 1, "unknown unit in '100 horses'"],
     ['100 W, 8', 8, "'8' has no unit"],
     ['100 W, ±0.5 dB', 8, "'±0.5 dB' is a tolerance"],
-    ['100 W, -3 dB', 8, "'-3 dB' is no distortion"],
+    ['100 W, -3 dB', 8, "'-3 dB' is not a distortion"],
     ['100 W, 230 V', 8, "'230 V' does not say which volts"],
     ['8 ohm, 1 %', 1, "'8 ohm, 1 %' states no power"],
     ['', 1, "'' states no power"],

@@ -110,7 +110,7 @@ describe('protocolCheck', () => {
       ['input used', 'not recorded'],
     ]);
     expect(statement).toBe(NO_FINDING);
-    expect(statement).toContain('no legal finding');
+    expect(statement).toContain('not a legal finding');
   });
 
   it.each<[string, Conditions]>([

@@ -374,7 +374,7 @@ describe('runPlan when something is wrong', () => {
       { channel: 3, driven: [1, 3] },
     ]);
     expect(played.of('note').find(({ topic }) => topic === 'sweep')?.text).toBe(
-      'band leaves out channel 2: up found no power at 0.1 % there; only channel 1, 3 is driven',
+      'step band is played without channel 2: step up found no power at 0.1 % there. It drives channels 1 and 3 only',
     );
   });
 });
