@@ -91,7 +91,7 @@ export const SIMULATED_FAULTS: readonly SimulatedFault[] = [
   },
   {
     name: 'not-a-number',
-    words: 'a sample comes in that is no number',
+    words: 'a sample comes in that is not a number',
     sequences: ANY,
     ends: ['fault'],
     harm: samples((from) => bent(from, 0, () => Number.NaN)),

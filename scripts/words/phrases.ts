@@ -47,6 +47,10 @@ const RULES: readonly Rule[] = [
   rule(/\bis heard (at|on|by)\b|\bare heard (at|on|by)\b/i, 'appears on'),
   rule(/\bnot stated whose\b/i, 'assumed per channel (not stated)'),
   rule(/\bnothing cancels\b/i, 'calibration errors do not cancel'),
+  rule(
+    /(?<!\bthere )\b(is|are|was|were) no (?!(longer|more|less|other|single|later|lower|higher|negative|amplifier)\b)[a-z]+/i,
+    'is not a …',
+  ),
   rule(/\bfor want of\b/i, 'because … is missing'),
 ];
 

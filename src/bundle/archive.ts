@@ -72,7 +72,7 @@ export class Archive {
 }
 
 function requirePlainFile(file: string): void {
-  const stats = lookedAt(file);
+  const stats = statsAt(file);
   if (!stats) {
     const what = lstatSync(file, { throwIfNoEntry: false })
       ? 'this is a link to nothing'
@@ -86,7 +86,7 @@ function requirePlainFile(file: string): void {
 }
 
 /** What stands at a path; undefined when nothing does. @throws NotABundle when that cannot be told, as in a circle of links */
-function lookedAt(file: string): Stats | undefined {
+function statsAt(file: string): Stats | undefined {
   try {
     return statSync(file, { throwIfNoEntry: false });
   } catch (error) {

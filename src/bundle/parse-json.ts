@@ -31,7 +31,7 @@ export function parsePiece<T>(text: string, schema: z.ZodType<T>, path: readonly
   if (excess !== null) return { faults: [placed(path, excess)] };
   const value = jsonOf(text);
   if (value instanceof SyntaxError)
-    return { faults: [placed(path, `this is no JSON (${quoted(value.message)})`)] };
+    return { faults: [placed(path, `this is not JSON (${quoted(value.message)})`)] };
   const checked = schema.safeParse(value);
   if (checked.success) return { value: checked.data, faults: null };
   return {

@@ -46,10 +46,10 @@ export function implausible(
   if (reading < 0) return `${print(reading)} is negative; ${about}`;
   const ratio = reading / expected.value;
   if (Math.abs(ratio - 1) <= expected.within) return null;
-  if (ratio < NOTHING) return `${print(reading)} is not a signal, where ${about}: ${expected.nothing}`;
+  if (ratio < NOTHING) return `${print(reading)} shows no signal; ${about}: ${expected.nothing}`;
   const mistake = MISTAKES.find(([factor]) => Math.abs(ratio / factor - 1) <= NEAR);
   const reason = mistake ? mistake[1] : `check what the meter is connected to, and what the bench file says`;
-  return `${print(reading)} where ${about}, ${Number(ratio.toPrecision(3))} times as much: ${reason}`;
+  return `${print(reading)} is ${Number(ratio.toPrecision(3))} times what is expected (${print(expected.value)}): ${reason}`;
 }
 
 /** One reading to be taken, and how to tell that it cannot be right. */
@@ -88,6 +88,6 @@ export async function askPlausibly(
         mend: 'No record was written; the readings before this one are kept for a new start',
       });
     }
-    work.tell(`! ${reason}. Read it again.`);
+    work.tell(`! ${reason}${reason.endsWith('?') ? '' : '.'} Read it again.`);
   }
 }

@@ -49,7 +49,7 @@ export function kneeOf(points: readonly KneePoint[], rise: readonly KneePoint[] 
     found,
     why,
     plateau_percent: found ? found.trend.at(found.power_W) : lowestOf(points),
-    governed_by: governor(points, trend),
+    governed_by: dominantResidue(points, trend),
     clipping_interval_dB: clippingInterval(points),
   };
 }
@@ -89,7 +89,7 @@ function clippingInterval(points: readonly CurvePoint[]): number | null {
 const PLATEAU_RANGE = 10;
 
 /** Whether noise or harmonics make up the greater part of the power in what is read in the last decade of the trend. */
-function governor(points: readonly KneePoint[], trend: Trend | null): 'noise' | 'harmonics' | null {
+function dominantResidue(points: readonly KneePoint[], trend: Trend | null): 'noise' | 'harmonics' | null {
   const own = points.filter(
     ({ power_W }) => trend && power_W <= trend.to_W && power_W >= trend.to_W / PLATEAU_RANGE,
   );

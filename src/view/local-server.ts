@@ -110,26 +110,26 @@ interface Serving {
 
 async function answer(serving: Serving, request: IncomingMessage, response: ServerResponse): Promise<void> {
   // Every browser asks for this, below no path of ours; there is none, and that is nobody's secret.
-  if (request.url === '/favicon.ico') return give(response, { ...plainText(204, ''), body: '' });
+  if (request.url === '/favicon.ico') return respondWith(response, { ...plainText(204, ''), body: '' });
   const admission = serving.gate.admit(request);
-  if (admission.kind === 'refused') return give(response, plainText(admission.status, admission.why));
+  if (admission.kind === 'refused') return respondWith(response, plainText(admission.status, admission.why));
   serving.newcomers.know(request.socket);
   if (admission.kind === 'sent-on') {
     serving.onEntry();
     const headers = { Location: admission.to, 'Set-Cookie': admission.cookie };
-    return give(response, { ...plainText(303, 'This way.'), headers });
+    return respondWith(response, { ...plainText(303, 'This way.'), headers });
   }
   const { path, query } = admission;
   const found = routeTo(serving.routes, request.method ?? '', path);
-  if (found === null) return give(response, plainText(404, 'There is nothing at this address.'));
+  if (found === null) return respondWith(response, plainText(404, 'There is nothing at this address.'));
   const body = request.method === 'POST' ? await bodyOf(request) : '';
-  if (body === null) return give(response, plainText(413, 'This is too long.'), true);
+  if (body === null) return respondWith(response, plainText(413, 'This is too long.'), true);
   const { token, base } = serving.gate;
   const made = await madeBy(() =>
     found.route.handle({ path, base, query, params: found.params, body, token }),
   );
   if ('stream' in made) return giveStream(serving, response, made);
-  give(response, made);
+  respondWith(response, made);
 }
 
 /** What a handler makes of a request; what it throws is told to the one who asked. */
@@ -173,7 +173,7 @@ async function bodyOf(request: IncomingMessage): Promise<string | null> {
   return Buffer.concat(parts).toString('utf8');
 }
 
-function give(response: ServerResponse, document: Document, last = false): void {
+function respondWith(response: ServerResponse, document: Document, last = false): void {
   const { status, type, body, inline, headers } = document;
   response.writeHead(status, {
     ...commonHeaders(inline),
@@ -187,7 +187,7 @@ function give(response: ServerResponse, document: Document, last = false): void 
 
 function giveStream({ streams }: Serving, response: ServerResponse, made: Stream): void {
   if (streams.size >= MOST_STREAMS) {
-    give(response, plainText(503, 'Too many are looking on already.'));
+    respondWith(response, plainText(503, 'Too many are looking on already.'));
     return;
   }
   response.writeHead(200, { ...commonHeaders(), 'Content-Type': 'text/event-stream; charset=utf-8' });

@@ -56,7 +56,7 @@ function naudiodon(): Naudiodon {
 }
 
 /** Not everybody may put himself first, nor on every system; then the sound runs like everything else. */
-function hurry(): void {
+function raisePriority(): void {
   try {
     setPriority(NICENESS);
     // Linux shares time out between sessions first, and this process is a session of its own: that one must come
@@ -102,7 +102,7 @@ async function open(request: StreamRequest): Promise<void> {
   vanish();
 }
 
-hurry();
+raisePriority();
 process.on('message', (message: ToHost) => {
   try {
     if (message.kind === 'list') list();

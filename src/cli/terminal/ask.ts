@@ -68,12 +68,12 @@ function atTerminal(signal: AbortSignal, abort: () => void): Operator {
   return {
     async confirm({ text }) {
       const { confirm } = await import('@inquirer/prompts');
-      return unlessLeft(confirm({ message: onTerminal(text), default: false }, context), false, abort);
+      return answerOrLeft(confirm({ message: onTerminal(text), default: false }, context), false, abort);
     },
     async text(question, mayBeEmpty) {
       const { input } = await import('@inquirer/prompts');
       const prompt = { message: onTerminal(question), required: mayBeEmpty === undefined };
-      return unlessLeft(input(prompt, context), '', abort);
+      return answerOrLeft(input(prompt, context), '', abort);
     },
     close: () => undefined,
   };
@@ -93,7 +93,7 @@ export const questionLines = (question: string, columns: number): string =>
   wrapText(visibleText(question), Math.max(LEAST, columns - BESIDE));
 
 /** The answer, or `left` when the operator broke off with Ctrl-C, which a prompt takes for itself. */
-async function unlessLeft<T>(answer: Promise<T>, left: T, abort: () => void): Promise<T> {
+async function answerOrLeft<T>(answer: Promise<T>, left: T, abort: () => void): Promise<T> {
   try {
     return await answer;
   } catch (error) {

@@ -53,7 +53,7 @@ function renderBlock(block: Block, options: TextOptions, heading: string): strin
   const { width } = options;
   switch (block.kind) {
     case 'text':
-      return looks(options)[block.look ?? 'plain'](wrapText(fitting(block.text, width), width));
+      return stylesOf(options)[block.look ?? 'plain'](wrapText(fitting(block.text, width), width));
     case 'list':
       return block.items.map((item) => wrapText(`- ${fitting(item, width)}`, width, '  ')).join('\n');
     case 'table':
@@ -83,7 +83,7 @@ function renderChart(chart: Chart, options: TextOptions): string {
     : [headed(`${chart.title}${claimsInText(chart)}`, options), ...rows].join('\n');
 }
 
-function looks({ colour }: TextOptions): Readonly<Record<TextLook, (text: string) => string>> {
+function stylesOf({ colour }: TextOptions): Readonly<Record<TextLook, (text: string) => string>> {
   const { bold, yellow } = picocolors.createColors(colour);
   const plain = (text: string) => text;
   return { plain, lead: plain, strong: bold, warning: yellow, small: plain };

@@ -103,7 +103,7 @@ export function evidenceAt(
 ): Evidence[][] {
   const trials = trialsOf(record, measure);
   const places = grouped(trials, settingKey).map((own) => grouped(own, ({ point }) => point.step));
-  const ground: EvidenceGround = { findings: foundPowers(record), reach: reachOf(trials), measure };
+  const ground: EvidenceGround = { findings: powersByOwner(record), reach: reachOf(trials), measure };
   return limits_percent.map((limit) => places.flatMap((visits) => piecesAt(ground, visits, limit)));
 }
 
@@ -116,7 +116,7 @@ interface EvidenceGround {
 
 const ownerOf = (step: string, channel: number | null): string => `${channel} ${step}`;
 
-function foundPowers(record: RunRecord): Map<string, Finding[]> {
+function powersByOwner(record: RunRecord): Map<string, Finding[]> {
   const found = findingsOf(record).filter(
     (finding) =>
       (finding.quantity === 'max-power' && finding.bound === 'found' && numberOf(finding) !== null) ||

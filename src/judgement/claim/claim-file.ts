@@ -146,7 +146,7 @@ function statementsOf(name: KeyName, value: string, at: number, wrong: TextFault
   if (stray || (statements.length === 0 && faults.length === 0))
     wrong.push({
       at,
-      what: `${quoted(value)} is no ${name}`,
+      what: `${quoted(value)} cannot be read as ${name}`,
       mend: 'docs/claims.md lists what each key takes',
     });
   return statements.map((statement) => ({ ...statement, at }));

@@ -60,7 +60,7 @@ export function judgeSetting(terms: SettledTerms, setting: RunSetting): Judgemen
     .map((evidence) => holdAgainst(claim, evidence, required_W));
   const gaps = gapsOf(terms, setting, { held, required_W });
   const plain = together(claim, held, gaps);
-  const state = lean(terms, setting, plain);
+  const state = stillStanding(terms, setting, plain);
   const deciding = decidingOf(claim, held, plain, required_W);
   return {
     state,
@@ -220,7 +220,11 @@ function open(claim: Claim, held: readonly Held[]): Held[] {
 }
 
 /** What of a plain answer still stands when the conditions differ. */
-function lean({ claim, failsByLimit }: SettledTerms, setting: RunSetting, plain: VerdictClass): VerdictClass {
+function stillStanding(
+  { claim, failsByLimit }: SettledTerms,
+  setting: RunSetting,
+  plain: VerdictClass,
+): VerdictClass {
   const sort = claim.kind ?? 'continuous';
   if (plain === 'not met' && sort !== 'continuous') return 'not tested';
   // A claim that states no limit may mean a looser one than a strict one that was tried.

@@ -49,7 +49,8 @@ export async function watchLevel<Step extends HeldStep & EnergisedStep>(
   const { step, powers_W } = levelled;
   const stage = { ...whole, step };
   const stored = walk.stored(step.id);
-  const standing = stored.length > 0 ? await goneOn(stage, step, stored) : await begun(stage, step, powers_W);
+  const standing =
+    stored.length > 0 ? await continuedFrom(stage, step, stored) : await begun(stage, step, powers_W);
   const records = await watch(stage, step, standing);
   return { stage, step, standing, stood_s: walk.at_s() - standing.begun_s, records };
 }
@@ -88,7 +89,11 @@ async function begun(stage: StepStage, step: HeldStep, powers_W: readonly number
 }
 
 /** Goes on at the drive of an earlier session, as if there had been no break: what was held counts, the rest is left. */
-async function goneOn(stage: StepStage, step: HeldStep, stored: readonly StoredPoint[]): Promise<Standing> {
+async function continuedFrom(
+  stage: StepStage,
+  step: HeldStep,
+  stored: readonly StoredPoint[],
+): Promise<Standing> {
   const { walk } = stage;
   const [first, last] = [stored[0]!.point, stored.at(-1)!.point];
   const held_s = last.at_s - first.at_s + step.tone.frames / step.tone.rate_Hz;
@@ -100,7 +105,7 @@ async function goneOn(stage: StepStage, step: HeldStep, stored: readonly StoredP
   const courses = coursesOf(stage, step);
   for (const { readings } of stored)
     readings.forEach((reading, i) => {
-      courses[i]!.keep(lookOf(reading, walk.chain(reading.channel)), reading);
+      courses[i]!.keep(quickReadingOf(reading, walk.chain(reading.channel)), reading);
     });
   const outputs_V = stored[0]!.readings.map(outputOf);
   const now_s = walk.at_s();
@@ -115,7 +120,7 @@ async function goneOn(stage: StepStage, step: HeldStep, stored: readonly StoredP
 }
 
 /** What a capture would have told of a stored reading, less the dips within it. */
-function lookOf({ voltage_V, thdn_percent, dc_V }: Reading, chain: ChannelChain): QuickHoldReading {
+function quickReadingOf({ voltage_V, thdn_percent, dc_V }: Reading, chain: ChannelChain): QuickHoldReading {
   const volts = loadVoltsPerUnit(chain);
   return { rms: voltage_V / volts, thdn_percent, dc: dc_V / volts, dip_dB: 0 };
 }

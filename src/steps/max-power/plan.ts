@@ -53,7 +53,7 @@ const FULL_BAND_FIRST = 8;
 const CAUSE_CAPTURES = 6;
 
 /** Captures that are kept as points, at each frequency and once for the first. */
-function looksOf({ measured, start, fullBand }: MaxPowerStep): { each: number; first: number } {
+function capturesOf({ measured, start, fullBand }: MaxPowerStep): { each: number; first: number } {
   if (fullBand) return { each: FULL_BAND_CAPTURES, first: FULL_BAND_FIRST };
   const each = CAPTURES + CAPTURES_PER_CHANNEL * (measured.length - 1);
   return { each, first: start ? 0 : SEARCH_CAPTURES };
@@ -65,7 +65,7 @@ export const MAX_POWER: StepPlan<MaxPowerKeys, MaxPowerStep> = {
   schema,
   layOut,
   parts: (step) => {
-    const { each, first } = looksOf(step);
+    const { each, first } = capturesOf(step);
     const middle = middleTone(step.tones);
     return [
       capturePart('aim', 'aim', GAIN_CAPTURES, middle),
@@ -76,7 +76,7 @@ export const MAX_POWER: StepPlan<MaxPowerKeys, MaxPowerStep> = {
     ];
   },
   points: (step) => {
-    const { each, first } = looksOf(step);
+    const { each, first } = capturesOf(step);
     return Math.round(each * step.tones.length + first);
   },
   words: ({ threshold_percent, tones, fullBand }) =>

@@ -33,7 +33,7 @@ const MAGIC = 'SQLite format 3\0';
  */
 export function locate(path: string, mode: StoreMode): Location {
   const asked = resolve(path);
-  const stats = look(asked);
+  const stats = statsAt(asked);
   if (stats === null) return { file: makeEmpty(asked, mode), bytes: 0 };
   if (stats.isDirectory()) throw new StoreIsFolder(asked);
   if (!stats.isFile()) throw new StoreNotADatabase(asked, 'it is not a regular file');
@@ -45,7 +45,7 @@ export function locate(path: string, mode: StoreMode): Location {
   return { file, bytes: stats.size };
 }
 
-function look(path: string): Stats | null {
+function statsAt(path: string): Stats | null {
   try {
     return statSync(path, { throwIfNoEntry: false }) ?? null;
   } catch (error) {
