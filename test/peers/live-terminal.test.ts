@@ -5,12 +5,15 @@ import { formatQuantity } from '../../src/units/format.js';
 import { columnsOf } from '../../src/view/terminal/fit.js';
 import { emptyFolder, ohmest, put } from '../cli/ohmest.js';
 import { Screen } from '../cli/screen.js';
-import { device, programBench, SHORT } from '../cli/stand.js';
+import { benchWithTwin, device, programBench, SHORT } from '../cli/stand.js';
 
 const DRIVER = fileURLToPath(new URL('in-terminal.py', import.meta.url));
 const MAIN = fileURLToPath(new URL('../../dist/cli/main.js', import.meta.url));
 /** The end of what is written for one picture. */
 const PICTURE_END = '\u001b[?7h\u001b[J';
+
+/** Two channels of a unit that takes little time to compute. */
+const PAIR = benchWithTwin('ideal-40').replace(/ {2}- output[\s\S]*/, (channel) => channel.repeat(2));
 
 /** More than are asked, so that none is left without an answer. */
 const PROMPTS = 60;
@@ -72,16 +75,9 @@ describe('a run in a pseudo-terminal', () => {
     'of %i x %i shows readings of the database while it goes and is gone afterwards',
     async (columns, rows) => {
       const cwd = emptyFolder();
-      const args = [
-        'run',
-        'quick-look',
-        '--bench',
-        'stiff-pair',
-        '--unit',
-        'Invented \u65e5\u672c',
-        '--db',
-        'a.db',
-      ];
+      put(cwd, { 'pair.yaml': PAIR });
+      const unit = 'Invented \u65e5\u672c';
+      const args = ['run', 'quick-look', '--bench', 'pair.yaml', '--unit', unit, '--db', 'a.db'];
       const { status, pictures } = await inTerminal(args, { cwd, columns, rows });
       expect(status).toBe(0);
       const screen = new Screen(columns, rows);
