@@ -58,6 +58,12 @@ export function layAxis(axis: Axis, values: readonly number[]): LaidAxis {
 export const shareOn = ({ low, high, scale }: LaidAxis, value: number): number =>
   scale === 'log' ? Math.log(value / low) / Math.log(high / low) : (value - low) / (high - low);
 
+/** Whether a value stands between the ends of an axis. */
+export function isOn(axis: LaidAxis, value: number): boolean {
+  const share = shareOn(axis, value);
+  return share >= -SLACK && share <= 1 + SLACK;
+}
+
 type Ends = Pick<LaidAxis, 'low' | 'high' | 'ticks'>;
 
 function logEnds({ ends }: Axis, values: readonly number[]): Ends {

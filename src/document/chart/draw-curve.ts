@@ -1,5 +1,6 @@
 import { escapeHtml } from '../html/markup.js';
 import type { ChartPoint, Curve } from '../model/block.js';
+import { isOn } from './axis.js';
 import { type CurveStyle, curveStyle } from './curve-style.js';
 import { inkOf } from './palette.js';
 import { type Plot, px } from './plot.js';
@@ -18,11 +19,15 @@ export interface DrawnCurve extends Pick<Curve, 'uncertainty'> {
   readonly marked: readonly ChartPoint[];
 }
 
-export function drawnCurve(curve: Curve, index: number, { x, y }: Plot): DrawnCurve {
+export function drawnCurve(curve: Curve, index: number, { x, y, across, up }: Plot): DrawnCurve {
   const points = curve.points.filter((point) => Number.isFinite(x(point.x)) && Number.isFinite(y(point.y)));
   const stride = Math.ceil(points.length / MOST_MARKERS);
   const style = curveStyle(curve, index);
-  const marked = style.marker === '' ? [] : points.filter((_, i) => i % stride === 0);
+  // An axis leaves out what lies far below the rest; a marker there would stand on whatever comes after the chart.
+  const marked =
+    style.marker === ''
+      ? []
+      : points.filter((point, i) => i % stride === 0 && isOn(across, point.x) && isOn(up, point.y));
   return { style, points, marked, ...(curve.uncertainty && { uncertainty: curve.uncertainty }) };
 }
 

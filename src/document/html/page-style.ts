@@ -29,6 +29,7 @@ h2{margin:54px 0 14px;padding-bottom:6px;border-bottom:1px solid var(--ink);font
 h3{margin:0 0 6px;font:600 15px/1.35 var(--text);text-wrap:balance}
 .figures{display:grid;grid-auto-flow:dense;column-gap:36px;grid-template-columns:minmax(0,1fr);margin-top:38px}
 figure{margin:0 0 38px;min-width:0;break-inside:avoid}
+.figures:last-child{margin-bottom:-38px}
 .plot{container-type:inline-size}
 figcaption{margin-top:6px;font-size:13px;color:var(--soft);max-width:80ch}
 .notes{margin:10px 0 0;padding-left:2em;max-width:100ch}
@@ -101,6 +102,7 @@ h1{margin-top:6px;font-size:20pt}
 h2{margin-top:18px;break-after:avoid}
 .figures{column-gap:24px;margin-top:12px}
 figure{margin-bottom:18px}
+.figures:last-child{margin-bottom:-18px}
 table{font-size:8.5pt}
 thead th{font-size:8pt}
 th,td{padding:3px 9px 3px 0}

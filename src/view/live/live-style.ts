@@ -32,7 +32,9 @@ button.stop:disabled{background:var(--paper);color:var(--soft);border-color:var(
 .found table{min-width:26em}
 .found{margin:0;max-width:none;color:inherit}
 .found td small{display:block;color:var(--soft)}
-.remarks,.armed ul{margin:10px 0 0;padding-left:1.2em;font-size:13px}
+.live .scroll,.remarks:empty{margin:0}
+.remarks,.armed ul{padding-left:1.2em;font-size:13px}
+.remarks:not(:empty){margin:10px 0 0}
 .armed ul{margin:0;font-size:14px}
 .armed li{margin:0 0 6px}
 .plan ol,.events ol{margin:0;padding:0;list-style:none;font-size:14px;max-height:24em;overflow:auto}
@@ -52,6 +54,8 @@ header{display:contents}
 main,footer{padding-left:0;padding-right:0}
 .gone{flex-basis:150px}
 .readings :is(th,td){padding-right:12px}
+.found table,.found :is(td,tbody th){min-width:0}
+.found :is(th,td):not(:last-child){padding-right:10px}
 .gone .aside{flex-wrap:wrap;gap:0 12px}
 .keys{grid-template-columns:repeat(2,minmax(0,1fr));gap:16px 20px}}
 @media (min-width:1000px){.live{grid-template-columns:minmax(0,1.75fr) minmax(0,1fr)}}

@@ -71,6 +71,14 @@ test('points that no logarithm takes are left out', () => {
   expect(places(draw({ ...DECADES, curves }))).toHaveLength(3);
 });
 
+test('a point that the axis makes no room for has no marker, which would stand on what comes after the chart', () => {
+  const far = { x: 50, y: 1e-9, hint: '50 W' };
+  const curves = [{ ...DECADES.curves[0]!, points: [...DECADES.curves[0]!.points, far] }];
+  const svg = draw({ ...DECADES, curves });
+  expect(places(svg)).toEqual(places(draw(DECADES)));
+  expect(svg).not.toContain('50 W');
+});
+
 test('a curve of many points carries few markers, so that a page stays small', () => {
   const points = Array.from({ length: 2000 }, (_, i) => ({ x: 1.003 ** i, y: 0.01, hint: 'a reading' }));
   const svg = draw({ ...DECADES, curves: [{ name: 'x', points }] });
