@@ -3,7 +3,7 @@ import type { CalibrationRecord } from '../calibration/chain.js';
 import type { Floor } from '../calibration/floor.js';
 import { DocumentError } from '../schema/document-error.js';
 import { isYes } from '../schema/fields.js';
-import { salvage } from '../schema/salvage.js';
+import { salvage } from '../schema/parse-yaml.js';
 import { YamlDocument } from '../schema/yaml-document.js';
 import { BenchReading } from './bench-reading.js';
 import { benchSchema } from './bench-schema.js';

@@ -5,7 +5,6 @@ import type { BenchReading, KeyPath } from './bench-reading.js';
 import type { ChannelKeys, ChannelsKeys } from './bench-schema.js';
 import { channelLoads } from './channel-loads.js';
 import { type GivenPart, type GivenValue, givenValue } from './given-value.js';
-import { type PlacedChannel, placedChannels } from './placed-channel.js';
 
 /** A rating that stands in where nothing real can burn. */
 const SIMULATED_ATTENUATOR_RATING_Vpk = 1000;
@@ -168,4 +167,35 @@ function responseOf(reading: BenchReading, { channel, keys, place }: PlacedChann
     );
   const { record } = keys.response;
   return reading.record(record, { kind: 'response', channel }, [...place('response'), 'record']);
+}
+
+/** A channel's keys with the place of each part, since parts may come from `all` or from an override. */
+interface PlacedChannel {
+  readonly channel: number;
+  readonly keys: ChannelKeys;
+  place(part: keyof ChannelKeys): KeyPath;
+}
+
+/** The channels of a bench file one by one, whether written as a list or as one for all with overrides. */
+function placedChannels(reading: BenchReading, channels: ChannelsKeys): PlacedChannel[] {
+  if (Array.isArray(channels))
+    return channels.map((keys, i) => ({ channel: i + 1, keys, place: (part) => ['channels', i, part] }));
+  const overrides = channels.overrides ?? [];
+  overrides.forEach(({ channel }, i) => {
+    const place = ['channels', 'overrides', i, 'channel'];
+    if (channel > channels.count)
+      reading.complain(place, `there is no channel ${channel} to override`, `count says ${channels.count}`);
+    if (overrides.findIndex((other) => other.channel === channel) < i)
+      reading.complain(place, `channel ${channel} is overridden twice`, 'put both into one');
+  });
+  return Array.from({ length: channels.count }, (_, i) => {
+    const index = overrides.findIndex(({ channel }) => channel === i + 1);
+    const { channel: _own, ...own } = overrides[index] ?? { channel: i + 1 };
+    const written = Object.fromEntries(Object.entries(own).filter(([, value]) => value !== undefined));
+    return {
+      channel: i + 1,
+      keys: { ...channels.all, ...written },
+      place: (part) => (part in written ? ['channels', 'overrides', index, part] : ['channels', 'all', part]),
+    };
+  });
 }

@@ -13,3 +13,14 @@ export type ProgramStart = Pick<SpawnOptions, 'cwd' | 'stdio' | 'windowsHide'>;
 export function startProgram([program = '', ...args]: readonly string[], start: ProgramStart): ChildProcess {
   return spawn(program, args, { ...start, shell: false, detached: true });
 }
+
+/** Sends a signal to the program and all it has started; false when none of them is left. */
+export function signalGroup({ pid }: ChildProcess, signal: NodeJS.Signals | 0): boolean {
+  if (pid === undefined) return false;
+  try {
+    // Windows has no process groups.
+    return process.kill(process.platform === 'win32' ? pid : -pid, signal);
+  } catch {
+    return false;
+  }
+}

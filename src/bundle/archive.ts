@@ -98,7 +98,7 @@ function statsAt(file: string): Stats | undefined {
       EACCES: 'its folder may not be looked into',
     };
     const what = reasons[code ?? ''] ?? `there is nothing that could be read (${code})`;
-    throw new NotABundle(file, what, { cause: error });
+    throw new NotABundle(file, what, error);
   }
 }
 
@@ -108,9 +108,7 @@ async function asOurs<T>(file: string, work: () => Promise<T>): Promise<T> {
     return await work();
   } catch (error) {
     if (error instanceof BundleUnsafe || error instanceof NotABundle) throw error;
-    throw new NotABundle(file, `this is not a bundle, or not a complete one (${plain(error)})`, {
-      cause: error,
-    });
+    throw new NotABundle(file, `this is not a bundle, or not a complete one (${plain(error)})`, error);
   }
 }
 

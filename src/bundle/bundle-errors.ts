@@ -2,15 +2,12 @@ import { inputError } from '../errors/error-table.js';
 import type { Explanation } from '../errors/ohmest-error.js';
 
 /** The file is no bundle of ours, or not all of it is there. */
-export const NotABundle = inputError(
-  'NOT_A_BUNDLE',
-  (file: string, what: string, options?: ErrorOptions) => ({
-    where: file,
-    what,
-    mend: '`ohmest bundle` makes such files; nothing was imported',
-    ...options,
-  }),
-);
+export const NotABundle = inputError('NOT_A_BUNDLE', (file: string, what: string, cause?: unknown) => ({
+  where: file,
+  what,
+  mend: '`ohmest bundle` makes such files; nothing was imported',
+  cause,
+}));
 
 /** The bundle holds more, or other things, than a bundle may. */
 export const BundleUnsafe = inputError('BUNDLE_UNSAFE', (file: string, what: string, limit: string) => ({
@@ -50,10 +47,10 @@ export const BundleInvalid = inputError(
 /** A run that was packed cannot be unpacked again. */
 export const RunNotPackable = inputError(
   'RUN_NOT_PACKABLE',
-  (run: number, { what, where }: Explanation, options?: ErrorOptions) => ({
+  (run: number, { what, where }: Explanation, cause?: unknown) => ({
     what: `run ${run} holds something that no bundle carries: ${where?.split(', ').at(-1)}: ${what}`,
     mend: 'Nothing was written; `ohmest export --format json` writes the run for other programs',
-    ...options,
+    cause,
   }),
 );
 

@@ -1,3 +1,5 @@
+import { MOST_BRACKETS, MOST_NESTING, MOST_STRING } from './limits.js';
+
 /**
  * Takes the items of long lists out of the text of a JSON object, one at a time, so that they need not all lie in memory
  * as text, as what was parsed and as what was checked at once. Looks at every character once.
@@ -53,4 +55,31 @@ export function endOfString(text: string, from: number): number {
     else if (text[i] === '"') return i;
   }
   return text.length;
+}
+
+/**
+ * What a JSON text has too much of, outside of its strings; null when nothing. Looks at every character once.
+ *
+ * @param mostCommas commas that it may hold
+ */
+export function excessOf(text: string, mostCommas: number): string | null {
+  let depth = 0;
+  let brackets = 0;
+  let commas = 0;
+  for (let i = 0; i < text.length; i += 1) {
+    const sign = text[i];
+    if (sign === '"') {
+      const end = endOfString(text, i);
+      if (end - i > MOST_STRING) return `a text of more than ${MOST_STRING} characters`;
+      i = end;
+    } else if (sign === ',') commas += 1;
+    else if (sign === ']' || sign === '}') depth -= 1;
+    else if (sign === '[' || sign === '{') {
+      depth += 1;
+      brackets += 1;
+      if (depth > MOST_NESTING) return `brackets nest more than ${MOST_NESTING} deep`;
+    }
+  }
+  if (brackets > MOST_BRACKETS) return `more than ${MOST_BRACKETS} lists and objects`;
+  return commas > mostCommas ? `more than ${mostCommas} values` : null;
 }

@@ -1,7 +1,9 @@
 import { createHash } from 'node:crypto';
+import { z } from 'zod';
 import { knownEvent, storedEvent } from '../record/known-event.js';
 import { knownFlags, storedFlags } from '../record/known-flags.js';
 import type { DrawnSpectrum, Reading, RunRecord } from '../record/run-record.js';
+import { channel, figure, type Read } from '../record/schema/fields.js';
 import { BundleAltered, BundleInvalid, RunGoesOn } from './bundle-errors.js';
 import { canonicalJson } from './canonical-json.js';
 import type { RunContent } from './content.js';
@@ -12,7 +14,6 @@ import { parseLongJson } from './parse-long-json.js';
 import { runFaults } from './run-faults.js';
 import { LONG_LISTS, type PackedReading, type PackedRun, permitsSchema, runSchema } from './run-schema.js';
 import { identityOfRun } from './seal.js';
-import { type PackedSpectra, spectraSchema } from './spectra-schema.js';
 
 export const hashOf = (bytes: Uint8Array | string): string =>
   createHash('sha256').update(bytes).digest('hex');
@@ -164,3 +165,15 @@ function requireNoMore(documents: Documents, { calibration, points }: PackedRun,
   const more = [...documents.keys()].find((name) => !due.has(name));
   if (more !== undefined) throw new BundleAltered(file, `${more} belongs to nothing in the run`);
 }
+
+const spectrum = z
+  .strictObject({ channel, frequency_Hz: z.array(figure).max(10_000), level_dB: z.array(figure).max(10_000) })
+  .refine(
+    ({ frequency_Hz, level_dB }) => frequency_Hz.length === level_dB.length,
+    'a spectrum has as many levels as frequencies',
+  );
+
+/** The spectra of one point, which would be most of a run: each point's are a document of their own. */
+const spectraSchema = z.array(spectrum).max(4096);
+
+type PackedSpectra = Read<typeof spectraSchema>;

@@ -1,7 +1,7 @@
 import type { z } from 'zod';
 import { fromJson } from '../record/exact-json.js';
 import { BundleInvalid } from './bundle-errors.js';
-import { excessOf } from './json-excess.js';
+import { excessOf } from './cut-lists.js';
 import { MOST_PIECE_COMMAS } from './limits.js';
 
 /**

@@ -1,7 +1,6 @@
 import type { z } from 'zod';
 import { BundleInvalid } from './bundle-errors.js';
-import { cutLists } from './cut-lists.js';
-import { excessOf } from './json-excess.js';
+import { cutLists, excessOf } from './cut-lists.js';
 import { MOST_COMMAS } from './limits.js';
 import { parsePiece } from './parse-json.js';
 

@@ -1,4 +1,4 @@
-import { DIED } from '../record/died.js';
+import { DIED } from '../record/end-cause.js';
 import type { Permit } from '../record/run-record.js';
 import type { PackedRun } from './run-schema.js';
 

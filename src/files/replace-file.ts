@@ -9,7 +9,6 @@ import {
   renameSync,
   rmSync,
   statSync,
-  writeFileSync,
 } from 'node:fs';
 import { basename, dirname, join } from 'node:path';
 import { isAlive } from './is-alive.js';
@@ -42,10 +41,6 @@ export async function replaceFile<T>(
     throw error;
   }
 }
-
-/** The same for a text. */
-export const replaceText = (path: string, text: string): Promise<void> =>
-  replaceFile(path, (unfinished) => writeFileSync(unfinished, text));
 
 /** File systems take names of 255 bytes: for one that is nearly so long, a sum of it stands. */
 const LONGEST_NAME = 200;

@@ -1,5 +1,8 @@
 import type { Outcome } from './outcome.js';
 
+/** What a run is said to have ended with when its program died before closing it. */
+export const DIED = 'the program ended without closing the run';
+
 /** What ends a run, and the outcome that it makes of it. The one place where that is decided. */
 export const END_CAUSES = {
   'last-step': 'completed',

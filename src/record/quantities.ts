@@ -14,78 +14,30 @@ export interface QuantityTraits {
   readonly rates: boolean;
 }
 
+/** What most quantities are: one number that no power rating may rest on. */
+const quantity = (
+  name: string,
+  unit: QuantityTraits['unit'],
+  figures: number,
+  better: QuantityTraits['better'],
+  more: Partial<Pick<QuantityTraits, 'holds' | 'least' | 'rates'>> = {},
+): QuantityTraits => ({ name, unit, holds: 'number', figures, better, rates: false, ...more });
+
 export const QUANTITIES = {
-  'max-power': { name: 'Maximum power', unit: 'W', holds: 'number', figures: 3, better: 'more', rates: true },
-  'exceeded-below': {
-    name: 'Limit exceeded at lower power',
-    unit: 'W',
-    holds: 'intervals',
-    figures: 3,
-    better: 'less',
-    rates: false,
-  },
-  'total-power': {
-    name: 'Total power of all driven channels',
-    unit: 'W',
-    holds: 'number',
-    figures: 3,
-    better: 'more',
-    rates: false,
-  },
-  'knee-power': { name: 'Knee', unit: 'W', holds: 'number', figures: 3, better: 'more', rates: false },
-  'plateau-thdn': {
-    name: 'THD+N of the plateau',
-    unit: '%',
-    holds: 'number',
-    figures: 2,
-    better: 'less',
-    rates: false,
-  },
-  'clipping-interval': {
-    name: '0.1 to 1 % interval',
-    unit: 'dB',
-    holds: 'number',
-    figures: 2,
-    better: 'neither',
-    rates: false,
-  },
-  power: { name: 'Power', unit: 'W', holds: 'number', figures: 3, better: 'more', rates: true },
-  thdn: { name: 'THD+N', unit: '%', holds: 'number', figures: 2, better: 'less', rates: false },
-  dip: {
-    name: 'Dip within a record',
-    unit: 'dB',
-    holds: 'number',
-    figures: 2,
-    least: 0.01,
-    better: 'less',
-    rates: false,
-  },
-  dc: { name: 'DC', unit: 'V', holds: 'number', figures: 2, better: 'less', rates: false },
-  'dc-by-meter': {
-    name: 'DC by meter',
-    unit: 'V',
-    holds: 'number',
-    figures: 3,
-    better: 'less',
-    rates: false,
-  },
-  noise: { name: 'Noise and hum', unit: 'V', holds: 'number', figures: 2, better: 'less', rates: false },
-  hum: {
-    name: 'Hum at multiples of the mains frequency',
-    unit: 'V',
-    holds: 'number',
-    figures: 2,
-    better: 'less',
-    rates: false,
-  },
-  cause: {
-    name: 'Why power falls short',
-    unit: '',
-    holds: 'causes',
-    figures: 0,
-    better: 'neither',
-    rates: false,
-  },
+  'max-power': quantity('Maximum power', 'W', 3, 'more', { rates: true }),
+  'exceeded-below': quantity('Limit exceeded at lower power', 'W', 3, 'less', { holds: 'intervals' }),
+  'total-power': quantity('Total power of all driven channels', 'W', 3, 'more'),
+  'knee-power': quantity('Knee', 'W', 3, 'more'),
+  'plateau-thdn': quantity('THD+N of the plateau', '%', 2, 'less'),
+  'clipping-interval': quantity('0.1 to 1 % interval', 'dB', 2, 'neither'),
+  power: quantity('Power', 'W', 3, 'more', { rates: true }),
+  thdn: quantity('THD+N', '%', 2, 'less'),
+  dip: quantity('Dip within a record', 'dB', 2, 'less', { least: 0.01 }),
+  dc: quantity('DC', 'V', 2, 'less'),
+  'dc-by-meter': quantity('DC by meter', 'V', 3, 'less'),
+  noise: quantity('Noise and hum', 'V', 2, 'less'),
+  hum: quantity('Hum at multiples of the mains frequency', 'V', 2, 'less'),
+  cause: quantity('Why power falls short', '', 0, 'neither', { holds: 'causes' }),
 } as const satisfies Readonly<Record<string, QuantityTraits>>;
 
 export type QuantityName = keyof typeof QUANTITIES;

@@ -1,7 +1,7 @@
 import { groupBy } from '../units/group-by.js';
 import type { Finding } from './finding.js';
 import { numberOf, type StoredFinding } from './finding.js';
-import { isKnownFinding } from './known-finding.js';
+import { isKnownFinding } from './findings-of.js';
 import type { BandResult, CauseResult, HoldResult, KneeResult, Result, SumResult } from './old-results.js';
 import type { Reason, Remark } from './reasons.js';
 

@@ -1,7 +1,7 @@
 import { createHash } from 'node:crypto';
 import type { BenchSetup } from '../bench/bench-setup.js';
+import { programFolder, programsOf } from '../bench/program-consent.js';
 import { programFiles } from '../bench/program-files.js';
-import { programFolder, programsOf } from '../bench/programs-of.js';
 import { usedRecords } from '../calibration/used-records.js';
 
 /**

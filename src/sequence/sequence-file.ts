@@ -1,7 +1,6 @@
 import { createHash } from 'node:crypto';
 import type { Fault } from '../schema/document-error.js';
-import { checkAgainst } from '../schema/parse-yaml.js';
-import { type Salvaged, salvage } from '../schema/salvage.js';
+import { checkAgainst, type Salvaged, salvage } from '../schema/parse-yaml.js';
 import { YamlDocument } from '../schema/yaml-document.js';
 import { type AnyStepPlan, planOfKind } from './plan.js';
 import { STEP_KINDS, type StepKindName } from './step-base.js';

@@ -41,6 +41,5 @@ export const volts = brand<'V'>();
 export const amps = brand<'A'>();
 export const watts = brand<'W'>();
 export const ohms = brand<'ohm'>();
-export const seconds = brand<'s'>();
 export const decibels = brand<'dB'>();
 export const ratio = brand<'1'>();

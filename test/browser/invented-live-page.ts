@@ -1,5 +1,5 @@
 import { fileURLToPath } from 'node:url';
-import { isKnownFinding } from '../../src/record/known-finding.js';
+import { isKnownFinding } from '../../src/record/findings-of.js';
 import type { RunRecord } from '../../src/record/run-record.js';
 import { Arrivals } from '../../src/view/live/arrivals.js';
 import { LiveFeed } from '../../src/view/live/live-feed.js';

@@ -3,7 +3,7 @@ import { join } from 'node:path';
 import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import { findingKey } from '../../src/record/finding.js';
-import { isKnownFinding } from '../../src/record/known-finding.js';
+import { isKnownFinding } from '../../src/record/findings-of.js';
 import { openRuns } from '../../src/store/sqlite/sqlite-runs.js';
 import { formatQuantity } from '../../src/units/format.js';
 import { until } from '../audio/until.js';

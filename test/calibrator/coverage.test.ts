@@ -1,6 +1,6 @@
 import { beforeAll, describe, expect, it } from 'vitest';
 import type { SimulatedBench } from '../../src/bench/simulated/simulated-bench.js';
-import { EXACT, SimulatedMeter } from '../../src/bench/simulated/simulated-meter.js';
+import { SimulatedMeter } from '../../src/bench/simulated/simulated-meter.js';
 import type { TruthTwin } from '../../src/bench/simulated/twin.js';
 import type { ChannelChain } from '../../src/calibration/chain.js';
 import { powerBudget } from '../../src/calibration/power-budget.js';
@@ -14,6 +14,9 @@ import { ToneStand } from '../../src/calibrator/tone-stand.js';
 import { seededRandom } from '../../src/signal/dither.js';
 import { plainLoad } from '../calibration/plain-chain.js';
 import { filed, hiddenBench, labelled, workWith } from './simulated-stand.js';
+
+/** A meter that reads the truth to the last digit. */
+const EXACT = { percent: 0, counts: 0, resolution: 0 };
 
 /** What the meters promise; an instrument is wrong somewhere within it, and stays so. */
 const VOLTS = { percent: 0.5, counts: 3, resolution: 0.001 };
@@ -117,7 +120,7 @@ async function played(bench: SimulatedBench, nominal_Hz: number) {
   await bench.configure({ load_ohm: 8, driven: [1], wiring: 'unit' });
   stand.set(nominal_Hz, new Map([[1, 0.6]]));
   const [analysis] = await stand.read();
-  const true_W = meter.loadVolts(1) ** 2 / meter.ohms(1, 8);
+  const true_W = bench.loadVolts(1) ** 2 / meter.ohms(1, 8);
   const { frequency_Hz } = stand.tone(nominal_Hz);
   await stand.stop();
   return { frequency_Hz, code: analysis!.fundamental_rms * Math.SQRT2, true_W };

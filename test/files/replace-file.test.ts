@@ -13,11 +13,12 @@ import {
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeEach, expect, it } from 'vitest';
-import { replaceFile, replaceText } from '../../src/files/replace-file.js';
+import { replaceFile } from '../../src/files/replace-file.js';
 
 const folder = mkdtempSync(join(tmpdir(), 'ohmest-replace-'));
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
 const at = (name: string) => join(folder, name);
+const replaceText = (path: string, text: string) => replaceFile(path, (place) => writeFileSync(place, text));
 
 beforeEach(() => {
   for (const name of readdirSync(folder)) rmSync(at(name), { force: true });

@@ -2,7 +2,7 @@ import { existsSync, mkdirSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { expect, it } from 'vitest';
 import { openConnection } from '../../src/store/sqlite/connect.js';
-import { liveImport, removeLeftovers } from '../../src/store/sqlite/import-leftovers.js';
+import { liveImport, removeLeftovers } from '../../src/store/sqlite/import-bundle.js';
 import { scratchFile } from './scratch.js';
 
 it('files of an import stay as long as it lives, those of one that is over go, others are not touched', () => {

@@ -6,7 +6,7 @@ import { createInterface } from 'node:readline';
 import { afterEach, describe, expect, it } from 'vitest';
 import { type OpenBundle, readBundle } from '../../src/bundle/read-bundle.js';
 import { writeBundle } from '../../src/bundle/write-bundle.js';
-import { DIED } from '../../src/record/died.js';
+import { DIED } from '../../src/record/end-cause.js';
 import type { Permit } from '../../src/record/run-record.js';
 import { openRuns, type SqliteRuns } from '../../src/store/sqlite/sqlite-runs.js';
 import { inventedCapture, packedRun, recordWithCaptures } from '../bundle/packed.js';

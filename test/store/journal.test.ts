@@ -9,7 +9,7 @@ import {
 } from 'node:fs';
 import { dirname } from 'node:path';
 import { describe, expect, it } from 'vitest';
-import { DIED } from '../../src/record/died.js';
+import { DIED } from '../../src/record/end-cause.js';
 import { fromLine, toLine } from '../../src/store/journal/exact-line.js';
 import { readJournal } from '../../src/store/journal/run-journal.js';
 import { openRuns } from '../../src/store/sqlite/sqlite-runs.js';

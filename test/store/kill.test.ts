@@ -1,7 +1,7 @@
 import { readdirSync } from 'node:fs';
 import { dirname } from 'node:path';
 import { describe, expect, it } from 'vitest';
-import { DIED } from '../../src/record/died.js';
+import { DIED } from '../../src/record/end-cause.js';
 import { openRuns } from '../../src/store/sqlite/sqlite-runs.js';
 import { inventedPoint, inventedReading, inventedRun, recordRun } from './invented-run.js';
 import { startPointProgram } from './programs/start-program.js';

@@ -22,6 +22,8 @@ function oldFile(): string {
 
 /** Migrations to come, numbered after the newest there is, so that adding one breaks no test. */
 const NEWEST = newestVersion(MIGRATIONS);
+/** Statements that leave what a file holds as it is. */
+const ADDS = /^(?:$|(?:CREATE (?:TABLE|VIEW|INDEX|UNIQUE INDEX)|DROP VIEW|ALTER TABLE \w+ ADD COLUMN)\b)/;
 const addSerial: Migration = {
   version: NEWEST + 1,
   sql: 'ALTER TABLE units ADD COLUMN invented_serial TEXT',
@@ -131,16 +133,13 @@ describe('migrations', () => {
     migrated.close();
   });
 
-  it('that change what is there are done on a copy when the file is only read', () => {
-    const file = oldFile();
-    const before = readFileSync(file);
-    const renames: Migration = { version: NEWEST + 1, sql: "UPDATE units SET label = 'renamed'" };
-    const connection = openConnection(file, 'read', 100, [...MIGRATIONS, renames]);
-    expect(connection.db.memory).toBe(true);
-    const store = new SqliteRuns(connection);
-    expect(store.run(1).unit.label).toBe('renamed');
-    store.close();
-    expect(readFileSync(file).equals(before)).toBe(true);
+  it('do no more to the schema than to add to it, so that an older file can be read as it is', () => {
+    for (const { sql } of MIGRATIONS)
+      for (const statement of sql
+        .replace(/--.*$/gm, '')
+        .split(';')
+        .map((part) => part.trim()))
+        expect(statement).toMatch(ADDS);
   });
 
   it('set each new file to the newest version, with keys enforced and every commit on the disk', () => {

@@ -78,11 +78,6 @@ export class AudioBench implements Bench {
     return this.#alignment && this.#alignment.heardOn === null ? ['unaligned'] : [];
   }
 
-  /** The last lines that the sound library printed. */
-  get log(): readonly string[] {
-    return this.#stream?.log ?? [];
-  }
-
   /** Process that holds the sound device; null while closed. */
   get hostPid(): number | null {
     return this.#stream?.hostPid ?? null;

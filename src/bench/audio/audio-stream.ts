@@ -110,11 +110,6 @@ export class AudioStream {
     return this.#host.pid;
   }
 
-  /** The last lines that the sound library printed. */
-  get log(): readonly string[] {
-    return this.#host.log;
-  }
-
   /** Begins a play. Samples are asked for at once and whenever the host has taken some. */
   play(user: StreamUser): void {
     // What failed while an earlier play was ended would never answer this one.

@@ -1,9 +1,6 @@
 import type { Explanation } from '../../errors/ohmest-error.js';
 import type { HostFaultCode } from './audio-faults.js';
-import type { NativeDevice } from './naudiodon.js';
-
-/** What a device is chosen by. */
-type Named = Pick<NativeDevice, 'name' | 'hostAPIName' | 'maxInputChannels' | 'maxOutputChannels'>;
+import type { AudioDevice } from './protocol.js';
 
 /** What the host process cannot do, on its way to the bench. */
 export class HostRefusal extends Error {
@@ -21,14 +18,14 @@ export class HostRefusal extends Error {
  *
  * @throws HostRefusal listing the devices that could be meant
  */
-export function chooseDevice<D extends Named>(
+export function chooseDevice<D extends AudioDevice>(
   devices: readonly D[],
   name: string,
   direction: 'play' | 'capture',
   channels: number,
 ): D {
-  const room = (device: Named) => (direction === 'play' ? device.maxOutputChannels : device.maxInputChannels);
-  const qualified = (device: Named) => `${device.hostAPIName}/${device.name}`;
+  const room = (device: AudioDevice) => (direction === 'play' ? device.outputs : device.inputs);
+  const qualified = (device: AudioDevice) => `${device.system}/${device.name}`;
   const named = devices.filter((device) => name === device.name || name === qualified(device));
   const fit = named.filter((device) => room(device) >= channels);
   const [chosen] = fit;

@@ -12,8 +12,6 @@ import { CAPTURE_FD, type FromHost, PLAY_FD, type ToHost } from './protocol.js';
 const HOST = join(PACKAGE_ROOT, 'dist', 'bench', 'audio', 'host.js');
 /** Node's helper threads for collecting garbage run at ordinary priority: nothing that feeds the device waits for them. */
 const NODE_OPTIONS = ['--single-threaded-gc'];
-/** Lines of output that are kept. */
-const LOG_LINES = 200;
 
 export interface HostListener {
   message(message: FromHost): void;
@@ -23,10 +21,9 @@ export interface HostListener {
   ended(how: string): void;
 }
 
-/** One host process with its pipes, its printed output and its own working folder (a crash leaves a file there). */
+/** One host process with its pipes and its own working folder (a crash leaves a file there). */
 export class HostProcess {
   readonly #child: ChildProcess;
-  readonly #log: string[] = [];
   readonly ended: Promise<void>;
 
   /**
@@ -50,11 +47,7 @@ export class HostProcess {
     });
     this.#child.on('message', (message) => listener.message(message as FromHost));
     for (const output of [this.#child.stdout!, this.#child.stderr!]) {
-      eachLine(output, (text) => {
-        this.#log.push(text);
-        if (this.#log.length > LOG_LINES) this.#log.shift();
-        listener.line(text);
-      });
+      eachLine(output, (text) => listener.line(text));
     }
     // Writing to a process that has died is an error of the pipe; the end of the process tells it better.
     for (const pipe of [this.playPipe, this.capturePipe, this.#child]) pipe.on('error', () => {});
@@ -74,11 +67,6 @@ export class HostProcess {
 
   get capturePipe(): Readable {
     return this.#child.stdio[CAPTURE_FD] as Readable;
-  }
-
-  /** The last lines that the process printed. */
-  get log(): readonly string[] {
-    return this.#log;
   }
 
   tell(message: ToHost): void {

@@ -1,7 +1,7 @@
 import type { Readable, Writable } from 'node:stream';
 import { PauseWatch } from '../pause-watch.js';
 import { chooseDevice, HostRefusal } from './device-choice.js';
-import type { NativeOptions, Naudiodon } from './naudiodon.js';
+import { devicesOf, type NativeOptions, type Naudiodon } from './naudiodon.js';
 import { frameBytes } from './pcm.js';
 import { Playout } from './playout.js';
 import type { FromHost, StreamCounts, StreamRequest } from './protocol.js';
@@ -176,7 +176,7 @@ const flushFrames = ({ queueChunks, chunkFrames, bufferFrames }: StreamGeometry)
 
 function openStreams(naudiodon: Naudiodon, request: StreamRequest): Opened {
   const { playDevice, captureDevice, playChannels, captureChannels, rate_Hz } = request;
-  const devices = naudiodon.getDevices();
+  const devices = devicesOf(naudiodon);
   const outDevice = chooseDevice(devices, playDevice, 'play', playChannels);
   const inDevice = chooseDevice(devices, captureDevice, 'capture', captureChannels);
   const outOptions = options(request, outDevice.id, playChannels, request.geometry.queueChunks);

@@ -7,7 +7,7 @@ import { Socket } from 'node:net';
 import { setPriority } from 'node:os';
 import { HostRefusal } from './device-choice.js';
 import { HostStream } from './host-stream.js';
-import { loadNaudiodon, type Naudiodon } from './naudiodon.js';
+import { devicesOf, loadNaudiodon, type Naudiodon } from './naudiodon.js';
 import { CAPTURE_FD, type FromHost, PLAY_FD, type StreamRequest, type ToHost } from './protocol.js';
 
 /** Longest time for ramp, queues and closing before the process ends itself the hard way. */
@@ -76,15 +76,7 @@ function refuse(error: unknown): void {
 }
 
 function list(): void {
-  const devices = naudiodon()
-    .getDevices()
-    .map((device) => ({
-      name: device.name,
-      system: device.hostAPIName,
-      inputs: device.maxInputChannels,
-      outputs: device.maxOutputChannels,
-      defaultRate_Hz: device.defaultSampleRate,
-    }));
+  const devices = devicesOf(naudiodon()).map(({ id: _own, ...device }) => device);
   process.send!({ kind: 'devices', devices } satisfies FromHost, vanish);
 }
 

@@ -48,12 +48,7 @@ export async function listDevices(): Promise<readonly AudioDevice[]> {
 export async function requireDevices(setup: BenchSetup): Promise<void> {
   if (setup.interface.kind !== 'audio') return;
   const { playDevice, captureDevice, playChannels, captureChannels } = setup.interface;
-  const devices = (await listDevices()).map(({ name, system, inputs, outputs }) => ({
-    name,
-    hostAPIName: system,
-    maxInputChannels: inputs,
-    maxOutputChannels: outputs,
-  }));
+  const devices = await listDevices();
   try {
     chooseDevice(devices, playDevice, 'play', playChannels);
     chooseDevice(devices, captureDevice, 'capture', captureChannels);

@@ -1,5 +1,6 @@
 import { createRequire } from 'node:module';
 import type { Duplex, Readable, Writable } from 'node:stream';
+import type { AudioDevice } from './protocol.js';
 
 /** One direction of a stream, as naudiodon wants it spelled (`highwaterMark` with a small w). */
 export interface NativeOptions {
@@ -13,7 +14,7 @@ export interface NativeOptions {
   readonly closeOnError: boolean;
 }
 
-export interface NativeDevice {
+interface NativeDevice {
   readonly id: number;
   readonly name: string;
   readonly maxInputChannels: number;
@@ -42,3 +43,14 @@ export interface Naudiodon {
 export function loadNaudiodon(): Naudiodon {
   return createRequire(import.meta.url)('naudiodon') as Naudiodon;
 }
+
+/** The devices as naudiodon sees them now. */
+export const devicesOf = (naudiodon: Naudiodon): (AudioDevice & { readonly id: number })[] =>
+  naudiodon.getDevices().map((device) => ({
+    id: device.id,
+    name: device.name,
+    system: device.hostAPIName,
+    inputs: device.maxInputChannels,
+    outputs: device.maxOutputChannels,
+    defaultRate_Hz: device.defaultSampleRate,
+  }));

@@ -6,8 +6,8 @@ import type { BenchKind } from '../bench-kind.js';
 import type { BenchSetup } from '../bench-setup.js';
 import type { Hardware } from '../hardware-lock.js';
 import { clock, rate } from '../interface-fields.js';
+import { programFolder } from '../program-consent.js';
 import { programFiles } from '../program-files.js';
-import { programFolder } from '../programs-of.js';
 
 const TIMEOUT_s = 60;
 /** Two blocks are on their way at a time, of at most 0.2 s together: one plays while the other comes. */

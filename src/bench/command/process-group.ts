@@ -1,6 +1,6 @@
 import type { ChildProcess } from 'node:child_process';
 import { setTimeout as delay } from 'node:timers/promises';
-import { startProgram } from '../start-program.js';
+import { signalGroup, startProgram } from '../start-program.js';
 import { CommandNotFound, CommandNotStarted } from './command-faults.js';
 
 /** A program that drives hardware may use this time after SIGTERM to ramp down; then it is killed. */
@@ -59,15 +59,4 @@ export async function endGroup(child: ChildProcess): Promise<void> {
     if (!signalGroup(child, 0)) return;
   }
   signalGroup(child, 'SIGKILL');
-}
-
-/** Sends a signal to the program and all it has started; false when none of them is left. */
-export function signalGroup({ pid }: ChildProcess, signal: NodeJS.Signals | 0): boolean {
-  if (pid === undefined) return false;
-  try {
-    // Windows has no process groups.
-    return process.kill(process.platform === 'win32' ? pid : -pid, signal);
-  } catch {
-    return false;
-  }
 }

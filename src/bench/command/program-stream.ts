@@ -5,10 +5,11 @@ import type { SignalSource } from '../bench.js';
 import { BenchClosed, SamplesLost, StoodStill } from '../bench-errors.js';
 import { BlockQueue } from '../block-queue.js';
 import { PauseWatch, stoodStill } from '../pause-watch.js';
+import { signalGroup } from '../start-program.js';
 import { BlockReader, packBlock } from './block-format.js';
 import { CommandEnded, CommandStalled, ResponseNotFinite, ResponseTooLarge } from './command-faults.js';
 import { OutputTail } from './output-tail.js';
-import { endGroup, notStarted, type ProgramPlace, signalGroup, startGroup } from './process-group.js';
+import { endGroup, notStarted, type ProgramPlace, startGroup } from './process-group.js';
 
 /** How much may be on its way: what a program can play on when this one has stopped. */
 const AHEAD_s = 0.2;

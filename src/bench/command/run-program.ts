@@ -1,9 +1,10 @@
 import type { ChildProcess } from 'node:child_process';
 import { once } from 'node:events';
 import { setTimeout as delay } from 'node:timers/promises';
+import { signalGroup } from '../start-program.js';
 import { CommandFailed, CommandKilled, CommandTimedOut } from './command-faults.js';
 import { OutputTail } from './output-tail.js';
-import { endGroup, GRACE_MS, notStarted, signalGroup, startGroup } from './process-group.js';
+import { endGroup, GRACE_MS, notStarted, startGroup } from './process-group.js';
 
 /** How a program came to its end. */
 export type ProgramEnd =

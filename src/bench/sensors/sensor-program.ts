@@ -1,6 +1,6 @@
 import type { ChildProcess } from 'node:child_process';
 import { oneLine } from '../../units/visible-text.js';
-import { startProgram } from '../start-program.js';
+import { signalGroup, startProgram } from '../start-program.js';
 
 /** What keeps a program from giving a value, in words; the bench file's owner reads it. */
 export class NoSensorValue extends Error {
@@ -59,7 +59,7 @@ export function readSensorProgram({ argv, folder, timeout_s, signal }: ProgramRu
       settled = true;
       clearTimeout(timer);
       signal.removeEventListener('abort', stop);
-      killGroup(child);
+      signalGroup(child, 'SIGKILL');
       running.delete(child);
       child.stdout?.destroy();
       child.stderr?.destroy();
@@ -123,17 +123,6 @@ function track(child: ChildProcess): void {
   if (seesToTheEnd) return;
   seesToTheEnd = true;
   process.once('exit', () => {
-    for (const left of running) killGroup(left);
+    for (const left of running) signalGroup(left, 'SIGKILL');
   });
-}
-
-/** The program and all it has started. */
-function killGroup({ pid }: ChildProcess): void {
-  if (pid === undefined) return;
-  try {
-    // Windows has no process groups.
-    process.kill(process.platform === 'win32' ? pid : -pid, 'SIGKILL');
-  } catch {
-    // None of them is left.
-  }
 }

@@ -1,31 +1,39 @@
-/** First-order high-pass: a coupling capacitor. Bilinear, with the corner where it was asked for. */
-export class Coupling {
-  private readonly rate_Hz: number;
-  private readonly t: number;
-  private readonly feedback: number;
-  private readonly step: number;
+/** A first-order filter: y = pole y' + gain (x - zero x'). */
+class FirstOrder {
   private input = 0;
   private output = 0;
 
-  constructor(corner_Hz: number, rate_Hz: number) {
-    const t = Math.tan((Math.PI * corner_Hz) / rate_Hz);
-    this.rate_Hz = rate_Hz;
-    this.t = t;
-    this.feedback = (1 - t) / (1 + t);
-    this.step = 1 / (1 + t);
-  }
+  protected constructor(
+    private readonly pole: number,
+    private readonly zero: number,
+    private readonly step: number,
+  ) {}
 
   process(samples: Float64Array, frames: number): void {
-    const { feedback, step } = this;
+    const { pole, zero, step } = this;
     let { input, output } = this;
     for (let i = 0; i < frames; i += 1) {
       const x = samples[i]!;
-      output = feedback * output + step * (x - input);
+      output = pole * output + step * (x - zero * input);
       input = x;
       samples[i] = output;
     }
     this.input = input;
     this.output = output;
+  }
+}
+
+/** First-order high-pass: a coupling capacitor. Bilinear, with the corner where it was asked for. */
+export class Coupling extends FirstOrder {
+  private readonly t: number;
+
+  constructor(
+    corner_Hz: number,
+    private readonly rate_Hz: number,
+  ) {
+    const t = Math.tan((Math.PI * corner_Hz) / rate_Hz);
+    super((1 - t) / (1 + t), 1, 1 / (1 + t));
+    this.t = t;
   }
 
   /** Magnitude at a frequency, exactly what `process` does. */
@@ -45,42 +53,27 @@ const MATCHED_SHARES = [0.25, 0.4] as const;
  * frequencies give a and b. A bilinear RC would fall to nothing at half the rate, and could not have its corner above
  * it, where those of sound interfaces lie. With a corner of 90 kHz it follows the RC within 0.005 dB up to 20 kHz.
  */
-export class LowPass {
-  private readonly rate_Hz: number;
-  private readonly zero: number;
-  private readonly pole: number;
+export class LowPass extends FirstOrder {
   /** Squared magnitude: (1 + b p) / (1 + a p). */
   private readonly a: number;
   private readonly b: number;
-  private input = 0;
-  private output = 0;
 
   /** @param corner_Hz where the RC passes half the power; may lie above half the rate */
-  constructor(corner_Hz: number, rate_Hz: number) {
-    this.rate_Hz = rate_Hz;
+  constructor(
+    corner_Hz: number,
+    private readonly rate_Hz: number,
+  ) {
     const [low, high] = [0, 1].map((i) => {
       const frequency_Hz = Math.min(MATCHED_HZ[i]!, MATCHED_SHARES[i]! * rate_Hz);
       const square = 1 / (1 + (frequency_Hz / corner_Hz) ** 2);
       return { square, fall: (square - 1) / Math.sin((Math.PI * frequency_Hz) / rate_Hz) ** 2 };
     }) as [Match, Match];
-    this.a = (high.fall - low.fall) / (low.square - high.square);
-    this.b = low.fall + low.square * this.a;
-    this.zero = root(this.b);
-    this.pole = root(this.a);
-  }
-
-  process(samples: Float64Array, frames: number): void {
-    const { zero, pole } = this;
-    const gain = (1 - pole) / (1 - zero);
-    let { input, output } = this;
-    for (let i = 0; i < frames; i += 1) {
-      const x = samples[i]!;
-      output = pole * output + gain * (x - zero * input);
-      input = x;
-      samples[i] = output;
-    }
-    this.input = input;
-    this.output = output;
+    const a = (high.fall - low.fall) / (low.square - high.square);
+    const b = low.fall + low.square * a;
+    const [pole, zero] = [root(a), root(b)];
+    super(pole, zero, (1 - pole) / (1 - zero));
+    this.a = a;
+    this.b = b;
   }
 
   /** Magnitude at a frequency, exactly what `process` does. */

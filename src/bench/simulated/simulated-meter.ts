@@ -7,14 +7,9 @@ export interface MeterSpec {
   readonly percent: number;
   readonly counts: number;
   readonly resolution: number;
-  /** Scatter of one reading, standard deviation in percent of it; none when left out. */
-  readonly scatter_percent?: number;
   /** Limits of its thermometer, kelvins; exact when left out. */
   readonly thermometer_K?: number;
 }
-
-/** A meter that reads the truth to the last digit. */
-export const EXACT: MeterSpec = { percent: 0, counts: 0, resolution: 0 };
 
 const FUNCTIONS = ['volts', 'ohms', 'impedance', 'temperature'] as const;
 type MeterFunction = (typeof FUNCTIONS)[number];
@@ -34,14 +29,13 @@ export class SimulatedMeter {
   private readonly bench: SimulatedBench;
   private readonly spec: MeterSpec;
   private readonly places: Readonly<Record<MeterFunction, MeterError>>;
-  private readonly random: () => number;
 
   /** @param seed any whole number; the same seed is the same instrument */
   constructor(bench: SimulatedBench, spec: MeterSpec, seed: number) {
     this.bench = bench;
     this.spec = spec;
-    this.random = seededRandom(seed);
-    const place = () => 2 * this.random() - 1;
+    const random = seededRandom(seed);
+    const place = () => 2 * random() - 1;
     this.places = Object.fromEntries(
       FUNCTIONS.map((name) => [name, { percent: place(), counts: place() }]),
     ) as Record<MeterFunction, MeterError>;
@@ -51,11 +45,6 @@ export class SimulatedMeter {
   /** True rms of the AC at an interface output, over its last 0.4 s. @param channel from 1 */
   volts(channel: number): number {
     return this.reading('volts', this.bench.outputVolts(channel));
-  }
-
-  /** True rms of the AC at a load, over its last 0.4 s. */
-  loadVolts(channel: number): number {
-    return this.reading('volts', this.bench.loadVolts(channel));
   }
 
   /** Four-wire resistance at a load's own terminals, as warm as it is. @throws LoadNotOnBench */
@@ -69,20 +58,10 @@ export class SimulatedMeter {
     return this.reading('impedance', Math.hypot(ohm, 2 * Math.PI * frequency_Hz * inductance_H));
   }
 
-  /**
-   * Degrees Celsius, to a tenth unless the meter is exact.
-   *
-   * @param channel null: the room @param nominal_ohm 0: the warmest load of the channel
-   * @throws LoadNotOnBench
-   */
-  temperature(channel: number | null, nominal_ohm = 0): number {
+  /** Degrees Celsius of a load, to a tenth unless the meter is exact. @throws LoadNotOnBench */
+  temperature(channel: number, nominal_ohm: number): number {
     const { bench, spec } = this;
-    const true_C =
-      channel === null
-        ? bench.room_C
-        : nominal_ohm === 0
-          ? bench.warmestLoad_C(channel)
-          : bench.loadState(channel, nominal_ohm).temperature_C;
+    const true_C = bench.loadState(channel, nominal_ohm).temperature_C;
     const shown_C = true_C + (spec.thermometer_K ?? 0) * this.places.temperature.percent;
     return spec.resolution === 0 ? shown_C : Math.round(shown_C * 10) / 10;
   }
@@ -97,17 +76,10 @@ export class SimulatedMeter {
   }
 
   private reading(name: MeterFunction, truth: number): number {
-    const { percent, counts, resolution, scatter_percent = 0 } = this.spec;
+    const { percent, counts, resolution } = this.spec;
     const place = this.places[name];
-    const scatter = scatter_percent > 0 ? (scatter_percent / 100) * this.normal() : 0;
     const shown =
-      truth * (1 + (percent / 100) * place.percent + scatter) +
-      Math.max(0, counts - 0.5) * resolution * place.counts;
+      truth * (1 + (percent / 100) * place.percent) + Math.max(0, counts - 0.5) * resolution * place.counts;
     return resolution > 0 ? Math.round(shown / resolution) * resolution : shown;
-  }
-
-  /** Box and Muller. */
-  private normal(): number {
-    return Math.sqrt(-2 * Math.log(1 - this.random())) * Math.cos(2 * Math.PI * this.random());
   }
 }

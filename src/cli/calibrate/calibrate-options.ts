@@ -8,7 +8,7 @@ import type { BenchGiven } from '../run/consent.js';
 import type { FaultList } from '../terminal/fault-list.js';
 import { inOption, OptionWrong } from '../terminal/option.js';
 import { frequenciesOf, levelsOf } from './calibrate-lists.js';
-import { requireLabel } from './record-words.js';
+import { requireLabel } from './record-place.js';
 
 /** Options of `ohmest calibrate` as they were typed. */
 export interface CalibrateOptions extends Pick<BenchGiven, 'benchTyped'> {
@@ -185,3 +185,35 @@ export function monthsAfter(day: string, months: number): string {
   const last = new Date(Date.UTC(year, month - 1 + months + 1, 0)).getUTCDate();
   return new Date(Date.UTC(year, month - 1 + months, Math.min(date, last))).toISOString().slice(0, 10);
 }
+
+/** Options that change how something is calibrated, and what they can be given for. */
+const MEANT_FOR = [
+  ['hot', ['load']],
+  ['inductance', ['load']],
+  ['load', ['load']],
+  ['metered', ['input', 'response']],
+  ['loopOnly', ['response']],
+  ['level', ['output', 'input', 'attenuator', 'floor']],
+  ['frequency', ['floor', 'response']],
+] as const satisfies (readonly [keyof CalibrateOptions, readonly Calibrated[]])[];
+
+/**
+ * An option that would do nothing is a misunderstanding that ends up in a record. The meter's own (--accuracy,
+ * --serial ...) are let through everywhere, so that one line serves for every part.
+ *
+ * @throws OptionWrong
+ */
+export function requireNoIdleOptions(what: Calibrated, options: CalibrateOptions): void {
+  for (const [key, kinds] of MEANT_FOR) {
+    if (!options[key] || (kinds as readonly Calibrated[]).includes(what)) continue;
+    throw new OptionWrong({
+      what: `${flagOf(key)} does nothing when ${articled(what)} is calibrated`,
+      mend: `Leave it out: it is for ${kinds.join(', ')}`,
+    });
+  }
+  if (options.metered && options.loopOnly)
+    throw new OptionWrong({ what: '--metered and --loop-only contradict each other', mend: 'Leave one out' });
+}
+
+const flagOf = (key: string) => `--${key.replace(/[A-Z]/g, (letter) => `-${letter.toLowerCase()}`)}`;
+const articled = (what: Calibrated) => (/^[aeiou]/.test(what) ? `an ${what}` : `a ${what}`);

@@ -8,11 +8,11 @@ import { Journal } from '../../calibrator/journal.js';
 import type { Meter } from '../../calibrator/meter.js';
 import { simulatedReadings } from '../../calibrator/simulated-readings.js';
 import type { Operator } from '../terminal/ask.js';
-import { nameOf, requireName } from '../terminal/name.js';
+import { nameOf, requireName } from '../terminal/ask.js';
 import type { Terminal } from '../terminal/terminal.js';
 import type { CalibrateOptions, ReadOptions } from './calibrate-options.js';
 import { personMeter } from './person-meter.js';
-import { requireLabel } from './record-words.js';
+import { requireLabel } from './record-place.js';
 
 /** Who does and reads what at the bench, and what is kept of it. */
 export interface CalibrateSession {

@@ -14,10 +14,14 @@ import { benchNamed } from '../terminal/read-input.js';
 import { shown } from '../terminal/shown-path.js';
 import type { Terminal } from '../terminal/terminal.js';
 import { makeUserFolder } from '../terminal/write-output.js';
-import { type CalibrateOptions, type ReadOptions, readOptions } from './calibrate-options.js';
+import {
+  type CalibrateOptions,
+  type ReadOptions,
+  readOptions,
+  requireNoIdleOptions,
+} from './calibrate-options.js';
 import { type CalibrateSession, type SessionParts, sessionOf } from './calibrate-session.js';
 import { benchLine, findingDocument, findingText, type Written } from './findings-text.js';
-import { requireNoIdleOptions } from './idle-options.js';
 import { recordPlace, requireFamilyName, requirePlace } from './record-place.js';
 
 /**

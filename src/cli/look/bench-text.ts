@@ -1,7 +1,7 @@
 import type { ChannelChain, CurrentTap, Load } from '../../calibration/chain.js';
 import { loadVoltsPerUnit } from '../../calibration/chain.js';
 import type { LoadReach } from '../../calibration/survey.js';
-import { channelWords } from '../../document/model/wording.js';
+import { capital, channelWords } from '../../document/model/wording.js';
 import { textTable } from '../../document/text/text-table.js';
 import { wrapText } from '../../document/text/wrap-text.js';
 import { formatQuantity } from '../../units/format.js';
@@ -39,8 +39,6 @@ export function chainText(channels: readonly ChannelChain[], gain_dB: number, wi
     })
     .join('\n\n');
 }
-
-export const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);
 
 /** Lines of a drawing: the place to the left, what is said of it to the right. */
 function rowsOf(group: readonly ChannelChain[], gain_dB: number, numbered: boolean): string[] {

@@ -1,7 +1,7 @@
 import { browseRoutes } from '../../view/browse/browse-routes.js';
 import { serveLocally } from '../../view/local-server.js';
 import { interruption } from '../run/interruption.js';
-import { portGiven } from '../terminal/port-given.js';
+import { portGiven } from '../terminal/option.js';
 import type { Terminal } from '../terminal/terminal.js';
 import { freshShelf } from './fresh-shelf.js';
 

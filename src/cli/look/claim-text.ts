@@ -1,3 +1,4 @@
+import { capital } from '../../document/model/wording.js';
 import { textTable } from '../../document/text/text-table.js';
 import { wrapText } from '../../document/text/wrap-text.js';
 import { type Claim, type ClaimTerms, sharedBy } from '../../judgement/claim/claim.js';
@@ -9,7 +10,6 @@ import type { RestatingStep } from '../../judgement/restate/restating-step.js';
 import { CHAIN_WORDS, stepCondition, stepKindWords } from '../../judgement/restate/restating-words.js';
 import { oneLine } from '../../units/visible-text.js';
 import type { PublishedClaim } from '../run/given-claims.js';
-import { capital } from './bench-text.js';
 
 /** A claim with all that can be said of it without a measurement. */
 export interface ClaimStudy extends PublishedClaim {

@@ -3,7 +3,7 @@ import { comparisonDocument } from '../../document/comparison/comparison-documen
 import { comparisonText } from '../../document/comparison/comparison-text.js';
 import { asTold, inputError } from '../../errors/error-table.js';
 import type { Terminal } from '../terminal/terminal.js';
-import { readRuns, runNumber } from './run-number.js';
+import { claimOf, readRuns, runNumber } from './asked-runs.js';
 
 /** Runs that were named cannot be compared with each other. */
 export const NothingToCompare = inputError('NOTHING_TO_COMPARE', asTold);
@@ -18,17 +18,6 @@ export function requireDistinct(runs: readonly string[]): void {
   const twice = numbers.find((number, i) => numbers.indexOf(number) !== i);
   if (twice !== undefined)
     throw new NothingToCompare({ what: `run ${twice} is named twice`, mend: 'Name each run once' });
-}
-
-/**
- * The claim that was brought along, loading what reads claims only when there is one.
- *
- * @throws InputError when it cannot be read
- */
-export async function claimOf(given: string | undefined): Promise<string | null> {
-  if (given === undefined) return null;
-  const { claimGiven } = await import('../run/given-claims.js');
-  return claimGiven(given);
 }
 
 /** `ohmest compare`: several runs side by side, each later one held against the first. */

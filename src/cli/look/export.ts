@@ -5,7 +5,7 @@ import { jsonExport } from '../../document/json/json-export.js';
 import { asTold, inputError } from '../../errors/error-table.js';
 import type { Terminal } from '../terminal/terminal.js';
 import { writeUserText } from '../terminal/write-output.js';
-import { readRuns } from './run-number.js';
+import { readRuns } from './asked-runs.js';
 
 /** The asked format is none that ohmest writes. */
 export const UnknownFormat = inputError('UNKNOWN_FORMAT', asTold);

@@ -1,9 +1,9 @@
 import { AIM_dB, type ExpectedUnit, type Headroom, MARK_percent } from '../../calibration/headroom.js';
-import { channelWords } from '../../document/model/wording.js';
+import { capital, channelWords } from '../../document/model/wording.js';
 import { wrapText } from '../../document/text/wrap-text.js';
 import { formatQuantity } from '../../units/format.js';
 import { uncertainParts } from '../../units/format-uncertain.js';
-import { capital, grouped } from './bench-text.js';
+import { grouped } from './bench-text.js';
 
 const watts = (power_W: number) => formatQuantity(power_W, 'W');
 const percent = (value: number) => formatQuantity(value, '%');

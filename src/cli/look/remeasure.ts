@@ -6,11 +6,10 @@ import type { Reading, RunRecord } from '../../record/run-record.js';
 import { type KeptPoint, remeasurePoint } from '../../runner/capture/remeasure.js';
 import { decodeWav } from '../../signal/decode-wav.js';
 import type { RunStore, StoredSettling } from '../../store/contract/run-store.js';
-import { openStore } from '../../store/sqlite/sqlite-store.js';
 import { storedBench } from '../run/stored-bench.js';
 import { ownVersion } from '../terminal/own-version.js';
 import type { Terminal } from '../terminal/terminal.js';
-import { runNumber } from './run-number.js';
+import { inStore, runNumber } from './asked-runs.js';
 
 /** A run kept no samples that could be read again. */
 export const NoCaptures = inputError('NO_CAPTURES', asTold);
@@ -29,16 +28,13 @@ export async function remeasure(
   options: { readonly db: string; readonly json?: boolean },
 ): Promise<number> {
   const run = runNumber(typed);
-  const store = await openStore(options.db, { mode: 'read' });
-  try {
+  return inStore(options.db, async (store) => {
     const record = await store.run(run);
     const found = await readAgain(store, record);
     if (options.json) terminal.out(JSON.stringify(remeasureDocument(record, found), null, 2));
     else terminal.out(remeasureText(record, found, terminal.width));
     return 0;
-  } finally {
-    await store.close();
-  }
+  });
 }
 
 async function readAgain(store: RunStore, record: RunRecord): Promise<Remeasured> {

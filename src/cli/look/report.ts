@@ -1,9 +1,9 @@
 import { visibleName } from '../../units/visible-text.js';
 import type { Terminal } from '../terminal/terminal.js';
 import { requireWritable, writeUserText } from '../terminal/write-output.js';
-import { claimOf, requireDistinct } from './compare.js';
+import { claimOf, readRuns } from './asked-runs.js';
+import { requireDistinct } from './compare.js';
 import { floorOfRun } from './floor-of-run.js';
-import { readRuns } from './run-number.js';
 
 /** `ohmest report`: one self-contained page for one run, or for several held against the first of them. */
 export async function report(

@@ -1,7 +1,7 @@
 import { answerStatus, type FailOn } from '../terminal/answer-status.js';
 import { OptionWrong } from '../terminal/option.js';
 import type { Terminal } from '../terminal/terminal.js';
-import { readRuns } from './run-number.js';
+import { claimOf, readRuns } from './asked-runs.js';
 
 interface ShowOptions {
   readonly db: string;
@@ -19,7 +19,7 @@ interface ShowOptions {
  */
 export async function show(terminal: Terminal, run: string, options: ShowOptions): Promise<number> {
   if (options.remeasure) return readAgain(terminal, run, options);
-  const claim = options.claim === undefined ? null : await claimOf(options.claim);
+  const claim = await claimOf(options.claim);
   if (options.json) {
     const { showDocument } = await import('../../document/json/show-document.js');
     const record = (await readRuns(options.db, [run], UNDRAWN))[0]!;
@@ -37,8 +37,6 @@ export async function show(terminal: Terminal, run: string, options: ShowOptions
 const UNSEEN = { harmonics: false, spectra: false };
 /** Far more bytes than all the rest, and no document holds them. */
 const UNDRAWN = { spectra: false };
-
-const claimOf = async (given: string) => (await import('../run/given-claims.js')).claimGiven(given);
 
 async function readAgain(terminal: Terminal, run: string, options: ShowOptions): Promise<number> {
   if (options.budget || options.claim !== undefined)

@@ -7,7 +7,6 @@ import { usedRecords } from '../../calibration/used-records.js';
 import { asTold, inputError } from '../../errors/error-table.js';
 import { namesIn } from '../../files/names-in.js';
 import type { RunRecord } from '../../record/run-record.js';
-import { twinOfRun } from '../../record/twin-note.js';
 
 /** No bench file of the content that a run was made on was found. */
 export const BenchNotFound = inputError('BENCH_NOT_FOUND', asTold);
@@ -87,7 +86,7 @@ function fileDifference({ bench }: Pick<RunRecord, 'bench'>, setup: BenchSetup):
 }
 
 function twinDifference({ events }: Pick<RunRecord, 'events'>, setup: BenchSetup): string[] {
-  const then = twinOfRun(events);
+  const then = events.find((event) => event.kind === 'twin')?.sha256 ?? null;
   const now = setup.interface.kind === 'simulated' ? setup.interface.twinSha256 : undefined;
   if (then === null || now === undefined || then === now) return [];
   return [`the twin file has changed (SHA-256 ${short(then)} then, ${short(now)} now)`];

@@ -12,8 +12,7 @@ import { tripDelayWords } from '../../safety/trip-delay.js';
 import { isWired, type Plan } from '../../sequence/plan.js';
 import { BadQuantity } from '../../units/parse.js';
 import { readingFrom } from '../calibrate/person-meter.js';
-import { NobodyToAsk, type Operator } from '../terminal/ask.js';
-import { nameOf } from '../terminal/name.js';
+import { NobodyToAsk, nameOf, type Operator } from '../terminal/ask.js';
 import type { Terminal } from '../terminal/terminal.js';
 
 /** The person at the bench did not confirm a point of the checklist. */

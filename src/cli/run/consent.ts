@@ -1,6 +1,6 @@
 import type { BenchSetup } from '../../bench/bench-setup.js';
+import type { BenchProgram } from '../../bench/program-consent.js';
 import { ProgramConsent } from '../../bench/program-consent.js';
-import type { BenchProgram } from '../../bench/programs-of.js';
 import { wrapText } from '../../document/text/wrap-text.js';
 import { inputError } from '../../errors/error-table.js';
 import { MAY_PROGRAMS_RUN } from '../../safety/question.js';

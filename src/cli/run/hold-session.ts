@@ -3,30 +3,37 @@ import { wrapText } from '../../document/text/wrap-text.js';
 import { EXIT } from '../../errors/ohmest-error.js';
 import type { Permit, RunRecord } from '../../record/run-record.js';
 import type { RunStore } from '../../store/contract/run-store.js';
+import { visibleName } from '../../units/visible-text.js';
+import { floorOfRun } from '../look/floor-of-run.js';
 import { answerStatus, type FailOn } from '../terminal/answer-status.js';
 import { type Operator, operatorAt } from '../terminal/ask.js';
 import { statusOf } from '../terminal/fail.js';
+import { watchersFor } from '../terminal/live-view.js';
 import type { Terminal } from '../terminal/terminal.js';
-import { watchersFor } from '../terminal/watchers.js';
+import { FileUnwritable, writeUserText } from '../terminal/write-output.js';
 import { type Confirmed, confirmedOnTheWay, readOnTheWay } from './cautions.js';
+import type { BenchGiven } from './consent.js';
 import { interruption } from './interruption.js';
 import { type LivePage, openLivePage } from './live-page.js';
-import { presentRun } from './present-run.js';
 import { type Recording, recordRun } from './record-run.js';
 import { askUnderPermit, permitFor, signedAnswers } from './use-permit.js';
 import { loadWarmthBefore } from './warm-loads.js';
 
+/** Options of every command that plays and records. */
+export interface SessionOptions extends BenchGiven {
+  readonly db: string;
+  readonly report?: string;
+  /** A port, or any that is free. */
+  readonly live?: string | true;
+  readonly json?: boolean;
+  readonly failOn?: FailOn;
+  readonly verbose?: boolean;
+}
+
 /** What is played and recorded, and how those who look on are served. */
 export interface SessionJob {
   readonly recording: Pick<Recording, 'plan' | 'held' | 'unit' | 'claim' | 'keepCaptures' | 'continued'>;
-  readonly options: {
-    readonly db: string;
-    readonly permit?: string;
-    readonly report?: string;
-    readonly json?: boolean;
-    readonly failOn?: FailOn;
-    readonly verbose?: boolean;
-  };
+  readonly options: SessionOptions;
   /** Opens the database, at the first call. */
   readonly store: () => Promise<RunStore>;
   readonly port: number | null | undefined;
@@ -95,4 +102,39 @@ export async function holdSession(terminal: Terminal, job: SessionJob): Promise<
     release();
     await page?.close();
   }
+}
+
+/**
+ * The result on stdout, and the report where it was asked for. A report that cannot be written any more is told of and
+ * costs the run nothing.
+ *
+ * @returns whether all that was asked for was written
+ */
+export async function presentRun(
+  terminal: Terminal,
+  record: RunRecord,
+  options: { readonly db: string; readonly report?: string; readonly json?: boolean },
+): Promise<boolean> {
+  if (options.json) {
+    const { showDocument } = await import('../../document/json/show-document.js');
+    terminal.out(JSON.stringify(showDocument(record), null, 2));
+  } else {
+    const { runText } = await import('../../document/text/run-text.js');
+    terminal.out(runText(record, { width: terminal.width, colour: terminal.colour }), 'styled');
+    terminal.err(`run ${record.run} in ${visibleName(options.db)}`);
+  }
+  if (options.report !== undefined) {
+    const { htmlReport } = await import('../../document/html/html-report.js');
+    try {
+      await writeUserText(options.report, htmlReport(record, null, floorOfRun(record)), 'page');
+      terminal.err(`report: ${visibleName(options.report)}`);
+    } catch (error) {
+      if (!(error instanceof FileUnwritable)) throw error;
+      terminal.err(
+        `no report was written: ${error.message} The run is kept: \`ohmest report ${record.run} -o FILE --db ${visibleName(options.db)}\` writes its report.`,
+      );
+      return false;
+    }
+  }
+  return true;
 }

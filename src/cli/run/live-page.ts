@@ -6,7 +6,7 @@ import { liveRoutes } from '../../view/live/live-routes.js';
 import type { NextCommands } from '../../view/live/live-state.js';
 import { serveLocally } from '../../view/local-server.js';
 import type { Watcher } from '../../view/run-watch.js';
-import { portGiven } from '../terminal/port-given.js';
+import { portGiven } from '../terminal/option.js';
 import type { Terminal } from '../terminal/terminal.js';
 import type { interruption } from './interruption.js';
 

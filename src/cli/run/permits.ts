@@ -1,6 +1,6 @@
 import { textTable } from '../../document/text/text-table.js';
-import { openStore } from '../../store/sqlite/sqlite-store.js';
 import { visibleName } from '../../units/visible-text.js';
+import { inStore } from '../look/asked-runs.js';
 import type { Terminal } from '../terminal/terminal.js';
 
 /** `ohmest permits`: what has been signed, newest first. */
@@ -8,31 +8,26 @@ export async function permits(
   terminal: Terminal,
   options: { readonly db: string; readonly json?: boolean },
 ): Promise<number> {
-  const store = await openStore(options.db, { mode: 'read' });
-  try {
-    const filed = await store.permits();
-    if (options.json) {
-      const list = filed.map(({ permit, run }) => ({ ...permit, run }));
-      terminal.out(JSON.stringify({ permits: list }, null, 2));
-    } else if (filed.length === 0) {
-      terminal.out(`no permits in ${visibleName(options.db)}`);
-    } else {
-      const now = new Date();
-      const minute = (moment: string) => moment.slice(0, 16).replace('T', ' ');
-      const rows = filed.map(({ permit, run }) => [
-        permit.id,
-        permit.sequence,
-        permit.bench,
-        permit.by,
-        minute(permit.signed),
-        minute(permit.expires),
-        run === null ? (now < new Date(permit.expires) ? 'open' : 'expired') : `used by run ${run}`,
-      ]);
-      const head = ['permit', 'sequence', 'bench', 'signed by', 'at (UTC)', 'until (UTC)', ''];
-      terminal.out(textTable(head, rows));
-    }
-    return 0;
-  } finally {
-    await store.close();
+  const filed = await inStore(options.db, (store) => store.permits());
+  if (options.json) {
+    const list = filed.map(({ permit, run }) => ({ ...permit, run }));
+    terminal.out(JSON.stringify({ permits: list }, null, 2));
+  } else if (filed.length === 0) {
+    terminal.out(`no permits in ${visibleName(options.db)}`);
+  } else {
+    const now = new Date();
+    const minute = (moment: string) => moment.slice(0, 16).replace('T', ' ');
+    const rows = filed.map(({ permit, run }) => [
+      permit.id,
+      permit.sequence,
+      permit.bench,
+      permit.by,
+      minute(permit.signed),
+      minute(permit.expires),
+      run === null ? (now < new Date(permit.expires) ? 'open' : 'expired') : `used by run ${run}`,
+    ]);
+    const head = ['permit', 'sequence', 'bench', 'signed by', 'at (UTC)', 'until (UTC)', ''];
+    terminal.out(textTable(head, rows));
   }
+  return 0;
 }

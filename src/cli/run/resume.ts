@@ -15,8 +15,7 @@ import { readSequence } from '../../sequence/sequence-file.js';
 import type { RunStore } from '../../store/contract/run-store.js';
 import { RunBusy, RunComplete, RunImported } from '../../store/contract/store-errors.js';
 import { openStore } from '../../store/sqlite/sqlite-store.js';
-import { runNumber } from '../look/run-number.js';
-import type { FailOn } from '../terminal/answer-status.js';
+import { runNumber } from '../look/asked-runs.js';
 import type { Operator } from '../terminal/ask.js';
 import { FaultList } from '../terminal/fault-list.js';
 import { checkedBench } from '../terminal/read-input.js';
@@ -24,21 +23,13 @@ import type { Terminal } from '../terminal/terminal.js';
 import { requireWritable } from '../terminal/write-output.js';
 import { benchFileOf, requireKnownKind, requireSameBench } from './bench-of-run.js';
 import { type Confirmed, cautions, confirmEach } from './cautions.js';
-import { type BenchGiven, consentTo } from './consent.js';
+import { consentTo } from './consent.js';
 import { claimedPowers } from './given-claims.js';
-import { holdSession } from './hold-session.js';
+import { holdSession, type SessionOptions } from './hold-session.js';
 import { livePort } from './live-page.js';
 
-export interface ResumeOptions extends BenchGiven {
+export interface ResumeOptions extends SessionOptions {
   readonly bench?: string;
-  readonly db: string;
-  readonly permit?: string;
-  readonly report?: string;
-  /** A port, or any that is free. */
-  readonly live?: string | true;
-  readonly json?: boolean;
-  readonly failOn?: FailOn;
-  readonly verbose?: boolean;
 }
 
 /** A run that its own limits have ended, with nobody present to say that the cause was found. */

@@ -3,30 +3,21 @@ import { kindOf } from '../../bench/kinds.js';
 import { unitLabel } from '../../record/unit-label.js';
 import { requireCapturePlace } from '../../store/sqlite/require-store-place.js';
 import { storePlace } from '../look/store-place.js';
-import type { FailOn } from '../terminal/answer-status.js';
 import { FaultList } from '../terminal/fault-list.js';
 import { planNamed } from '../terminal/read-input.js';
 import type { Terminal } from '../terminal/terminal.js';
 import { requireWritable } from '../terminal/write-output.js';
 import { cautions } from './cautions.js';
-import { type BenchGiven, consentTo } from './consent.js';
-import { holdSession } from './hold-session.js';
+import { consentTo } from './consent.js';
+import { holdSession, type SessionOptions } from './hold-session.js';
 import { livePort } from './live-page.js';
 import { openSensors } from './open-sensors.js';
 
-export interface RunOptions extends BenchGiven {
+export interface RunOptions extends SessionOptions {
   readonly bench: string;
   readonly unit: string;
   readonly claim?: string;
-  readonly db: string;
-  readonly permit?: string;
   readonly captures?: boolean;
-  readonly report?: string;
-  /** A port, or any that is free. */
-  readonly live?: string | true;
-  readonly json?: boolean;
-  readonly failOn?: FailOn;
-  readonly verbose?: boolean;
 }
 
 /** `ohmest run`: checks everything, asks what must be asked, plays, records, and says what was found. */

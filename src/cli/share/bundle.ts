@@ -3,9 +3,8 @@ import { RunNotPackable } from '../../bundle/bundle-errors.js';
 import { readBundle } from '../../bundle/read-bundle.js';
 import { writeBundle } from '../../bundle/write-bundle.js';
 import { InputError } from '../../errors/ohmest-error.js';
-import { openStore } from '../../store/sqlite/sqlite-store.js';
 import { visibleName } from '../../units/visible-text.js';
-import { runNumber } from '../look/run-number.js';
+import { inStore, runNumber } from '../look/asked-runs.js';
 import { ownVersion } from '../terminal/own-version.js';
 import type { Terminal } from '../terminal/terminal.js';
 import { FileUnwritable, requireWritable, writeUserFile } from '../terminal/write-output.js';
@@ -23,8 +22,7 @@ export async function bundle(
 ): Promise<number> {
   const number = runNumber(run);
   requireFile(options.output);
-  const store = await openStore(options.db, { mode: 'read' });
-  try {
+  return inStore(options.db, async (store) => {
     const content = await store.content(number);
     const source = options.captures ? (point: number) => store.capture(number, point) : null;
     const packed = await writeUserFile(options.output, 'bundle', async (path) => {
@@ -43,9 +41,7 @@ export async function bundle(
         `run ${number} packed into ${visibleName(options.output)}, ${(bytes / 1e6).toFixed(2)} MB, ${captureWords(packed.captures, kept)}`,
       );
     return 0;
-  } finally {
-    await store.close();
-  }
+  });
 }
 
 /** A bundle is read again to prove it, which a pipe or a device does not allow. @throws FileUnwritable */
@@ -66,7 +62,7 @@ async function proveReadable(path: string, run: number): Promise<void> {
     (await readBundle(path)).close();
   } catch (error) {
     if (!(error instanceof InputError)) throw error;
-    throw new RunNotPackable(run, error.explanation, { cause: error });
+    throw new RunNotPackable(run, error.explanation, error);
   }
 }
 

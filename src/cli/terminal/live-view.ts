@@ -3,6 +3,7 @@ import { wrapText } from '../../document/text/wrap-text.js';
 import type { RunWatch, Watcher } from '../../view/run-watch.js';
 import type { TerminalLine, Tone } from '../../view/terminal/line.js';
 import { runPicture } from '../../view/terminal/run-picture.js';
+import { ProgressLine } from './progress-line.js';
 import { Redrawn } from './redrawn.js';
 import type { Terminal } from './terminal.js';
 
@@ -116,3 +117,8 @@ export class LiveView implements Watcher {
 }
 
 const painted = ({ text, tone }: TerminalLine): string => (text === '' ? '' : PAINT[tone](text));
+
+/** Who looks on while a run goes. */
+export function watchersFor(terminal: Terminal): Watcher[] {
+  return [terminal.live ? new LiveView(terminal) : new ProgressLine(terminal)];
+}

@@ -104,7 +104,7 @@ export interface RunStore {
   captures(run: number): Promise<readonly PackedCapture[]>;
   /** The WAV file kept of a point, proven to be what was written. Rejects with CaptureMissing, CaptureFileChanged. */
   capture(run: number, point: number): Promise<Uint8Array>;
-  /** All that a bundle of a run holds. Rejects with RunNotFound, StoredTextChanged, RunBusy for a run that goes on. */
+  /** All that a bundle of a run holds. Rejects with RunNotFound, RunAltered, StoredTextChanged, RunBusy for a run that goes on. */
   content(run: number): Promise<RunContent>;
   /** Takes in a run that was made elsewhere; gives its number here. Rejects with RunPresent, PermitTaken. */
   importRun(bundle: Incoming): Promise<number>;

@@ -44,59 +44,50 @@ export const StoreNewer = inputError('STORE_NEWER', (file: string, found: number
 }));
 
 /** The file is damaged. */
-export const StoreCorrupt = inputError(
-  'STORE_CORRUPT',
-  (file: string, detail: string, options?: ErrorOptions) => ({
-    where: file,
-    what: `the database is damaged (${detail.replaceAll(/[\p{C}\p{Z}]+/gu, ' ')})`,
-    mend: `Keep a copy of the file, and of ${file}-wal if there is one; then restore a backup, or save what can be read with: sqlite3 FILE .recover`,
-    ...options,
-  }),
-);
+export const StoreCorrupt = inputError('STORE_CORRUPT', (file: string, detail: string, cause?: unknown) => ({
+  where: file,
+  what: `the database is damaged (${detail.replaceAll(/[\p{C}\p{Z}]+/gu, ' ')})`,
+  mend: `Keep a copy of the file, and of ${file}-wal if there is one; then restore a backup, or save what can be read with: sqlite3 FILE .recover`,
+  cause,
+}));
 
 /** Another program holds the file and did not let go in time. */
-export const StoreLocked = inputError(
-  'STORE_LOCKED',
-  (file: string, waited_ms: number, options?: ErrorOptions) => ({
-    where: file,
-    what: `another program has locked the database and did not let go within ${waited_ms / 1000} s`,
-    mend: 'Close the other program, or give another database',
-    ...options,
-  }),
-);
+export const StoreLocked = inputError('STORE_LOCKED', (file: string, waited_ms: number, cause?: unknown) => ({
+  where: file,
+  what: `another program has locked the database and did not let go within ${waited_ms / 1000} s`,
+  mend: 'Close the other program, or give another database',
+  cause,
+}));
 
 /** File or folder may not be written. */
 export const StoreReadOnly = inputError(
   'STORE_READ_ONLY',
-  (file: string, which: string, options?: ErrorOptions) => ({
+  (file: string, which: string, cause?: unknown) => ({
     where: file,
     what: `${which} cannot be written`,
     mend: 'Change its permissions or choose another path',
-    ...options,
+    cause,
   }),
 );
 
 /** The operating system does not let us at the file. */
 export const StoreUnreachable = inputError(
   'STORE_UNREACHABLE',
-  (file: string, detail: string, options?: ErrorOptions) => ({
+  (file: string, detail: string, cause?: unknown) => ({
     where: file,
     what: `the database cannot be opened (${detail})`,
     mend: 'Check the path and its permissions',
-    ...options,
+    cause,
   }),
 );
 
 /** Too little free space to begin a run. */
-export const StoreNoRoom = inputError(
-  'STORE_NO_ROOM',
-  (file: string, detail: string, options?: ErrorOptions) => ({
-    where: file,
-    what: `there is not enough room to record a run: ${detail}`,
-    mend: 'Free some space or choose a path on another disk',
-    ...options,
-  }),
-);
+export const StoreNoRoom = inputError('STORE_NO_ROOM', (file: string, detail: string, cause?: unknown) => ({
+  where: file,
+  what: `there is not enough room to record a run: ${detail}`,
+  mend: 'Free some space or choose a path on another disk',
+  cause,
+}));
 
 /** No run has this number. */
 export const RunNotFound = inputError(
@@ -109,11 +100,11 @@ export const RunNotFound = inputError(
 );
 
 /** The run is being recorded right now: by another program, or by this one. */
-export const RunBusy = inputError('RUN_BUSY', (file: string, run: number, options?: ErrorOptions) => ({
+export const RunBusy = inputError('RUN_BUSY', (file: string, run: number, cause?: unknown) => ({
   where: file,
   what: `run ${run} is being recorded by another program right now`,
   mend: 'Wait until it has ended, or end it with Ctrl-C',
-  ...options,
+  cause,
 }));
 
 /** The run has been walked to its end: there is nothing to go on with. */
@@ -138,11 +129,11 @@ export const PermitTaken = inputError('PERMIT_TAKEN', (file: string, id: string)
 }));
 
 /** Another run began under the same permit at the same time. */
-export const PermitSpent = inputError('PERMIT_SPENT', (file: string, options?: ErrorOptions) => ({
+export const PermitSpent = inputError('PERMIT_SPENT', (file: string, cause?: unknown) => ({
   where: file,
   what: 'another run has just begun under this permit, and a permit serves one run',
   mend: 'Nothing was played. Sign a new one with ohmest permit',
-  ...options,
+  cause,
 }));
 
 /** A run from elsewhere holds something that comes back from a database otherwise than it went in. */
@@ -196,14 +187,14 @@ export const StoreRunsRebuilt = inputError(
     file: string,
     { explanation }: InputError,
     rebuilt: readonly { readonly run: number; readonly path: string }[],
-    options?: ErrorOptions,
+    cause?: unknown,
   ) => {
     const runs = rebuilt.map(({ run, path }) => `run ${run} is in ${path}`);
     return {
       where: file,
       what: explanation.what,
       mend: `What was being recorded was made anew from its journal: ${runs.join(', ')}. ${explanation.mend ?? ''}`,
-      ...options,
+      cause,
     };
   },
 );

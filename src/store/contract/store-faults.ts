@@ -10,23 +10,20 @@ export abstract class StoreFault extends BenchFault {}
 const storeFault = declaring(StoreFault);
 
 /** The disk is full, or the file has reached a size limit. */
-export const StoreFull = storeFault('STORE_FULL', (file: string, options?: ErrorOptions) => ({
+export const StoreFull = storeFault('STORE_FULL', (file: string, cause?: unknown) => ({
   where: file,
   what: 'the disk is full, so the run cannot be recorded any further',
   mend: 'Everything up to the last finished point is kept; free some space before the next run',
-  ...options,
+  cause,
 }));
 
 /** Another program kept the file locked for too long. */
-export const StoreHeld = storeFault(
-  'STORE_HELD',
-  (file: string, waited_ms: number, options?: ErrorOptions) => ({
-    where: file,
-    what: `another program locked the database during the run and did not let go within ${waited_ms / 1000} s`,
-    mend: 'Everything up to the last finished point is kept; close the other program before the next run',
-    ...options,
-  }),
-);
+export const StoreHeld = storeFault('STORE_HELD', (file: string, waited_ms: number, cause?: unknown) => ({
+  where: file,
+  what: `another program locked the database during the run and did not let go within ${waited_ms / 1000} s`,
+  mend: 'Everything up to the last finished point is kept; close the other program before the next run',
+  cause,
+}));
 
 /**
  * What has become of what was recorded: not known before the run has let go; then the path of a copy that can be opened, or null where
@@ -56,10 +53,10 @@ function rescueWords(copy: RescuedCopy, otherwise: string): string {
 /** Any other failure to write: a disk error, a file system gone read-only. */
 export const StoreWriteFailed = storeFault(
   'STORE_WRITE_FAILED',
-  (file: string, detail: string, options?: ErrorOptions) => ({
+  (file: string, detail: string, cause?: unknown) => ({
     where: file,
     what: `the run cannot be recorded any further (${detail})`,
     mend: 'Check the disk; what was committed before this is kept',
-    ...options,
+    cause,
   }),
 );

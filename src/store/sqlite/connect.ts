@@ -5,7 +5,7 @@ import Database from 'better-sqlite3';
 import { StoreCorrupt, StoreForeign, StoreNewer } from '../contract/store-errors.js';
 import { type DatabasePlace, explained } from './explain-failure.js';
 import { type Location, locate, type StoreMode } from './locate.js';
-import { missingFrom, onlyAdds, showAsNew } from './look-at-older.js';
+import { missingFrom, showAsNew } from './look-at-older.js';
 import { APPLICATION_ID, MIGRATIONS, migrate, newestVersion, schemaVersion } from './migrations/migrate.js';
 import type { Migration } from './migrations/migration.js';
 
@@ -107,12 +107,6 @@ function openCopy(file: string): Opened {
   }
 }
 
-function fromBytes(bytes: Buffer): Database.Database {
-  // Bytes 18 and 19 of the header say that the file uses a write-ahead log, which memory cannot have.
-  bytes.fill(1, 18, 20);
-  return new Database(bytes);
-}
-
 function ready(
   db: Database.Database,
   { file, bytes }: Location,
@@ -154,16 +148,9 @@ function identity(db: Database.Database) {
   }))();
 }
 
-/** Looking must change nothing: an older file is shown as a new one would be, or brought up to date in a copy. */
+/** Looking must change nothing: an older file is shown as a new one would be. */
 function readable(db: Database.Database, migrations: readonly Migration[]): Database.Database {
-  const missing = missingFrom(db, migrations);
-  if (!onlyAdds(missing)) {
-    const copy = fromBytes(db.serialize());
-    db.close();
-    migrate(copy, migrations);
-    return copy;
-  }
-  if (missing.length > 0) showAsNew(db, migrations);
+  if (missingFrom(db, migrations).length > 0) showAsNew(db, migrations);
   // Not opened read-only: such a connection cannot tidy up the files that SQLite puts beside this one.
   db.pragma('query_only = ON');
   return db;

@@ -1,14 +1,16 @@
-import { statfsSync } from 'node:fs';
-import { dirname } from 'node:path';
+import { randomBytes } from 'node:crypto';
+import { rmSync, statfsSync } from 'node:fs';
+import { dirname, join } from 'node:path';
 import type { PackedCapture } from '../../bundle/run-schema.js';
+import { namesIn } from '../../files/names-in.js';
 import type { StoredCapture } from '../../record/run-part.js';
 import type { Incoming } from '../contract/run-store.js';
 import { StoreNoRoom } from '../contract/store-errors.js';
 import { CaptureFolder } from './capture-folder.js';
 import type { DatabaseConnection } from './connect.js';
 import { inputErrorFrom } from './explain-failure.js';
-import { type LiveImport, liveImport, removeLeftovers } from './import-leftovers.js';
 import { importRun, requireAbsent } from './import-run.js';
+import { isAlive, RunLock, removeDeadLock } from './run-lock.js';
 import { requireCaptures, requireRoom } from './start-run.js';
 
 /**
@@ -58,4 +60,36 @@ function requireRoomFor(file: string, captures: readonly PackedCapture[]): void 
   const { bavail, bsize } = statfsSync(dirname(file));
   if (bavail * bsize < needed)
     throw new StoreNoRoom(file, `its captures need ${needed} bytes, and ${bavail * bsize} are free`);
+}
+
+/** An import that brings captures: its files are named after it, and others see as long as it lives. */
+export interface LiveImport {
+  readonly owner: string;
+  release(): void;
+}
+
+/** Six bytes in hexadecimal: as a number it is far from that of any run, and exact. */
+const OWN_NAME = /^import-([0-9a-f]{12})-point-\d+-[0-9a-f]{8}\.wav(?:\.part)?$/;
+
+/** To be called before the first capture is written. Throws the error of SQLite when the lock cannot be made. */
+export function liveImport({ file }: DatabaseConnection): LiveImport {
+  const name = randomBytes(6).toString('hex');
+  const lock = new RunLock(file, Number.parseInt(name, 16));
+  return { owner: `import-${name}`, release: () => lock.release() };
+}
+
+/** Removes what imports have left that were killed: their locks, and captures that no run names. */
+export function removeLeftovers({ db, file }: DatabaseConnection): void {
+  const folder = new CaptureFolder(file).path;
+  // One that cannot be read: whoever wants to write there is told why.
+  const named = db.prepare('SELECT 1 FROM captures WHERE file = ?').pluck();
+  for (const name of namesIn(folder)) {
+    const own = OWN_NAME.exec(name);
+    if (!own) continue;
+    const number = Number.parseInt(own[1]!, 16);
+    // In this order: one that has just ended has committed what it names.
+    if (isAlive(file, number)) continue;
+    if (named.get(name) === undefined) rmSync(join(folder, name), { force: true });
+    removeDeadLock(file, number);
+  }
 }

@@ -10,7 +10,7 @@ import { insertRow } from './insert-into.js';
 import { insertPermit } from './permits.js';
 import { readSound } from './read-sound.js';
 import { RunRows } from './run-rows.js';
-import { sealHead } from './seal-head.js';
+import { sealHead } from './seal-row.js';
 
 /** A run to be taken in, with the files of its captures that are in the folder already, by point. */
 export interface IncomingRun {

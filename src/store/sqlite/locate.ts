@@ -70,7 +70,7 @@ function requireWritable(file: string, flag: 'r+' | 'a', which: string): void {
     closeSync(openRegular(file, flag));
   } catch (error) {
     const denied = ['EACCES', 'EPERM', 'EROFS'].includes((error as NodeJS.ErrnoException).code ?? '');
-    throw denied ? new StoreReadOnly(file, which, { cause: error }) : error;
+    throw denied ? new StoreReadOnly(file, which, error) : error;
   }
 }
 

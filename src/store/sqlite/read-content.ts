@@ -1,7 +1,9 @@
 import type { Database } from 'better-sqlite3';
+import type { RunContent } from '../../bundle/content.js';
 import type { PackedCapture, PackedSettling } from '../../bundle/run-schema.js';
 import { fromJson } from '../../record/exact-json.js';
 import type { Permit, RunRecord } from '../../record/run-record.js';
+import type { StoredSettling } from '../contract/run-store.js';
 import { readPermit } from './permits.js';
 
 /** A capture that was kept, with the name of its file. */
@@ -35,4 +37,21 @@ export function permitsOf(
 ): Permit[] {
   const later = sessions.flatMap((session) => session.permit ?? []);
   return [...(permit ? [permit] : []), ...later.flatMap((id) => readPermit(db, id) ?? [])];
+}
+
+/** How the records behind the readings of a step had settled, those of which it is known. */
+export function settlingsOf(
+  { record, settlings }: Pick<RunContent, 'record' | 'settlings'>,
+  step: string,
+): StoredSettling[] {
+  const placeOf = ({ point, channel }: { readonly point: number; readonly channel: number }) =>
+    `${point}/${channel}`;
+  const own = new Map(
+    record.readings.filter((reading) => reading.step === step).map((one) => [placeOf(one), one]),
+  );
+  return settlings.flatMap(({ point, channel, level, residue }) => {
+    const reading = own.get(placeOf({ point, channel }));
+    const settled = !reading?.flags.includes('not-settled');
+    return reading ? [{ point, channel, settling: { settled, level, residue } }] : [];
+  });
 }

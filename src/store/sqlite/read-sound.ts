@@ -1,12 +1,13 @@
+import { createHash } from 'node:crypto';
 import type { Database } from 'better-sqlite3';
 import type { RunContent } from '../../bundle/content.js';
 import { identityOf, type Seal, STRANDS, type Strand, sealOf } from '../../bundle/seal.js';
+import type { RunRecord } from '../../record/run-record.js';
 import type { ReadParts } from '../contract/run-store.js';
-import { RunAltered, StoreCorrupt } from '../contract/store-errors.js';
+import { RunAltered, StoreCorrupt, StoredTextChanged } from '../contract/store-errors.js';
 import { type KeptCapture, permitsOf, readAllSettlings, readCaptures } from './read-content.js';
 import { readRun } from './read-run.js';
 import { identityIn, isSealed, SealRows } from './seal-row.js';
-import { requireUnchanged } from './unchanged-texts.js';
 
 /** What was changed, in words, by the sum that no longer fits. */
 const WORDS: Readonly<Record<Strand, string>> = {
@@ -79,6 +80,23 @@ export function asDamage<T>(file: string, read: () => T): T {
     return read();
   } catch (error) {
     if (!(error instanceof TypeError || error instanceof RangeError)) throw error;
-    throw new StoreCorrupt(file, 'a stored value is not of its kind', { cause: error });
+    throw new StoreCorrupt(file, 'a stored value is not of its kind', error);
   }
+}
+
+/**
+ * Makes sure that the texts a run rests on are those that it was made with: bench file, sequence, calibration records.
+ *
+ * @throws StoredTextChanged for the first whose SHA-256 (of its UTF-8) is not the one stored with it
+ */
+function requireUnchanged(file: string, { run, bench, sequence, calibration }: RunRecord): void {
+  const texts = [
+    { ...bench, name: `bench file '${bench.name}'` },
+    { ...sequence, name: `sequence '${sequence.name}'` },
+    ...calibration.map((record) => ({ ...record, name: `calibration record '${record.id}'` })),
+  ];
+  const changed = texts.find(
+    ({ text, sha256 }) => createHash('sha256').update(text).digest('hex') !== sha256,
+  );
+  if (changed) throw new StoredTextChanged(file, run, changed.name);
 }

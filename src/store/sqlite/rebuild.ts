@@ -8,7 +8,7 @@ import { insertHead, insertSessions } from './insert-head.js';
 import { insertPermit } from './permits.js';
 import { isAlive } from './run-lock.js';
 import { RunRows } from './run-rows.js';
-import { sealHead } from './seal-head.js';
+import { sealHead } from './seal-row.js';
 
 /** Where the journal of a run lies. */
 export const journalPath = (file: string, run: number): string => `${file}.run-${run}.journal`;

@@ -16,7 +16,7 @@ export function requireStorePlace(path: string): void {
     if (!isFolder(folder)) throw new StoreFolderMissing(file, folder);
     tryOut(`${file}.try-${process.pid}`, (error) => {
       const denied = ['EACCES', 'EPERM', 'EROFS'].includes((error as NodeJS.ErrnoException).code ?? '');
-      return denied ? new StoreReadOnly(file, `its folder ${folder}`, { cause: error }) : error;
+      return denied ? new StoreReadOnly(file, `its folder ${folder}`, error) : error;
     });
   });
 }
@@ -32,7 +32,7 @@ export function requireCapturePlace(path: string): void {
   if (statSync(folder, { throwIfNoEntry: false }) === undefined) return;
   tryOut(
     join(folder, `try-${process.pid}`),
-    (cause) => new StoreReadOnly(file, `the folder for captures, ${folder},`, { cause }),
+    (cause) => new StoreReadOnly(file, `the folder for captures, ${folder},`, cause),
   );
 }
 

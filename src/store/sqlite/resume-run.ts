@@ -4,7 +4,7 @@ import { RunBusy, RunComplete } from '../contract/store-errors.js';
 import type { DatabaseConnection } from './connect.js';
 import { insertChecklist, insertSessions } from './insert-head.js';
 import { readSound } from './read-sound.js';
-import { sealHead } from './seal-head.js';
+import { sealHead } from './seal-row.js';
 import { lockedRun, type StartedRun } from './start-run.js';
 
 type Reopening = Resumption & Pick<Session, 'started' | 'before'> & { readonly run: number };
@@ -20,7 +20,7 @@ export function resumeRun(connection: DatabaseConnection, reopening: Reopening):
       lock(run);
     } catch (error) {
       if ((error as { code?: string }).code !== 'SQLITE_BUSY') throw error;
-      throw new RunBusy(connection.file, run, { cause: error });
+      throw new RunBusy(connection.file, run, error);
     }
     reopen(connection, reopening);
     return run;

@@ -11,8 +11,7 @@ import { FINDING_COLUMNS, toFindingRow } from './finding-row.js';
 import { insertInto } from './insert-into.js';
 import { POINT_COLUMNS } from './read-run.js';
 import { toReadingRow, WRITTEN_COLUMNS } from './reading-row.js';
-import { sealHead } from './seal-head.js';
-import { SealRows } from './seal-row.js';
+import { SealRows, sealHead } from './seal-row.js';
 
 const ALL: ReadonlySet<Strand> = new Set(STRANDS);
 

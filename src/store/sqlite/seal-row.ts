@@ -1,5 +1,7 @@
 import type { Database, Statement } from 'better-sqlite3';
-import { EMPTY_SEAL, FORM, identityOf, type Seal, STRANDS } from '../../bundle/seal.js';
+import { EMPTY_SEAL, FORM, headSums, identityOf, type Seal, STRANDS } from '../../bundle/seal.js';
+import { permitsOf } from './read-content.js';
+import { readHead } from './read-run.js';
 
 /** The row of a run in `seals`. Sums are null in a run that was recorded before there were any. */
 export interface SealRow extends Readonly<Record<keyof Seal, string | null>> {
@@ -42,4 +44,14 @@ export class SealRows {
     const row = this.read(run)!;
     if (isSealed(row)) this.#write.run({ ...row, ...changed(row), run });
   }
+}
+
+/** Sums up anew what stands once in a run, after a change to it; gives it its identity once it has ended. */
+export function sealHead(db: Database, run: number): void {
+  const record = readHead(db, run)!;
+  const sums = headSums(record, permitsOf(db, record));
+  new SealRows(db).change(run, (now) => ({
+    ...sums,
+    identity: record.ended === null || now.form === 0 ? null : identityOf({ ...now, ...sums }),
+  }));
 }

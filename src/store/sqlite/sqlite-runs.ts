@@ -2,7 +2,7 @@ import { rmSync } from 'node:fs';
 import { resolve } from 'node:path';
 import type { RunContent } from '../../bundle/content.js';
 import { InputError } from '../../errors/ohmest-error.js';
-import { DIED } from '../../record/died.js';
+import { DIED } from '../../record/end-cause.js';
 import type { FoundRuns, Page, RunNames, RunSearch, RunSummary } from '../../record/run-list.js';
 import type { StoredCapture } from '../../record/run-part.js';
 import type { Permit, RunRecord } from '../../record/run-record.js';
@@ -30,14 +30,13 @@ import { importBundle } from './import-bundle.js';
 import { listRuns } from './list-runs.js';
 import type { StoreMode } from './locate.js';
 import { insertPermit, listPermits } from './permits.js';
-import type { KeptCapture } from './read-content.js';
+import { type KeptCapture, settlingsOf } from './read-content.js';
 import { type KeptContent, readSound } from './read-sound.js';
 import { type Rebuilt, seeToJournals } from './rebuild.js';
 import { resumeRun } from './resume-run.js';
 import { isAlive, removeDeadLocks } from './run-lock.js';
 import { SqliteRunWriter } from './run-writer.js';
 import { searchRuns } from './search-runs.js';
-import { settlingsOf } from './settlings-of.js';
 import { type StartedRun, startRun } from './start-run.js';
 
 export interface StoreOptions {
@@ -60,11 +59,14 @@ export function openRuns(path: string, { mode, wait_ms = WAIT_MS, now }: StoreOp
     // What lies there is no database any more: runs that were being recorded into it may be left.
     const rebuilt = mode === 'read' ? [] : seeToJournals(resolve(path), null);
     if (rebuilt.length === 0 || !(error instanceof InputError)) throw error;
-    throw new StoreRunsRebuilt(path, error, rebuilt, { cause: error });
+    throw new StoreRunsRebuilt(path, error, rebuilt, error);
   }
 }
 
-/** An open database of runs. Several programs may have the same one open and record runs at the same time. */
+/**
+ * An open database of runs. Its calls are those of `RunStore`, which says what each does; here each is over when it returns, and throws
+ * what the promise of that one rejects with.
+ */
 export class SqliteRuns {
   readonly #connection: DatabaseConnection;
   readonly #now: () => Date;
@@ -87,20 +89,12 @@ export class SqliteRuns {
     return this.#connection.file;
   }
 
-  /**
-   * Begins a run: commits its first row, having made sure that there is room to go on. Call this before
-   * anything is played. Throws an InputError when the run could not be recorded.
-   */
   createRun(start: RunStart): SqliteRunWriter {
     return explained(this.#connection, () => {
       return this.#writerOf(startRun(this.#connection, start, this.#now().toISOString()));
     });
   }
 
-  /**
-   * Opens a run that has ended before its last step, or whose program died, for a new session. What it has stays; the
-   * outcome will be that of this session. Throws RunNotFound, RunBusy, RunComplete, or as `createRun`.
-   */
   resumeRun(run: number, resumption: Resumption): SqliteRunWriter {
     return explained(this.#connection, () => {
       const [stands] = this.runs({ run });
@@ -120,7 +114,6 @@ export class SqliteRuns {
     return writer;
   }
 
-  /** The runs, newest first. */
   runs(filter: RunFilter = {}): RunSummary[] {
     return explained(this.#connection, () =>
       listRuns(this.#connection, filter).map((row) =>
@@ -129,7 +122,6 @@ export class SqliteRuns {
     );
   }
 
-  /** A page of the runs that match, newest first. */
   search(search: RunSearch, { limit, offset }: Page): FoundRuns {
     return explained(this.#connection, () => {
       // All of them: a run may match, or not, by what was changed in it.
@@ -140,14 +132,12 @@ export class SqliteRuns {
     });
   }
 
-  /** Every unit, sequence and bench that has a run. */
   names(): RunNames {
     const runs = this.runs();
     const all = (key: 'unit' | 'sequence' | 'bench') => [...new Set(runs.map((run) => run[key]))].sort();
     return { units: all('unit'), sequences: all('sequence'), benches: all('bench') };
   }
 
-  /** All of one run, less what `parts` leaves out. Throws RunNotFound, which names the newest runs, and StoredTextChanged. */
   run(id: number, parts: ReadParts = {}): RunRecord {
     return this.#content(id, { ...parts, settlings: false }).record;
   }
@@ -161,10 +151,6 @@ export class SqliteRuns {
     });
   }
 
-  /**
-   * The WAV file kept of a point, proven to be what was written. Throws CaptureMissing when none was
-   * kept or the file is gone, CaptureFileChanged when it has changed.
-   */
   capture(run: number, point: number): Uint8Array {
     const { db, file } = this.#connection;
     return explained(this.#connection, () => {
@@ -178,45 +164,32 @@ export class SqliteRuns {
     });
   }
 
-  /** All that a bundle of a run holds. Throws RunNotFound, RunAltered, StoredTextChanged, RunBusy for a run that goes on. */
   content(id: number): RunContent {
     const content = this.#content(id);
     if (content.record.outcome === 'running') throw new RunBusy(this.file, id);
     return { ...content, captures: content.captures.map(({ file: _own, ...capture }) => capture) };
   }
 
-  /** The captures that were kept of a run, in the order of their points. */
   captures(run: number): readonly KeptCapture[] {
     return this.#content(run, { harmonics: false, spectra: false }).captures;
   }
 
-  /**
-   * Takes in a run that was made into another database; gives its number here. Throws RunPresent, PermitTaken, an
-   * InputError of the file, or what the bundle throws; then nothing of it is left.
-   */
   async importRun(bundle: Incoming): Promise<number> {
     return importBundle(this.#connection, bundle, this.#now().toISOString());
   }
 
-  /** How the records behind the readings of one step had settled, those of which it is known. */
   settlings(run: number, step: string): StoredSettling[] {
     return settlingsOf(this.#content(run, { harmonics: false, spectra: false }), step);
   }
 
-  /** Keeps a permit. Throws an InputError when it cannot be written. */
   sign(permit: Permit): void {
     explained(this.#connection, () => insertPermit(this.#connection.db, permit));
   }
 
-  /** Every permit with the run that used it, newest first. */
   permits(): FiledPermit[] {
     return explained(this.#connection, () => listPermits(this.#connection.db));
   }
 
-  /**
-   * Closes the file and removes it, if nothing was put into it and no other program has it open: for a database that was
-   * made for what has then been refused.
-   */
   discard(): void {
     const { db, file } = this.#connection;
     try {
@@ -235,7 +208,6 @@ export class SqliteRuns {
     }
   }
 
-  /** Closes the file. A run that was not finished shows as interrupted from now on. Safe to call twice. */
   close(): void {
     for (const writer of this.#writers) writer.abandon();
     this.#connection.db.close();

@@ -8,7 +8,7 @@ import { CaptureFolder } from './capture-folder.js';
 import { type DatabaseConnection, isInPlace } from './connect.js';
 import { insertHead } from './insert-head.js';
 import { RunLock } from './run-lock.js';
-import { sealHead } from './seal-head.js';
+import { sealHead } from './seal-row.js';
 
 /** A run that this process records. */
 export interface StartedRun {
@@ -86,6 +86,6 @@ export function requireCaptures(file: string): void {
   try {
     folder.prepare();
   } catch (error) {
-    throw new StoreReadOnly(file, `the folder for captures, ${folder.path},`, { cause: error });
+    throw new StoreReadOnly(file, `the folder for captures, ${folder.path},`, error);
   }
 }

@@ -1,13 +1,9 @@
 import { describe, expect, it } from 'vitest';
 import { chooseDevice, HostRefusal } from '../../../src/bench/audio/device-choice.js';
 
-const device = (id: number, name: string, inputs: number, outputs: number, hostAPIName = 'ALSA') => ({
-  id,
-  name,
-  hostAPIName,
-  maxInputChannels: inputs,
-  maxOutputChannels: outputs,
-  defaultSampleRate: 48_000,
+const device = (id: number, name: string, inputs: number, outputs: number, system = 'ALSA') => ({
+  ...{ id, name, system, inputs, outputs },
+  defaultRate_Hz: 48_000,
 });
 
 const devices = [

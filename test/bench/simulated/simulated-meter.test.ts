@@ -1,11 +1,13 @@
 import { describe, expect, it } from 'vitest';
-import { EXACT, type MeterSpec, SimulatedMeter } from '../../../src/bench/simulated/simulated-meter.js';
+import { type MeterSpec, SimulatedMeter } from '../../../src/bench/simulated/simulated-meter.js';
 import { TruthStand, twinOf } from './truth-stand.js';
 
 const LOAD = { inductance_H: 10e-6, tempco_per_K: 1e-3, heating_K_per_W: 0.4, thermal_s: 100, rating_W: 200 };
 const CHAIN = { outputFullScale_Vpk: 4, inputFullScale_Vpk: 400 };
 const open = (more = 'truth: { load: 2 %, output_level: -3 % }') =>
   new TruthStand(twinOf(more), { load: LOAD, chain: CHAIN }).open();
+/** A meter that reads the truth to the last digit. */
+const EXACT: MeterSpec = { percent: 0, counts: 0, resolution: 0 };
 const SPEC: MeterSpec = { percent: 0.5, counts: 3, resolution: 0.01 };
 
 describe('an exact meter on the simulated bench', () => {
@@ -17,7 +19,7 @@ describe('an exact meter on the simulated bench', () => {
       let [output, load] = [0, 0];
       await player.hear(nominal_Hz, [0.5], () => {
         output = meter.volts(1);
-        load = meter.loadVolts(1);
+        load = player.bench.loadVolts(1);
       });
       const exact = (0.5 * 4 * 0.97) / Math.SQRT2;
       expect(output / exact).toBeCloseTo(1, 8);
@@ -30,11 +32,11 @@ describe('an exact meter on the simulated bench', () => {
     const meter = new SimulatedMeter(player.bench, EXACT, 1);
     let load = 0;
     await player.hear(1000, [0.1], () => {
-      load = meter.loadVolts(1);
+      load = player.bench.loadVolts(1);
     });
     expect(load / ((0.1 * 40) / Math.SQRT2)).toBeCloseTo(1, 6);
     expect(meter.volts(1)).toBe(0);
-    expect(meter.loadVolts(1)).toBe(0);
+    expect(player.bench.loadVolts(1)).toBe(0);
   });
 
   it('reads what is distorted or noisy as true rms', async () => {
@@ -53,12 +55,12 @@ describe('an exact meter on the simulated bench', () => {
     const meter = new SimulatedMeter(bench, EXACT, 1);
     expect(meter.ohms(1, 8)).toBeCloseTo(8.16, 12);
     expect(meter.impedance(1, 8, 10_000)).toBeCloseTo(Math.hypot(8.16, 0.2 * Math.PI), 12);
-    expect([meter.temperature(null), meter.temperature(1, 8), meter.temperature(1)]).toEqual([25, 25, 25]);
+    expect([meter.temperature(1, 8), bench.warmestLoad_C(1)]).toEqual([25, 25]);
     meter.warm(1, 8);
     // A quarter of 200 W in 0.4 K/W.
     expect(meter.temperature(1, 8)).toBeCloseTo(45, 6);
-    expect(meter.temperature(1)).toBeCloseTo(45, 6);
-    expect(meter.temperature(null)).toBe(25);
+    expect(bench.warmestLoad_C(1)).toBeCloseTo(45, 6);
+    expect(bench.room_C).toBe(25);
     expect(meter.ohms(1, 8)).toBeCloseTo(8.16 * 1.02, 6);
     expect(meter.ohms(1, 4)).toBeCloseTo(4.08, 12);
     expect(() => meter.ohms(1, 5)).toThrow(/no load of 5 ohm/);
@@ -99,19 +101,10 @@ describe('a meter with limits', () => {
     expect(shown).toBeCloseTo(Math.round(shown), 9);
   });
 
-  it('scatters by what it is said to', async () => {
-    const { bench } = await open();
-    const meter = new SimulatedMeter(bench, { ...EXACT, scatter_percent: 0.2 }, 5);
-    const readings = Array.from({ length: 2000 }, () => meter.ohms(1, 100) / 102 - 1);
-    const deviation = Math.sqrt(readings.reduce((sum, x) => sum + x * x, 0) / readings.length);
-    // 2000 readings tell a deviation within 1.6 % (1 sigma).
-    expect(Math.abs(deviation / 0.002 - 1)).toBeLessThan(0.07);
-  });
-
   it('has a thermometer with limits of its own', async () => {
     const { bench } = await open();
     const shown = Array.from({ length: 200 }, (_, seed) =>
-      new SimulatedMeter(bench, { ...SPEC, thermometer_K: 2 }, seed).temperature(null),
+      new SimulatedMeter(bench, { ...SPEC, thermometer_K: 2 }, seed).temperature(1, 8),
     );
     expect(Math.max(...shown)).toBeLessThanOrEqual(27);
     expect(Math.min(...shown)).toBeGreaterThanOrEqual(23);

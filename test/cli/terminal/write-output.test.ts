@@ -3,7 +3,7 @@ import { existsSync, linkSync, mkdtempSync, readFileSync, rmSync, symlinkSync, w
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeEach, describe, expect, it } from 'vitest';
-import { presentRun } from '../../../src/cli/run/present-run.js';
+import { presentRun } from '../../../src/cli/run/hold-session.js';
 import { reportFailure } from '../../../src/cli/terminal/fail.js';
 import { requireWritable, writeUserText } from '../../../src/cli/terminal/write-output.js';
 import type { OhmestError } from '../../../src/errors/ohmest-error.js';

@@ -7,7 +7,7 @@ import type { Database } from 'better-sqlite3';
 export interface Migration {
   /** The file's `user_version` once this migration is in. From 1, without holes. */
   readonly version: number;
-  /** The schema. A file that is only read is shown as if this had been done, as long as it adds and drops views only. */
+  /** The schema. It only adds, and drops no more than views: a file that is only read is shown as if this had been done. */
   readonly sql: string;
   /** What becomes of the rows that are there. */
   readonly rows?: RowChange;
