@@ -67,12 +67,14 @@ test.each([
   ['the least power', 'least power'],
   ['after two looks', 'two looks'],
   ['few freedom', 'freedom'],
+  ['This is no bundle.', 'is no bundle'],
 ])('%j is found', (text, phrase) => expect(foundPhrases(text).map((one) => one.phrase)).toEqual([phrase]));
 
 test.each([
   'at least 20 W',
   'degrees of freedom',
   'It looks like clipping.',
+  'There is no run 99, and the first is no longer kept.',
   'at most 3 powers',
   'Go on to step 4.',
 ])('%j is left alone', (text) => expect(foundPhrases(text)).toEqual([]));
