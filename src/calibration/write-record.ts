@@ -103,16 +103,13 @@ const responseRow = ({ frequency_Hz, level_dB, uncertainty_dB }: ResponsePoint):
   uncertainty: written(uncertainty_dB, 'dB'),
 });
 
-function circumstances(draft: DraftCircumstances): Keys {
-  const { bench, instrument, serial, by, date, due, notes } = draft;
-  return {
-    bench,
-    instrument,
-    serial,
-    by,
-    date,
-    due,
-    temperature: written(draft.temperature_C, 'degC'),
-    notes,
-  };
-}
+const circumstances = ({ temperature_C, ...draft }: DraftCircumstances): Keys => ({
+  bench: draft.bench,
+  instrument: draft.instrument,
+  serial: draft.serial,
+  by: draft.by,
+  date: draft.date,
+  due: draft.due,
+  temperature: written(temperature_C, 'degC'),
+  notes: draft.notes,
+});

@@ -1,5 +1,4 @@
 import type { Band, ChannelAnalysis } from './analysis.js';
-import { clockMismatch_ppm, clocksDiffer } from './clock-mismatch.js';
 import { coherentParts } from './coherent-parts.js';
 import { bandFlags, bandFor } from './default-band.js';
 import { readSpectra, type Spectrum } from './fft.js';
@@ -146,35 +145,40 @@ function withTone(
   expected: Expectation | null,
   options: AnalysisOptions,
 ): ChannelAnalysis {
-  const { method, cyclesPerSample, fundamental_rms, harmonics, noise_rms } = parts;
+  const { cyclesPerSample, fundamental_rms } = parts;
   const fundamental_Hz = cyclesPerSample * options.rate_Hz;
-  const band = bandOf(options, fundamental_Hz);
   const clock_ppm = expected && clockMismatch_ppm(cyclesPerSample, expected.cyclesPerSample);
   const gaps = options.gaps === false ? [] : findGaps(samples, cyclesPerSample, level.dc);
-  const distortion = distortionOf(fundamental_rms, harmonics, noise_rms);
-  const flags: FlagCode[] = bandFlags(band, fundamental_Hz);
-  if (distortion.thdn_percent > HALF_THE_POWER_PERCENT) flags.push('tone-not-strongest');
+  const figures = figuresOf(parts, level, options);
+  const flags: FlagCode[] = bandFlags(figures.band_Hz, fundamental_Hz);
+  if (figures.thdn_percent > HALF_THE_POWER_PERCENT) flags.push('tone-not-strongest');
   if (Math.abs(parts.dc) > fundamental_rms * Math.SQRT2) flags.push('dc-exceeds-tone');
   if (gaps.length > 0) flags.push('gap-in-capture');
   // A break in the time line shifts the frequency too: then it says nothing about clocks.
   else if (wholeCyclesBroken(samples, parts, options) && clocksDiffer(clock_ppm!))
     flags.push('clock-mismatch');
+  return { ...figures, clock_ppm, gaps, flags };
+}
+
+function figuresOf(
+  { method, cyclesPerSample, fundamental_rms, phase_rad, dc, harmonics, noise_rms }: Parts,
+  { peak, crest_factor }: SampleLevel,
+  options: AnalysisOptions,
+) {
+  const fundamental_Hz = cyclesPerSample * options.rate_Hz;
   return {
     method,
     fundamental_Hz,
     fundamental_rms,
-    fundamental_phase_rad: parts.phase_rad,
-    ...distortion,
+    fundamental_phase_rad: phase_rad,
+    ...distortionOf(fundamental_rms, harmonics, noise_rms),
     noise_rms,
-    dc: parts.dc,
-    peak: level.peak,
-    crest_factor: level.crest_factor,
+    dc,
+    peak,
+    crest_factor,
     harmonics,
     harmonics_in_band: harmonics.length,
-    band_Hz: band,
-    clock_ppm,
-    gaps,
-    flags,
+    band_Hz: bandOf(options, fundamental_Hz),
   };
 }
 
@@ -184,24 +188,27 @@ function wholeCyclesBroken(samples: Float64Array, { method }: Parts, { tone }: A
 }
 
 function withoutTone(samples: Float64Array, level: SampleLevel, options: AnalysisOptions): ChannelAnalysis {
-  const band = bandOf(options, 0);
-  const alternating = pieces(samples).map((piece) => piece.map((x) => x - level.dc));
-  const noise_rms = samples.length === 0 ? 0 : bandRms(alternating, band, options.rate_Hz);
+  const { dc } = level;
+  const alternating = pieces(samples).map((piece) => piece.map((x) => x - dc));
+  const noise_rms = samples.length === 0 ? 0 : bandRms(alternating, bandOf(options, 0), options.rate_Hz);
+  const nothing = { cyclesPerSample: 0, fundamental_rms: 0, phase_rad: 0, harmonics: [] };
   return {
-    method: 'fitted',
-    fundamental_Hz: 0,
-    fundamental_rms: 0,
-    fundamental_phase_rad: 0,
-    ...distortionOf(0, [], noise_rms),
-    noise_rms,
-    dc: level.dc,
-    peak: level.peak,
-    crest_factor: level.crest_factor,
-    harmonics: [],
-    harmonics_in_band: 0,
-    band_Hz: band,
+    ...figuresOf({ method: 'fitted', ...nothing, dc, noise_rms }, level, options),
     clock_ppm: null,
     gaps: [],
     flags: ['no-tone'],
   };
+}
+
+/** Parts per million by which a found frequency differs from the expected one. */
+export function clockMismatch_ppm(found: number, expected: number): number {
+  return (found / expected - 1) * 1e6;
+}
+
+/** Differences below this need no second clock: hum beside a bass tone pulls its frequency as far. */
+const LEAST_PPM = 0.5;
+
+/** Whether a difference is large enough to speak of two clocks. */
+function clocksDiffer(mismatch_ppm: number): boolean {
+  return Math.abs(mismatch_ppm) >= LEAST_PPM;
 }

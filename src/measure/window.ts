@@ -12,14 +12,7 @@ export interface Window {
 /** The usual raised cosine. Narrow main lobe, side lobes from -31 dB down. */
 export const HANN: Window = { name: 'Hann', coefficients: [0.5, 0.5], halfLobe_bins: 2 };
 
-/** Four-term Blackman-Harris, side lobes below -92 dB. Coefficients from F. J. Harris, Proc. IEEE 66 (1978), table 1. */
-export const BLACKMAN_HARRIS_4: Window = {
-  name: 'Blackman-Harris, 4 terms',
-  coefficients: [0.35875, 0.48829, 0.14128, 0.01168],
-  halfLobe_bins: 4,
-};
-
-/** Seven-term window of the same family, side lobes below -180 dB: for tones that fall between bins. */
+/** Seven-term Blackman-Harris, side lobes below -180 dB: for tones that fall between bins. */
 export const BLACKMAN_HARRIS_7: Window = {
   name: 'Blackman-Harris, 7 terms',
   coefficients: [
@@ -44,20 +37,10 @@ export function windowSamples(window: Window, frames: number): Float64Array {
   return samples;
 }
 
-/** Mean of the window: what it leaves of a tone's amplitude. */
-export function coherentGain(window: Window): number {
-  return window.coefficients[0]!;
-}
-
 /** Mean square of the window: what it leaves of a signal's power. */
 export function powerGain(window: Window): number {
   const [a0 = 0, ...rest] = window.coefficients;
   return a0 * a0 + rest.reduce((sum, a) => sum + (a * a) / 2, 0);
-}
-
-/** Equivalent noise bandwidth in bins: power gain over squared coherent gain. */
-export function noiseBandwidth_bins(window: Window): number {
-  return powerGain(window) / coherentGain(window) ** 2;
 }
 
 /** The samples times the window. */

@@ -17,31 +17,24 @@ export interface ChecklistItem {
 /** What is confirmed before anything is connected, in the order in which to look. Empty when nothing plays. */
 export function beforeConnecting(plan: Plan): ChecklistItem[] {
   if (!plan.steps.some(isWired)) return [];
-  return [
-    {
-      id: 'people',
-      text: 'Are you qualified for this work under your local rules, and is somebody present who can cut the mains and give first aid?',
-    },
-    {
-      id: 'cut-off',
-      text: 'Is one switch within reach that cuts the mains of the unit, without leaning over the unit or the loads?',
-    },
-    {
-      id: 'earth',
-      text: 'Is the protective earth intact and connected on everything here that has one?',
-    },
-    { id: 'residual-current', text: 'Is a residual-current device fitted in the mains of this bench?' },
-    {
-      id: 'covers',
-      text: 'Are the covers of the unit closed? If one must stay off: are its mains parts and primary capacitors shielded from touch?',
-    },
-    {
-      id: 'air',
-      text: `Do the loads stand clear of anything that can burn, with their fans running and air for ${formatQuantity(plan.estimate.worst.total_W, 'W')} of heat?`,
-    },
-    { id: 'fire', text: 'Is a fire extinguisher for electrical equipment at hand?' },
-  ];
+  const heat = formatQuantity(plan.estimate.worst.total_W, 'W');
+  return itemsOf({
+    people:
+      'Are you qualified for this work under your local rules, and is somebody present who can cut the mains and give first aid?',
+    'cut-off':
+      'Is one switch within reach that cuts the mains of the unit, without leaning over the unit or the loads?',
+    earth: 'Is the protective earth intact and connected on everything here that has one?',
+    'residual-current': 'Is a residual-current device fitted in the mains of this bench?',
+    covers:
+      'Are the covers of the unit closed? If one must stay off: are its mains parts and primary capacitors shielded from touch?',
+    air: `Do the loads stand clear of anything that can burn, with their fans running and air for ${heat} of heat?`,
+    fire: 'Is a fire extinguisher for electrical equipment at hand?',
+  });
 }
+
+/** Items by their names, in the order in which to look. */
+export const itemsOf = (texts: Readonly<Record<string, string>>): ChecklistItem[] =>
+  Object.entries(texts).map(([id, text]) => ({ id, text }));
 
 /** What is confirmed on connections that have just been made, with the unit still off. */
 export interface ConnectionItem extends ChecklistItem {

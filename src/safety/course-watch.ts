@@ -1,6 +1,6 @@
 import type { SoundBlock } from '../bench/bench.js';
 import type { BenchSetup } from '../bench/bench-setup.js';
-import { type ChannelChain, type Load, loadVoltsPerUnit } from '../calibration/chain.js';
+import { type Load, loadVoltsPerUnit } from '../calibration/chain.js';
 import { meanAfter_W } from '../sequence/load-warmth.js';
 import { type EnergisedStep, isEnergised, type PlanStep } from '../sequence/plan.js';
 import { formatQuantity } from '../units/format.js';
@@ -34,9 +34,6 @@ interface LoadState {
  * A driven channel that is not read is taken to give what the strongest of those that are read gives.
  */
 export class CourseWatch {
-  readonly #limits: CourseLimits;
-  readonly #channels: readonly ChannelChain[];
-  readonly #rate_Hz: number;
   readonly #loads: readonly LoadState[];
   readonly #warnings: string[] = [];
   #step: EnergisedStep | null = null;
@@ -45,11 +42,11 @@ export class CourseWatch {
   #until_s = 0;
   #excused_s = 0;
 
-  constructor(limits: CourseLimits, { channels, rate_Hz }: Pick<BenchSetup, 'channels' | 'rate_Hz'>) {
-    this.#limits = limits;
-    this.#channels = channels;
-    this.#rate_Hz = rate_Hz;
-    this.#loads = channels.flatMap(({ channel, loads }) =>
+  constructor(
+    private readonly limits: CourseLimits,
+    private readonly setup: Pick<BenchSetup, 'channels' | 'rate_Hz'>,
+  ) {
+    this.#loads = setup.channels.flatMap(({ channel, loads }) =>
       loads.map((load): LoadState => {
         const own = limits.loads.find((at) => at.channel === channel && at.load_ohm === load.nominal_ohm);
         const most_J = own?.energy_J ?? Number.POSITIVE_INFINITY;
@@ -93,7 +90,7 @@ export class CourseWatch {
 
   /** Looks at the next block, which came in when the run had lasted `at_s`. After a trip the watch is done. */
   look(block: SoundBlock, at_s: number): Trip | null {
-    const seconds = block.channels[0]!.length / this.#rate_Hz;
+    const seconds = block.channels[0]!.length / this.setup.rate_Hz;
     // Blocks come unevenly, their time does not.
     this.#pass(new Map(), Math.max(0, at_s - seconds - this.#until_s));
     this.#pass(this.#powers(block), seconds);
@@ -116,8 +113,8 @@ export class CourseWatch {
     const step = this.#step;
     if (!step) return new Map();
     const read = step.measured.map((channel) => {
-      const index = this.#channels.findIndex((chain) => chain.channel === channel);
-      const chain = this.#channels[index]!;
+      const index = this.setup.channels.findIndex((chain) => chain.channel === channel);
+      const chain = this.setup.channels[index]!;
       const { measured_ohm } = chain.loads.find(({ nominal_ohm }) => nominal_ohm === step.load_ohm)!;
       const volts = loadVoltsPerUnit(chain);
       return [channel, (meanSquare(block.channels[index]!) * volts * volts) / measured_ohm] as const;
@@ -147,7 +144,7 @@ export class CourseWatch {
       const trip = this.#judgeLoad(state);
       if (trip) return trip;
     }
-    const { energy_J, time_s } = this.#limits;
+    const { energy_J, time_s } = this.limits;
     if (this.#energy_J > energy_J) return tripOf('energy', null, this.#energy_J, energy_J);
     const taken_s = at_s - this.#excused_s;
     return taken_s > time_s ? tripOf('time', null, taken_s, time_s) : null;

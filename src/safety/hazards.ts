@@ -6,17 +6,7 @@ import { askedOfLoads } from './asked-of-loads.js';
 import { faultVoltage } from './fault-voltage.js';
 import { limitPassed } from './touch-limits.js';
 
-export type HazardCode =
-  | 'live-terminals'
-  | 'full-supply'
-  | 'heat'
-  | 'both-terminals-live'
-  | 'carrier'
-  | 'valves'
-  | 'mains-parts'
-  | 'stored-charge'
-  | 'protective-earth'
-  | 'hearing';
+export type HazardCode = 'live-terminals' | 'full-supply' | 'heat' | keyof typeof ALWAYS;
 
 /** Something about a plan that can hurt somebody or break something. */
 export interface Hazard {
@@ -72,43 +62,31 @@ function heat(plan: Plan, bench: BenchFacts): Hazard {
   };
 }
 
-const caution = (code: HazardCode, text: string): Hazard => ({ code, text, source: '' });
-
 /** Common practice, no source. */
-const ALWAYS: readonly Hazard[] = [
-  caution(
-    'both-terminals-live',
+const ALWAYS = {
+  'both-terminals-live':
     'Bridged outputs are live on both terminals, and so are those of many switching amplifiers. Never join their negatives, and never clip a grounded lead to either. Attenuator and shunt need a common-mode rating, or a differential input.',
-  ),
-  caution(
-    'carrier',
+  carrier:
     'Switching outputs carry residue of their carrier. Put a passive low-pass ahead of the converter. Otherwise the residue can overload the input, or fold into the band.',
-  ),
-  caution(
-    'valves',
+  valves:
     'Valve units hold several hundred volts inside. Never run one without its load: the output transformer can break down.',
-  ),
-  caution(
-    'mains-parts',
+  'mains-parts':
     'Mains parts stay live with the front switch off: pull the plug before you open a cover. The primary capacitors of switch-mode supplies hold 325 to 400 V DC, even after the plug is out.',
-  ),
-  caution(
-    'stored-charge',
+  'stored-charge':
     'Supply capacitors stay charged after switching off. Pull the plug first. Discharge them through a suitably rated resistor on an insulated lead. Then measure that they are empty before you touch anything.',
-  ),
-  caution(
-    'protective-earth',
+  'protective-earth':
     'Never lift the protective earth of anything on the bench to get rid of hum. A residual-current device does not help behind an isolating transformer, on the secondary side, or between two conductors.',
-  ),
-  caution(
-    'hearing',
+  hearing:
     'A loudspeaker that is connected by mistake can damage hearing within seconds, and will be destroyed.',
-  ),
-];
+} as const;
 
 /** What can go wrong with a plan on a bench, worst first. The same text for every kind of bench. */
 export function hazards(plan: Plan, bench: SafetyBench): Hazard[] {
-  return plan.steps.some(isWired)
-    ? [liveTerminals(plan.estimate.worst), fullSupply(bench), heat(plan, bench), ...ALWAYS]
-    : [];
+  if (!plan.steps.some(isWired)) return [];
+  const always = Object.entries(ALWAYS).map(([code, text]) => ({
+    code: code as HazardCode,
+    text,
+    source: '',
+  }));
+  return [liveTerminals(plan.estimate.worst), fullSupply(bench), heat(plan, bench), ...always];
 }

@@ -4,9 +4,9 @@ import { isWired, type Plan, type WiredStep } from '../sequence/plan.js';
 import type { Tap } from '../sequence/step-base.js';
 import { formatQuantity } from '../units/format.js';
 import { listed } from '../units/listed.js';
-import { onConnections } from './checklist.js';
+import { type ChecklistItem, onConnections } from './checklist.js';
 import type { SafetyBench } from './hazards.js';
-import type { Question } from './question.js';
+import type { About, Question } from './question.js';
 
 /** Connections that are made by hand before a step: first all of them with the unit off, then it is switched on. */
 export interface SetUp {
@@ -44,15 +44,15 @@ export function setUp(
   const checked = onConnections(steps, plan, bench).filter(
     ({ concernsTaps }) => change.load !== null || (change.taps !== null && concernsTaps),
   );
-  return {
-    connect: {
-      about,
-      text: `Switch the unit off. ${CAUTION}${before ? HOT : ''} ${works.filter((work) => work !== null).join(' ')} Leave the unit off. Done?`,
-    },
-    checks: checked.map(({ text }) => ({ about, text })),
-    switchOn: { about, text: ON },
-  };
+  const work = `${before ? HOT : ''} ${works.filter((one) => one !== null).join(' ')}`;
+  return withTheUnitOff(about, `Switch the unit off. ${CAUTION}${work}`, checked);
 }
+
+const withTheUnitOff = (about: About, work: string, checks: readonly ChecklistItem[]): SetUp => ({
+  connect: { about, text: `${work} Leave the unit off. Done?` },
+  checks: checks.map(({ text }) => ({ about, text })),
+  switchOn: { about, text: ON },
+});
 
 /** What is asked for the first step that needs loads; null when a plan plays nothing. */
 export function firstSetUp(plan: Plan, bench: SafetyBench): SetUp | null {
@@ -67,15 +67,8 @@ export function correction(
   plan: Plan,
   bench: SafetyBench,
 ): SetUp {
-  const about = 'correction';
-  return {
-    connect: {
-      about,
-      text: `These connections are wrong: ${faults.join('; ')}. Switch the unit off. ${CAUTION}${HOT} Correct the connections. Leave the unit off. Done?`,
-    },
-    checks: onConnections([step], plan, bench).map(({ text }) => ({ about, text })),
-    switchOn: { about, text: ON },
-  };
+  const work = `These connections are wrong: ${faults.join('; ')}. Switch the unit off. ${CAUTION}${HOT} Correct the connections.`;
+  return withTheUnitOff('correction', work, onConnections([step], plan, bench));
 }
 
 function loadWork(step: WiredStep, before: WiredStep | null, { load }: OperatorChange): string | null {

@@ -35,8 +35,6 @@ import { partsOf, windowsOf } from './windows.js';
  */
 export class TripWatch {
   readonly #channels: readonly ChannelWatch[];
-  readonly #rate_Hz: number;
-  readonly #step: string;
   #playing: Playing = { stimulus: null, peaks: [], steady: false };
   #windows: ReturnType<typeof windowsOf>;
   /** The part of the envelope that the last samples belonged to. */
@@ -47,20 +45,14 @@ export class TripWatch {
    */
   readonly #gain = new Map<number, number>();
 
-  /** What earlier steps have shown. */
-  readonly #known: KnownGains;
-
   /** @param known what the channels have given before; left out: nothing is known */
   constructor(
     limits: TripLimits,
-    setup: Pick<BenchSetup, 'rate_Hz'>,
-    step: EnergisedStep,
-    known = new KnownGains(),
+    private readonly setup: Pick<BenchSetup, 'rate_Hz'>,
+    private readonly step: EnergisedStep,
+    private readonly known = new KnownGains(),
   ) {
-    this.#known = known;
-    this.#step = step.id;
     this.#channels = limits.map((limit) => new ChannelWatch(limit));
-    this.#rate_Hz = setup.rate_Hz;
     this.#windows = windowsOf(null, setup.rate_Hz);
   }
 
@@ -76,7 +68,7 @@ export class TripWatch {
     const gated = stimulus?.envelope.kind === 'burst';
     for (const { kind, from, to } of partsOf(
       stimulus,
-      this.#rate_Hz,
+      this.setup.rate_Hz,
       block.start,
       block.channels[0]!.length,
     )) {
@@ -89,7 +81,7 @@ export class TripWatch {
         const samples = block.channels[index]!.subarray(from, to);
         const gap = gated && kind === 'off';
         const trip = channel.look(samples, { window, steady: playing.steady, sounding, gap });
-        if (trip) return { ...trip, text: `${this.#step}, ${trip.text}` };
+        if (trip) return { ...trip, text: `${this.step.id}, ${trip.text}` };
       }
       this.#part = kind;
     }
@@ -103,7 +95,7 @@ export class TripWatch {
     const { stimulus, peaks } = playing;
     const same = before.stimulus && stimulus && sameStimulus(before.stimulus, stimulus);
     const sameSound = before.stimulus === stimulus || same === true;
-    if (!sameSound) this.#windows = windowsOf(stimulus, this.#rate_Hz);
+    if (!sameSound) this.#windows = windowsOf(stimulus, this.setup.rate_Hz);
     const samePeaks =
       before.peaks.length === peaks.length && before.peaks.every((peak, i) => peak === peaks[i]);
     if (sameSound && samePeaks && before.steady === playing.steady) return;
@@ -113,7 +105,7 @@ export class TripWatch {
       channel.restart(turns);
       const { limits } = channel;
       const peak = peaks[limits.index] ?? 0;
-      const most = stimulus && this.#known.atMost(limits.channel, stimulus, peak);
+      const most = stimulus && this.known.atMost(limits.channel, stimulus, peak);
       channel.expect(this.#leastGain(limits.channel, peak) * peak, most === null ? null : most * peak);
     }
   }
@@ -122,7 +114,7 @@ export class TripWatch {
   #leastGain(channel: number, peak: number): number {
     const { stimulus } = this.#playing;
     if (!stimulus) return 0;
-    const before = this.#known.atLeast(channel, stimulus, peak);
+    const before = this.known.atLeast(channel, stimulus, peak);
     return Math.max((this.#gain.get(channel) ?? 0) * rmsShare(stimulus), before ?? 0);
   }
 }

@@ -1,6 +1,6 @@
 import { isWired, type Plan, type PlanStep, planOf, type WiredStep } from '../sequence/plan.js';
 import type { StepQuestion } from '../sequence/step-plan.js';
-import type { ChecklistItem } from './checklist.js';
+import { type ChecklistItem, itemsOf } from './checklist.js';
 import type { SafetyBench } from './hazards.js';
 import { setUp } from './set-up.js';
 
@@ -35,26 +35,12 @@ export function neededVisits(plan: Plan, bench: SafetyBench): NeededVisit[] {
 }
 
 /** What is confirmed beside the checklist before the bench is left alone: common practice, no source. */
-export const UNATTENDED_ITEMS: readonly ChecklistItem[] = [
-  {
-    id: 'allowed-alone',
-    text: 'Do your local rules and the owner of the place allow this to run with nobody in the room?',
-  },
-  { id: 'closed', text: 'Are all covers closed, those of the unit and those over the terminals?' },
-  {
-    id: 'thermal-cut-out',
-    text: 'Does every load have a thermal cut-out of its own that works without this program?',
-  },
-  {
-    id: 'alarm',
-    text: 'Is there a working smoke alarm in this room, and would somebody hear it?',
-  },
-  {
-    id: 'door',
-    text: 'Is the room closed to everybody who does not know about the run, with a notice that says what runs, until when, and how to cut the mains?',
-  },
-  {
-    id: 'fuse',
-    text: 'Is the unit behind a fuse or breaker of its own that clears a fault with nobody present?',
-  },
-];
+export const UNATTENDED_ITEMS: readonly ChecklistItem[] = itemsOf({
+  'allowed-alone':
+    'Do your local rules and the owner of the place allow this to run with nobody in the room?',
+  closed: 'Are all covers closed, those of the unit and those over the terminals?',
+  'thermal-cut-out': 'Does every load have a thermal cut-out of its own that works without this program?',
+  alarm: 'Is there a working smoke alarm in this room, and would somebody hear it?',
+  door: 'Is the room closed to everybody who does not know about the run, with a notice that says what runs, until when, and how to cut the mains?',
+  fuse: 'Is the unit behind a fuse or breaker of its own that clears a fault with nobody present?',
+});

@@ -1,5 +1,3 @@
-import { raisedCosine } from './raised-cosine.js';
-
 /** How loud a stimulus is over time. */
 export type Envelope =
   | { readonly kind: 'silence' }
@@ -44,4 +42,11 @@ export function phaseIn({ period }: Pick<Gate, 'period'>, frame: number): number
 export function gateAt(gate: Gate, frame: number): number {
   const phase = phaseIn(gate, frame);
   return phase < gate.on ? raisedCosine(Math.min(phase, gate.on - phase), gate.edge) : 0;
+}
+
+/** Share of the way from one level to another, `elapsed` frames into a ramp. */
+export function raisedCosine(elapsed: number, rampFrames: number): number {
+  if (elapsed <= 0) return 0;
+  if (elapsed >= rampFrames) return 1;
+  return 0.5 - 0.5 * Math.cos((Math.PI * elapsed) / rampFrames);
 }

@@ -1,5 +1,4 @@
-import { rampFramesOf } from './envelope.js';
-import { raisedCosine } from './raised-cosine.js';
+import { raisedCosine, rampFramesOf } from './envelope.js';
 import { type Stimulus, StimulusError, sameStimulus, samplesOf } from './stimulus.js';
 
 /** From frame `at` on, move every channel to its new peak level along a raised cosine. */

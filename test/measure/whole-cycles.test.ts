@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { clockMismatch_ppm } from '../../src/measure/clock-mismatch.js';
+import { clockMismatch_ppm } from '../../src/measure/analyse.js';
 import { spectraOf } from '../../src/measure/fft.js';
 import { binOffset, holdsWholeCycles } from '../../src/measure/whole-cycles.js';
 import { gaussian, scaled, sine, sum } from './signals.js';

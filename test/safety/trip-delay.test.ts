@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import type { CommandInterface } from '../../src/bench/bench-setup.js';
 import { planTake, stimulusFrames } from '../../src/bench/command/take.js';
-import { tripDelay_s, tripDelayWords, tripHeading } from '../../src/safety/trip-delay.js';
+import { tripDelay_s, tripDelayWords, tripHeading } from '../../src/safety/armed-trips.js';
 import { planOf as answersOf, isEnergised } from '../../src/sequence/plan.js';
 import { planOf } from './stand.js';
 

@@ -1,4 +1,4 @@
-import { raisedCosine } from '../../signal/raised-cosine.js';
+import { raisedCosine } from '../../signal/envelope.js';
 import type { SignalSource } from '../bench.js';
 
 /** One stretch of a source that is played in one go, with what is played around it. All in frames. */

@@ -1,7 +1,7 @@
 import { columnsCsv } from '../../document/csv/columns-csv.js';
 import { csvExport } from '../../document/csv/csv-export.js';
 import { resultsCsv } from '../../document/csv/results-csv.js';
-import { jsonExport } from '../../document/json/json-export.js';
+import { jsonExport } from '../../document/json/show-document.js';
 import { asTold, inputError } from '../../errors/error-table.js';
 import type { Terminal } from '../terminal/terminal.js';
 import { writeUserText } from '../terminal/write-output.js';

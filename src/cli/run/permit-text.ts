@@ -1,6 +1,5 @@
 import type { BenchSetup } from '../../bench/bench-setup.js';
-import { armedTrips } from '../../safety/armed-trips.js';
-import { tripDelayWords, tripHeading } from '../../safety/trip-delay.js';
+import { armedTrips, tripDelayWords, tripHeading } from '../../safety/armed-trips.js';
 import { type NeededVisit, neededVisits } from '../../safety/unattended.js';
 import type { LoadWork, Plan } from '../../sequence/plan.js';
 import { formatDuration, formatQuantity } from '../../units/format.js';

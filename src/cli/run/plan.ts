@@ -1,11 +1,10 @@
 import { channelWords } from '../../document/model/wording.js';
 import { textTable } from '../../document/text/text-table.js';
 import { wrapText } from '../../document/text/wrap-text.js';
-import { armedTrips } from '../../safety/armed-trips.js';
+import { armedTrips, tripDelayWords, tripHeading } from '../../safety/armed-trips.js';
 import { beforeConnecting, onConnections } from '../../safety/checklist.js';
 import { hazards } from '../../safety/hazards.js';
 import { requireRatings } from '../../safety/supply-rating.js';
-import { tripDelayWords, tripHeading } from '../../safety/trip-delay.js';
 import {
   type EnergisedStep,
   isEnergised,

@@ -12,10 +12,9 @@ import type { EarlierSessions } from '../../runner/course/earlier-sessions.js';
 import { endingBy, runPlan } from '../../runner/course/run-plan.js';
 import type { Ask, AskReading, CourseEvent, PointCapture } from '../../runner/course/run-request.js';
 
-import { armedTrips } from '../../safety/armed-trips.js';
+import { armedTrips, tripDelayWords } from '../../safety/armed-trips.js';
 import type { LoadMemory } from '../../safety/load-memory.js';
 import type { Question } from '../../safety/question.js';
-import { tripDelayWords } from '../../safety/trip-delay.js';
 import { isEnergised, type Plan, planOf } from '../../sequence/plan.js';
 import { encodeWav } from '../../signal/encode-wav.js';
 import type { RunStore } from '../../store/contract/run-store.js';

@@ -3,20 +3,17 @@ import { findingsOf } from '../../record/findings-of.js';
 import { type QuantityTraits, quantityNamed } from '../../record/quantities.js';
 import type { RunRecord } from '../../record/run-record.js';
 import { groupBy } from '../../units/group-by.js';
+import type { PlayedSetting } from '../model/block.js';
 import { frequencyOf } from '../model/finding-words.js';
 
 /** What a figure, or a curve, is matched by. */
-export interface Matchable {
+export interface Matchable extends PlayedSetting {
   readonly run: number;
   /** What it is a figure, or a picture, of. */
   readonly what: string;
   /** Whether its level stands in the sequence only: then its step is part of what it says. */
   readonly held: boolean;
-  readonly step: string;
   readonly channel: number;
-  readonly driven: readonly number[];
-  readonly load_ohm: number;
-  readonly mains_V: number | null;
   /** Its nominal frequencies, lowest and highest; twice the same where it has one only. */
   readonly band_Hz: readonly [number, number];
 }

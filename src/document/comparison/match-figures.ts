@@ -1,5 +1,6 @@
 import { formatQuantity } from '../../units/format.js';
 import { groupBy } from '../../units/group-by.js';
+import { spanned } from '../../units/listed.js';
 import { frequencyWords } from '../../units/nominal-frequency.js';
 import { drivenWords, mainsWords } from '../model/wording.js';
 import type { Matchable, RunFigure } from './figures-of-run.js';
@@ -106,8 +107,5 @@ const halfKnown = ({ run, missing_Hz = [], finding }: Comparable): string[] => [
 ];
 
 /** `20 Hz to 20 kHz`, one frequency alone, or none. */
-export function tonesWords([low, high]: readonly [number, number]): string {
-  const [from, to] = [low, high].map(frequencyWords);
-  if (low === 0) return 'no tone';
-  return from === to ? from! : `${from} to ${to}`;
-}
+export const tonesWords = (band_Hz: readonly [number, number]): string =>
+  band_Hz[0] === 0 ? 'no tone' : spanned(band_Hz, frequencyWords);

@@ -78,3 +78,6 @@ function bandsByPlace(
   const bands = new Map([...places].map(([key, own]) => [key, bandsOf(own)] as const));
   return ({ step, channel }) => bands.get(`${channel} ${step}`) ?? [];
 }
+
+/** A run as one JSON document, the same as `show --json` prints, with a line end after it. */
+export const jsonExport = (record: RunRecord): string => `${JSON.stringify(showDocument(record), null, 2)}\n`;

@@ -1,3 +1,4 @@
+import type { Setting } from '../../record/finding.js';
 import type { Unit } from '../../units/quantity.js';
 
 /** A document is a list of sections of blocks, made once. HTML and terminal are two renderers of them. */
@@ -155,16 +156,15 @@ export interface Mark {
   readonly within?: number | null;
 }
 
+/** Where readings or findings belong together. */
+export type PlayedSetting = Pick<Setting, 'step' | 'load_ohm' | 'driven' | 'mains_V'>;
+
 /** What a chart is a picture of: charts of several runs that draw the same may be laid over each other. */
-export interface ChartSubject {
+export interface ChartSubject extends PlayedSetting {
   /** What is drawn against what, such as `THD+N against power`. */
   readonly what: string;
-  readonly step: string;
   /** Whether the level stands in the sequence only, so that the step belongs to what it says. */
   readonly held: boolean;
-  readonly driven: readonly number[];
-  readonly load_ohm: number;
-  readonly mains_V: number | null;
   /** Lowest and highest nominal frequency. */
   readonly band_Hz: readonly [number, number];
   readonly threshold_percent: number | null;

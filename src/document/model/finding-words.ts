@@ -10,24 +10,15 @@ import { channelWords, drivenWords, factorWords, mainsWords } from './wording.js
 /** What stands where there is no figure. */
 export const NONE = '–';
 
-const BEFORE: Readonly<Record<Statistic, string>> = {
-  value: '',
-  minimum: 'Lowest ',
-  maximum: 'Highest ',
-  first: '',
-  last: '',
-  'at-threshold': '',
-  difference: '',
-};
-
-const BEHIND: Readonly<Record<Statistic, string>> = {
-  value: '',
-  minimum: '',
-  maximum: '',
-  first: ' at the start',
-  last: ' at the end',
-  'at-threshold': '',
-  difference: '',
+/** What stands before the name of a quantity, and behind it. */
+const AROUND: Readonly<Record<Statistic, readonly [before: string, behind: string]>> = {
+  value: ['', ''],
+  minimum: ['Lowest ', ''],
+  maximum: ['Highest ', ''],
+  first: ['', ' at the start'],
+  last: ['', ' at the end'],
+  'at-threshold': ['', ''],
+  difference: ['', ''],
 };
 
 /** What stands before a figure that is only a bound. */
@@ -40,12 +31,12 @@ export const BOUNDS: Readonly<Record<Finding['bound'], string>> = {
 /** `Maximum power at 0.1 % THD+N`, `Lowest power`, `Noise and hum, A-weighted`: what a finding is a figure of. */
 export function findingName({ quantity, statistic, terms }: Finding): string {
   const name = quantityNamed(quantity)?.name ?? quantity;
-  const before = BEFORE[statistic] ?? '';
+  const [before, behind] = AROUND[statistic] ?? ['', ''];
   const at =
     terms.threshold_percent === undefined ? '' : ` at ${formatQuantity(terms.threshold_percent, '%')} THD+N`;
   const weighting =
     terms.weighting === undefined ? '' : terms.weighting === 'A' ? ', A-weighted' : ', unweighted';
-  return `${before}${before === '' ? name : lowered(name)}${BEHIND[statistic] ?? ''}${at}${weighting}`;
+  return `${before}${before === '' ? name : lowered(name)}${behind}${at}${weighting}`;
 }
 
 /** Abbreviations keep their capitals. */

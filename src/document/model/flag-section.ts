@@ -1,6 +1,7 @@
 import { FLAGS, type FlagCode } from '../../measure/flags.js';
 import type { Reading, RunRecord } from '../../record/run-record.js';
 import { formatQuantity } from '../../units/format.js';
+import { spanned } from '../../units/listed.js';
 import { frequencyWords } from '../../units/nominal-frequency.js';
 import type { Section } from './block.js';
 import { figures, section, table, text } from './make-blocks.js';
@@ -63,9 +64,7 @@ function placeOf(
   const values = flagged.map((reading) =>
     climb ? reading.power_W : (nominal.get(reading.point) ?? reading.frequency_Hz),
   );
-  const [low, high] = [Math.min(...values), Math.max(...values)].map((value) =>
-    climb ? formatQuantity(value, 'W', { figures: 3 }) : frequencyWords(value),
-  );
+  const words = climb ? (power_W: number) => formatQuantity(power_W, 'W', { figures: 3 }) : frequencyWords;
   const channels = [...new Set(flagged.map((reading) => reading.channel))].sort((a, b) => a - b);
-  return `${step}: ${low === high ? low : `${low} to ${high}`}, ${channelWords(channels)}`;
+  return `${step}: ${spanned(values, words)}, ${channelWords(channels)}`;
 }

@@ -3,6 +3,7 @@ import { type Finding, numberOf } from '../../record/finding.js';
 import type { RunRecord } from '../../record/run-record.js';
 import { formatQuantity } from '../../units/format.js';
 import { uncertainParts } from '../../units/format-uncertain.js';
+import { spanned } from '../../units/listed.js';
 import { frequencyWords } from '../../units/nominal-frequency.js';
 import { oneLine } from '../../units/visible-text.js';
 import type { Block, KeyFigure } from './block.js';
@@ -156,10 +157,5 @@ const powersOf = (found: readonly Finding[]): Finding[] =>
   found.filter((one) => one.quantity === 'power' && one.statistic === 'minimum' && has(one));
 
 /** Without it, the lowest power of a sweep at an eighth of the power looks like a unit that gives way. */
-function requestedWords(powers_W: readonly number[]): string {
-  if (powers_W.length === 0) return '';
-  const [low, high] = [Math.min(...powers_W), Math.max(...powers_W)].map((power_W) =>
-    formatQuantity(power_W, 'W'),
-  );
-  return `; ${low === high ? low : `${low} to ${high}`} requested`;
-}
+const requestedWords = (powers_W: readonly number[]): string =>
+  powers_W.length === 0 ? '' : `; ${spanned(powers_W, (power_W) => formatQuantity(power_W, 'W'))} requested`;

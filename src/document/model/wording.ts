@@ -1,7 +1,7 @@
 import { type EndCause, endCauseOf } from '../../record/end-cause.js';
 import type { RunRecord } from '../../record/run-record.js';
 import { formatQuantity } from '../../units/format.js';
-import { listed } from '../../units/listed.js';
+import { listed, spanned } from '../../units/listed.js';
 import type { Unit } from '../../units/quantity.js';
 
 /** A value the way the trade writes it, or a dash when there is none. */
@@ -9,12 +9,8 @@ export const amount = (value: number | null, unit: Unit): string =>
   value === null ? '–' : formatQuantity(value, unit);
 
 /** `k = 2`, `k = 2.13`, `k = 2 to 2.13`. */
-export function factorWords(factors: readonly number[]): string {
-  const [least, most] = [Math.min(...factors), Math.max(...factors)].map((factor) =>
-    formatQuantity(factor, '1', { figures: 3, trim: true }),
-  );
-  return least === most ? `k = ${least}` : `k = ${least} to ${most}`;
-}
+export const factorWords = (factors: readonly number[]): string =>
+  `k = ${spanned(factors, (factor) => formatQuantity(factor, '1', { figures: 3, trim: true }))}`;
 
 /** `channel 2`, `channels 1 and 2`, `channels 1 to 7`, `channels 1, 2 and 5`. */
 export function channelWords(channels: readonly number[]): string {

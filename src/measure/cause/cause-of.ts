@@ -4,8 +4,8 @@ import {
   type CauseCode,
   type CauseQuestion,
   gainOver_dB,
-  NO_SUSPICION,
   type Suspicion,
+  suspicion,
 } from './question.js';
 import { suspectEarlySag, suspectFilter, suspectHeat, suspectProtection } from './suspect-gain.js';
 import { limited, suspectLimits } from './suspect-limits.js';
@@ -112,9 +112,8 @@ function stronger(a: Suspicion, b: Suspicion): Suspicion {
   return { weight: more.weight, evidence: [...more.evidence, ...less.evidence] };
 }
 
-function scaled({ weight, evidence }: Suspicion, factor: number): Suspicion {
-  return weight * factor > 0 ? { weight: weight * factor, evidence } : NO_SUSPICION;
-}
+const scaled = ({ weight, evidence }: Suspicion, factor: number): Suspicion =>
+  suspicion(weight * factor, evidence);
 
 function nothingFound(question: CauseQuestion): string {
   const { failing, low, threshold_percent = 1 } = question;

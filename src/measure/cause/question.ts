@@ -72,3 +72,7 @@ export interface Suspicion {
 }
 
 export const NO_SUSPICION: Suspicion = { weight: 0, evidence: [] };
+
+/** @param evidence empty texts are left out; without a weight there is none */
+export const suspicion = (weight: number, evidence: readonly string[]): Suspicion =>
+  weight > 0 ? { weight, evidence: evidence.filter((text) => text !== '') } : NO_SUSPICION;

@@ -7,6 +7,7 @@ import {
   NO_SUSPICION,
   ramp,
   type Suspicion,
+  suspicion,
 } from './question.js';
 
 /** Small-signal falls below this are nothing to speak of. */
@@ -58,7 +59,7 @@ export function suspectProtection({ failing, low, overTime = [] }: CauseQuestion
   const most_V = Math.max(0, ...overTime.map(({ fundamental_V }) => fundamental_V));
   const gone = overTime.find(({ fundamental_V }) => fundamental_V < most_V * voltageRatio(-GONE_dB));
   if (gone) evidence.push(`the output is gone ${gone.at_s.toFixed(1)} s into the hold`);
-  return evidence.length > 0 ? { weight: 1, evidence } : NO_SUSPICION;
+  return suspicion(evidence.length > 0 ? 1 : 0, evidence);
 }
 
 /** Drift that goes on after all supplies have settled. */
@@ -70,14 +71,9 @@ export function suspectHeat({ overTime = [] }: CauseQuestion): Suspicion {
   const steady = steadiness(late);
   const weight = ramp(fall_dB, 0.01, 0.05) * ramp(steady, 0.5, 0.9);
   const span = last.at_s - first.at_s;
-  return weight > 0
-    ? {
-        weight,
-        evidence: [
-          `the level falls by ${fall_dB.toFixed(2)} dB over ${span.toFixed(0)} s at the same drive, steadily`,
-        ],
-      }
-    : NO_SUSPICION;
+  return suspicion(weight, [
+    `the level falls by ${fall_dB.toFixed(2)} dB over ${span.toFixed(0)} s at the same drive, steadily`,
+  ]);
 }
 
 /** A level that falls in the first moments of a hold and then stands: the supply gives way. */
@@ -91,14 +87,9 @@ export function suspectEarlySag({ overTime = [] }: CauseQuestion): Suspicion {
   // Warmth falls at nearly the same rate early and late; a supply does not.
   const early = ramp(rate, 3 * Math.max(later, 0), 6 * Math.max(later, 0.005));
   const weight = ramp(fall_dB, 0.05, 0.2) * early;
-  return weight > 0
-    ? {
-        weight,
-        evidence: [
-          `the level falls by ${fall_dB.toFixed(2)} dB within the first ${settled.at_s.toFixed(1)} s`,
-        ],
-      }
-    : NO_SUSPICION;
+  return suspicion(weight, [
+    `the level falls by ${fall_dB.toFixed(2)} dB within the first ${settled.at_s.toFixed(1)} s`,
+  ]);
 }
 
 /** Fall of the level from one moment to a later one. */

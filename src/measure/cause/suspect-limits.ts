@@ -1,7 +1,7 @@
 import { decibelsOfVoltage } from '../../units/decibel.js';
 import { formatQuantity } from '../../units/format.js';
 import type { PointEvidence } from './evidence.js';
-import { type CauseQuestion, NO_SUSPICION, ramp, type Suspicion } from './question.js';
+import { type CauseQuestion, ramp, type Suspicion, suspicion } from './question.js';
 import type { Shape } from './shape-fit.js';
 
 /** Limits of the output stage that show in the shape of one cycle. */
@@ -178,10 +178,6 @@ function slewText({ shape }: PointEvidence): string {
   return shape && shape.slew > 0.3
     ? `${percent(shape.slew)} of the harmonics up to order ${shape.orders + 1} are those of a slope that is limited`
     : '';
-}
-
-function suspicion(weight: number, evidence: readonly string[]): Suspicion {
-  return weight > 0 ? { weight, evidence: evidence.filter((text) => text !== '') } : NO_SUSPICION;
 }
 
 const volts = (value: number) => formatQuantity(value, 'V');

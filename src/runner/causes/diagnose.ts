@@ -8,7 +8,14 @@ import { outputOf } from '../capture/drive.js';
 import type { StepStage, Walk } from '../course/walk.js';
 import { causeFinding } from '../findings/finding-of.js';
 import { causeOfFall, moreVoltsBefore, moreWithFewer } from '../memory/known-powers.js';
-import { type CausePlace, hasOtherLoad, type LoadPower, loadShortfalls } from '../memory/load-comparison.js';
+import {
+  type CausePlace,
+  differInLoad,
+  hasOtherLoad,
+  type LoadPower,
+  loadShortfalls,
+  type PowerPlace,
+} from '../memory/load-comparison.js';
 import { type CauseAim, lookForCause } from './look-for-cause.js';
 import { channelEnd, type SearchedTone, type ShortPlace, shortPlaces } from './short-places.js';
 
@@ -115,39 +122,22 @@ export async function explain(
   first: SearchedTone,
   { threshold_percent, reference }: Context,
 ): Promise<void> {
+  const { walk, step } = stage;
   const indexes = [...short_dB.keys()];
   if (indexes.length === 0) return;
   const pairs = await lookAround(stage, searched, threshold_percent, indexes);
   if (!pairs) return;
   for (const index of indexes) {
     const known = searched === first ? undefined : reference?.get(index);
-    const otherLoad = known && otherLoadOf(stage, index, first.tone, threshold_percent);
-    await tell(stage, placeOf(stage.step, index, searched.tone), {
+    const here = placeOf(step, index, first.tone, threshold_percent);
+    const otherLoad = known && walk.loadPowers.find((one) => differInLoad(one, here));
+    await tell(stage, placeOf(step, index, searched.tone, threshold_percent), {
       ...pairs.get(index)!,
       threshold_percent,
       ...(known ? { reference: known.failing, referenceLow: known.low } : {}),
       ...(otherLoad ? { otherLoad: otherLoad.failing } : {}),
     });
   }
-}
-
-/** What the same channel gave into another load at the first frequency, where that is known already. */
-function otherLoadOf(
-  { walk, step }: StepStage,
-  index: number,
-  tone: CoherentTone,
-  threshold_percent: number,
-) {
-  return walk.loadPowers.find(
-    ({ at, kind, mains_V, threshold_percent: percent }) =>
-      kind === step.kind &&
-      at.channel === step.measured[index] &&
-      at.driven.join() === step.driven.join() &&
-      at.load_ohm !== step.load_ohm &&
-      at.nominal_Hz === tone.nominal_Hz &&
-      mains_V === step.mains_V &&
-      percent === threshold_percent,
-  );
 }
 
 /** Remembers what this load gives, and explains what falls short of another. */
@@ -164,19 +154,16 @@ async function compareLoads(
     if (!pair || !end) continue;
     const power: LoadPower = {
       ...pair,
-      at: placeOf(step, index, first.tone),
-      kind: step.kind,
-      mains_V: step.mains_V,
-      threshold_percent,
+      ...placeOf(step, index, first.tone, threshold_percent),
       power_W: end.power_W,
       ohm: walk.load(step.measured[index]!, step.load_ohm).measured_ohm,
     };
     const shortfalls = loadShortfalls(power, walk.loadPowers);
-    for (const { short, question } of shortfalls) await tell(stage, short.at, question);
+    for (const { short, question } of shortfalls) await tell(stage, short, question);
     // An earlier session has left its powers, and not what was seen at them.
     const now = powerFound(stage, first, index, threshold_percent);
     const before = now && moreVoltsBefore(now, walk.found.all, (ohm) => walk.load(now.channel, ohm));
-    if (before && shortfalls.length === 0) await tell(stage, power.at, { ...pair, threshold_percent });
+    if (before && shortfalls.length === 0) await tell(stage, power, { ...pair, threshold_percent });
     walk.loadPowers.push(power);
   }
 }
@@ -185,20 +172,7 @@ async function compareLoads(
 function powerFound({ step }: StepStage, first: SearchedTone, index: number, threshold_percent: number) {
   const end = channelEnd(first, index, threshold_percent);
   if (end?.kind !== 'found') return null;
-  const channel = step.measured[index]!;
-  const { frequency_Hz } = first.tone;
-  const { id, kind, driven, load_ohm, mains_V } = step;
-  return {
-    step: id,
-    kind,
-    channel,
-    driven,
-    load_ohm,
-    frequency_Hz,
-    mains_V,
-    threshold_percent,
-    power_W: end.power_W,
-  };
+  return { ...placeOf(step, index, first.tone, threshold_percent), power_W: end.power_W };
 }
 
 function fewerDriven(stage: StepStage, first: SearchedTone, index: number, threshold_percent: number) {
@@ -213,27 +187,25 @@ async function compareDriven(
   { threshold_percent, reference }: Context,
   indexes: readonly number[],
 ): Promise<void> {
-  const { walk, step } = stage;
+  const { walk } = stage;
   for (const index of indexes) {
     const [pair, now] = [reference?.get(index), powerFound(stage, first, index, threshold_percent)];
     const fewer = fewerDriven(stage, first, index, threshold_percent);
     if (!pair || !now || !fewer) continue;
-    const at = placeOf(step, index, first.tone);
-    if (walk.alreadySaid(toldKey(at))) continue;
+    if (walk.alreadySaid(toldKey(now))) continue;
     const causes = causeOfFall({ ...pair, threshold_percent }, now, fewer);
-    await name(walk, at, causes);
+    await name(walk, now, causes);
   }
 }
 
-function placeOf(step: EnergisedStep, index: number, tone: CoherentTone): CausePlace {
-  return {
-    step: step.id,
-    channel: step.measured[index]!,
-    driven: step.driven,
-    load_ohm: step.load_ohm,
-    nominal_Hz: tone.nominal_Hz,
-    frequency_Hz: tone.frequency_Hz,
-  };
+function placeOf(
+  { id, kind, measured, driven, load_ohm, mains_V }: EnergisedStep,
+  index: number,
+  { nominal_Hz, frequency_Hz }: CoherentTone,
+  threshold_percent: number,
+): PowerPlace {
+  const channel = measured[index]!;
+  return { step: id, kind, channel, driven, load_ohm, mains_V, nominal_Hz, frequency_Hz, threshold_percent };
 }
 
 async function tell({ walk }: StepStage, at: CausePlace, question: CauseQuestion): Promise<void> {

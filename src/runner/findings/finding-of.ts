@@ -45,7 +45,7 @@ export const SILENCE: StimulusWords = { lines_Hz: [], nominal_Hz: null, envelope
 /** Why power falls short at a place. What it rests on was looked at besides the points, and stands in the evidence. */
 export const causeFinding = (
   step: EnergisedStep,
-  { channel, frequency_Hz, nominal_Hz }: Pick<CausePlace, 'channel' | 'frequency_Hz' | 'nominal_Hz'>,
+  { channel, frequency_Hz, nominal_Hz }: Omit<CausePlace, 'step'>,
   causes: readonly Cause[],
 ): Finding =>
   findingOf(step, channel, {

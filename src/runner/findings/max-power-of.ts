@@ -6,9 +6,8 @@ import type { Reading } from '../../record/run-record.js';
 import type { EnergisedStep } from '../../sequence/plan.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
 import type { Walk } from '../course/walk.js';
-import { byLevel } from '../search/crossing-bracket.js';
+import { byLevel, contradiction, type ReadSample } from '../search/crossing-bracket.js';
 import { crossingBudgets } from '../search/curve-budgets.js';
-import { contradictionAmong, type ReadSample } from '../search/read-sample.js';
 import { findingOf, sineOf } from './finding-of.js';
 
 /** Limits that differ by less than this share are one and the same. */
@@ -52,7 +51,7 @@ export function maxPowerOf(
 ): Finding[] {
   const channel = step.measured[index]!;
   const own = byLevel(samples).map(({ readings }) => readings[index]!);
-  const unsure = contradictionAmong(samples, index, threshold_percent);
+  const unsure = contradiction(samples, index, threshold_percent);
   const found = unsure ? null : lastCrossing(own, threshold_percent);
   const stretches = exceededBelow(own, threshold_percent);
   const rests = unsure ?? (found ? aroundCrossing(own, threshold_percent) : own);

@@ -51,8 +51,6 @@ const KEEP_s = 5;
 export class RunGuard {
   /** The bench that the run is to use. */
   readonly bench: Bench;
-  readonly #run: GuardedRun;
-  readonly #walk: GuardedWalk;
   readonly #course: CourseWatch;
   readonly #capture: CaptureWatch;
   readonly #sensors: SensorWatch;
@@ -65,9 +63,10 @@ export class RunGuard {
   #kept_s = Number.NEGATIVE_INFINITY;
   #unkept: string | null = null;
 
-  constructor(run: GuardedRun, walk: GuardedWalk) {
-    this.#run = run;
-    this.#walk = walk;
+  constructor(
+    private readonly run: GuardedRun,
+    private readonly walk: GuardedWalk,
+  ) {
     this.#startedAt_s = run.bench.now_s();
     this.#course = new CourseWatch(courseLimits(run.plan, run.setup), run.setup);
     this.#capture = new CaptureWatch(run.bench.rate_Hz);
@@ -100,7 +99,7 @@ export class RunGuard {
    * one that follows from the plan is for every session, since a run that goes on warms the unit once more.
    */
   wasGiven(meanOf: (channel: number, load: Load) => number, energy_J: number): void {
-    const forAll = typeof this.#run.setup.energyLimit_J === 'number';
+    const forAll = typeof this.run.setup.energyLimit_J === 'number';
     this.#course.wasGiven(meanOf, forAll ? energy_J : 0);
   }
 
@@ -112,7 +111,7 @@ export class RunGuard {
   /** Counts a capture that had lost samples. @throws TooManyDropouts */
   countDropout(): void {
     this.#dropouts += 1;
-    const { dropoutLimit } = this.#run.setup;
+    const { dropoutLimit } = this.run.setup;
     if (dropoutLimit === undefined || this.#dropouts <= dropoutLimit) return;
     throw new TooManyDropouts(this.#dropouts, dropoutLimit);
   }
@@ -123,7 +122,7 @@ export class RunGuard {
     await this.#tellUnkept();
     this.#sensors.poll();
     const { samples, notes } = this.#sensors.take();
-    for (const sample of samples) await this.#walk.emit({ kind: 'sensor', sample });
+    for (const sample of samples) await this.walk.emit({ kind: 'sensor', sample });
     for (const text of notes) await this.#note('probe', text);
     for (const text of this.#course.takeWarnings()) await this.#note('warmth', text);
     if (this.#sensors.trip !== null) throw new RunEnd('sensor', this.#sensors.trip);
@@ -135,7 +134,7 @@ export class RunGuard {
     this.#sensors.stop();
     this.#keep(0);
     await this.#tellUnkept();
-    for (const sample of this.#sensors.take().samples) await this.#walk.emit({ kind: 'sensor', sample });
+    for (const sample of this.#sensors.take().samples) await this.walk.emit({ kind: 'sensor', sample });
   }
 
   #keepWarmth(): void {
@@ -147,7 +146,7 @@ export class RunGuard {
 
   /** Keeps what this session can have put into the loads after so many seconds more of its step. */
   #keep(ahead_s: number): void {
-    const { memory } = this.#run;
+    const { memory } = this.run;
     if (!memory) return;
     const step = this.#step !== null && isEnergised(this.#step) ? this.#step : null;
     const now = this.#course.given().map(({ channel, load, own_W, energy_J }) => {
@@ -173,17 +172,17 @@ export class RunGuard {
 
   /** Seconds since this session began. */
   #gone_s(): number {
-    return this.#run.bench.now_s() - this.#startedAt_s;
+    return this.run.bench.now_s() - this.#startedAt_s;
   }
 
   async #note(topic: string, text: string): Promise<void> {
-    await this.#walk.emit({ kind: 'note', topic, text, at_s: this.#walk.at_s() });
+    await this.walk.emit({ kind: 'note', topic, text, at_s: this.walk.at_s() });
   }
 
   async *#play(source: SignalSource): AsyncGenerator<SoundBlock, void, void> {
     this.#capture.restart();
-    for await (const block of this.#run.bench.play(source)) {
-      for (const text of this.#run.bench.takeNotes?.() ?? []) await this.#note('bench', text);
+    for await (const block of this.run.bench.play(source)) {
+      for (const text of this.run.bench.takeNotes?.() ?? []) await this.#note('bench', text);
       this.#capture.look(block);
       const trip = this.#course.look(block, this.#gone_s());
       await this.settle();
@@ -193,7 +192,7 @@ export class RunGuard {
   }
 
   async #idle(seconds: number, virtual: boolean, signal?: AbortSignal): Promise<void> {
-    const { bench } = this.#run;
+    const { bench } = this.run;
     const either = signal ? this.#joinedTo(signal) : this.#alarm.signal;
     for (let left_s = seconds; left_s > 0 && !either.aborted; ) {
       const wait_s = Math.max(SHORTEST_PIECE_s, Math.min(LONGEST_PIECE_s, this.#sensors.wait_s));

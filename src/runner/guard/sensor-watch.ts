@@ -36,15 +36,17 @@ interface State {
  */
 export class SensorWatch {
   readonly #states: readonly State[];
-  readonly #clock: SensorClock;
-  readonly #onTrip: () => void;
   readonly #over = new AbortController();
   #samples: SensorSample[] = [];
   #notes: string[] = [];
   #trip: string | null = null;
 
   /** @param onTrip called once, when `trip` is raised */
-  constructor(sensors: readonly Sensor[], clock: SensorClock, onTrip: () => void) {
+  constructor(
+    sensors: readonly Sensor[],
+    private readonly clock: SensorClock,
+    private readonly onTrip: () => void,
+  ) {
     this.#states = sensors.map((sensor) => ({
       sensor,
       due_s: Number.NEGATIVE_INFINITY,
@@ -54,8 +56,6 @@ export class SensorWatch {
       noted: false,
       latest: null,
     }));
-    this.#clock = clock;
-    this.#onTrip = onTrip;
   }
 
   /** Why the run must end; null while it need not. */
@@ -65,7 +65,7 @@ export class SensorWatch {
 
   /** Seconds until the next sample is due, 0 or less when one is; infinite without sensors. */
   get wait_s(): number {
-    return Math.min(...this.#states.map(({ due_s }) => due_s)) - this.#clock.now_s();
+    return Math.min(...this.#states.map(({ due_s }) => due_s)) - this.clock.now_s();
   }
 
   /** The last value of each sensor, null where the last sample gave none. */
@@ -80,10 +80,10 @@ export class SensorWatch {
   /** Starts the samples that are due. */
   poll(): void {
     if (this.#over.signal.aborted) return;
-    const now_s = this.#clock.now_s();
+    const now_s = this.clock.now_s();
     for (const state of this.#states) {
       if (now_s < state.due_s) continue;
-      if (state.reading && this.#clock.virtual) continue;
+      if (state.reading && this.clock.virtual) continue;
       const { every_s } = state.sensor.setup;
       const next_s = state.due_s + every_s;
       state.due_s = next_s > now_s ? next_s : now_s + every_s;
@@ -161,13 +161,13 @@ export class SensorWatch {
   }
 
   #keep({ name, unit }: SensorSetup, value: number | null): void {
-    this.#samples.push({ at_s: this.#clock.at_s(), probe: name, unit, value });
+    this.#samples.push({ at_s: this.clock.at_s(), probe: name, unit, value });
   }
 
   #raise(text: string): void {
     if (this.#trip !== null) return;
     this.#trip = text;
-    this.#onTrip();
+    this.onTrip();
   }
 }
 

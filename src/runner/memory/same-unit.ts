@@ -8,7 +8,7 @@ import type { StoredPoint } from '../course/earlier-sessions.js';
 import { restIfHot } from '../course/rest.js';
 import { RunEnd } from '../course/run-end.js';
 import type { StepStage } from '../course/walk.js';
-import type { ReadSample } from '../search/read-sample.js';
+import type { ReadSample } from '../search/crossing-bracket.js';
 
 /** A unit that gives a level this far from what it gave at the same drive is no longer the same, or not set the same. */
 const SAME_dB = 0.5;

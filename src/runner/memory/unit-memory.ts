@@ -55,15 +55,15 @@ export class UnitMemory {
   readonly lowestReadings = new LowestReadings();
   readonly sweptBands = new SweptBands();
   readonly #asBefore = new AsBefore();
-  readonly #channels: readonly ChannelChain[];
   /** How the records behind the readings of the present step had settled. */
   #settlings: Map<string, Settling>;
-  #step: string;
 
   /** @param settlings by `point/channel`, of the readings that an earlier session took in `step` */
-  constructor(channels: readonly ChannelChain[], step = '', settlings: Iterable<[string, Settling]> = []) {
-    this.#channels = channels;
-    this.#step = step;
+  constructor(
+    private readonly channels: readonly ChannelChain[],
+    private step = '',
+    settlings: Iterable<[string, Settling]> = [],
+  ) {
     this.#settlings = new Map(settlings);
   }
 
@@ -75,7 +75,7 @@ export class UnitMemory {
 
   /** A reading as just taken, flagged when the same setting gave something else before; from now on it is known itself. */
   compared(point: Point, reading: Reading): Reading {
-    const chain = this.#channels.find(({ channel }) => channel === reading.channel)!;
+    const chain = this.channels.find(({ channel }) => channel === reading.channel)!;
     const peak = peakFor(chain, outputOf(reading));
     const { channel, frequency_Hz, voltage_V, thdn_percent } = reading;
     const clean = thdn_percent < CLEAN_PERCENT;
@@ -86,8 +86,8 @@ export class UnitMemory {
 
   /** Keeps for the length of a step how a reading's record had settled: what its findings need for their uncertainty. */
   rememberSettling(reading: Reading, settling: Settling | null): void {
-    if (this.#step !== reading.step) this.#settlings = new Map();
-    this.#step = reading.step;
+    if (this.step !== reading.step) this.#settlings = new Map();
+    this.step = reading.step;
     if (settling) this.#settlings.set(placeOf(reading), settling);
   }
 

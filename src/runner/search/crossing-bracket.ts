@@ -1,5 +1,6 @@
 import { overTrend } from '../../measure/knee.js';
 import { riseOf, trendOf } from '../../measure/trend.js';
+import type { Reading } from '../../record/run-record.js';
 import { decibelsOfPower } from '../../units/decibel.js';
 
 /** What one channel gave at one level. */
@@ -10,11 +11,14 @@ export interface LevelReading {
 }
 
 /** One level of a search, already measured: asked of the channel with most gain, in dB above 1 W. */
-export interface LevelSample {
+export interface LevelSample<R extends LevelReading = LevelReading> {
   readonly asked_dBW: number;
   /** One entry a channel, in the same order in every sample of a search. */
-  readonly readings: readonly LevelReading[];
+  readonly readings: readonly R[];
 }
+
+/** A level of a search with all that was read at it. */
+export type ReadSample = LevelSample<Reading>;
 
 /** Two neighbouring levels between which THD+N of one channel rises through a threshold. */
 export interface Bracket {
@@ -97,11 +101,11 @@ export function samplesAtLevel<S extends LevelSample>(samples: readonly S[], ask
  *
  * @param index of the channel within the readings
  */
-export function contradiction(
-  samples: readonly LevelSample[],
+export function contradiction<R extends LevelReading>(
+  samples: readonly LevelSample<R>[],
   index: number,
   threshold_percent: number,
-): readonly [LevelReading, LevelReading] | null {
+): readonly [R, R] | null {
   for (const { asked_dBW } of samples) {
     const captures = samplesAtLevel(samples, asked_dBW).map(({ readings }) => readings[index]!);
     const kept = (capture: LevelReading) => capture.thdn_percent < threshold_percent;

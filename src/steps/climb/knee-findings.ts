@@ -5,8 +5,8 @@ import type { Reading } from '../../record/run-record.js';
 import type { Walk } from '../../runner/course/walk.js';
 import { findingOf, sineOf } from '../../runner/findings/finding-of.js';
 import { flagsOf } from '../../runner/findings/max-power-of.js';
+import type { ReadSample } from '../../runner/search/crossing-bracket.js';
 import { kneeBudgets } from '../../runner/search/curve-budgets.js';
-import type { ReadSample } from '../../runner/search/read-sample.js';
 import type { ClimbStep } from './plan.js';
 
 /**

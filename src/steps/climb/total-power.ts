@@ -2,9 +2,8 @@ import type { Finding } from '../../record/finding.js';
 import type { Reason } from '../../record/reasons.js';
 import { findingOf, sineOf } from '../../runner/findings/finding-of.js';
 import { flagsOf, neverBelow, type Searched } from '../../runner/findings/max-power-of.js';
-import { byLevel } from '../../runner/search/crossing-bracket.js';
+import { byLevel, contradiction, type ReadSample } from '../../runner/search/crossing-bracket.js';
 import { crossingLevel } from '../../runner/search/expected-crossing.js';
-import { contradictionAmong, type ReadSample } from '../../runner/search/read-sample.js';
 import type { ClimbStep } from './plan.js';
 
 /**
@@ -41,7 +40,7 @@ function sumAt(
   if (measured.length < driven.length) return { value: null, why: { code: 'not-read-at-once' } };
   const indexes = [...measured.keys()];
   const changed = indexes
-    .map((i) => contradictionAmong(samples, i, threshold_percent))
+    .map((i) => contradiction(samples, i, threshold_percent))
     .find((pair) => pair !== null);
   if (changed) {
     const [first, again] = changed.map(({ power_W, thdn_percent }) => ({ power_W, thdn_percent }));

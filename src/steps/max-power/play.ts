@@ -18,6 +18,7 @@ import { restIfHot } from '../../runner/course/rest.js';
 import type { StepStage, Walk } from '../../runner/course/walk.js';
 import { levelLimit, maxPowerOf } from '../../runner/findings/max-power-of.js';
 import { requireSameUnit, storedLevels } from '../../runner/memory/same-unit.js';
+import type { ReadSample } from '../../runner/search/crossing-bracket.js';
 import { byLevel, type LevelSample } from '../../runner/search/crossing-bracket.js';
 import { crossingLevel, curveAround, type Expected } from '../../runner/search/expected-crossing.js';
 import {
@@ -26,7 +27,6 @@ import {
   maxPowerEnd,
   nextMaxPowerMove,
 } from '../../runner/search/max-power-search.js';
-import type { ReadSample } from '../../runner/search/read-sample.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
 import { dBW, fromDBW, voltageRatio } from '../../units/decibel.js';
 import { searchFullBand } from './full-band.js';

@@ -2,7 +2,7 @@ import { csvExport } from '../../document/csv/csv-export.js';
 import { resultsCsv } from '../../document/csv/results-csv.js';
 import { html, Markup } from '../../document/html/markup.js';
 import { READING_AID } from '../../document/html/reading-aid.js';
-import { jsonExport } from '../../document/json/json-export.js';
+import { jsonExport } from '../../document/json/show-document.js';
 import { OhmestError } from '../../errors/ohmest-error.js';
 import type { RunRecord } from '../../record/run-record.js';
 import type { Document, LocalRequest, Route } from '../local-route.js';

@@ -1,9 +1,12 @@
-import type { RunView } from '../run-view.js';
-import { channelLines } from './channel-lines.js';
-import { CURVE_FRAME_ROWS, curveLines } from './curve-lines.js';
+import { claimsInText, renderChartText } from '../../document/text/render-chart.js';
+import { wrapText } from '../../document/text/wrap-text.js';
+import { formatDuration, formatQuantity } from '../../units/format.js';
+import { oneLine } from '../../units/visible-text.js';
+import type { LatestReading, RunView } from '../run-view.js';
+import { stepCharts } from '../step-charts.js';
+import { apart, atRight, clip, cut } from './fit.js';
 import { HEAD_ROWS, headLines, onlyLine } from './head-lines.js';
-import { plain, type TerminalLine } from './line.js';
-import { eventLines, foundLines, tripLines } from './tail-lines.js';
+import { faint, plain, strong, type TerminalLine } from './line.js';
 
 /** Room on the terminal. */
 export interface Room {
@@ -86,3 +89,90 @@ function sharesOf(free: number, view: RunView): Shares {
 /** Findings take no more rows than there are of them. */
 const mostOf = (part: keyof Shares, { found }: RunView): number =>
   part === 'found' ? found.length : Number.POSITIVE_INFINITY;
+
+/** Rows besides those of the picture itself: a title above, the axis below. */
+const CURVE_FRAME_ROWS = 3;
+
+/** The readings of the step so far as a small chart of `rows` rows without its frame. Empty before there is one. */
+function curveLines({ curve, claim_W, steps }: RunView, width: number, rows: number): TerminalLine[] {
+  const [chart] = curve === null ? [] : stepCharts(curve, claim_W);
+  if (curve === null || chart === undefined) return [];
+  const picture = renderChartText(chart, { width, rows });
+  if (picture.length === 0) return [];
+  // Until its own first point a step shows what the one before it gave.
+  const before = steps.some(({ id, stage }) => id === curve.step && stage === 'now') ? '' : `${curve.step}: `;
+  return [plain(cut(`${before}${chart.title}${claimsInText(chart)}`, width)), ...picture.map(plain)];
+}
+
+const COLUMNS = [7, 11, 11, 11] as const;
+
+/** What each channel gave at the last point, one a row below a heading. At most `rows` rows, 2 or more. */
+function channelLines({ latest }: RunView, width: number, rows: number): TerminalLine[] {
+  if (latest.length === 0) return [];
+  const fits = latest.length + 1 <= rows;
+  const shown = fits ? latest : latest.slice(0, Math.max(0, rows - 2));
+  return [
+    faint(clip(row(['channel', 'power', 'voltage', 'THD+N'], 'flags'), width)),
+    ...shown.map((reading) => channelLine(reading, width)),
+    ...(fits ? [] : [faint(clip(`and ${latest.length - shown.length} channels more`, width))]),
+  ];
+}
+
+function channelLine(
+  { channel, power_W, voltage_V, thdn_percent, flags }: LatestReading,
+  width: number,
+): TerminalLine {
+  const cells = [
+    String(channel),
+    formatQuantity(power_W, 'W'),
+    formatQuantity(voltage_V, 'V'),
+    formatQuantity(thdn_percent, '%'),
+  ];
+  const text = clip(row(cells, flags.join(', ')), width);
+  return flags.length === 0 ? plain(text) : { text, tone: 'warning' };
+}
+
+const row = (cells: readonly string[], flags: string): string =>
+  `${cells.map((cell, i) => atRight(cell, COLUMNS[i]!)).join('')}  ${flags}`.trimEnd();
+
+const TIME_COLUMNS = 12;
+
+/** The last events, the oldest of them first, always `rows` rows. */
+function eventLines({ events }: RunView, width: number, rows: number): TerminalLine[] {
+  const last = rows === 0 ? [] : events.slice(-rows);
+  const lines = last.map(({ at_s, kind, text }) => {
+    const words = kind === 'step' ? `step ${text}` : text;
+    return plain(`${atRight(formatDuration(at_s), TIME_COLUMNS)}  ${cut(words, width - TIME_COLUMNS - 2)}`);
+  });
+  return [...lines, ...Array.from({ length: rows - lines.length }, () => plain(''))];
+}
+
+/** The last findings, the oldest of them first, one a row of at most `rows`. */
+function foundLines({ found }: RunView, width: number, rows: number): TerminalLine[] {
+  const last = rows === 0 ? [] : found.slice(-rows);
+  return last.map(({ name, place, value }) => strong(cut(`${name}: ${value} (${place})`, width)));
+}
+
+/** What ends the run at once, as many whole sentences as go into `rows` rows, and how many more there are. */
+function tripLines({ armed }: RunView, width: number, rows: number): TerminalLine[] {
+  if (rows === 0 || armed.length === 0) return [];
+  const sentences = armed.map((sentence) => oneLine(sentence, 200));
+  for (let shown = sentences.length; shown > 0; shown--) {
+    const rest = sentences.length - shown;
+    const text = [
+      'Ends at once on:',
+      ...sentences.slice(0, shown),
+      ...(rest > 0 ? [`And ${rest} more.`] : []),
+    ];
+    const lines = wrapText(text.join(' '), width, '  ').split('\n');
+    if (lines.length <= rows) return lines.map((line) => faint(cutKeeping(line, width)));
+  }
+  const more = sentences.length === 1 ? '' : `and ${sentences.length - 1} more`;
+  return [faint(apart(`Ends at once on: ${sentences[0]}`, more, width))];
+}
+
+/** Cut to the width with the indent as it is. */
+function cutKeeping(line: string, width: number): string {
+  const indent = line.length - line.trimStart().length;
+  return ' '.repeat(indent) + cut(line, width - indent);
+}

@@ -1,6 +1,5 @@
 import { expect, test } from 'vitest';
-import { jsonExport } from '../../../src/document/json/json-export.js';
-import { showDocument } from '../../../src/document/json/show-document.js';
+import { jsonExport, showDocument } from '../../../src/document/json/show-document.js';
 import { resultsIn } from '../../record/results.js';
 import { invented, withoutReadings } from '../fixture.js';
 import { HOSTILE } from '../hostile.js';

@@ -2,6 +2,7 @@ import { riseOf, trendOf } from '../../../measure/trend.js';
 import { type Finding, numberOf } from '../../../record/finding.js';
 import { formatQuantity } from '../../../units/format.js';
 import { formatUncertain } from '../../../units/format-uncertain.js';
+import { spanned } from '../../../units/listed.js';
 import { typeset } from '../../html/typeset.js';
 import type { Chart, Curve, Guide, Mark, Position } from '../block.js';
 import { claimMarks } from '../claim-marks.js';
@@ -218,10 +219,8 @@ function limitWords(limits: readonly Finding[], percent: number): string {
   const own = limits.filter((limit) => thresholdOf(limit) === percent);
   const powers = own.flatMap((limit) => (limit.bound === 'found' ? (numberOf(limit) ?? []) : []));
   if (powers.length === 0) return `${formatQuantity(percent, '%')} is not reached`;
-  const [low, high] = [Math.min(...powers), Math.max(...powers)].map((power_W) =>
-    formatQuantity(power_W, 'W'),
-  );
-  return `${formatQuantity(percent, '%')} is reached at ${low === high ? low : `${low} to ${high}`}`;
+  const span = spanned(powers, (power_W) => formatQuantity(power_W, 'W'));
+  return `${formatQuantity(percent, '%')} is reached at ${span}`;
 }
 
 function kneeWords({ channel, knee, plateau }: Channel): string[] {

@@ -3,15 +3,12 @@ import { findingsOf } from '../../../record/findings-of.js';
 import type { RunRecord } from '../../../record/run-record.js';
 import { formatQuantity } from '../../../units/format.js';
 import { groupBy } from '../../../units/group-by.js';
+import type { PlayedSetting } from '../block.js';
 import { drivenWords, mainsWords } from '../wording.js';
 
 /** Maximum powers of one setting: one limit into one load, with one set of channels driven, at one mains voltage. */
-export interface MaxPowerSetting {
+export interface MaxPowerSetting extends PlayedSetting {
   readonly threshold_percent: number;
-  readonly load_ohm: number;
-  readonly driven: readonly number[];
-  readonly mains_V: number | null;
-  readonly step: string;
   /** By channel, each by rising frequency. */
   readonly channels: ReadonlyMap<number, readonly Finding[]>;
   /** Rising. */

@@ -5,7 +5,7 @@ import { formatQuantity } from '../../../units/format.js';
 import { formatUncertain } from '../../../units/format-uncertain.js';
 import { groupBy } from '../../../units/group-by.js';
 import { typeset } from '../../html/typeset.js';
-import type { Axis, Chart, ChartPoint, ChartSubject, Curve } from '../block.js';
+import type { Axis, Chart, ChartPoint, Curve, PlayedSetting } from '../block.js';
 import { isDoubtful } from '../doubtful.js';
 
 export interface ReadingAtPoint {
@@ -14,11 +14,7 @@ export interface ReadingAtPoint {
 }
 
 /** What one step read and found at one setting. */
-export interface StepReadings {
-  readonly step: string;
-  readonly load_ohm: number;
-  readonly driven: readonly number[];
-  readonly mains_V: number | null;
+export interface StepReadings extends PlayedSetting {
   /** Lowest and highest nominal frequency. */
   readonly band_Hz: readonly [number, number];
   /** By channel, in the order played. */
@@ -67,13 +63,15 @@ export const channelsOf = ({ channels }: StepReadings): number[] =>
 export const allReadings = ({ channels }: StepReadings): ReadingAtPoint[] => [...channels.values()].flat();
 
 /** What a chart of these readings says of its setting, so that those of other runs can be laid over it. */
-export const subjectOf = (
-  { step, driven, load_ohm, mains_V, band_Hz }: StepReadings,
-  held: boolean,
-): Pick<
-  ChartSubject,
-  'step' | 'held' | 'driven' | 'load_ohm' | 'mains_V' | 'band_Hz' | 'threshold_percent'
-> => ({ step, held, driven, load_ohm, mains_V, band_Hz, threshold_percent: null });
+export const subjectOf = ({ step, driven, load_ohm, mains_V, band_Hz }: StepReadings, held: boolean) => ({
+  step,
+  held,
+  driven,
+  load_ohm,
+  mains_V,
+  band_Hz,
+  threshold_percent: null,
+});
 
 /** One of the pictures of a level that a step was told to hold. */
 export interface LevelPart extends Pick<Chart, 'y' | 'curves' | 'words'> {
