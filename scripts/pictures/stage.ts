@@ -11,10 +11,10 @@ const CLAIM = '90 W, 8 ohm, 1 % THD+N, 1 kHz, 2 channels';
 export interface Stage {
   /** Address of the report of a run with a claim. */
   readonly report: string;
-  /** Address of the comparison of two units. */
-  readonly comparison: string;
-  /** Starts a run with a live page; its address. */
+  /** Starts a second run, with a live page; its address. */
   live(): Promise<string>;
+  /** Compares the unit of the run that was live with another; the address of the page. */
+  comparison(): Promise<string>;
   /** Starts to serve the database; its address. */
   browse(): Promise<string>;
   close(): Promise<void>;
@@ -35,10 +35,8 @@ function startOhmest(cwd: string, args: readonly string[]) {
   return { child, ended };
 }
 
-/** Starts a server and waits for the address that it prints. */
-async function serving(cwd: string, args: readonly string[], children: ChildProcess[]): Promise<string> {
-  const { child, ended } = startOhmest(cwd, args);
-  children.push(child);
+/** The address that a program prints; fails when it ends without one. */
+function addressOf({ child, ended }: ReturnType<typeof startOhmest>): Promise<string> {
   return new Promise((resolve, reject) => {
     // Once the address is there the promise is kept: how the server ends does not matter any more.
     ended.catch(reject);
@@ -49,24 +47,34 @@ async function serving(cwd: string, args: readonly string[], children: ChildProc
   });
 }
 
-/** Makes the runs and the pages, which takes a minute. The program must have been built. */
+/** Makes the first run and its report, which takes half a minute. The program must have been built. */
 export async function setStage(): Promise<Stage> {
   const cwd = mkdtempSync(join(tmpdir(), 'ohmest-pictures-'));
   const children: ChildProcess[] = [];
-  const ohmest = (...args: readonly string[]) => startOhmest(cwd, args).ended;
+  const begin = (...args: readonly string[]) => {
+    const begun = startOhmest(cwd, args);
+    children.push(begun.child);
+    return begun;
+  };
   const run = (sequence: string, bench: string, unit: string, ...more: readonly string[]) =>
-    ohmest('run', sequence, '--bench', bench, '--unit', unit, ...more);
-  await run('rated-power', 'stiff-pair', 'Bookshelf amplifier', '--claim', CLAIM, '--report', 'report.html');
-  await run('quick-look', 'stiff-pair', 'Bookshelf amplifier');
-  await run('quick-look', 'repaired-crossover', 'Repaired amplifier');
-  await ohmest('report', '2', '3', '-o', 'comparison.html');
+    begin('run', sequence, '--bench', bench, '--unit', unit, ...more);
   const page = (name: string) => pathToFileURL(join(cwd, name)).href;
-  const liveRun = ['run', 'quick-look', '--bench', 'stiff-pair', '--unit', 'Bookshelf amplifier', '--live'];
+  const [bookshelf, report] = ['Bookshelf amplifier', 'report.html'];
+  await run('rated-power', 'stiff-pair', bookshelf, '--claim', CLAIM, '--report', report).ended;
+  let live: ReturnType<typeof startOhmest> | undefined;
   return {
-    report: page('report.html'),
-    comparison: page('comparison.html'),
-    live: () => serving(cwd, [...liveRun, '--db', 'live.db'], children),
-    browse: () => serving(cwd, ['browse'], children),
+    report: page(report),
+    live: () => {
+      live = run('quick-look', 'stiff-pair', bookshelf, '--live');
+      return addressOf(live);
+    },
+    comparison: async () => {
+      await live!.ended;
+      await run('quick-look', 'repaired-crossover', 'Repaired amplifier').ended;
+      await begin('report', '2', '3', '-o', 'comparison.html').ended;
+      return page('comparison.html');
+    },
+    browse: () => addressOf(begin('browse')),
     close: async () => {
       for (const child of children)
         if (child.exitCode === null && child.signalCode === null)

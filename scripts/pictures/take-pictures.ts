@@ -88,26 +88,40 @@ async function opened(context: BrowserContext, url: string): Promise<Page> {
 
 async function live(context: BrowserContext, stage: Stage): Promise<Picture> {
   const page = await opened(context, await stage.live());
-  await page.locator('#ended').waitFor({ timeout: 60_000 });
+  await page.locator('#ended').waitFor({ timeout: 300_000 });
   const picture = await pictureOf('live', page.locator('body'), { most: HEIGHT });
+  await page.close();
+  return picture;
+}
+
+async function pieces(
+  context: BrowserContext,
+  url: string,
+  kind: keyof typeof PIECES,
+): Promise<readonly Picture[]> {
+  const pictures: Picture[] = [];
+  const page = await opened(context, url);
+  // On paper, and in a picture, nothing can be pointed at.
+  await page.addStyleTag({ content: '.readout { display: none }' });
+  for (const [name, place] of Object.entries(PIECES[kind]))
+    pictures.push(await pictureOf(name, page.locator(place).first(), { rim: name === HEAD ? 0 : RIM }));
+  await page.close();
+  return pictures;
+}
+
+async function shelf(context: BrowserContext, stage: Stage): Promise<Picture> {
+  const page = await opened(context, await stage.browse());
+  const picture = await pictureOf('browse', page.locator('body'));
   await page.close();
   return picture;
 }
 
 /** Takes every picture of the guide, in an order that stays. */
 export async function takePictures(context: BrowserContext, stage: Stage): Promise<Picture[]> {
-  const pictures: Picture[] = [];
-  for (const kind of ['report', 'comparison'] as const) {
-    const page = await opened(context, stage[kind]);
-    // On paper, and in a picture, nothing can be pointed at.
-    await page.addStyleTag({ content: '.readout { display: none }' });
-    for (const [name, place] of Object.entries(PIECES[kind]))
-      pictures.push(await pictureOf(name, page.locator(place).first(), { rim: name === HEAD ? 0 : RIM }));
-    await page.close();
-  }
-  pictures.push(await live(context, stage));
-  const shelf = await opened(context, await stage.browse());
-  pictures.push(await pictureOf('browse', shelf.locator('body')));
-  await shelf.close();
-  return pictures;
+  return [
+    ...(await pieces(context, stage.report, 'report')),
+    await live(context, stage),
+    ...(await pieces(context, await stage.comparison(), 'comparison')),
+    await shelf(context, stage),
+  ];
 }

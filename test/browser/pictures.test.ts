@@ -20,7 +20,7 @@ let taken: Picture[];
 beforeAll(async () => {
   [stage, browser] = await Promise.all([setStage(), openBrowser()]);
   taken = await takePictures(browser.context, stage);
-}, 300_000);
+}, 600_000);
 
 afterAll(async () => {
   await browser?.close();
