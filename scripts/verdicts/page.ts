@@ -48,7 +48,7 @@ export function verdictsPage(trials: readonly Trial[], invented: number, played:
   const text = `# Verdicts against the truth
 
 \`npm run verdicts\` writes this page. ${invented} units are invented as readings, with ${SHAPES.length} shapes of curve in turn: ${SHAPES.join(', ')}. Some
-readings are missing. Each bench has errors that nobody knows, drawn from the uncertainties that it states. Claims lie within 3 U of
+readings are missing. Each bench has hidden errors, drawn from the uncertainties that it states. Claims lie within 3 U of
 the true maximum power, a third of them at it. ${trials.length} units keep the limit somewhere, so that a claim can be made. U is the expanded uncertainty.
 
 | Truth against claim | Claims | met | inconclusive | not met | not tested |

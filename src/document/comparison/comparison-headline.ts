@@ -61,7 +61,7 @@ function differenceSentence(one: Difference, { figures }: ComparedFigure): strin
     case 'alike':
       return `Run ${run} and run ${to} are equal within uncertainty: ${here} and ${there} ${amount}`;
     case 'not told':
-      return `Run ${run} reads ${here} and run ${to} ${there}; without a stated uncertainty nothing more can be told`;
+      return `Run ${run} reads ${here} and run ${to} ${there}; no uncertainty is stated, so the difference may be chance`;
     case 'more':
     case 'less':
       return `Run ${run} gives ${difference > 0 ? 'more' : 'less'} than run ${to}: ${here} against ${there} ${amount}`;

@@ -98,7 +98,7 @@ function decidingWords(point: DecidingPoint): string {
 }
 
 function uncertaintyWords({ budget }: Verdict, { uncertainty_W, power_W }: DecidingPoint): string {
-  if (uncertainty_W === null) return 'none is stated, so nothing can be told';
+  if (uncertainty_W === null) return 'none is stated, so this cannot be decided';
   const percent = formatQuantity((100 * uncertainty_W) / power_W, '%', { figures: 2 });
   return budget === null
     ? `U = ${percent}, that of the reading`

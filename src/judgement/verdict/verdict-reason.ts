@@ -85,7 +85,7 @@ function figureOf(evidence: Evidence, required_W: number): string {
 
 function whyOpen({ terms, deciding, required_W }: Judgement): string {
   if (!deciding) return 'the distortion read is within its own uncertainty of the limit';
-  if (deciding.share === null) return 'without an uncertainty nothing can be told';
+  if (deciding.share === null) return 'no uncertainty is stated, so this cannot be decided';
   if (deciding.conflict) return conflictWords(deciding.conflict);
   const power_W = tellingPower(deciding, required_W);
   const [doubt] = doubtsOf(deciding.flags, power_W >= required_W ? 'kept' : 'exceeded');

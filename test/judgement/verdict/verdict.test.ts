@@ -116,7 +116,7 @@ describe('a verdict under the claimed conditions', () => {
   it('cannot be told when nobody states an uncertainty', () => {
     const found = judged(CLAIM, climbs(climbTo(150, 1, { share: null })));
     expect(found.verdict).toBe('inconclusive');
-    expect(found.reason).toContain('without an uncertainty nothing can be told');
+    expect(found.reason).toContain('no uncertainty is stated, so this cannot be decided');
   });
 
   it('reads a distortion that no step marked off the curve', () => {
