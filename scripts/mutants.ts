@@ -4,14 +4,14 @@
  * 1 when something is left, 2 for bad arguments.
  */
 import { setPriority } from 'node:os';
-import { filesByRoom, UnknownPlace } from './mutants/asked.js';
+import { askedFiles, UnknownPlace } from './mutants/asked.js';
 import { judgedSurvivors } from './mutants/judged.js';
 import { installStryker, mutantsOf } from './mutants/stryker.js';
-import { accountOf, summary } from './mutants/survivors.js';
+import { type Account, accountOf, accountWords, summary } from './mutants/survivors.js';
 
 function asked() {
   try {
-    return filesByRoom(process.argv.slice(2));
+    return askedFiles(process.argv.slice(2));
   } catch (error) {
     if (!(error instanceof UnknownPlace)) throw error;
     console.error(`mutants: ${error.message}`);
@@ -19,11 +19,16 @@ function asked() {
   }
 }
 
-const rooms = asked();
+const files = asked();
 // It takes hours: everything else on the machine goes first.
 setPriority(10);
 installStryker();
 const judged = judgedSurvivors();
-const accounts = [...rooms].flatMap(([room, files]) => accountOf(mutantsOf(room, files), judged));
+const accounts: Account[] = [];
+for (const file of files) {
+  const account = accountOf(mutantsOf(file), judged);
+  console.log(accountWords(account));
+  accounts.push(account);
+}
 console.log(summary(accounts));
 process.exitCode = accounts.some(({ survivors }) => survivors.length > 0) ? 1 : 0;

@@ -1,10 +1,11 @@
 import { execFileSync } from 'node:child_process';
-import { existsSync, mkdirSync, readFileSync, statSync, writeFileSync } from 'node:fs';
+import { existsSync, mkdirSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
+import type { AskedFile } from './asked.js';
 import { root } from './root.js';
 
 const home = join(root, 'scripts', 'mutants');
-/** What is known of a room from one time to the next; git ignores it. */
+/** What is known of each file from one time to the next; git ignores it. */
 const kept = join(root, 'tmp', 'mutants');
 
 /** One change, as the report of Stryker tells it. Lines and columns count from 1. */
@@ -34,26 +35,33 @@ export function installStryker(): void {
   execFileSync('npm', ['ci', '--prefix', home], { stdio: 'inherit' });
 }
 
-/** Tries all mutants of some files of one room that are not known from the time before. */
-export function mutantsOf(room: string, mutate: readonly string[]): MutatedFile[] {
-  mkdirSync(kept, { recursive: true });
-  const config = join(kept, `${room}-config.json`);
-  const report = join(kept, `${room}-report.json`);
-  writeFileSync(config, JSON.stringify(options(room, mutate, report), null, 2));
+/**
+ * Tries all mutants of one file that are not known from the time before. A file by itself costs one more run of the tests that
+ * concern it, and what is interrupted loses one file.
+ */
+export function mutantsOf({ room, file }: AskedFile): MutatedFile {
+  const place = join(kept, file);
+  mkdirSync(place, { recursive: true });
+  const config = join(place, 'config.json');
+  const report = join(place, 'report.json');
+  rmSync(report, { force: true });
+  writeFileSync(config, JSON.stringify(options(file, place, report), null, 2));
   const stryker = join(home, 'node_modules', '@stryker-mutator', 'core', 'bin', 'stryker.js');
   execFileSync(process.execPath, [stryker, 'run', config], {
     cwd: root,
     stdio: 'inherit',
     env: { ...process.env, OHMEST_MUTANTS_ROOM: room },
   });
+  // Of a file of types alone there is nothing to tell.
+  if (!existsSync(report)) return { file, source: '', mutants: [] };
   const { files } = JSON.parse(readFileSync(report, 'utf8')) as {
     readonly files: Readonly<Record<string, Omit<MutatedFile, 'file'>>>;
   };
-  return Object.entries(files).map(([file, { source, mutants }]) => ({ file, source, mutants }));
+  return { file, ...(files[file] ?? { source: '', mutants: [] }) };
 }
 
-const options = (room: string, mutate: readonly string[], fileName: string) => ({
-  mutate,
+const options = (file: string, place: string, fileName: string) => ({
+  mutate: [file],
   testRunner: 'vitest',
   plugins: ['@stryker-mutator/vitest-runner'],
   vitest: { configFile: 'scripts/mutants/vitest.config.ts' },
@@ -61,13 +69,14 @@ const options = (room: string, mutate: readonly string[], fileName: string) => (
   mutator: { excludedMutations: ['StringLiteral', 'ObjectLiteral'] },
   coverageAnalysis: 'perTest',
   incremental: true,
-  incrementalFile: join(kept, `${room}.json`),
+  incrementalFile: join(place, 'incremental.json'),
   reporters: ['json', 'progress-append-only'],
   jsonReporter: { fileName },
   allowConsoleColors: false,
   tempDirName: 'tmp/mutants/sandbox',
   cleanTempDir: 'always',
   ignorePatterns: ['/tmp', '/dist', '/docs/pictures'],
+  allowEmpty: true,
   concurrency: 2,
   // An endless loop is found by counting; time is for what hangs otherwise, and costs as much each time.
   timeoutMS: 10_000,

@@ -14,24 +14,22 @@ export interface Account {
 /** A range of a source, on one line and no longer than a table holds. */
 const LONGEST = 90;
 
-export function accountOf(files: readonly MutatedFile[], judged: Judged): Account[] {
-  return files.map(({ file, source, mutants }) => {
-    const lines = source.split('\n');
-    const tried = mutants.filter(({ status }) => status !== 'Ignored');
-    const survived = tried.filter(({ status }) => status === 'Survived' || status === 'NoCoverage');
-    const rows = survived.map((mutant) => ({
-      line: mutant.location.start.line,
-      from: short(original(lines, mutant)),
-      to: short(mutant.replacement ?? ''),
-    }));
-    const left = rows.filter(({ from, to }) => !judged(file, from, to));
-    return {
-      file,
-      tried: tried.length,
-      equivalent: rows.length - left.length,
-      survivors: left.map(({ line, from, to }) => `${file}:${line} | \`${cell(from)}\` | \`${cell(to)}\` |`),
-    };
-  });
+export function accountOf({ file, source, mutants }: MutatedFile, judged: Judged): Account {
+  const lines = source.split('\n');
+  const tried = mutants.filter(({ status }) => status !== 'Ignored');
+  const survived = tried.filter(({ status }) => status === 'Survived' || status === 'NoCoverage');
+  const rows = survived.map((mutant) => ({
+    line: mutant.location.start.line,
+    from: short(original(lines, mutant)),
+    to: short(mutant.replacement ?? ''),
+  }));
+  const left = rows.filter(({ from, to }) => !judged(file, from, to));
+  return {
+    file,
+    tried: tried.length,
+    equivalent: rows.length - left.length,
+    survivors: left.map(({ line, from, to }) => `${file}:${line} | \`${cell(from)}\` | \`${cell(to)}\` |`),
+  };
 }
 
 function original(lines: readonly string[], { location: { start, end } }: Mutant): string {
@@ -49,20 +47,20 @@ function short(text: string): string {
 /** A vertical bar would end the cell of a table. */
 const cell = (text: string) => text.replaceAll('|', '\\|');
 
-/** A line for each file that lost a mutant or more, each survivor, and the sum. */
+/** What became of one file, with a row for each survivor. */
+export const accountWords = ({ file, tried, equivalent, survivors }: Account): string =>
+  [`${file}: ${tried} tried, ${equivalent} equivalent, ${survivors.length} survived`, ...survivors].join(
+    '\n',
+  );
+
+/** Everything that survived once more, and the sum. */
 export function summary(accounts: readonly Account[]): string {
   const sum = (of: (account: Account) => number) => accounts.reduce((total, one) => total + of(one), 0);
-  const [tried, equivalent, left] = [
-    sum((one) => one.tried),
-    sum((one) => one.equivalent),
-    sum((one) => one.survivors.length),
-  ];
-  const share = tried - equivalent > 0 ? (100 * left) / (tried - equivalent) : 0;
+  const [tried, equivalent] = [sum((one) => one.tried), sum((one) => one.equivalent)];
+  const left = accounts.flatMap(({ survivors }) => survivors);
+  const share = tried > equivalent ? (100 * left.length) / (tried - equivalent) : 0;
   return [
-    ...accounts.map(
-      (one) => `${one.file}: ${one.tried} tried, ${one.equivalent} equivalent, ${one.survivors.length} left`,
-    ),
-    ...accounts.flatMap(({ survivors }) => survivors),
-    `${tried} mutants in ${accounts.length} files, ${equivalent} judged equivalent, ${left} survived (${share.toFixed(1)} %)`,
+    ...left,
+    `${tried} mutants in ${accounts.length} files, ${equivalent} judged equivalent, ${left.length} survived (${share.toFixed(1)} %)`,
   ].join('\n');
 }

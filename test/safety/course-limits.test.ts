@@ -45,6 +45,17 @@ describe('courseLimits', () => {
     expect(courseLimits(planWith({}), rated(20)).time_s).toBe(2 * 300 + 600);
   });
 
+  it('goes by the rating of that very load of that very channel, and by none where the bench has no such load', () => {
+    const loads = [load(8), load(4, { rating_W: 20 })];
+    const mixed = bench(2, {
+      channels: [chain(1, { loads: [load(8, { rating_W: 10 })] }), chain(2, { loads })],
+    });
+    const time_s = (changes: object) => courseLimits(planWith({ loads: [work(changes)] }), mixed).time_s;
+    expect(time_s({ channel: 2, load_ohm: 4 })).toBe(2 * 300 + 600);
+    expect(time_s({ channel: 2, load_ohm: 2 })).toBe(2 * 120 + 600);
+    expect(time_s({ channel: 3 })).toBe(2 * 120 + 600);
+  });
+
   it('takes the limits of the bench file in their place, higher or lower', () => {
     const limits = courseLimits(planWith({}), { ...rated(250), energyLimit_J: 5e6, timeLimit_s: 30 });
     expect(limits).toMatchObject({ energy_J: 5e6, time_s: 30 });

@@ -6,15 +6,20 @@ import { planOf, stand } from './stand.js';
 
 describe('faultVoltage', () => {
   // Which part of the supply stands across an output when a device in it shorts: Kirchhoff, no other source needed.
-  it.each<[UnitSupply, number, number]>([
-    [{ kind: 'split', outputs: 'single-ended', rail_V: 56 }, 56, 56],
-    [{ kind: 'split', outputs: 'bridged', rail_V: 56 }, 112, 56],
-    [{ kind: 'single', outputs: 'bridged', supply_V: 14.4 }, 14.4, 14.4],
-    [{ kind: 'single', outputs: 'single-ended', supply_V: 60 }, 60, 60],
-    [{ kind: 'fault', outputs: 'transformer', fault_V: 450 }, 450, 450],
-    [{ kind: 'fault', outputs: null, fault_V: 80 }, 80, 80],
-  ])('of %j is %d V, %d V to ground', (supply, voltage_V, toGround_V) => {
-    expect(faultVoltage(supply)).toMatchObject({ voltage_V, toGround_V });
+  it.each<[UnitSupply, number, number, string]>([
+    [{ kind: 'split', outputs: 'single-ended', rail_V: 56 }, 56, 56, 'one rail to ground'],
+    [{ kind: 'split', outputs: 'bridged', rail_V: 56 }, 112, 56, 'rail to rail'],
+    [{ kind: 'single', outputs: 'bridged', supply_V: 14.4 }, 14.4, 14.4, 'the whole supply'],
+    [{ kind: 'single', outputs: 'single-ended', supply_V: 60 }, 60, 60, 'the whole supply'],
+    [
+      { kind: 'fault', outputs: 'transformer', fault_V: 450 },
+      450,
+      450,
+      'the fault case of the output transformer',
+    ],
+    [{ kind: 'fault', outputs: null, fault_V: 80 }, 80, 80, 'as stated at the bench'],
+  ])('of %j is %d V, %d V to ground', (supply, voltage_V, toGround_V, words) => {
+    expect(faultVoltage(supply)).toEqual({ voltage_V, toGround_V, words });
   });
 
   it('is not known where nobody has said', () => {

@@ -26,6 +26,10 @@ describe('RunawayWatch', () => {
     expect(lookAt([...times(5, 0.04), ...times(20, 0.41)]).found).toEqual({ share: 0.41, limit: 0.4 });
   });
 
+  it('lets 30 % itself pass, which is the limit', () => {
+    expect(lookAt([...times(5, 0.001), ...times(20, 0.3)]).found).toBeNull();
+  });
+
   it('lets three bad windows pass: lost samples look like that', () => {
     expect(
       lookAt([...times(9, 0.001), ...times(3, 0.9), ...times(9, 0.001), ...times(3, 0.9)]).found,
