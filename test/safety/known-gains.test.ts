@@ -69,6 +69,12 @@ describe('The gain that a channel is known to give', () => {
   it('is kept apart by level, tone and whether there was little but the tone', () => {
     const levels = knowing({ level_dB: -20, gain: 40 }, { level_dB: -2, gain: 30 });
     expect(levels.atLeast(1, tone(1000), dB(-20))).toBe(40);
+    const close = [-20, -18.5].map((level_dB) => ({
+      level_dB,
+      gain: level_dB === -20 ? 40 : 30,
+      clean: false,
+    }));
+    expect(knowing(...close).atLeast(1, tone(1000), dB(-20))).toBe(40);
     const tones = knowing({ level_dB: -20, gain: 40 }, { level_dB: -20, gain: 30, frequency_Hz: 1500 });
     expect(tones.atLeast(1, tone(2500), dB(-20))).toBe(30);
     const distorted = knowing({ level_dB: -20, gain: 40 }, { level_dB: -20, gain: 30, clean: false });
@@ -93,6 +99,13 @@ describe('The gain that a channel is known to give', () => {
     expect(known.atLeast(1, both, dB(-20))).toBeCloseTo(Math.sqrt(1060), 12);
     expect(known.atMost(1, both, dB(-20))).toBeCloseTo(Math.sqrt(1060), 12);
     expect(known.atLeast(1, twoTone(exactly(1000), exactly(70), [4, 1]), dB(-20))).toBeNull();
+  });
+
+  it('holds for a level half a decibel higher at most, and is unknown where nothing plays', () => {
+    const known = knowing({ level_dB: -0.5, gain: 40 });
+    expect([0, 0.1].map((level_dB) => known.atMost(1, tone(1000), dB(level_dB)))).toEqual([40, null]);
+    const silence = { ...tone(1000), lines: [] };
+    expect([known.atLeast(1, silence, 1), known.atMost(1, silence, 1)]).toEqual([null, null]);
   });
 
   it('is forgotten when somebody has changed something', () => {
