@@ -28,7 +28,9 @@ export function accountOf({ file, source, mutants }: MutatedFile, judged: Judged
     file,
     tried: tried.length,
     equivalent: rows.length - left.length,
-    survivors: left.map(({ line, from, to }) => `${file}:${line} | \`${cell(from)}\` | \`${cell(to)}\` |`),
+    survivors: left.map(
+      ({ line, from, to }) => `line ${line}: | ${file} | \`${cell(from)}\` | \`${cell(to)}\` | |`,
+    ),
   };
 }
 

@@ -34,6 +34,8 @@ describe('conflictOf', () => {
     ['too far above', kept(95, 115)],
     ['by no more than a unit repeats to', kept(95, 104.6)],
     ['at the very power', kept(100, 115)],
+    ['below and at the very power', kept(95, 100, 120)],
+    ['above and at the very power', kept(100, 105)],
   ])('finds none where the other step kept it %s', (_, trials) => {
     expect(conflictOf([PASSED, visit(trials)], 1)).toBeNull();
   });
