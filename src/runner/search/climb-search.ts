@@ -14,7 +14,7 @@ import {
   samplesAtLevel,
   sinking,
 } from './crossing-bracket.js';
-import { stoppedFollowing } from './following.js';
+import { givesNoMore } from './gives-no-more.js';
 import { MOST_PEAK_CAPTURES, nextPeakLevel } from './next-peak-level.js';
 import { MOST_SHAPE_CAPTURES, nextShapeLevel } from './next-shape-level.js';
 
@@ -74,7 +74,7 @@ function endOfRise(sorted: readonly LevelSample[], limits: ClimbLimits): ClimbEn
   if (top.readings.every(over(limits.stop_percent))) return 'stop-rule';
   if (top.readings.some(over(Math.max(FAR_OVER_PERCENT, 3 * limits.stop_percent)))) return 'far-over';
   const through = (reading: LevelReading, i: number) =>
-    over(limits.stop_percent)(reading, i) || stoppedFollowing(sorted, i, limits.stop_percent);
+    over(limits.stop_percent)(reading, i) || givesNoMore(sorted, i, limits.stop_percent);
   if (top.readings.every(through)) return 'output-stopped-following';
   return top.asked_dBW >= limits.most_dBW - RESOLUTION_dB ? 'level-limit' : null;
 }

@@ -1,6 +1,6 @@
 import { dBW } from '../../units/decibel.js';
 import type { LevelSample } from './crossing-bracket.js';
-import { stoppedFollowing } from './following.js';
+import { givesNoMore } from './gives-no-more.js';
 
 /** The highest output of a channel that stops following lies between levels no further apart than this. */
 const PEAK_dB = 0.025;
@@ -23,7 +23,7 @@ export const MOST_PEAK_CAPTURES = 16;
  */
 export function nextPeakLevel(sorted: readonly LevelSample[], stop_percent: number): number | null {
   const gaps = (sorted[0]?.readings ?? []).flatMap((_, index) =>
-    stoppedFollowing(sorted, index, stop_percent) ? gapsAround(sorted, index) : [],
+    givesNoMore(sorted, index, stop_percent) ? gapsAround(sorted, index) : [],
   );
   const widest = gaps.sort((a, b) => b.width_dB - a.width_dB)[0];
   return widest ? widest.low_dBW + widest.width_dB / 2 : null;

@@ -6,7 +6,6 @@ import {
   type DrivenChannel,
   fullScaleOutput,
   mostPowerAsked,
-  outputFor,
 } from '../../runner/capture/drive.js';
 import { findGain } from '../../runner/capture/find-gain.js';
 import { powersFor } from '../../runner/capture/held-level.js';
@@ -18,28 +17,17 @@ import { restIfHot } from '../../runner/course/rest.js';
 import type { StepStage, Walk } from '../../runner/course/walk.js';
 import { levelLimit, maxPowerOf } from '../../runner/findings/max-power-of.js';
 import { requireSameUnit, storedLevels } from '../../runner/memory/same-unit.js';
+import type { MaxPowerLimits } from '../../runner/search/channel-search.js';
 import type { ReadSample } from '../../runner/search/crossing-bracket.js';
-import { byLevel, type LevelSample } from '../../runner/search/crossing-bracket.js';
-import { crossingLevel, curveAround, type Expected } from '../../runner/search/expected-crossing.js';
-import {
-  type MaxPowerEnd,
-  type MaxPowerLimits,
-  maxPowerEnd,
-  nextMaxPowerMove,
-} from '../../runner/search/max-power-search.js';
+import { type MaxPowerEnd, maxPowerEnd, nextMaxPowerMove } from '../../runner/search/max-power-search.js';
 import type { CoherentTone } from '../../signal/coherent-tone.js';
-import { dBW, fromDBW, voltageRatio } from '../../units/decibel.js';
+import { dBW, fromDBW } from '../../units/decibel.js';
 import { searchFullBand } from './full-band.js';
+import { type Neighbour, nearOf, neighbourOf, type Seen, withGain } from './neighbour.js';
 import type { MaxPowerStep } from './plan.js';
 
 /** Visiting begins here, where the gain of a unit is known best, and goes outwards both ways by turns. */
 const MIDDLE_Hz = 1000;
-/** The first look at a frequency lies this far below its neighbour's maximum power: the gain there is not known yet. */
-const CAUTION_dB = 1;
-/** A maximum power is not expected to move by more from one frequency to the next. */
-const MOST_DRIFT_dB = 0.5;
-/** A smaller move is chance or interpolation, and tells nothing of the next. */
-const LEAST_DRIFT_dB = 0.03;
 /** Progress at one frequency goes by this many captures. */
 const USUAL_CAPTURES = 4;
 
@@ -52,16 +40,6 @@ interface MaxPowerCaptures {
   readonly limits: MaxPowerLimits;
   /** Whether the interface reaches full scale before the step's limit. */
   readonly atFullScale: boolean;
-}
-
-/** What one frequency leaves to the next. */
-interface Neighbour {
-  /** With the gain at that frequency. */
-  readonly channels: readonly DrivenChannel[];
-  /** By channel. */
-  readonly expected: readonly Expected[];
-  /** Interface output to begin below when no channel has an expectation; null: begin from below. */
-  readonly begin_V: number | null;
 }
 
 /**
@@ -185,13 +163,6 @@ async function searchAt(
   }
 }
 
-/** What one frequency has shown so far. */
-interface Seen {
-  readonly samples: readonly LevelSample[];
-  /** By the order of `samples`. */
-  readonly readings: readonly (readonly Pick<Reading, 'gain_dB'>[])[];
-}
-
 /** Where a search stands: the gain as it is known by now, and with it the limits and the move. */
 function nextCapture(step: MaxPowerStep, from: Neighbour, { samples, readings }: Seen) {
   const known = withGain(from.channels, samples, readings);
@@ -225,67 +196,4 @@ function levelAhead(
 /** Highest output that asks none of the channels for more than the step allows, by what is known of their gain. */
 function mostOutput(channels: readonly DrivenChannel[], { most_W }: MaxPowerStep): number {
   return Math.min(fullScaleOutput(channels), commonOutput(channels, most_W));
-}
-
-function nearOf({ channels, expected, begin_V }: Neighbour): MaxPowerLimits['near'] {
-  const outputs_V = expected.flatMap((crossing, i) =>
-    crossing && 'linear_dBW' in crossing
-      ? [outputFor(channels[i]!, fromDBW(crossing.linear_dBW + Math.min(0, crossing.drift_dB)))]
-      : [],
-  );
-  if (outputs_V.length === 0 && begin_V === null) return null;
-  const output_V = outputs_V.length > 0 ? Math.min(...outputs_V) : begin_V!;
-  return { first_dBW: dBW(mostPowerAsked(channels, output_V)) - CAUTION_dB, expected };
-}
-
-/** The channels with the gain that the lowest look at this frequency has shown. */
-function withGain(
-  channels: readonly DrivenChannel[],
-  samples: readonly LevelSample[],
-  readings: Seen['readings'],
-): readonly DrivenChannel[] {
-  const lowest = samples.indexOf(byLevel(samples)[0]!);
-  const taken = readings[lowest];
-  if (!taken) return channels;
-  return channels.map((channel, i) => ({ ...channel, gain: voltageRatio(taken[i]!.gain_dB) }));
-}
-
-function neighbourOf(step: MaxPowerStep, captures: MaxPowerCaptures, from: Neighbour): Neighbour {
-  const { samples, readings } = captures;
-  const channels = withGain(from.channels, samples, readings);
-  const expected = from.expected.map((before, i) =>
-    expectedOf(step, captures, from, { before, i, channels }),
-  );
-  const top_dBW = byLevel(samples).at(-1)!.asked_dBW;
-  return { channels, expected, begin_V: commonOutput(from.channels, fromDBW(top_dBW)) };
-}
-
-/** What a channel's captures let the next frequency expect. */
-function expectedOf(
-  { threshold_percent }: MaxPowerStep,
-  { samples, limits }: MaxPowerCaptures,
-  from: Neighbour,
-  { before, i, channels }: { before: Expected; i: number; channels: readonly DrivenChannel[] },
-): Expected {
-  const linear = (asked_dBW: number) =>
-    dBW(mostPowerAsked([channels[i]!], commonOutput(from.channels, fromDBW(asked_dBW))));
-  const known = before && 'linear_dBW' in before ? before : null;
-  const at_dBW = crossingLevel(samples, i, threshold_percent);
-  if (at_dBW === null) {
-    if (maxPowerEnd(samples, i, limits) !== 'never-below') return known && { ...known, drift_dB: 0 };
-    const thdn = (sample: LevelSample) => sample.readings[i]!.thdn_percent;
-    const nearest = samples.reduce((best, sample) => (thdn(sample) < thdn(best) ? sample : best));
-    return { nearest_dBW: linear(nearest.asked_dBW) };
-  }
-  const linear_dBW = linear(at_dBW);
-  // Before the first search there is a level to start from at best, which tells of no drift.
-  const drift_dB = known && known.curve.length > 0 ? linear_dBW - known.linear_dBW : 0;
-  const curve = curveAround(samples, i, threshold_percent, known?.curve ?? []);
-  return { linear_dBW, drift_dB: steady(drift_dB), curve };
-}
-
-/** A drift that is more than chance, within bounds. */
-function steady(drift_dB: number): number {
-  if (Math.abs(drift_dB) < LEAST_DRIFT_dB) return 0;
-  return Math.max(-MOST_DRIFT_dB, Math.min(drift_dB, MOST_DRIFT_dB));
 }

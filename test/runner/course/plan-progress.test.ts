@@ -109,9 +109,10 @@ describe('PlanProgress', () => {
   );
 
   it.each([
-    // Ends with a search that takes no time where the sweep kept the limit, and a quarter of the run where it did not.
-    ['rated-power', 'ideal-40', 0.35],
-    ['rated-power', 'repaired-crossover', 0.35],
+    // Ends with a search that takes no time where the sweep kept the limit (repaired-crossover), and up to 37 % of the run where it
+    // did not (stiff-pair): no estimate is nearer than 22 % to both before the sweep is over.
+    ['rated-power', 'ideal-40', 0.15],
+    ['rated-power', 'repaired-crossover', 0.25],
     ['all-driven', 'ideal-40', 0.1],
   ] as const)(
     'knows the time left from the first tenth on, for %s on %s, within %f of the whole',

@@ -4,13 +4,10 @@
  */
 import { describe, expect, it } from 'vitest';
 import { exceededBelow, lastCrossing } from '../../../src/measure/crossing.js';
+import type { MaxPowerLimits } from '../../../src/runner/search/channel-search.js';
 import { nextClimbMove } from '../../../src/runner/search/climb-search.js';
 import type { LevelSample } from '../../../src/runner/search/crossing-bracket.js';
-import {
-  type MaxPowerLimits,
-  maxPowerEnd,
-  nextMaxPowerMove,
-} from '../../../src/runner/search/max-power-search.js';
+import { maxPowerEnd, nextMaxPowerMove } from '../../../src/runner/search/max-power-search.js';
 import { dBW } from '../../../src/units/decibel.js';
 import { type Device, trueMaxPower } from '../../reference/devices/device.js';
 import {

@@ -1,12 +1,9 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
+import type { MaxPowerLimits } from '../../../src/runner/search/channel-search.js';
 import { byLevel, type LevelSample, lastBracket } from '../../../src/runner/search/crossing-bracket.js';
 import { crossingLevel, curveAround, type Expected } from '../../../src/runner/search/expected-crossing.js';
-import {
-  type MaxPowerLimits,
-  maxPowerEnd,
-  nextMaxPowerMove,
-} from '../../../src/runner/search/max-power-search.js';
+import { maxPowerEnd, nextMaxPowerMove } from '../../../src/runner/search/max-power-search.js';
 import { clipper, clipperCrossing_dBW, type SearchUnit, softUnit } from '../search-units.js';
 
 const limits: MaxPowerLimits = { from_dBW: -6, most_dBW: 23, threshold_percent: 0.1, near: null };

@@ -13,18 +13,15 @@ const GIVES = 0.5;
 const OVER_dB = 0.5;
 
 /**
- * Whether the output of a channel has stopped following the drive at the top of a search, whatever THD+N says: a limiter, an
- * automatic gain, or clipping whose harmonics lie outside the band.
+ * Whether the output of a channel gains so little by more drive at the top of a search that going on is in vain, whatever THD+N
+ * says: a limiter, an automatic gain, or clipping whose harmonics lie outside the band. What that proves of the unit is another
+ * question, which the judgement answers from the same readings (`judgement/bounds/following.ts`).
  *
  * @param sorted from the lowest level to the highest
  * @param index of the channel within the readings
  * @param stop_percent the highest THD+N that the search goes to
  */
-export function stoppedFollowing(
-  sorted: readonly LevelSample[],
-  index: number,
-  stop_percent: number,
-): boolean {
+export function givesNoMore(sorted: readonly LevelSample[], index: number, stop_percent: number): boolean {
   const top = sorted.at(-1);
   const before = top && sorted.findLast(({ asked_dBW }) => asked_dBW <= top.asked_dBW - OVER_dB + 1e-9);
   if (!top || !before) return false;
