@@ -13,7 +13,7 @@ import type { SettledTerms } from './claim-on-run.js';
 import { type RunSetting, settingName } from './run-settings.js';
 
 /** What a judgement is told from. */
-export interface Judgement {
+export interface ReasonGround {
   readonly terms: SettledTerms;
   readonly setting: RunSetting;
   readonly required_W: number;
@@ -26,7 +26,7 @@ export interface Judgement {
 }
 
 /** A judgement in words: `Met. Measured 104.8 W ± 1.1 W at 1 kHz (channel 2).` */
-export function reasonOf(told: Judgement): string {
+export function reasonOf(told: ReasonGround): string {
   const { terms, required_W, plain, state, deciding, gaps } = told;
   if (state === 'not tested' && plain === 'not tested')
     return `Not tested. ${capital(gaps.join('; '))}${requiredWords(told)}.${assumedWords(terms)}`;
@@ -41,7 +41,7 @@ export function reasonOf(told: Judgement): string {
 }
 
 /** What the claim asks on the terms of the run; where they were assumed they stand behind. */
-function requiredWords({ terms, setting, required_W }: Judgement): string {
+function requiredWords({ terms, setting, required_W }: ReasonGround): string {
   const { claim, limit_percent, measure, band, assumed } = terms;
   if (assumed.length > 0 && required_W === claim.power_W) return '';
   const limit = `${given(limit_percent, '%')} ${measure}`;
@@ -83,7 +83,7 @@ function figureOf(evidence: Evidence, required_W: number): string {
   return `${lead} ${bound}${within} at ${frequencyWords(nominal_Hz)} (channel ${channel})`;
 }
 
-function whyOpen({ terms, deciding, required_W }: Judgement): string {
+function whyOpen({ terms, deciding, required_W }: ReasonGround): string {
   if (!deciding) return 'the distortion read is within its own uncertainty of the limit';
   if (deciding.share === null) return 'no uncertainty is stated, so this cannot be decided';
   if (deciding.conflict) return conflictWords(deciding.conflict);
@@ -98,7 +98,7 @@ function whyOpen({ terms, deciding, required_W }: Judgement): string {
     : 'the run went no further';
 }
 
-function whyNot({ terms, setting, plain }: Judgement): string {
+function whyNot({ terms, setting, plain }: ReasonGround): string {
   const { claim, limit_percent, failsByLimit } = terms;
   if (claim.kind !== null && claim.kind !== 'continuous')
     return `${claim.kind} power was not measured, only continuous power`;
