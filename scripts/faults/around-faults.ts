@@ -24,12 +24,12 @@ const unlessLeftAlone = ({ folder, db }: Place) =>
   !readFileSync(db).equals(readFileSync(join(folder, 'other.db'))) &&
   'the file that took its place was written to';
 
-/** A file that is named as a copy must open, and what was moved must not have been damaged. */
+/** What passes for a copy must open, and what was moved must not have been damaged. */
 function whatOpens({ folder }: Place): readonly (string | false)[] {
-  const found = readdirSync(folder).filter((name) => name === 'moved.db' || name.includes('.rescued'));
+  const found = readdirSync(folder).filter((name) => name === 'runs.db' || name.includes('.rescued'));
   return found.map((name) => {
     try {
-      const db = new Database(join(folder, name), { readonly: true });
+      const db = new Database(join(folder, name));
       const state = db.pragma('integrity_check', { simple: true });
       db.close();
       return state !== 'ok' && `${name} is damaged: ${state}`;
@@ -93,9 +93,9 @@ export const AROUND_FAULTS: readonly AroundFault[] = [
     },
     over: (place) => {
       rmSync(join(place.folder, 'filler'), { force: true });
-      leftBehind = whatOpens(place);
-      // As somebody would who has found it.
+      // As what is said asks for.
       renameSync(join(place.folder, 'moved.db'), place.db);
+      leftBehind = whatOpens(place);
     },
     clear: ({ folder }) => void spawnSync('umount', ['-l', folder], { stdio: 'ignore' }),
     misses: (run) => [unlessSaid(run, /moved, deleted or replaced/), ...leftBehind],

@@ -142,7 +142,7 @@ export const SOUND_FAULTS: readonly SoundFault[] = [
 `,
     harm: ({ folder }) => writeFileSync(join(folder, 'hang'), ''),
     from_ms: ({ run }) => {
-      const last = run.log().findLast(({ msg }) => msg === 'probe');
+      const last = run.log().findLast(({ msg }) => msg === 'sensor');
       return last ? Date.parse(last.time) - performance.timeOrigin : null;
     },
     tells: /has given no value 3 times in a row/,

@@ -51,6 +51,35 @@ describe('a damaged database', () => {
     expect(thrownBy(() => readAll(file)).code).toBe('STORE_CORRUPT');
   });
 
+  it('whose schema spells every column otherwise is read all the same: no name of it comes through', () => {
+    const { file } = soundFile();
+    const recorded = readAll(file);
+    const db = new Database(file);
+    db.unsafeMode(true);
+    db.pragma('writable_schema = ON');
+    const tables = db
+      .prepare<[], { name: string; sql: string }>(
+        "SELECT name, sql FROM sqlite_schema WHERE type = 'table' AND sql IS NOT NULL",
+      )
+      .all();
+    const change = db.prepare('UPDATE sqlite_schema SET sql = ? WHERE name = ?');
+    for (const { name, sql } of tables)
+      change.run(
+        sql.replace(/^ {2}("?)([a-z])/gm, (_, quote, letter) => `  ${quote}${letter.toUpperCase()}`),
+        name,
+      );
+    db.close();
+    const other = new Database(file);
+    expect(
+      other
+        .prepare('SELECT * FROM points')
+        .columns()
+        .map(({ name }) => name),
+    ).toContain('Level_dB');
+    other.close();
+    expect(readAll(file)).toEqual(recorded);
+  });
+
   it('whose spectrum is cut inside a number is called damaged', () => {
     const { file } = soundFile();
     const db = new Database(file);

@@ -3,6 +3,7 @@ import { InputError } from '../../errors/ohmest-error.js';
 import type { RunSummary } from '../../record/run-list.js';
 import type { RunFilter } from '../contract/run-store.js';
 import { RunAltered } from '../contract/store-errors.js';
+import { namedColumns } from './named-columns.js';
 import { asDamage, type DatabaseSource, requireSums } from './read-sound.js';
 
 export const SUMMARY_TABLES = `
@@ -14,11 +15,13 @@ export const SUMMARY_TABLES = `
 
 // Points are numbered from 1 without holes, so the greatest number counts them without reading them.
 const SUMMARIES = `
-  SELECT runs.id AS run, outcome, reason, started, ended, version, units.label AS unit, benches.name AS bench,
+  SELECT runs.id AS run, ${namedColumns(['outcome', 'reason', 'started', 'ended', 'version'])}, units.label AS unit,
+    benches.name AS bench,
     benches.kind AS bench_kind, sequences.name AS sequence, sequences.sha256 AS sequence_sha256,
     coalesce((SELECT max(number) FROM points WHERE points.run = runs.id), 0) AS points,
     imports.original_run AS imported_from,
-    benches.rate_Hz, benches.sha256 AS bench_sha256, claim, permit, imports.identity AS imported_as, imported,
+    ${namedColumns(['benches.rate_Hz', 'claim', 'permit', 'imported'])}, benches.sha256 AS bench_sha256,
+    imports.identity AS imported_as,
     seals.run AS sealed, seals.head AS head_sum, seals.unit AS unit_sum, seals.origin AS origin_sum, seals.points AS points_sum
   ${SUMMARY_TABLES}
   LEFT JOIN seals ON seals.run = runs.id

@@ -3,6 +3,7 @@ import { fromJson, toJson } from '../../record/exact-json.js';
 import type { Permit } from '../../record/run-record.js';
 import type { FiledPermit } from '../contract/run-store.js';
 import { insertInto } from './insert-into.js';
+import { namedColumns } from './named-columns.js';
 
 const COLUMNS = [
   'id',
@@ -20,7 +21,7 @@ const COLUMNS = [
 
 type PermitRow = Omit<Permit, 'worst' | 'checklist'> & { readonly worst: string; readonly checklist: string };
 
-const SELECT = `SELECT ${COLUMNS.map((column) => `"${column}"`).join(', ')} FROM permits`;
+const SELECT = `SELECT ${namedColumns(COLUMNS)} FROM permits`;
 
 export function insertPermit(db: Database, permit: Permit): void {
   const row = { ...permit, worst: toJson(permit.worst), checklist: toJson(permit.checklist) };

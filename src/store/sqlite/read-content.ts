@@ -4,6 +4,7 @@ import type { PackedCapture, PackedSettling } from '../../bundle/run-schema.js';
 import { fromJson } from '../../record/exact-json.js';
 import type { Permit, RunRecord } from '../../record/run-record.js';
 import type { StoredSettling } from '../contract/run-store.js';
+import { namedColumns } from './named-columns.js';
 import { readPermit } from './permits.js';
 
 /** A capture that was kept, with the name of its file. */
@@ -11,19 +12,21 @@ export interface KeptCapture extends PackedCapture {
   readonly file: string;
 }
 
+const CAPTURE_COLUMNS = ['point', 'file', 'sha256', 'rate_Hz', 'frames', 'channels'];
+
 /** Captures of a run, in the order of their points. */
 export function readCaptures(db: Database, run: number): KeptCapture[] {
   type Stored = Omit<KeptCapture, 'channels'> & { readonly channels: string };
   return db
     .prepare<[number], Stored>(
-      'SELECT point, file, sha256, rate_Hz, frames, channels FROM captures WHERE run = ? ORDER BY point',
+      `SELECT ${namedColumns(CAPTURE_COLUMNS)} FROM captures WHERE run = ? ORDER BY point`,
     )
     .all(run)
     .map((row) => ({ ...row, channels: fromJson(row.channels) as number[] }));
 }
 
 const SETTLINGS = `
-  SELECT point, channel, level_moved AS level, residue_moved AS residue FROM readings
+  SELECT ${namedColumns(['point', 'channel'])}, level_moved AS level, residue_moved AS residue FROM readings
   WHERE run = ? AND level_moved IS NOT NULL AND residue_moved IS NOT NULL ORDER BY point, id`;
 
 /** How the records behind all readings of a run had settled, those of which it is known. */

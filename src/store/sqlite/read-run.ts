@@ -17,6 +17,7 @@ import type { ReadParts } from '../contract/run-store.js';
 import { unpackDoubles } from './doubles.js';
 import { EVENT_COLUMNS, type EventRow, fromEventRow } from './event-row.js';
 import { FINDING_COLUMNS, type FindingRow, fromFindingRow } from './finding-row.js';
+import { namedColumns } from './named-columns.js';
 import { readPermit } from './permits.js';
 import { readCaptures } from './read-content.js';
 import { fromReadingCells, READ_COLUMNS, type ReadingCells, readingKeys } from './reading-row.js';
@@ -61,10 +62,10 @@ export function readRun(db: Database, run: number, parts: ReadParts = {}): RunRe
 }
 
 const HEAD = `
-  SELECT units.label AS unit, benches.name AS bench, benches.kind, benches.rate_Hz,
+  SELECT units.label AS unit, benches.name AS bench, ${namedColumns(['benches.kind', 'benches.rate_Hz'])},
     benches.text AS bench_text, benches.sha256 AS bench_sha256, sequences.name AS sequence,
     sequences.text AS sequence_text, sequences.sha256 AS sequence_sha256,
-    version, started, ended, outcome, reason, claim, permit
+    ${namedColumns(['version', 'started', 'ended', 'outcome', 'reason', 'claim', 'permit'])}
   FROM runs
   JOIN units ON units.id = runs.unit
   JOIN benches ON benches.id = runs.bench
@@ -104,19 +105,22 @@ export function readHead(db: Database, run: number): RunHead | undefined {
   };
 }
 
-const ORIGIN = 'SELECT original_run AS run, identity, imported FROM imports WHERE run = ?';
+const ORIGIN = `SELECT original_run AS run, ${namedColumns(['identity', 'imported'])} FROM imports WHERE run = ?`;
 
 const CALIBRATION = `
-  SELECT name AS id, kind, text, sha256
+  SELECT name AS id, ${namedColumns(['kind', 'text', 'sha256'])}
   FROM run_calibration JOIN calibration_records ON calibration_records.id = run_calibration.record
   WHERE run = ? ORDER BY position`;
 
-const CHECKLIST = 'SELECT item, answer, "by", "at" FROM checklist_answers WHERE run = ? ORDER BY position';
+const CHECKLIST = `
+  SELECT ${namedColumns(['item', 'answer', 'by', 'at'])} FROM checklist_answers WHERE run = ? ORDER BY position`;
 
-const SESSIONS =
-  'SELECT number, started, at_s, first_point, before, permit FROM sessions WHERE run = ? ORDER BY number';
+const SESSIONS = `
+  SELECT ${namedColumns(['number', 'started', 'at_s', 'first_point', 'before', 'permit'])}
+  FROM sessions WHERE run = ? ORDER BY number`;
 
-const PROBES = 'SELECT at_s, probe, unit, value FROM probe_samples WHERE run = ? ORDER BY id';
+const PROBES = `
+  SELECT ${namedColumns(['at_s', 'probe', 'unit', 'value'])} FROM probe_samples WHERE run = ? ORDER BY id`;
 
 /** The columns of `points` that a point is kept in. */
 export const POINT_COLUMNS = [
@@ -124,7 +128,7 @@ export const POINT_COLUMNS = [
   ...(['load_ohm', 'mains_V', 'cell', 'level_dB', 'asked_W', 'at_s'] as const),
 ] as const satisfies readonly (keyof Point)[];
 
-const POINTS = `SELECT ${POINT_COLUMNS} FROM points WHERE run = ? ORDER BY number`;
+const POINTS = `SELECT ${namedColumns(POINT_COLUMNS)} FROM points WHERE run = ? ORDER BY number`;
 
 /** The points of a run, in the order played. */
 export function readPoints(db: Database, run: number): Point[] {
@@ -181,7 +185,7 @@ function harmonicsReader(db: Database): (reading: number) => Harmonic[] {
   return (reading) => (statement.all(reading) as Stored[]).map(harmonic);
 }
 
-const SPECTRUM = 'SELECT frequency_Hz, level_dB FROM spectra WHERE reading = ?';
+const SPECTRUM = `SELECT ${namedColumns(['frequency_Hz', 'level_dB'])} FROM spectra WHERE reading = ?`;
 
 function spectrumReader(db: Database): (reading: number) => DrawnSpectrum | null {
   type Stored = { readonly frequency_Hz: Buffer; readonly level_dB: Buffer };
@@ -194,12 +198,12 @@ function spectrumReader(db: Database): (reading: number) => DrawnSpectrum | null
   };
 }
 
-const FINDINGS = `SELECT ${FINDING_COLUMNS} FROM findings WHERE run = ? ORDER BY id`;
+const FINDINGS = `SELECT ${namedColumns(FINDING_COLUMNS)} FROM findings WHERE run = ? ORDER BY id`;
 
 const readFindings = (db: Database, run: number): StoredFinding[] =>
   db.prepare<[number], FindingRow>(FINDINGS).all(run).map(fromFindingRow);
 
-const EVENTS = `SELECT ${EVENT_COLUMNS} FROM events WHERE run = ? ORDER BY id`;
+const EVENTS = `SELECT ${namedColumns(EVENT_COLUMNS)} FROM events WHERE run = ? ORDER BY id`;
 
 const readEvents = (db: Database, run: number): RunEvent[] =>
   db.prepare<[number], EventRow>(EVENTS).all(run).map(fromEventRow);

@@ -1,5 +1,6 @@
 import type { Database, Statement } from 'better-sqlite3';
 import { EMPTY_SEAL, FORM, headSums, identityOf, type Seal, STRANDS } from '../../bundle/seal.js';
+import { namedColumns } from './named-columns.js';
 import { permitsOf } from './read-content.js';
 import { readHead } from './read-run.js';
 
@@ -25,7 +26,7 @@ export class SealRows {
   readonly #write: Statement<[object]>;
 
   constructor(db: Database) {
-    this.#read = db.prepare<[number], SealRow>(`SELECT ${COLUMNS} FROM seals WHERE run = ?`);
+    this.#read = db.prepare<[number], SealRow>(`SELECT ${namedColumns(COLUMNS)} FROM seals WHERE run = ?`);
     const values = COLUMNS.map((column) => `@${column}`);
     this.#write = db.prepare(`INSERT OR REPLACE INTO seals (run, ${COLUMNS}) VALUES (@run, ${values})`);
   }
