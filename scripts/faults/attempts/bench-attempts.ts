@@ -105,7 +105,7 @@ export const BENCH_ATTEMPTS: readonly Attempt[] = [
   },
   {
     name: 'late-trips',
-    words: 'a permit is asked for on a bench whose trips come only after a whole take',
+    words: 'a permit is signed on a bench whose trips come only after a whole take',
     try: async (stand) => {
       practise(stand);
       const met = await stand.ohmest(['permit', 'short.yaml', '--bench', 'bench.yaml'], { input: YES });
