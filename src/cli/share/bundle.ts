@@ -7,7 +7,7 @@ import { visibleName } from '../../units/visible-text.js';
 import { inStore, runNumber } from '../look/asked-runs.js';
 import { ownVersion } from '../terminal/own-version.js';
 import type { Terminal } from '../terminal/terminal.js';
-import { FileUnwritable, requireWritable, writeUserFile } from '../terminal/write-output.js';
+import { requireWritable, writeUserFile } from '../terminal/write-output.js';
 
 /** `ohmest bundle`: a run in one file, for another database. */
 export async function bundle(
@@ -21,7 +21,7 @@ export async function bundle(
   },
 ): Promise<number> {
   const number = runNumber(run);
-  requireFile(options.output);
+  requireWritable(options.output, 'bundle');
   return inStore(options.db, async (store) => {
     const content = await store.content(number);
     const source = options.captures ? (point: number) => store.capture(number, point) : null;
@@ -42,18 +42,6 @@ export async function bundle(
       );
     return 0;
   });
-}
-
-/** A bundle is read again to prove it, which a pipe or a device does not allow. @throws FileUnwritable */
-function requireFile(file: string): void {
-  requireWritable(file, 'bundle');
-  const there = statSync(file, { throwIfNoEntry: false });
-  if (there && !there.isFile())
-    throw new FileUnwritable({
-      what: 'this is a device or a pipe, not a file',
-      where: file,
-      mend: 'Name a file',
-    });
 }
 
 /** Whoever gets the file must be able to import it: better told now than there. @throws RunNotPackable */

@@ -58,9 +58,9 @@ export function readUserFile(path: string, mostBytes = MOST_DOCUMENT_BYTES): Buf
 export function isNamedPipe(path: string): boolean {
   try {
     const real = realpathSync(path);
-    return !real.startsWith('/dev/') && statSync(real).isFIFO();
+    return !/^\/dev\/(fd\/\d+|std(in|out|err))$/.test(real) && statSync(real).isFIFO();
   } catch {
-    // What is open has no path of its own, or one among the devices.
+    // What is open has no path of its own.
     return false;
   }
 }

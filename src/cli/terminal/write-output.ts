@@ -14,6 +14,7 @@ import { asTold, inputError } from '../../errors/error-table.js';
 import { OhmestError } from '../../errors/ohmest-error.js';
 import { openRegular } from '../../files/open-regular.js';
 import { replaceFile } from '../../files/replace-file.js';
+import { writeSpecial } from '../../files/write-special.js';
 import { isNamedPipe } from './user-file.js';
 
 /** A file that the user asked for cannot be written. */
@@ -33,7 +34,7 @@ export type DocumentKind = keyof typeof BEGINNINGS;
 /**
  * Writes a file that the user asked for. An earlier one stays until all of the new one is on the disk.
  *
- * @param write is given a path where there is nothing yet, or that of a pipe or device that the shell has opened
+ * @param write is given a path where there is nothing yet
  * @throws FileUnwritable also when a file of another kind stands there, such as a database; what `write` throws
  */
 export async function writeUserFile<T>(
@@ -43,16 +44,23 @@ export async function writeUserFile<T>(
 ): Promise<T> {
   requirePlace(path, kind);
   try {
-    const there = statSync(path, { throwIfNoEntry: false });
-    return await (there && !there.isFile() ? write(path) : replaceFile(path, write));
+    return await replaceFile(path, write);
   } catch (error) {
     throw inWords(path, error);
   }
 }
 
-/** The same for a text. */
-export const writeUserText = (path: string, text: string, kind: DocumentKind): Promise<void> =>
-  writeUserFile(path, kind, (place) => writeFileSync(place, text));
+/** The same for a text, which may also go to a device, or to a pipe that the shell has opened. */
+export async function writeUserText(path: string, text: string, kind: DocumentKind): Promise<void> {
+  requirePlace(path, kind);
+  if (isSpecial(path)) explained(path, () => writeSpecial(path, text));
+  else await writeUserFile(path, kind, (place) => writeFileSync(place, text));
+}
+
+function isSpecial(path: string): boolean {
+  const there = statSync(path, { throwIfNoEntry: false });
+  return there !== undefined && !there.isFile() && !there.isDirectory();
+}
 
 /**
  * Makes sure, without writing anything, that a file can be written later.
@@ -91,6 +99,13 @@ function requirePlace(path: string, kind: DocumentKind): void {
         what: 'this is a pipe, which waits until somebody reads',
         where: path,
         mend: 'Name a file, or give /dev/stdout, and put | cat > PIPE at the end',
+      });
+    // It is read again to prove it, which a pipe or a device does not allow.
+    if (kind === 'bundle' && isSpecial(path))
+      throw new FileUnwritable({
+        what: 'this is a device or a pipe, not a file',
+        where: path,
+        mend: 'Name a file',
       });
     if (!there?.isFile() || there.size === 0) return;
     if (!BEGINNINGS[kind].test(beginningOf(path)))
@@ -154,6 +169,8 @@ const REASONS: Readonly<Record<string, string>> = {
   EDQUOT: 'the disk is full',
   ENOTDIR: 'a file stands where a folder should be',
   EEXIST: 'a file of this name is in the way',
+  ENXIO: 'nothing takes what is written here',
+  EPIPE: 'the reader of this pipe has ended',
 };
 
 /** What the file system refuses, in words; other errors come back unchanged. */

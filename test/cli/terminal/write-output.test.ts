@@ -1,12 +1,13 @@
-import { execFileSync } from 'node:child_process';
+import { execFileSync, spawn } from 'node:child_process';
 import { existsSync, linkSync, mkdtempSync, readFileSync, rmSync, symlinkSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { afterAll, beforeEach, describe, expect, it } from 'vitest';
+import { afterAll, beforeEach, describe, expect, it, vi } from 'vitest';
 import { presentRun } from '../../../src/cli/run/hold-session.js';
 import { reportFailure } from '../../../src/cli/terminal/fail.js';
 import { requireWritable, writeUserText } from '../../../src/cli/terminal/write-output.js';
 import type { OhmestError } from '../../../src/errors/ohmest-error.js';
+import { writeSpecial } from '../../../src/files/write-special.js';
 import { invented } from '../../document/fixture.js';
 
 const folder = mkdtempSync(join(tmpdir(), 'ohmest-write-output-'));
@@ -82,6 +83,28 @@ describe('a document that is written', () => {
     const waiting = `${at('pipe')}: this is a pipe, which waits until somebody reads.`;
     expect(() => requireWritable(at('pipe'), 'csv')).toThrow(waiting);
     await expect(writeUserText(at('pipe'), 'new', 'csv')).rejects.toThrow(waiting);
+  });
+
+  it('goes to a device or an open pipe, and waits for none: a full one, and one that nobody reads, are told', async () => {
+    await writeUserText('/dev/null', 'new', 'page');
+    await expect(writeUserText('/dev/full', 'new', 'page')).rejects.toThrow('/dev/full: the disk is full');
+    expect(() => requireWritable('/dev/null', 'bundle')).toThrow('a device or a pipe, not a file');
+    const pipe = `/dev/shm/ohmest-pipe-${process.pid}`;
+    execFileSync('mkfifo', [pipe]);
+    try {
+      expect(() => requireWritable(pipe, 'page')).toThrow('this is a pipe, which waits until somebody reads');
+      expect(() => writeSpecial(pipe, 'new')).toThrow(expect.objectContaining({ code: 'ENXIO' }));
+      // More than a pipe holds at a time.
+      const long = 'x'.repeat(300_000);
+      const reader = spawn('wc', ['-c', pipe]);
+      const counted = new Promise<string>((resolve) =>
+        reader.stdout.once('data', (data) => resolve(`${data}`)),
+      );
+      await vi.waitFor(() => writeSpecial(pipe, long), { timeout: 5000, interval: 5 });
+      expect(await counted).toMatch(/^300000 /);
+    } finally {
+      rmSync(pipe);
+    }
   });
 
   it('is refused a name that is too long in words', () => {
