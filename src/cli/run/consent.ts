@@ -31,18 +31,24 @@ export interface BenchGiven {
  * The consent to the programs of a bench: given where the command names the bench file, else by a person at a terminal who is
  * shown them.
  *
+ * @param operatorOf who is asked
  * @throws ProgramsNotNamed where neither is so
  */
 export async function consentTo(
   terminal: Terminal,
   setup: BenchSetup,
   { benchTyped = false, permit }: BenchGiven,
+  operatorOf = operatorAt,
 ): Promise<ProgramConsent> {
   if (benchTyped) return ProgramConsent.byName(setup);
   let named: readonly BenchProgram[] = [];
   const consent = await ProgramConsent.byAsking(setup, async (programs) => {
     named = programs;
-    return permit === undefined && process.stdin.isTTY === true && askInTerminal(terminal, setup, programs);
+    return (
+      permit === undefined &&
+      process.stdin.isTTY === true &&
+      askInTerminal(terminal, setup, programs, operatorOf)
+    );
   });
   if (consent === null) throw new ProgramsNotNamed(setup.path, named);
   return consent;
@@ -52,11 +58,12 @@ async function askInTerminal(
   terminal: Terminal,
   setup: BenchSetup,
   programs: readonly BenchProgram[],
+  operatorOf: typeof operatorAt,
 ): Promise<boolean> {
   terminal.err(`The bench file ${shown(setup.path)} starts these programs:`);
   for (const program of programs) terminal.err(wrapText(`- ${words(program)}`, terminal.talkWidth, '  '));
   const { signal, abort, release } = interruption();
-  const operator = operatorAt(terminal, { signal, abort }, setup);
+  const operator = operatorOf(terminal, { signal, abort }, setup);
   try {
     return await operator.confirm(MAY_PROGRAMS_RUN);
   } finally {
