@@ -1,6 +1,7 @@
 import type { SoundBlock } from '../bench/bench.js';
 import type { BenchSetup } from '../bench/bench-setup.js';
 import { type Load, loadVoltsPerUnit } from '../calibration/chain.js';
+import { loadIdentity } from '../calibration/load-identity.js';
 import { meanAfter_W } from '../sequence/load-warmth.js';
 import { type EnergisedStep, isEnergised, type PlanStep } from '../sequence/plan.js';
 import { formatQuantity } from '../units/format.js';
@@ -18,6 +19,8 @@ const WARM_SHARE = 0.9;
 interface LoadState {
   readonly channel: number;
   readonly load: Load;
+  /** See `loadIdentity`. */
+  readonly identity: string;
   readonly most_J: number;
   mean_W: number;
   /** The part of it that this session has put in, and the energy of this session. */
@@ -50,7 +53,16 @@ export class CourseWatch {
       loads.map((load): LoadState => {
         const own = limits.loads.find((at) => at.channel === channel && at.load_ohm === load.nominal_ohm);
         const most_J = own?.energy_J ?? Number.POSITIVE_INFINITY;
-        return { channel, load, most_J, mean_W: 0, own_W: 0, energy_J: 0, warned: false };
+        return {
+          channel,
+          load,
+          identity: loadIdentity(channel, load),
+          most_J,
+          mean_W: 0,
+          own_W: 0,
+          energy_J: 0,
+          warned: false,
+        };
       }),
     );
   }
@@ -129,10 +141,14 @@ export class CourseWatch {
   #pass(powers: ReadonlyMap<number, number>, seconds: number): void {
     if (seconds === 0) return;
     this.#until_s += seconds;
-    for (const state of this.#loads) {
-      const sounds = state.load.nominal_ohm === this.#step?.load_ohm;
-      const power_W = (sounds && powers.get(state.channel)) || 0;
-      state.mean_W = meanAfter_W(state.load, state.mean_W, power_W, seconds);
+    const given_W = this.#loads.map(({ channel, load }) =>
+      load.nominal_ohm === this.#step?.load_ohm ? (powers.get(channel) ?? 0) : 0,
+    );
+    for (const [i, state] of this.#loads.entries()) {
+      const power_W = given_W[i]!;
+      // A load that is moved from channel to channel is as warm on one as it became on another.
+      const into_W = given_W.filter((_, k) => this.#loads[k]!.identity === state.identity);
+      state.mean_W = meanAfter_W(state.load, state.mean_W, Math.max(...into_W), seconds);
       state.own_W = meanAfter_W(state.load, state.own_W, power_W, seconds);
       state.energy_J += power_W * seconds;
       this.#energy_J += power_W * seconds;

@@ -62,6 +62,28 @@ describe('CourseWatch on the warmth of a load', () => {
     expect(stood.watch.takeWarnings()).toEqual([]);
   });
 
+  it('goes with a load that is moved from channel to channel: one label is one load', () => {
+    const shared = {
+      ...stand,
+      channels: stand.channels.map((chain) => ({
+        ...chain,
+        loads: chain.loads.map((load) => ({ ...load, label: 'rack' })),
+      })),
+    };
+    const watch = new CourseWatch(NO_LIMITS, shared);
+    watch.begin(CLIMB);
+    for (let at_s = 1; at_s <= 200; at_s += 1) expect(watch.look(second(500), at_s)).toBeNull();
+    watch.begin(stepOf('climb: {id: d, frequency: 1 kHz, from: 1 W, driven: [2]}'));
+    let at_s = 201;
+    for (; watch.look(second(0, 500), at_s) === null; at_s += 1) expect(at_s).toBeLessThan(400);
+    // As if it had gone on in one channel: 500 W (1 - exp(-t/300)) = 262.5 W.
+    expect(at_s).toBe(Math.ceil(-300 * Math.log(1 - 0.525)));
+    // What each channel has put in is told apart: 500 W (1 - exp(-t/300)), which has fallen since, and the rest.
+    const [one, two] = watch.given().filter(({ load }) => load.nominal_ohm === 8);
+    expect(one!.own_W).toBeCloseTo(500 * (1 - Math.exp(-200 / 300)) * Math.exp(-(at_s - 200) / 300), 6);
+    expect(two!.own_W).toBeCloseTo(500 * (1 - Math.exp(-(at_s - 200) / 300)), 6);
+  });
+
   it('lets it cool in silence', () => {
     const rested = watching(CLIMB);
     expect(rested.play(200, 500).trip).toBeNull();

@@ -1,4 +1,5 @@
 import { textTable } from '../../document/text/text-table.js';
+import { EXIT } from '../../errors/ohmest-error.js';
 import { visibleName } from '../../units/visible-text.js';
 import type { Terminal } from '../terminal/terminal.js';
 import { inStore } from './asked-runs.js';
@@ -8,7 +9,9 @@ export async function runs(
   terminal: Terminal,
   options: { readonly db: string; readonly unit?: string; readonly json?: boolean },
 ): Promise<number> {
-  const filter = options.unit === undefined ? {} : { unit: options.unit };
+  const damaged: number[] = [];
+  const altered = (run: number) => void damaged.push(run);
+  const filter = { altered, ...(options.unit === undefined ? {} : { unit: options.unit }) };
   const found = await inStore(options.db, (store) => store.runs(filter));
   if (options.json) {
     terminal.out(JSON.stringify({ runs: found }, null, 2));
@@ -31,5 +34,9 @@ export async function runs(
     const head = ['run', 'started (UTC)', 'unit', 'sequence', 'bench', 'outcome', 'points'];
     terminal.out(textTable([...head, ...(anyImported ? ['imported'] : [])], rows));
   }
-  return 0;
+  if (damaged.length === 0) return EXIT.done;
+  terminal.err(
+    `ohmest: left out, since they are damaged: ${damaged.map((run) => `run ${run}`).join(', ')}. Restore the database from a backup.`,
+  );
+  return EXIT.badInput;
 }

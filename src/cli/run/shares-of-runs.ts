@@ -1,6 +1,7 @@
 import type { BenchSetup } from '../../bench/bench-setup.js';
 import { kindOf, storedKind } from '../../bench/kinds.js';
 import type { ChannelChain, Load } from '../../calibration/chain.js';
+import { loadIdentity } from '../../calibration/load-identity.js';
 import { InputError } from '../../errors/ohmest-error.js';
 import type { RunSummary } from '../../record/run-list.js';
 import type { RunRecord } from '../../record/run-record.js';
@@ -11,7 +12,6 @@ import { type HeatShare, unknownShare } from '../../safety/heat-shares.js';
 import { makePlan } from '../../sequence/make-plan.js';
 import { readSequence } from '../../sequence/sequence-file.js';
 import type { RunStore } from '../../store/contract/run-store.js';
-import { loadIdentity } from '../../store/state/load-ledger.js';
 import { claimedPowers } from './given-claims.js';
 import { storedBench } from './stored-bench.js';
 

@@ -1,9 +1,10 @@
 import type { BenchSetup } from '../../bench/bench-setup.js';
 import type { Load } from '../../calibration/chain.js';
+import { loadIdentity } from '../../calibration/load-identity.js';
 import { untilCold_s, warmthBy } from '../../safety/heat-shares.js';
 import type { LoadMemory, LoadWarmth } from '../../safety/load-memory.js';
 import type { RunStore } from '../../store/contract/run-store.js';
-import { type KeptShares, LoadLedger, loadIdentity } from '../../store/state/load-ledger.js';
+import { type KeptShares, LoadLedger } from '../../store/state/load-ledger.js';
 import { stateFolder } from '../../store/state/state-folder.js';
 import { formatDuration, formatQuantity } from '../../units/format.js';
 import { sharesOfRuns } from './shares-of-runs.js';

@@ -69,7 +69,8 @@ function isSpecial(path: string): boolean {
  * @throws FileUnwritable
  */
 export function requireWritable(path: string, kind: DocumentKind, database?: string): void {
-  if (database !== undefined && resolve(path) === resolve(database))
+  const taken = database === undefined ? [] : ['', '-wal', '-shm', '-journal'].map((end) => database + end);
+  if (taken.some((file) => resolve(path) === resolve(file)))
     throw new FileUnwritable({
       what: 'the runs are recorded into this file',
       where: path,
@@ -99,6 +100,13 @@ function requirePlace(path: string, kind: DocumentKind): void {
         what: 'this is a pipe, which waits until somebody reads',
         where: path,
         mend: 'Name a file, or give /dev/stdout, and put | cat > PIPE at the end',
+      });
+    const [, database] = /^(.+)-(?:wal|shm|journal)$/.exec(path) ?? [];
+    if (database !== undefined && existsSync(database))
+      throw new FileUnwritable({
+        what: `a database keeps its own files under this name, beside ${database}`,
+        where: path,
+        mend: 'Name another file',
       });
     // It is read again to prove it, which a pipe or a device does not allow.
     if (kind === 'bundle' && isSpecial(path))
@@ -170,6 +178,7 @@ const REASONS: Readonly<Record<string, string>> = {
   ENOTDIR: 'a file stands where a folder should be',
   EEXIST: 'a file of this name is in the way',
   ENXIO: 'nothing takes what is written here',
+  ELOOP: 'this is a link that leads back to itself',
   EPIPE: 'the reader of this pipe has ended',
 };
 

@@ -1,8 +1,11 @@
 import type { ChannelChain } from '../../calibration/chain.js';
+import { loadIdentity } from '../../calibration/load-identity.js';
 import type { EnergisedStep } from '../../sequence/plan.js';
 
 /** What a load can take, as far as its warmth is concerned. */
 export interface LoadRating {
+  /** Loads of one label are one, which is moved from channel to channel. */
+  readonly label?: string;
   /** Which of a channel's loads it is. */
   readonly nominal_ohm: number;
   /** Watts it can take for ever. */
@@ -42,7 +45,7 @@ export class LoadHeat {
   /** Accounts for `seconds` at `power_W` in a load of one channel. */
   add(channel: number, rating: LoadRating, power_W: number, seconds: number): void {
     const kept = Math.exp(-seconds / rating.thermal_s);
-    this.mean_W.set(keyOf(channel, rating), power_W + (this.of(channel, rating) - power_W) * kept);
+    this.mean_W.set(loadIdentity(channel, rating), power_W + (this.of(channel, rating) - power_W) * kept);
   }
 
   /** Accounts for a time in every load of a bench; null: silence. */
@@ -52,30 +55,37 @@ export class LoadHeat {
     seconds: number,
   ): void {
     if (seconds <= 0) return;
-    for (const { channel, loads } of channels)
-      for (const load of loads) {
-        const sounds = sounding?.load_ohm === load.nominal_ohm;
-        const power_W = (sounds && sounding.power_W.get(channel)) || 0;
-        this.add(channel, load, power_W, seconds);
-        this.taken_J.set(keyOf(channel, load), this.energyOf(channel, load) + power_W * seconds);
-      }
+    const all = channels.flatMap(({ channel, loads }) => loads.map((load) => ({ channel, load })));
+    const given = all.map(({ channel, load }) => {
+      const sounds = sounding?.load_ohm === load.nominal_ohm;
+      return { channel, load, power_W: (sounds && sounding.power_W.get(channel)) || 0 };
+    });
+    for (const one of given) {
+      const at = placeOf(one.channel, one.load);
+      this.taken_J.set(at, (this.taken_J.get(at) ?? 0) + one.power_W * seconds);
+    }
+    // Each load once; what two channels play into at the same time are two loads, of which the warmer counts.
+    const strongest = given.toSorted((a, b) => a.power_W - b.power_W);
+    for (const one of new Map(
+      strongest.map((each) => [loadIdentity(each.channel, each.load), each]),
+    ).values())
+      this.add(one.channel, one.load, one.power_W, seconds);
   }
 
   /** Makes a load as warm as others know it to be, and counts what they know it to have taken, where that is more. */
   atLeast(channel: number, rating: LoadRating, mean_W: number, energy_J: number): void {
-    const key = keyOf(channel, rating);
-    this.mean_W.set(key, Math.max(this.of(channel, rating), mean_W));
-    this.taken_J.set(key, Math.max(this.energyOf(channel, rating), energy_J));
+    this.mean_W.set(loadIdentity(channel, rating), Math.max(this.of(channel, rating), mean_W));
+    this.taken_J.set(placeOf(channel, rating), Math.max(this.energyOf(channel, rating), energy_J));
   }
 
   /** First-order mean power of a load of one channel. */
   of(channel: number, rating: LoadRating): number {
-    return this.mean_W.get(keyOf(channel, rating)) ?? 0;
+    return this.mean_W.get(loadIdentity(channel, rating)) ?? 0;
   }
 
-  /** Joules that a load of one channel has taken. */
+  /** Joules that a load has taken from one channel. */
   energyOf(channel: number, rating: LoadRating): number {
-    return this.taken_J.get(keyOf(channel, rating)) ?? 0;
+    return this.taken_J.get(placeOf(channel, rating)) ?? 0;
   }
 
   /** Joules that all loads have taken together. */
@@ -109,7 +119,7 @@ export class LoadHeat {
   }
 }
 
-const keyOf = (channel: number, { nominal_ohm }: LoadRating): string => `${channel}/${nominal_ohm}`;
+const placeOf = (channel: number, { nominal_ohm }: LoadRating): string => `${channel}/${nominal_ohm}`;
 
 /** The warmth of every load of the bench, kept up to the clock of the run. */
 export class HeatAccount extends LoadHeat {

@@ -4,10 +4,10 @@ import { join } from 'node:path';
 import { z } from 'zod';
 import type { BenchSetup } from '../../bench/bench-setup.js';
 import type { Load } from '../../calibration/chain.js';
+import { loadIdentity } from '../../calibration/load-identity.js';
 import { readRegular } from '../../files/open-regular.js';
 import { type HeatShare, leftAt_W, unknownShare } from '../../safety/heat-shares.js';
 import type { LoadWarmth } from '../../safety/load-memory.js';
-import { formatQuantity } from '../../units/format.js';
 
 /** Far above what is known of one load. */
 const MOST_BYTES = 2 ** 16;
@@ -29,16 +29,6 @@ const entrySchema = z.union([
     .strictObject({ format: z.literal(1), ...common })
     .transform((entry) => ({ ...entry, from: new Date(0).toISOString() })),
 ]);
-
-/**
- * Which load it is, by what the bench file says: its label where it has one, else its channel and nominal ohms. Two benches that
- * label nothing share their loads by this: to take a cold load for a warm one costs a rest, the other way round a load.
- */
-export function loadIdentity(channel: number, { label, nominal_ohm }: Load): string {
-  return label === undefined
-    ? `channel ${channel}, ${formatQuantity(nominal_ohm, 'ohm', { trim: true })}`
-    : `load '${label}'`;
-}
 
 /** What is on record of one load. */
 export interface KeptShares {

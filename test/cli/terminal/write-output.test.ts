@@ -68,9 +68,20 @@ describe('a document that is written', () => {
     }
   });
 
+  it('is refused the names under which a database keeps files of its own, also while there are none', () => {
+    for (const end of ['-wal', '-shm', '-journal'])
+      expect(() => requireWritable(at(`runs.db${end}`), 'csv')).toThrow(
+        /a database keeps its own files under this/,
+      );
+    expect(() => requireWritable(at('nothing-wal'), 'csv')).not.toThrow();
+  });
+
   it('is refused the place where the runs will be recorded before that is there', () => {
     expect(() => requireWritable(at('new.db'), 'page', `${folder}/./new.db`)).toThrow(
       /runs are recorded into this file/,
+    );
+    expect(() => requireWritable(at('new.db-wal'), 'page', at('new.db'))).toThrow(
+      /runs are recorded into this/,
     );
     expect(() => requireWritable(at('new.html'), 'page', at('new.db'))).not.toThrow();
   });

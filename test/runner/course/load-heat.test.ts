@@ -36,6 +36,30 @@ describe('LoadHeat', () => {
     expect(heat.of(1, rating)).toBe(0);
   });
 
+  it('keeps one account of a load that channels share by its label, and of two at once the warmer', () => {
+    const rack = { ...rating, label: 'rack' };
+    const channels = [1, 2].map((channel) => ({ channel, loads: [rack] }));
+    const heat = new LoadHeat();
+    heat.addAll(channels, { load_ohm: 8, power_W: new Map([[1, 50]]) }, 60);
+    heat.addAll(channels, { load_ohm: 8, power_W: new Map([[2, 50]]) }, 60);
+    expect(heat.of(1, rack)).toBeCloseTo(50 * (1 - Math.exp(-2)), 10);
+    expect(heat.of(2, rack)).toBe(heat.of(1, rack));
+    expect([1, 2].map((channel) => heat.energyOf(channel, rack))).toEqual([3000, 3000]);
+    const both = new LoadHeat();
+    both.addAll(
+      channels,
+      {
+        load_ohm: 8,
+        power_W: new Map([
+          [1, 50],
+          [2, 40],
+        ]),
+      },
+      60,
+    );
+    expect(both.of(1, rack)).toBeCloseTo(50 * (1 - Math.exp(-1)), 10);
+  });
+
   it('keeps the loads of one channel apart', () => {
     const heat = new LoadHeat();
     heat.add(1, { ...rating, nominal_ohm: 4 }, 50, 60);
