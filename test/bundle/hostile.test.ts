@@ -201,7 +201,7 @@ describe('documents that are not what they should be', () => {
   });
 
   it.each([
-    ['NaN as a word', /"load_ohm":8/, '"load_ohm":NaN', /no JSON/],
+    ['NaN as a word', /"load_ohm":8/, '"load_ohm":NaN', /not JSON/],
     [
       'a number too large for any',
       /"load_ohm":8/,
@@ -310,11 +310,11 @@ describe('documents that are not what they should be', () => {
     expect((await refusal(bundleOf(relisted(members)))).message).toContain('not the one of the run');
   });
 
-  it.each(['run.json', 'bench.yaml', 'README.txt'])('%s that is no UTF-8 is refused', async (name) => {
+  it.each(['run.json', 'bench.yaml', 'README.txt'])('%s that is not UTF-8 is refused', async (name) => {
     const members = sound.map((one) =>
       one.name === name ? { ...one, data: Buffer.from([0xff, 0xfe, 0]) } : one,
     );
-    expect((await refusal(bundleOf(relisted(members)))).message).toContain('no text in UTF-8');
+    expect((await refusal(bundleOf(relisted(members)))).message).toContain('not text in UTF-8');
   });
 
   it('a newer format is told from a damaged one, whatever else has changed in it', async () => {
