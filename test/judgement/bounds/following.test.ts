@@ -69,6 +69,8 @@ describe('stoppedFollowing', () => {
     });
     // From 4 dBW 6 dB to the highest; from there only 0.5 dB.
     expect(stoppedFollowing(played([-26, 30], [-20, 29.2], [-19.5, 28]))?.peak_W).toEqual(watts(10));
+    // It may fall further.
+    expect(stoppedFollowing(played([-20, 30], [-19, 28], [-18, 26]))?.peak_W).toEqual(watts(11));
     // The first is the highest.
     expect(stoppedFollowing(played([-20, 30], [-19, 28.5]))?.peak_W).toEqual(watts(11));
   });

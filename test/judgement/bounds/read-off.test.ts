@@ -48,12 +48,12 @@ describe('readOff', () => {
   });
 
   it('adds to U what that of the distortion makes of it, by the steepness of the curve', () => {
-    const trials = read([10, 0.1], [20, 0.5, { u_percent: 0.05 }], [20.08, 2]);
+    const trials = read([10, 0.1], [20, 0.25, { u_percent: 0.025 }], [20.08, 1]);
     // ln(10 ^ 0.008) / ln(4) of the relative uncertainty of 5 %.
     const slope = (0.008 * Math.log(10)) / Math.log(4);
-    expect(readOff(trials, 1, FAR).share).toBeCloseTo(Math.hypot(0.01, slope * 0.05), 12);
+    expect(readOff(trials, 0.5, FAR).share).toBeCloseTo(Math.hypot(0.01, slope * 0.05), 12);
     const unstated = trials.map((one) => ({ ...one, reading: { ...one.reading, uncertainty_W: null } }));
-    expect(readOff(unstated, 1, FAR).share).toBeNull();
+    expect(readOff(unstated, 0.5, FAR).share).toBeNull();
   });
 
   it('bounds the power by either reading of a wider step, and by an ideal clipper in between', () => {
@@ -63,6 +63,16 @@ describe('readOff', () => {
       kept_W: near(100),
       never_kept: false,
     });
+  });
+
+  it('interpolates neither over more than 0.1 dB of output nor over more than 0.2 dB of drive', () => {
+    expect(bounds(read([10, 0.1], [20, 0.5], [20.15, 2])).kept_W).toBeCloseTo(100, 9);
+    expect(bounds(read([10, 0.1], [20, 0.5], [20.08, 2, { gain_dB: 29.5 }])).kept_W).toBeCloseTo(100, 9);
+  });
+
+  it('takes a limit to be kept by what reaches it exactly', () => {
+    expect(bounds(read([10, 0.1], [20, 1])).kept_W).toBeCloseTo(100, 9);
+    expect(heldThrough(read([20, 1]), 1, FAR).kept_W).toBeCloseTo(100, 9);
   });
 
   it('lets power grow no further than the channel was seen to go, nor where the level was not reached', () => {
@@ -87,6 +97,19 @@ describe('readOff', () => {
     expect(bounds(read([10, 0.05], [20, 0.05], [20.5, 0.15], [22.5, 0.2]), 0.1).most_W).not.toBeNull();
   });
 
+  it('looks for the far side only beyond the limit, up to where climbs stop, step by step', () => {
+    expect(bounds(read([0, 3], [10, 0.1], [20, 0.3], [20.05, 0.55]), 0.5).most_W).toBeNull();
+    expect(bounds(read([10, 0.05], [20, 0.05], [20.2, 0.15], [20.4, 1], [23, 2]), 0.1).most_W).not.toBeNull();
+    expect(
+      bounds(read([10, 0.05], [20, 0.05], [20.2, 0.15], [20.4, 0.16], [22.6, 0.2]), 0.1).most_W,
+    ).toBeNull();
+    expect(
+      bounds(read([10, 0.05], [20, 0.05], [20.5, 0.15], [21, 0.3], [21.5, 0.96]), 0.1).most_W,
+    ).not.toBeNull();
+    // 3, 4, 2 %, each a step further: the dip lies after the second.
+    expect(bounds(read([10, 0.1], [18, 0.5], [20.5, 3], [21, 4], [22, 2], [23, 5])).most_W).toBeNull();
+  });
+
   it('has no upper bound where distortion falls so fast beyond the limit that it may be kept again', () => {
     // 4, 2 % and a step of 1 dB more: 1 % may lie there.
     expect(bounds(read([10, 0.1], [20, 0.5], [20.5, 4], [21.5, 2], [22.5, 5])).most_W).toBeNull();
@@ -104,6 +127,13 @@ describe('readOff', () => {
     // Less power: the peak lies no higher than one more decibel of drive from 21 dBW makes it.
     const falling = read([20, 0.1], [21, 0.1], [20, 0.1, { gain_dB: 28 }]);
     expect(bounds(falling)).toMatchObject({ least_W: near(dBW(21)), most_W: near(dBW(22)) });
+  });
+
+  it('takes no power for all there is while output still rises, or where no reading keeps the limit for certain', () => {
+    const rising = read([20, 0.1], [21, 0.1, { gain_dB: 29 }], [22, 0.1, { gain_dB: 28 }]);
+    expect(bounds(rising)).toMatchObject({ kept_W: near(dBW(22)), most_W: null });
+    const unsure = [30, 29, 28].map((gain_dB) => [20, 0.1, { gain_dB, u_percent: 2 }] as const);
+    expect(bounds(read(...unsure))).toMatchObject({ least_W: null, kept_W: null, most_W: null });
   });
 
   it('bounds the power of a channel that exceeds the limit from the start only where distortion rises', () => {
@@ -124,6 +154,7 @@ describe('readOff', () => {
   });
 
   it('does not call a limit never kept that a reading may keep within its uncertainty', () => {
+    expect(bounds(read([0, 4], [10, 1.1, { u_percent: 0.2 }])).never_kept).toBe(false);
     expect(bounds(read([10, 1.1, { u_percent: 0.2 }], [20, 4]))).toMatchObject({
       most_W: null,
       never_kept: false,
