@@ -19,7 +19,7 @@ const having = (pattern: RegExp) =>
 const STARTERS = {
   'bench/audio/host-process.ts': 'The sound process',
   'bench/command/process-group.ts': 'The program of a `kind: command` bench',
-  'bench/keep-awake.ts': 'What keeps the computer awake',
+  'bench/keep-awake.ts': 'The program that keeps the computer awake',
   'bench/sensors/sensor-program.ts': 'The program of a sensor',
 } as const;
 
