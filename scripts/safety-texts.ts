@@ -192,7 +192,7 @@ The texts come from the program, with the figures of \`benches/example-audio.yam
 | \`plan\` | hazards, what ends a run, the checklist, the checks of the connections |
 | \`run\` | hazards; with real power also the checklist, the first connection, then the questions of the sequence. A sequence may ask a question before the first connection |
 | \`resume\` | as \`run\`. The cause of a trip or a stop comes after the checklist. What the sequence had asked before is confirmed again |
-| \`permit\` | what ends a run, hazards, the checklist, the first connection, before the bench is left alone |
+| \`permit\` | what ends a run, hazards, the checklist, the opening questions of the sequence, the first connection, before the bench is left alone |
 | \`calibrate\` | the questions of the calibration |
 
 The live page asks nothing. Beside "Stop the run" it says: "Not an emergency stop: for that, cut the mains of the unit."
