@@ -78,7 +78,7 @@ it('reads the floor of a bench in a loop, and leaves out the band that has no le
   expect(bands(record)).toEqual([]);
   expect(record.readings.some(({ step }) => step === 'band')).toBe(false);
   expect(record.events.map((event) => 'text' in event && event.text)).toContainEqual(
-    'band was left out on every channel: climb-1k found no power at 0.1 % there',
+    'step band was left out on every channel: step climb-1k found no power at 0.1 %',
   );
   expect(record.checklist.length).toBeGreaterThan(5);
   for (const { answer, by } of record.checklist) expect(`${answer} ${by}`).toBe('yes Operator');

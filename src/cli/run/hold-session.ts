@@ -45,7 +45,7 @@ export interface SessionJob {
   /** Says what is about to begin; the permit is null with a person at the bench. */
   readonly announce: (permit: Permit | null) => void;
   /** The run that is resumed: it may have used the permit already, which then stands for all its sessions. */
-  readonly again?: Pick<RunRecord, 'run' | 'permit'>;
+  readonly again?: Pick<RunRecord, 'run' | 'permit' | 'checklist'>;
 }
 
 /** The run is kept and its report is not there: neither bad input, of which nothing would have been played, nor the bench's fault. */
@@ -62,12 +62,7 @@ export async function holdSession(terminal: Terminal, job: SessionJob): Promise<
   let page: LivePage | null = null;
   try {
     const usable = unattended
-      ? await permitFor(
-          { plan, setup, claim },
-          options.permit,
-          { db: options.db, store: job.store },
-          again?.run,
-        )
+      ? await permitFor({ plan, setup, claim }, options.permit, { db: options.db, store: job.store }, again)
       : null;
     const permit = usable?.permit ?? null;
     page = await openLivePage(terminal, port, { abort, db: options.db });
@@ -88,7 +83,9 @@ export async function holdSession(terminal: Terminal, job: SessionJob): Promise<
       ...(operator && {
         askReading: (question, unit) => readOnTheWay({ terminal, operator, signal }, question, unit),
       }),
-      ask: operator ? (question) => confirmedOnTheWay(operator, question) : askUnderPermit(permit!),
+      ask: operator
+        ? (question) => confirmedOnTheWay(operator, question)
+        : askUnderPermit(permit!, plan, recording.continued?.earlier.from),
       verbose: options.verbose === true,
       signal,
       watchers: [...watchersFor(terminal), ...page.watchers],

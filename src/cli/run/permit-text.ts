@@ -2,6 +2,7 @@ import type { BenchSetup } from '../../bench/bench-setup.js';
 import { armedTrips, tripDelayWords, tripHeading } from '../../safety/armed-trips.js';
 import { type NeededVisit, neededVisits } from '../../safety/unattended.js';
 import type { LoadWork, Plan } from '../../sequence/plan.js';
+import { asksForMeter } from '../../steps/quiet/plan.js';
 import { formatDuration, formatQuantity } from '../../units/format.js';
 
 /** What a permit holds to, and what it cannot. */
@@ -23,6 +24,9 @@ export function permitLines(plan: Plan, setup: BenchSetup): string[] {
     ...(hottest ? [heatLine(hottest, setup, energy_J)] : []),
     `About ${formatDuration(seconds)} in all.`,
     ...reachLines(neededVisits(plan, setup)),
+    ...(plan.steps.some(asksForMeter)
+      ? ['No meter reading is asked for: a limit of DC holds only where the inputs pass DC.']
+      : []),
     ...(setup.sensors?.length
       ? []
       : ['No sensor monitors temperatures or the mains: the bench file names none.']),

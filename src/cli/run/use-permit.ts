@@ -5,6 +5,7 @@ import type { Permit, RunRecord } from '../../record/run-record.js';
 import type { Ask } from '../../runner/course/run-request.js';
 import { benchFingerprint } from '../../safety/bench-fingerprint.js';
 import { permitFaults } from '../../safety/permit-terms.js';
+import { openingQuestions } from '../../safety/unattended.js';
 import type { Plan } from '../../sequence/plan.js';
 import type { RunStore } from '../../store/contract/run-store.js';
 import { PermitSlips } from '../../store/state/permit-slips.js';
@@ -28,14 +29,14 @@ export interface PermittedRun {
  * The permit of that id, if it covers the run.
  *
  * @param db path of the database that `store` opens
- * @param again number of the run that may have used it already, since it is to go on
+ * @param again the run that may have used it already, since it is to go on
  * @throws PermitUnknown, PermitRefused naming all that is against it
  */
 export async function permitFor(
   { plan, setup, claim }: PermittedRun,
   id: string,
   { db, store }: { readonly db: string; store(): Promise<RunStore> },
-  again: number | null = null,
+  again: Pick<RunRecord, 'run' | 'checklist'> | null = null,
 ): Promise<UsablePermit> {
   const filed = existsSync(db) ? await (await store()).permits() : [];
   const found = filed.find(({ permit }) => permit.id === id);
@@ -52,11 +53,12 @@ export async function permitFor(
     claim,
   };
   const { permit, run } = found;
-  const usedAlready = run !== null && run === again;
+  const usedAlready = run !== null && run === again?.run;
   const slips = new PermitSlips(stateFolder());
   const faults = [
     ...permitFaults(permit, present, new Date(), usedAlready ? null : run),
     ...slips.faults(permit, db),
+    ...(usedAlready ? attendedSince(permit, again!) : []),
   ];
   if (faults.length > 0) throw refused(id, faults.join('; '));
   return {
@@ -75,6 +77,12 @@ export async function permitFor(
     },
   };
 }
+
+/** Whoever continued a run in person may have left other loads connected than those that were signed for. */
+const attendedSince = ({ signed }: Permit, { checklist }: Pick<RunRecord, 'checklist'>): string[] =>
+  checklist.some(({ at }) => Date.parse(at) > Date.parse(signed))
+    ? ['a person has continued the run since it was signed, and may have changed the connections']
+    : [];
 
 const refused = (id: string, why: string) =>
   new PermitRefused({
@@ -99,12 +107,17 @@ export const signedAnswers = ({ checklist, by, signed }: Permit): RunRecord['che
   checklist.map(({ item, answer }) => ({ item, answer, by, at: signed }));
 
 /**
- * Answers in the place of a person: yes to the first connection and to the questions as they were signed, to each of these once.
+ * Answers in the place of a person: yes to the first connection and to the opening questions of the sequence, as they were signed.
  * For all else nobody is present who could have seen to it: neither for a change, nor for the connection that a resumed run
  * begins with, where that is another than the signed one.
+ *
+ * @param from index of the step that a session begins with
  */
-export function askUnderPermit({ checklist }: Pick<Permit, 'checklist'>): Ask {
+export function askUnderPermit({ checklist }: Pick<Permit, 'checklist'>, plan: Plan, from = 0): Ask {
   const signed = new Set(checklist.map(({ item }) => item));
+  const opening = openingQuestions(plan)
+    .slice(from)
+    .map(({ text }) => text);
   let connected = false;
   return async ({ about, text, confirmed }) => {
     // The connection comes first, then what is checked on it.
@@ -112,8 +125,12 @@ export function askUnderPermit({ checklist }: Pick<Permit, 'checklist'>): Ask {
       connected ||= signed.has(text);
       return connected || 'nobody';
     }
-    if (about === 'sequence') return signed.delete(text) || 'nobody';
-    // Asked again after a break: it still is so, or the permit would not be used.
-    return (confirmed?.every((item) => signed.delete(item)) ?? false) || 'nobody';
+    if (about === 'sequence') {
+      const isNext = opening[0] === text && signed.has(text);
+      if (isNext) opening.shift();
+      return isNext || 'nobody';
+    }
+    // Asked again after a break: nobody has been there since, or the permit would not cover the session.
+    return (confirmed?.every((item) => signed.has(item)) ?? false) || 'nobody';
   };
 }

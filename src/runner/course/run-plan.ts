@@ -60,35 +60,58 @@ export async function runPlan(request: RunRequest): Promise<RunEnding> {
 }
 
 async function walkSteps(walk: Walk, legs: readonly Leg[]): Promise<RunEnding> {
-  const { plan, bench, signal, earlier } = walk.request;
+  const { bench } = walk.request;
   try {
-    await compileAhead(plan);
-    await bench.open();
-    await noteOpening(walk);
-    if (earlier) await noteResumed(walk, earlier);
-    await confirmStillSo(walk, false);
-    let setUp: WiredStep | null = null;
-    for (const [i, { step, entry }] of legs.entries()) {
-      throwIfInterrupted(signal);
-      walk.progress.begin(step);
-      walk.guard.begin(step);
-      const { id, kind: step_kind } = step;
-      await walk.emit({ kind: 'step-entered', step: id, step_kind, entry, at_s: walk.at_s() });
-      const served = connectedFor(step, legs.slice(i));
-      if (served) await setUpFor(walk, served, setUp);
-      if (served && !setUp) await confirmStillSo(walk, true);
-      setUp = served ?? setUp;
-      await playStep(walk, step);
-      await walk.emit({ kind: 'step-left', step: id, at_s: walk.at_s() });
-    }
+    await inAnyCase(
+      () => walkLegs(walk, legs),
+      async () => {
+        await bench.close();
+        await walk.guard.close();
+      },
+    );
     return endingBy('last-step', 'all steps completed');
   } catch (error) {
     if (error instanceof RunEnd) return endingBy(error.by, error.reason);
     if (error instanceof BenchFault) return endingBy('bench-fault', error.message);
     throw error;
-  } finally {
-    await bench.close();
-    await walk.guard.close();
+  }
+}
+
+/** Acts, and cleans up whatever comes of it. Of two errors the first decides: a trip stays a trip, and tells what else went wrong. */
+async function inAnyCase(act: () => Promise<void>, cleanUp: () => Promise<void>): Promise<void> {
+  try {
+    await act();
+  } catch (error) {
+    await cleanUp().catch((further: unknown) => {
+      if (!(error instanceof RunEnd)) throw error;
+      const also = further instanceof Error ? further.message : String(further);
+      throw new RunEnd(error.by, `${error.reason}; then: ${also}`);
+    });
+    throw error;
+  }
+  await cleanUp();
+}
+
+async function walkLegs(walk: Walk, legs: readonly Leg[]): Promise<void> {
+  const { plan, bench, signal, earlier } = walk.request;
+  await compileAhead(plan);
+  await bench.open();
+  await noteOpening(walk);
+  if (earlier) await noteResumed(walk, earlier);
+  await confirmStillSo(walk, false);
+  let setUp: WiredStep | null = null;
+  for (const [i, { step, entry }] of legs.entries()) {
+    throwIfInterrupted(signal);
+    walk.progress.begin(step);
+    walk.guard.begin(step);
+    const { id, kind: step_kind } = step;
+    await walk.emit({ kind: 'step-entered', step: id, step_kind, entry, at_s: walk.at_s() });
+    const served = connectedFor(step, legs.slice(i));
+    if (served) await setUpFor(walk, served, setUp);
+    if (served && !setUp) await confirmStillSo(walk, true);
+    setUp = served ?? setUp;
+    await playStep(walk, step);
+    await walk.emit({ kind: 'step-left', step: id, at_s: walk.at_s() });
   }
 }
 
@@ -158,14 +181,15 @@ async function playEnergised(walk: Walk, step: EnergisedStep): Promise<void> {
   });
   const captures = new CaptureTally();
   const stage: StepStage = { walk, step, player, captures, learn: (gains) => watch.learn(gains) };
-  try {
-    await playOf(step)(stage);
-  } finally {
-    await player.stop();
-    const told = captures.words();
-    if (told !== null) await walk.note('settling', told);
-    if (lost) await walk.emit({ kind: 'finding', finding: lost });
-  }
+  await inAnyCase(
+    () => playOf(step)(stage),
+    async () => {
+      await player.stop();
+      const told = captures.words();
+      if (told !== null) await walk.note('settling', told);
+      if (lost) await walk.emit({ kind: 'finding', finding: lost });
+    },
+  );
 }
 
 /** Says once a run what its figures take for granted, and which calibration records are past their due date. */

@@ -61,3 +61,7 @@ export const QUIET: StepPlan<QuietKeys, QuietStep> = {
   standsAlone: true,
   passes: 'each',
 };
+
+/** Whether a person with a meter is asked for what it shows. */
+export const asksForMeter = (step: { readonly kind: string }): boolean =>
+  step.kind === 'quiet' && (step as QuietStep).asksDc;
