@@ -25,7 +25,7 @@ export function permitLines(plan: Plan, setup: BenchSetup): string[] {
     `About ${formatDuration(seconds)} in all.`,
     ...reachLines(neededVisits(plan, setup)),
     ...(plan.steps.some(asksForMeter)
-      ? ['No meter reading is asked for: a limit of DC holds only where the inputs pass DC.']
+      ? ['Nobody reads a meter: a limit of DC holds only where the inputs pass DC.']
       : []),
     ...(setup.sensors?.length
       ? []
