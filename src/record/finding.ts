@@ -32,7 +32,7 @@ export type StoredFinding = Read<typeof storedFindingSchema>;
 export const numberOf = ({ value }: Pick<Finding, 'value'>): number | null =>
   typeof value === 'number' ? value : null;
 
-/** What a finding is about: two findings of one run with the same key are one and the same figure. */
+/** What a finding is about: two findings of one run with the same key are one and the same figure, told twice by a step played again. */
 export function findingKey({ quantity, statistic, setting, stimulus, terms }: Finding): string {
   const { step, channel } = setting;
   return JSON.stringify([

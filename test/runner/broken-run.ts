@@ -4,7 +4,7 @@ import type { Settling } from '../../src/measure/settled.js';
 import type { Finding } from '../../src/record/finding.js';
 import { earlierSessions, type RunSoFar } from '../../src/runner/course/earlier-sessions.js';
 import { type RunEnding, runPlan } from '../../src/runner/course/run-plan.js';
-import type { Ask, CourseEvent } from '../../src/runner/course/run-request.js';
+import type { Ask, CourseEvent, RunRequest } from '../../src/runner/course/run-request.js';
 import type { Plan } from '../../src/sequence/plan.js';
 
 /** What a database would hold of the events that reached it. */
@@ -42,6 +42,7 @@ export interface Session {
   readonly setup: BenchSetup;
   readonly bench: Bench;
   readonly ask?: Ask;
+  readonly askReading?: RunRequest['askReading'];
 }
 
 /** What can be seen of a run, progress left out: it is never stored. */
@@ -56,7 +57,7 @@ export interface Seen {
  * @returns the events of all sessions; no ending when it died
  */
 export async function session(
-  { plan, setup, bench, ask = async () => true }: Session,
+  { plan, setup, bench, ask = async () => true, askReading }: Session,
   before: readonly CourseEvent[] = [],
   most = Number.POSITIVE_INFINITY,
 ): Promise<Seen> {
@@ -70,6 +71,7 @@ export async function session(
       bench,
       setup,
       ask,
+      ...(askReading && { askReading }),
       earlier,
       signal: new AbortController().signal,
       listener: (event) => {

@@ -1,10 +1,15 @@
 import { createHash } from 'node:crypto';
+import { join } from 'node:path';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
+import { readBundle } from '../../src/bundle/read-bundle.js';
+import { writeBundle } from '../../src/bundle/write-bundle.js';
+import { readJournal } from '../../src/store/journal/run-journal.js';
+import { rebuild } from '../../src/store/sqlite/rebuild.js';
 import { openRuns } from '../../src/store/sqlite/sqlite-runs.js';
 import { arbitraryRun } from './arbitrary-run.js';
 import { expectedRecord, inventedRun, recordRun } from './invented-run.js';
-import { scratchFile } from './scratch.js';
+import { scratchFile, scratchFolder } from './scratch.js';
 
 const SHA256 = /^[0-9a-f]{64}$/;
 
@@ -66,6 +71,28 @@ describe('a run that was stored', () => {
     const record = store.run(recordRun(store, odd, 'completed', ''));
     expect(record.readings).toStrictEqual(readings);
     expect(record.findings).toStrictEqual([finding]);
+    store.close();
+  });
+
+  it('holds a figure that was told twice both times, in order, rebuilt from its journal and in a bundle, too', async () => {
+    const file = scratchFile();
+    const store = openRuns(file, { mode: 'create' });
+    const [one] = inventedRun().findings;
+    const findings = [8, 150, 8].map((value) => ({ ...one!, value }));
+    const content = { ...inventedRun(), findings };
+    const writer = store.createRun(content);
+    for (const finding of findings) writer.append({ kind: 'finding', finding });
+    const rebuilt = scratchFile();
+    rebuild(readJournal(`${file}.run-${writer.run}.journal`)!, rebuilt);
+    writer.finish({ outcome: 'completed', reason: '' });
+    const again = openRuns(rebuilt, { mode: 'read' });
+    const path = join(scratchFolder(), 'run.ohmest');
+    await writeBundle(path, store.content(writer.run), '0.1.0', null);
+    const bundle = await readBundle(path);
+    bundle.close();
+    for (const record of [store.run(writer.run), again.run(1), bundle.content.record])
+      expect(record.findings).toStrictEqual(findings);
+    again.close();
     store.close();
   });
 

@@ -2,6 +2,7 @@ import { type Finding, numberOf, type Statistic } from '../../record/finding.js'
 import { findingsOf } from '../../record/findings-of.js';
 import { type QuantityTraits, quantityNamed } from '../../record/quantities.js';
 import type { RunRecord } from '../../record/run-record.js';
+import { standingFindings } from '../../record/standing-findings.js';
 import { groupBy } from '../../units/group-by.js';
 import type { PlayedSetting } from '../model/block.js';
 import { frequencyOf } from '../model/finding-words.js';
@@ -43,7 +44,9 @@ const OF_A_LEVEL: ReadonlySet<Statistic> = new Set(['minimum', 'maximum', 'first
 
 /** Every number that a run found, which another run may have too: the worst of each band first. */
 export function figuresOfRun(record: RunRecord): RunFigure[] {
-  const findings = findingsOf(record).filter(({ quantity }) => quantityNamed(quantity)?.holds === 'number');
+  const findings = standingFindings(findingsOf(record)).filter(
+    ({ quantity }) => quantityNamed(quantity)?.holds === 'number',
+  );
   const worst = worstOfBands(findings);
   const singles = new Set(worst.flatMap(({ of }) => of));
   const bands = measuringBands(record);

@@ -1,7 +1,10 @@
 import { formatQuantity } from '../../units/format.js';
 import { formatUncertain } from '../../units/format-uncertain.js';
+import { groupBy } from '../../units/group-by.js';
+import { listed } from '../../units/listed.js';
 import type { Unit } from '../../units/quantity.js';
 import type { CheckItem, CheckName, CheckState } from './check.js';
+import type { DueReadings } from './due-readings.js';
 
 /** What each check is called, and the unit of its figures. */
 export const CHECKS: Readonly<Record<CheckName, { readonly name: string; readonly unit: Unit }>> = {
@@ -15,8 +18,17 @@ export const CHECKS: Readonly<Record<CheckName, { readonly name: string; readonl
 /** No two gains are compared more closely. */
 const LEAST_dB = 0.01;
 
-/** The figure of an item: `6.2 % at 50.0 mW`, or a dash where nothing was read. */
-export function checkValue({ check, value, uncertainty, at_W, metered }: CheckItem): string {
+/** The figure of an item: `6.2 % at 50.0 mW`, or a dash where nothing was read; and which readings are missing beside it. */
+export const checkValue = (item: CheckItem): string =>
+  `${figureWords(item)}${item.lacks ? `; ${lackWords(item.lacks)}` : ''}`;
+
+/** `reading 2 of 2 is missing` */
+const lackWords = ({ missing, of }: DueReadings): string =>
+  missing.length === 1
+    ? `reading ${missing[0]} of ${of} is missing`
+    : `readings ${listed(missing)} of ${of} are missing`;
+
+function figureWords({ check, value, uncertainty, at_W, metered }: CheckItem): string {
   if (value === null) return '–';
   const { unit } = CHECKS[check];
   if (unit === 'dB' && value < LEAST_dB) return `below ${formatQuantity(LEAST_dB, unit)}`;
@@ -48,12 +60,24 @@ export function checkWords(state: CheckState, items: readonly CheckItem[]): stri
         : `: ${told.map(itemWords).join('; ')}`;
   const open = (['inconclusive', 'not tested'] as const).filter((other) => other !== state);
   const rest = open.flatMap((other) => {
-    const names = [...new Set(items.filter((item) => item.state === other).map(({ check }) => check))];
-    return names.length === 0
-      ? []
-      : [` ${VERBS[other]}: ${names.map((check) => lower(CHECKS[check].name)).join(', ')}.`];
+    const byCheck = groupBy(
+      items.filter((item) => item.state === other),
+      ({ check }) => check,
+    );
+    const names = [...byCheck].map(([check, own]) => `${lower(CHECKS[check].name)}${lacksOf(own)}`);
+    return names.length === 0 ? [] : [` ${VERBS[other]}: ${names.join(', ')}.`];
   });
   return `${VERBS[state]}${figures}.${rest.join('')}`;
+}
+
+/** ` (channels 1 and 2: reading 2 of 2 is missing)`; nothing where none is known to be. */
+function lacksOf(items: readonly CheckItem[]): string {
+  const open = items.flatMap(({ channel, lacks }) => (lacks ? [{ channel, words: lackWords(lacks) }] : []));
+  const told = [...groupBy(open, ({ words }) => words)].map(([words, own]) => {
+    const channels = own.map(({ channel }) => channel);
+    return `channel${channels.length > 1 ? 's' : ''} ${listed(channels)}: ${words}`;
+  });
+  return told.length === 0 ? '' : ` (${told.join('; ')})`;
 }
 
 /** Keeps abbreviations as they are. */

@@ -2,11 +2,13 @@ import { z } from 'zod';
 import { type Finding, numberOf } from '../../record/finding.js';
 import { findingsOf } from '../../record/findings-of.js';
 import type { RunRecord } from '../../record/run-record.js';
+import { standingFindings } from '../../record/standing-findings.js';
 import { isYes, yesOrNo } from '../../schema/fields.js';
 import type { Checks } from '../../schema/sequence-purpose.js';
 import { YamlDocument } from '../../schema/yaml-document.js';
 import { doubtsOf } from '../bounds/doubts.js';
 import { bestOf, grouped, keeps, type Trial, trialsOf, worstOf } from '../bounds/trials.js';
+import { type DueReadings, dueDc } from './due-readings.js';
 
 /** `not tested`: the run cannot see it; `inconclusive`: it lies within its own uncertainty, or below what the bench sees. */
 export type CheckState = 'passed' | 'failed' | 'inconclusive' | 'not tested';
@@ -28,6 +30,8 @@ export interface CheckItem {
   readonly falls: boolean;
   /** Read by a meter, and typed in. */
   readonly metered: boolean;
+  /** Why what was read passes nothing: further readings that the sequence plans. Null where none is missing. */
+  readonly lacks: DueReadings | null;
   readonly points: readonly number[];
 }
 
@@ -55,7 +59,7 @@ const MIDDLE_Hz = 1000;
 /** Holds a run against the limits of a check: for every channel that was measured, one item a limit. */
 export function checkItems(record: RunRecord, checks: Checks, sight: Sight): CheckItem[] {
   const trials = trialsOf(record, 'THD+N');
-  const findings = findingsOf(record);
+  const findings = standingFindings(findingsOf(record));
   const channels = [
     ...new Set([
       ...record.points.flatMap(({ driven }) => driven),
@@ -68,7 +72,9 @@ export function checkItems(record: RunRecord, checks: Checks, sight: Sight): Che
     const heard = (quantity: Finding['quantity']) =>
       findings.filter((finding) => finding.quantity === quantity && finding.setting.channel === channel);
     return [
-      ...(dc === undefined ? [] : [dcItem(channel, dc, heard, sight)]),
+      ...(dc === undefined
+        ? []
+        : [dcItem(channel, dc, heard, sight, dueDc(record, channel, sight.dc_coupled))]),
       ...(noise === undefined ? [] : [noiseItem(channel, noise, heard('noise'))]),
       ...(residual === undefined ? [] : [residualItem(channel, residual, own)]),
       ...(match === undefined || channels.length < 2
@@ -96,7 +102,7 @@ const item = (
   limit: number,
   state: CheckState,
   read: Read = UNREAD,
-): CheckItem => ({ check, channel, limit, state, falls: false, metered: false, ...read });
+): CheckItem => ({ check, channel, limit, state, falls: false, metered: false, lacks: null, ...read });
 
 /** Upper limits: passed when the value with its uncertainty lies below, failed when it lies above without. */
 function below(value: number, uncertainty: number | null, limit: number): CheckState {
@@ -113,13 +119,15 @@ const highest = (findings: readonly Finding[]): Finding | null =>
 
 /**
  * A meter reading decides. What the input shows can fail a unit as well, and passes it only where the input is stated to pass
- * direct voltage: one that blocks it shows none.
+ * direct voltage: one that blocks it shows none. Either passes it only when no reading that is due is missing: DC drifts as a unit
+ * gets warm.
  */
 function dcItem(
   channel: number,
   limit: number,
   heard: (quantity: 'dc' | 'dc-by-meter') => readonly Finding[],
   sight: Sight,
+  due: DueReadings,
 ): CheckItem {
   const by = (worst: Finding | null, metered: boolean): CheckItem[] => {
     if (worst === null) return [];
@@ -131,8 +139,11 @@ function dcItem(
   const metered = by(highest(heard('dc-by-meter')), true);
   const shown = by(highest(heard('dc')), false);
   const failed = [...metered, ...shown].find(({ state }) => state === 'failed');
-  const [blocked] = shown.map((one) => (sight.dc_coupled ? one : { ...one, state: 'not tested' as const }));
-  return failed ?? metered[0] ?? blocked ?? item('dc', channel, limit, 'not tested');
+  if (failed) return failed;
+  const [read] = [...metered, ...shown];
+  const blocked = metered.length === 0 && !sight.dc_coupled;
+  if (!read || blocked) return { ...(read ?? item('dc', channel, limit, 'not tested')), state: 'not tested' };
+  return due.missing.length === 0 ? read : { ...read, state: 'not tested', lacks: due };
 }
 
 function noiseItem(channel: number, limit: number, heard: readonly Finding[]): CheckItem {

@@ -6,7 +6,7 @@ import type { Entry } from '../../record/run-event.js';
 import type { Point, Reading, RunRecord } from '../../record/run-record.js';
 import { markedStep } from '../../record/step-mark.js';
 import { operatorChange } from '../../sequence/operator-change.js';
-import { isWired, type Plan, type PlanStep, planOf } from '../../sequence/plan.js';
+import { isWired, type Plan, type PlanStep, planOf, planOfKind } from '../../sequence/plan.js';
 import { isStepKind } from '../../sequence/step-base.js';
 
 /** The part of a run's record by which it can go on. */
@@ -35,7 +35,7 @@ export interface EarlierSessions {
   /** How the records behind its readings had settled, by `point/channel`. */
   readonly settlings: ReadonlyMap<string, Settling>;
   readonly findings: readonly Finding[];
-  /** Keys of those findings. */
+  /** Keys of those that are not told again: what a step finds that is played again as a whole is new. */
   readonly known: ReadonlySet<string>;
   /** Every point and the powers read at it, for the warmth of the loads. */
   readonly heating: readonly Heating[];
@@ -121,7 +121,9 @@ export function earlierSessions(
     swept: storedOf(run.points.filter((point) => point.stepKind === 'sweep' && point.step !== step?.id)),
     settlings: new Map(settlings.map((one) => [`${one.point}/${one.channel}`, one.settling])),
     findings,
-    known: new Set(findings.map(findingKey)),
+    known: new Set(
+      findings.filter(({ setting }) => planOfKind(setting.step_kind).resumes === 'here').map(findingKey),
+    ),
     heating: run.points.map((point) => heatingOf(point, readingsOf(point))),
   };
 }

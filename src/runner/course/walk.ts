@@ -100,7 +100,7 @@ export class Walk {
     await this.emit({ kind: 'point', ...measured });
   }
 
-  /** What an earlier session has found already is not told again. */
+  /** What an earlier session has found already is not told again, unless its step is played again as a whole. */
   async emit(event: CourseEvent): Promise<void> {
     if (event.kind === 'finding') {
       if (this.request.earlier?.known.has(findingKey(event.finding))) return;

@@ -10,11 +10,12 @@ import { findingCell, termsWords } from '../../document/model/finding-words.js';
 import type { ShowGround } from '../../document/model/ground.js';
 import { figures, list, section, table, text } from '../../document/model/make-blocks.js';
 import type { Finding } from '../../record/finding.js';
+import { standingFindings } from '../../record/standing-findings.js';
 import { oneLine } from '../../units/visible-text.js';
 
 /** Silence: DC, noise and hum of each channel with nothing playing. */
 export function showQuiet({ findings }: ShowGround): readonly Section[] {
-  const steps = groupsBy(findings, ({ setting }) => [setting.step, setting.load_ohm]);
+  const steps = groupsBy(standingFindings(findings), ({ setting }) => [setting.step, setting.load_ohm]);
   if (steps.length === 0) return [];
   return [section('quiet', 'DC, noise and hum without a signal', steps.flatMap(quietBlocks))];
 }

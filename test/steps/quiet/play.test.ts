@@ -1,5 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import { openSimulated } from '../../../src/bench/simulated/open-simulated.js';
+import { makePlan } from '../../../src/sequence/make-plan.js';
+import { readSequence } from '../../../src/sequence/sequence-file.js';
+import { session } from '../../runner/broken-run.js';
 import { FakeBench, type Through } from '../../runner/fake-bench.js';
 import { foundIn } from '../../runner/found.js';
 import { benchOf, benchText, type PlayOptions, play } from '../../runner/run.js';
@@ -152,6 +155,21 @@ describe('a quiet step', () => {
         reason: 'q, channel 1: -300.0 mV of DC by meter, more than 200.0 mV',
       });
       expect(of('finding')).toHaveLength(1);
+    });
+
+    it('tells what is typed in and heard after an interruption, although it was told before', async () => {
+      const setup = benchOf(benchText(1));
+      const plan = makePlan(readSequence(sequence('{id: q, for: 1 s, dc_meter: yes}'), 'test.yaml'), setup);
+      const stand = (dc_V: number, own_V: number) => ({
+        ...{ plan, setup, bench: new FakeBench(1, idle(1, own_V), true) },
+        askReading: async () => dc_V,
+      });
+      const first = await session(stand(0.008, 0.001));
+      const last = first.events.findLastIndex(({ kind }) => kind === 'finding');
+      const resumed = await session(stand(0.15, 0.05), first.events.slice(0, last + 1));
+      const values = (quantity: 'dc' | 'dc-by-meter') => foundIn(resumed, quantity).map(({ value }) => value);
+      expect(values('dc-by-meter')).toEqual([0.008, 0.15]);
+      expect(values('dc')).toEqual([expect.closeTo(0.001, 6), expect.closeTo(0.05, 6)]);
     });
 
     it('goes on without a reading where nobody is there to be asked', async () => {
