@@ -9,6 +9,9 @@ export interface LoadWarmth {
   readonly energy_J: number;
 }
 
+/** What a run puts into its loads is kept this often, seconds, each time as it can be when it is kept next. */
+export const KEEP_s = 5;
+
 /** What is known of the loads of a bench beyond one run. */
 export interface LoadMemory {
   /** As warm as they are when a run begins, by all that was played into them before; a load that is not listed is cold. */

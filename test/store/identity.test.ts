@@ -109,6 +109,23 @@ describe('the identity of a run', () => {
     expect([...altered, ...sound.map(({ run }) => run)].sort()).toEqual([1, 2]);
     expect(altered).toHaveLength(1);
   });
+
+  it.each([
+    ['never', [], 0],
+    ['twice', ['2026-03-01T12:00:00.000Z', '2026-03-01T11:00:00.000Z'], Date.parse('2026-03-01T12:00:00Z')],
+    ['at a time that cannot be read', ['2026-03-01T12:00:00.000Z', '?'], Number.POSITIVE_INFINITY],
+  ])('that does not fit any more is told with its last resumption: %s', (_, started, resumed_ms) => {
+    const file = changed("UPDATE runs SET reason = 'none' WHERE id = 1");
+    const db = new Database(file);
+    for (const [i, when] of started.entries())
+      db.prepare(
+        "INSERT INTO sessions (run, number, started, at_s, first_point, before) VALUES (1, ?, ?, 0, 1, '')",
+      ).run(i + 2, when);
+    db.close();
+    const altered: number[][] = [];
+    read(file, (store) => store.runs({ altered: (...told) => void altered.push(told) }));
+    expect(altered).toEqual([[1, resumed_ms]]);
+  });
 });
 
 describe('a database whose version is not what was written', () => {

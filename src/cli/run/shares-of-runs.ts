@@ -1,6 +1,6 @@
 import type { BenchSetup } from '../../bench/bench-setup.js';
 import { kindOf, storedKind } from '../../bench/kinds.js';
-import type { ChannelChain, Load } from '../../calibration/chain.js';
+import type { ChannelChain } from '../../calibration/chain.js';
 import { loadIdentity } from '../../calibration/load-identity.js';
 import { InputError } from '../../errors/ohmest-error.js';
 import type { RunSummary } from '../../record/run-list.js';
@@ -29,27 +29,28 @@ export interface SharesOfRuns {
 }
 
 /** When a run played: milliseconds since 1970. */
-type Played = Pick<HeatShare, 'bench' | 'from_ms' | 'until_ms'>;
+export type Played = Pick<HeatShare, 'bench' | 'from_ms' | 'until_ms'>;
 
 /**
- * @param isKept whether what a session of a bench, begun at that moment, has put into its loads is known otherwise
+ * @param isKept whether what a session has put into the load of that identity is known otherwise
  */
 export async function sharesOfRuns(
   setup: BenchSetup,
   store: RunStore,
   now_ms: number,
-  isKept: (bench: string, started_ms: number) => boolean,
+  isKept: (identity: string, session: Played) => boolean,
 ): Promise<SharesOfRuns> {
+  const loads = loadsOf(setup);
   const shares = new Map<string, HeatShare[]>();
   const add = (identity: string, share: HeatShare) =>
     shares.set(identity, [...(shares.get(identity) ?? []), share]);
   const unread: number[] = [];
   const takeWorst = (run: number, time: Played) => {
     unread.push(run);
-    for (const { channel, load } of loadsOf(setup))
-      add(loadIdentity(channel, load), unknownShare(load, time));
+    for (const [identity, { load }] of loads) add(identity, unknownShare(load, time));
   };
-  const matters_ms = now_ms - 1000 * FORGETS * Math.max(...loadsOf(setup).map(({ load }) => load.thermal_s));
+  const matters_ms =
+    now_ms - 1000 * FORGETS * Math.max(...[...loads.values()].map(({ load }) => load.thermal_s));
   const { sound, altered } = await listed(store, now_ms);
   for (const [run, time] of altered) if (time.until_ms > matters_ms) takeWorst(run, time);
   for (const { run, bench, started, ended } of sound.filter(mayHaveDriven)) {
@@ -61,10 +62,15 @@ export async function sharesOfRuns(
     if (time.until_ms <= matters_ms) continue;
     try {
       const record = await store.run(run, { harmonics: false, spectra: false });
-      const begun = [record.started, ...record.sessions.map((session) => session.started)].map(Date.parse);
-      if (begun.every((started_ms) => isKept(bench, started_ms))) continue;
-      for (const [identity, share] of sharesOf(record, { ...time, until_ms: endOf(record) }))
-        add(identity, share);
+      const sessions = sessionsOf(record);
+      const unkept = new Set(
+        [...loads.keys()].filter((identity) => !sessions.every((session) => isKept(identity, session))),
+      );
+      if (unkept.size === 0) continue;
+      // A run whose program was killed has no end on record.
+      const until_ms = record.ended === null ? sessions.at(-1)!.until_ms : time.until_ms;
+      for (const [identity, share] of sharesOf(record, { ...time, until_ms }))
+        if (unkept.has(identity)) add(identity, share);
     } catch (error) {
       if (!(error instanceof InputError)) throw error;
       takeWorst(run, time);
@@ -75,15 +81,22 @@ export async function sharesOfRuns(
 
 /** The newest runs, and of those that are not what was recorded when they can have played at most: by the runs around them. */
 async function listed(store: RunStore, now_ms: number) {
-  const altered: number[] = [];
-  const sound = await store.runs({ limit: MOST_RUNS, altered: (run) => void altered.push(run) });
+  const altered: { run: number; resumed_ms: number }[] = [];
+  const sound = await store.runs({
+    limit: MOST_RUNS,
+    altered: (run, resumed_ms) => void altered.push({ run, resumed_ms }),
+  });
   const startedOf = ({ started }: RunSummary) => Date.parse(started);
-  const times = altered.map((run): [number, Played] => [
+  const times = altered.map(({ run, resumed_ms }): [number, Played] => [
     run,
     {
       bench: '',
       from_ms: Math.max(0, ...sound.filter((other) => other.run < run).map(startedOf)),
-      until_ms: Math.min(now_ms, ...sound.filter((other) => other.run > run).map(startedOf)),
+      // A run that was resumed has played after others that were begun later than it.
+      until_ms: Math.min(
+        now_ms,
+        ...sound.filter((other) => other.run > run && startedOf(other) > resumed_ms).map(startedOf),
+      ),
     },
   ]);
   return { sound, altered: times };
@@ -95,17 +108,25 @@ function mayHaveDriven({ imported_from, bench_kind }: RunSummary): boolean {
   return imported_from === null && kind !== null && !kindOf(kind).computed;
 }
 
-const loadsOf = ({ channels }: { readonly channels: readonly ChannelChain[] }) =>
-  channels.flatMap(({ channel, loads }) =>
-    loads.map((load): { channel: number; load: Load } => ({ channel, load })),
+/** Each load once, by its identity, on a channel that it is used on; where these rate it differently, with the highest rating. */
+function loadsOf({ channels }: { readonly channels: readonly ChannelChain[] }) {
+  const all = channels.flatMap(({ channel, loads }) => loads.map((load) => ({ channel, load })));
+  return new Map(
+    all
+      .toSorted((a, b) => a.load.rating_W - b.load.rating_W)
+      .map((one) => [loadIdentity(one.channel, one.load), one]),
   );
+}
 
-/** When the output of a run fell silent: a run whose program was killed has no end on record. */
-function endOf({ ended, started, sessions, events, points }: RunRecord): number {
-  if (ended !== null) return Date.parse(ended);
-  const last = sessions.at(-1) ?? { started, at_s: 0 };
-  const at_s = Math.max(last.at_s, events.at(-1)?.at_s ?? 0, points.at(-1)?.at_s ?? 0);
-  return Date.parse(last.started) + 1000 * (at_s - last.at_s);
+/** When each session of a run played: up to where the next one continued, the last up to what was recorded last. */
+function sessionsOf({ bench, started, sessions, events, points }: RunRecord): Played[] {
+  const all = [{ started, at_s: 0 }, ...sessions];
+  const last_s = Math.max(events.at(-1)?.at_s ?? 0, points.at(-1)?.at_s ?? 0);
+  return all.map((session, i) => {
+    const from_ms = Date.parse(session.started);
+    const seconds = Math.max(0, (all[i + 1]?.at_s ?? last_s) - session.at_s);
+    return { bench: bench.name, from_ms, until_ms: from_ms + 1000 * seconds };
+  });
 }
 
 /** What a run has put into its loads: by its points, or as much as can be where these cannot be laid out any more. */
@@ -127,9 +148,9 @@ function sharesOf(record: RunRecord, time: Played): [identity: string, share: He
   } catch {
     known = false;
   }
-  return loadsOf(setup).map(({ channel, load }) => {
+  return [...loadsOf(setup)].map(([identity, { channel, load }]) => {
     const mean_W = Math.min(load.rating_W, heat.of(channel, load));
     const share = { ...time, mean_W, energy_J: heat.energyOf(channel, load), thermal_s: load.thermal_s };
-    return [loadIdentity(channel, load), known ? share : unknownShare(load, time)];
+    return [identity, known ? share : unknownShare(load, time)];
   });
 }

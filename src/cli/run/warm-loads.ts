@@ -1,13 +1,13 @@
 import type { BenchSetup } from '../../bench/bench-setup.js';
 import type { Load } from '../../calibration/chain.js';
 import { loadIdentity } from '../../calibration/load-identity.js';
-import { untilCold_s, warmthBy } from '../../safety/heat-shares.js';
-import type { LoadMemory, LoadWarmth } from '../../safety/load-memory.js';
+import { type HeatShare, untilCold_s, warmthBy } from '../../safety/heat-shares.js';
+import { KEEP_s, type LoadMemory, type LoadWarmth } from '../../safety/load-memory.js';
 import type { RunStore } from '../../store/contract/run-store.js';
 import { type KeptShares, LoadLedger } from '../../store/state/load-ledger.js';
 import { stateFolder } from '../../store/state/state-folder.js';
 import { formatDuration, formatQuantity } from '../../units/format.js';
-import { sharesOfRuns } from './shares-of-runs.js';
+import { type Played, sharesOfRuns } from './shares-of-runs.js';
 
 /**
  * How warm the loads of a bench are by all runs before: by the records in the user's state folder, whichever database these runs went
@@ -23,24 +23,21 @@ export async function loadWarmthBefore(
   if (!setup.energises) return null;
   const ledger = new LoadLedger(stateFolder(), setup, now);
   const loads = setup.channels.flatMap(({ channel, loads: own }) =>
-    own.map((load) => ({ channel, load, kept: ledger.sharesOf(channel, load) })),
+    own.map((load) => ({
+      ...{ channel, load, identity: loadIdentity(channel, load) },
+      kept: ledger.sharesOf(channel, load),
+    })),
   );
-  const isKept = (bench: string, started_ms: number) =>
-    loads.some(({ kept }) =>
-      kept.shares.some(
-        (share) => share.bench === bench && share.from_ms <= started_ms && started_ms <= share.until_ms,
-      ),
-    );
+  const isKept = (identity: string, session: Played) => {
+    const same = loads.filter((one) => one.identity === identity);
+    const kept = same[0]!.kept.shares.filter((share) => covers(share, session));
+    // A load that is moved from channel to channel has a share from each.
+    return kept.length >= same.length;
+  };
   const runs = store ? await sharesOfRuns(setup, store, now(), isKept) : { shares: new Map(), unread: [] };
-  const counted = new Set<string>();
-  const found = loads.map(({ channel, load, kept }): FoundLoad => {
-    const identity = loadIdentity(channel, load);
+  const found = loads.map(({ channel, load, identity, kept }): FoundLoad => {
     const shares = [...kept.shares, ...(runs.shares.get(identity) ?? [])];
-    const { mean_W, energy_J } = warmthBy(load, shares, now());
-    // A load that stands in two channels has taken its energy once.
-    const first = !counted.has(identity);
-    counted.add(identity);
-    const warmth = { channel, load_ohm: load.nominal_ohm, mean_W, energy_J: first ? energy_J : 0 };
+    const warmth = { channel, load_ohm: load.nominal_ohm, ...warmthBy(load, shares, now()) };
     const newest = shares.toSorted((a, b) => b.until_ms - a.until_ms)[0];
     return { warmth, load, kept, by: newest?.bench ?? null };
   });
@@ -52,6 +49,15 @@ export async function loadWarmthBefore(
     words: [...unread, ...found.flatMap(lineOf)],
     keep: (given) => ledger.keep(given),
   };
+}
+
+/**
+ * Whether a share was kept by a session and up to its end: where the records could not be written any more, the rest of what was played
+ * is known by the database only. What may be counted twice costs a rest, what is not counted a load.
+ */
+function covers({ bench, from_ms, until_ms }: HeatShare, session: Played): boolean {
+  const isOfIt = bench === session.bench && from_ms <= session.from_ms && session.from_ms <= until_ms;
+  return isOfIt && until_ms >= session.until_ms - 2000 * KEEP_s;
 }
 
 /** A load as it was found. */

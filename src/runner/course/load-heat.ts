@@ -60,10 +60,8 @@ export class LoadHeat {
       const sounds = sounding?.load_ohm === load.nominal_ohm;
       return { channel, load, power_W: (sounds && sounding.power_W.get(channel)) || 0 };
     });
-    for (const one of given) {
-      const at = placeOf(one.channel, one.load);
-      this.taken_J.set(at, (this.taken_J.get(at) ?? 0) + one.power_W * seconds);
-    }
+    for (const { channel, load, power_W } of given)
+      this.taken_J.set(loadIdentity(channel, load), this.energyOf(channel, load) + power_W * seconds);
     // Each load once; what two channels play into at the same time are two loads, of which the warmer counts.
     const strongest = given.toSorted((a, b) => a.power_W - b.power_W);
     for (const one of new Map(
@@ -75,7 +73,7 @@ export class LoadHeat {
   /** Makes a load as warm as others know it to be, and counts what they know it to have taken, where that is more. */
   atLeast(channel: number, rating: LoadRating, mean_W: number, energy_J: number): void {
     this.mean_W.set(loadIdentity(channel, rating), Math.max(this.of(channel, rating), mean_W));
-    this.taken_J.set(placeOf(channel, rating), Math.max(this.energyOf(channel, rating), energy_J));
+    this.taken_J.set(loadIdentity(channel, rating), Math.max(this.energyOf(channel, rating), energy_J));
   }
 
   /** First-order mean power of a load of one channel. */
@@ -83,9 +81,9 @@ export class LoadHeat {
     return this.mean_W.get(loadIdentity(channel, rating)) ?? 0;
   }
 
-  /** Joules that a load has taken from one channel. */
+  /** Joules that a load has taken, from whichever channels it was used on. */
   energyOf(channel: number, rating: LoadRating): number {
-    return this.taken_J.get(placeOf(channel, rating)) ?? 0;
+    return this.taken_J.get(loadIdentity(channel, rating)) ?? 0;
   }
 
   /** Joules that all loads have taken together. */
@@ -118,8 +116,6 @@ export class LoadHeat {
     return rating.thermal_s * Math.log(now_W / start_W);
   }
 }
-
-const placeOf = (channel: number, { nominal_ohm }: LoadRating): string => `${channel}/${nominal_ohm}`;
 
 /** The warmth of every load of the bench, kept up to the clock of the run. */
 export class HeatAccount extends LoadHeat {

@@ -6,7 +6,7 @@ import { benchFault } from '../../errors/error-table.js';
 import { CaptureWatch } from '../../safety/capture-watch.js';
 import { courseLimits } from '../../safety/course-limits.js';
 import { CourseWatch } from '../../safety/course-watch.js';
-import type { LoadMemory } from '../../safety/load-memory.js';
+import { KEEP_s, type LoadMemory } from '../../safety/load-memory.js';
 import { meanAfter_W } from '../../sequence/load-warmth.js';
 import { isEnergised, type Plan, type PlanStep } from '../../sequence/plan.js';
 import { RunEnd } from '../course/run-end.js';
@@ -40,8 +40,6 @@ const POLL_ms = 500;
 /** Where time is virtual, a rest is taken in pieces that end when the next sample is due, within these bounds. */
 const LONGEST_PIECE_s = 20;
 const SHORTEST_PIECE_s = 0.25;
-/** How warm the loads are is kept this often, each time as they can be when it is kept next. */
-const KEEP_s = 5;
 
 /**
  * Stands between a run and its bench for as long as the run lasts, whatever step plays: shows every block to the

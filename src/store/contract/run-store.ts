@@ -38,8 +38,11 @@ export interface RunFilter {
   readonly unit?: string;
   /** At most so many, the newest. */
   readonly limit?: number;
-  /** Is told of each run whose row is not what was recorded, which is then left out; without it such a run is refused. */
-  readonly altered?: (run: number) => void;
+  /**
+   * Is told of each run whose row is not what was recorded, which is then left out; without it such a run is refused. And when it was
+   * last resumed, milliseconds since 1970: 0 where it never was, infinite where its rows do not tell.
+   */
+  readonly altered?: (run: number, resumed_ms: number) => void;
 }
 
 /** What may be left out of the readings, being most of a run; all of it is read unless told otherwise. */

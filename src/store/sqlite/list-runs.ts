@@ -61,7 +61,7 @@ export function listRuns(
       return [asDamage(file, prove)];
     } catch (error) {
       if (!altered || !(error instanceof InputError)) throw error;
-      altered(id);
+      altered(id, resumedAt_ms(db, id));
       return [];
     }
   };
@@ -72,6 +72,20 @@ export function listRuns(
     });
   const runs = rows.flatMap((row) => soundOnly(row.run, () => proven(file, row)));
   return runs.filter((one) => unit === undefined || one.unit === unit).slice(0, limit);
+}
+
+function resumedAt_ms(db: DatabaseSource['db'], run: number): number {
+  try {
+    const started = db
+      .prepare<[number], unknown>('SELECT started FROM sessions WHERE run = ?')
+      .pluck()
+      .all(run);
+    const latest_ms = Math.max(0, ...started.map((text) => Date.parse(String(text))));
+    return Number.isNaN(latest_ms) ? Number.POSITIVE_INFINITY : latest_ms;
+  } catch {
+    // These rows may be damaged, too.
+    return Number.POSITIVE_INFINITY;
+  }
 }
 
 function proven(file: string, row: RunSummary & Proof): RunSummary {

@@ -68,7 +68,7 @@ export class LoadLedger {
     const newest_ms = Math.max(...kept.map(({ share }) => share.until_ms));
     const before = kept.filter(({ share }) => share.until_ms < newest_ms);
     if (before.every(({ share }) => this.#isGone(share, load)))
-      for (const { path } of before) rmSync(path, { force: true });
+      for (const { path } of before) removeIfAllowed(path);
     return {
       shares: kept.map(({ share }) => share),
       damage: kept.find(({ whole }) => !whole)?.path ?? null,
@@ -154,6 +154,15 @@ function replace(path: string, text: string): void {
   const fresh = `${path}.${process.pid}`;
   writeFileSync(fresh, text);
   renameSync(fresh, path);
+}
+
+/** In a folder that can only be read, a record of which nothing is left stays and does no harm. */
+function removeIfAllowed(path: string): void {
+  try {
+    rmSync(path, { force: true });
+  } catch {
+    // It is tried again when the load is used next.
+  }
 }
 
 function changedAt(path: string): number | null {

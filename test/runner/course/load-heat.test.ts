@@ -44,7 +44,8 @@ describe('LoadHeat', () => {
     heat.addAll(channels, { load_ohm: 8, power_W: new Map([[2, 50]]) }, 60);
     expect(heat.of(1, rack)).toBeCloseTo(50 * (1 - Math.exp(-2)), 10);
     expect(heat.of(2, rack)).toBe(heat.of(1, rack));
-    expect([1, 2].map((channel) => heat.energyOf(channel, rack))).toEqual([3000, 3000]);
+    expect([1, 2].map((channel) => heat.energyOf(channel, rack))).toEqual([6000, 6000]);
+    expect(heat.energy_J).toBe(6000);
     const both = new LoadHeat();
     both.addAll(
       channels,
@@ -58,6 +59,21 @@ describe('LoadHeat', () => {
       60,
     );
     expect(both.of(1, rack)).toBeCloseTo(50 * (1 - Math.exp(-1)), 10);
+  });
+
+  it('adds to a load that channels share only what others know beyond its own account, and that once', () => {
+    const rack = { ...rating, label: 'rack' };
+    const channels = [1, 2].map((channel) => ({ channel, loads: [rack] }));
+    const heat = new LoadHeat();
+    for (const channel of [1, 2])
+      heat.addAll(channels, { load_ohm: 8, power_W: new Map([[channel, 50]]) }, 60);
+    for (const [known_J, expected_J] of [
+      [5000, 6000],
+      [7000, 7000],
+    ] as const) {
+      for (const channel of [1, 2]) heat.atLeast(channel, rack, 0, known_J);
+      expect(heat.energy_J).toBe(expected_J);
+    }
   });
 
   it('keeps the loads of one channel apart', () => {

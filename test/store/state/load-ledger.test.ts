@@ -1,7 +1,8 @@
-import { mkdtempSync, readdirSync, rmSync, utimesSync, writeFileSync } from 'node:fs';
+import fs, { mkdtempSync, readdirSync, rmSync, utimesSync, writeFileSync } from 'node:fs';
+import { syncBuiltinESMExports } from 'node:module';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { afterEach, beforeEach, describe, expect, it } from 'vitest';
+import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
 import { LoadLedger } from '../../../src/store/state/load-ledger.js';
 import { stateFolder } from '../../../src/store/state/state-folder.js';
 import { smallBench } from '../../bench/memory-disk.js';
@@ -10,7 +11,11 @@ let folder = '';
 beforeEach(() => {
   folder = mkdtempSync(join(tmpdir(), 'ohmest-state-'));
 });
-afterEach(() => rmSync(folder, { recursive: true, force: true }));
+afterEach(() => {
+  vi.restoreAllMocks();
+  syncBuiltinESMExports();
+  rmSync(folder, { recursive: true, force: true });
+});
 
 const NOON_ms = Date.parse('2026-03-01T12:00:00Z');
 const setup = (more = '') => smallBench({ load: `{nominal: 8 ohm, rating: 20 W, thermal: 300 s${more}}` });
@@ -113,6 +118,17 @@ describe('what runs have put into a load', () => {
     expect(files()).toHaveLength(20);
     read(18 + 2945);
     expect(means(2963)).toEqual([19]);
+  });
+
+  it('is read where nothing may be removed: records of which nothing is left stay', () => {
+    at(0).keep(of8(18));
+    at(9000).keep(of8(10));
+    const remove = vi.spyOn(fs, 'rmSync').mockImplementation(() => {
+      throw Object.assign(new Error('EROFS: read-only file system, unlink'), { code: 'EROFS' });
+    });
+    syncBuiltinESMExports();
+    expect(means(9000)).toEqual([10, 18]);
+    expect(remove).toHaveBeenCalledTimes(1);
   });
 });
 
