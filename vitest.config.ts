@@ -76,7 +76,7 @@ export default defineConfig({
     maxWorkers: '100%',
     projects: [
       group('core', ['test/**/*.test.ts'], 1, { exclude: [...needsMore, ...long] }),
-      group('long', long, 2),
+      group('long', long, 5),
       group('peers', ['test/peers/**/*.test.ts'], 2),
       group('audio', ['test/audio/**/*.test.ts'], 3, {
         fileParallelism: false,

@@ -138,7 +138,7 @@ export function walkThrough(
             cpSync(join(cwd, from), join(cwd, file));
           }
           printed.push(await follow(line, block, cwd));
-        }, 120_000);
+        }, 300_000);
       // What npm would print is not known here: it is stood in for.
       if (block.note.onlyLookedUp === null && !block.commands.some((line) => line.startsWith('npm ')))
         for (const quote of block.quotes)

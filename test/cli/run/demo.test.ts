@@ -53,4 +53,4 @@ describe('demo', () => {
     expect(ended.status).toBe(0);
     expect(filesIn(join(cwd, 'a', 'b', 'c'))).toEqual(['ohmest.db', 'report.html']);
   });
-}, 60_000);
+}, 240_000);
